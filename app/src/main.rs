@@ -1,0 +1,2 @@
+//! Loomwright in the browser.
+fn main() {}
