@@ -1,1 +1,23 @@
-//! Loomwright core.
+//! Loomwright's core: the record of an aircraft's wiring, its circuit, its rules and its papers.
+//!
+//! ```text
+//!  file ──exchange──► Document ◄──edit── functions return a Change ◄── tools, details, mends
+//!                        │                    │
+//!                        │                    └─► history (undo, redo) ─► compare, merge
+//!                        ▼
+//!                     netlist          who is joined to whom, through what
+//!                        ▼
+//!                      solve           volts and amps, state by state
+//!                        ▼
+//!                      rules           findings · not checked · accepted
+//!                     ╱      ╲
+//!               reports      drawing   scene of a sheet ──► the app paints it
+//! ```
+//!
+//! Pure: no browser, no clock, no randomness, no files. Same input, same bytes.
+
+pub mod document;
+pub mod edit;
+pub mod ids;
+pub mod rules;
+pub mod units;

@@ -1,0 +1,237 @@
+//! Devices, their connectors and terminals.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Element, Extra};
+use crate::ids::{ConnectorId, ElementId, PlaceId, TerminalId};
+
+/// Anything with terminals: a radio, a breaker, a bus, a ground block, a jack, an in-line connector.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Device {
+    /// Reference designation, e.g. "COM1" (IEEE 315 class letters where one fits).
+    pub tag: String,
+    /// What it is, in words.
+    pub title: String,
+    /// How it is drawn and grouped.
+    pub kind: DeviceKind,
+    /// Where it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<PlaceId>,
+    /// True if it must survive any single failure.
+    #[serde(default)]
+    pub critical: bool,
+    /// Connectors that group terminals. An in-line connector has two, its halves.
+    #[serde(default)]
+    pub connectors: Vec<Connector>,
+    /// Everything a wire can end at, in the order shown.
+    #[serde(default)]
+    pub terminals: Vec<Terminal>,
+    /// What is inside, between the terminals.
+    #[serde(default)]
+    pub elements: Vec<Element>,
+    /// Where its pin table and figures come from: manual, revision, page.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub source: String,
+    /// Anything else.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+impl Device {
+    /// The terminal with this id.
+    pub fn terminal(&self, id: &TerminalId) -> Option<&Terminal> {
+        self.terminals.iter().find(|terminal| terminal.id == *id)
+    }
+
+    /// The connector with this id.
+    pub fn connector(&self, id: &ConnectorId) -> Option<&Connector> {
+        self.connectors.iter().find(|connector| connector.id == *id)
+    }
+
+    /// The element with this id.
+    pub fn element(&self, id: &ElementId) -> Option<&Element> {
+        self.elements.iter().find(|element| element.id == *id)
+    }
+}
+
+/// How a device is drawn and grouped. What it does is in its elements.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum DeviceKind {
+    /// Battery.
+    Battery,
+    /// Alternator or generator.
+    Alternator,
+    /// Motor, starter motor.
+    Motor,
+    /// Bus bar, with or without its breakers or fuses.
+    Bus,
+    /// Ground block.
+    GroundBlock,
+    /// Single breaker.
+    Breaker,
+    /// Single fuse or limiter.
+    Fuse,
+    /// Switch.
+    Switch,
+    /// Relay or contactor.
+    Relay,
+    /// Diode.
+    Diode,
+    /// Resistor, shunt, dimmer.
+    Resistor,
+    /// Lamp, light.
+    Lamp,
+    /// Headset or other jack.
+    Jack,
+    /// Two connector halves that mate.
+    InlineConnector,
+    /// Sensor, probe, sender.
+    Sensor,
+    /// Antenna.
+    Antenna,
+    /// Any other unit: radio, display, intercom, servo, port.
+    Unit,
+}
+
+/// A connector of a device, or one half of an in-line connector.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Connector {
+    /// Key within the device.
+    pub id: ConnectorId,
+    /// What a person calls it, e.g. "J112".
+    pub label: String,
+    /// What it is, e.g. "15-way D-sub".
+    #[serde(default)]
+    pub style: String,
+    /// Continuous current a contact may carry, A, from its data.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact_a: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// A pin, stud, tab, screw or lead that wires end at.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Terminal {
+    /// Key within the device.
+    pub id: TerminalId,
+    /// What is marked beside it: "1", "+", "STUD".
+    pub label: String,
+    /// What it does, from the pin table: "RL PHN L".
+    #[serde(default)]
+    pub name: String,
+    /// The connector it belongs to; none for a loose stud or tab.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub connector: Option<ConnectorId>,
+    /// What it is for.
+    pub role: Role,
+    /// What it is made as.
+    #[serde(default)]
+    pub form: TerminalForm,
+    /// How many wires fit; if absent, by its form.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fits: Option<u32>,
+    /// True if it is unused on purpose and insulated.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub covered: bool,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+impl Terminal {
+    /// How many conductors fit: as stated, else four on a stud (AC 43.13-1B par 11-174b), two under
+    /// a screw, one in a contact, tab or lead (common practice, no source).
+    pub fn fits(&self) -> u32 {
+        self.fits.unwrap_or(match self.form {
+            TerminalForm::Stud => 4,
+            TerminalForm::Screw => 2,
+            TerminalForm::Pin | TerminalForm::Tab | TerminalForm::Lead | TerminalForm::Case => 1,
+        })
+    }
+}
+
+/// What a terminal is made as.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum TerminalForm {
+    /// Contact in a connector, or a soldered lug.
+    #[default]
+    Pin,
+    /// Threaded stud.
+    Stud,
+    /// Screw terminal.
+    Screw,
+    /// Tab.
+    Tab,
+    /// Free lead.
+    Lead,
+    /// The metal case.
+    Case,
+}
+
+/// What a terminal is for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Role {
+    /// Carries whatever is wired to it: connectors, switches, buses.
+    #[default]
+    Passive,
+    /// Takes power.
+    PowerIn,
+    /// Gives power.
+    PowerOut,
+    /// Power return.
+    Return,
+    /// Return of signals.
+    SignalReturn,
+    /// Audio high.
+    AudioHigh,
+    /// Audio low.
+    AudioLow,
+    /// Push-to-talk or other key line.
+    KeyLine,
+    /// Serial data out.
+    SerialTx,
+    /// Serial data in.
+    SerialRx,
+    /// CAN high.
+    CanHigh,
+    /// CAN low.
+    CanLow,
+    /// ARINC 429 A.
+    #[serde(rename = "arinc429_a")]
+    Arinc429A,
+    /// ARINC 429 B.
+    #[serde(rename = "arinc429_b")]
+    Arinc429B,
+    /// Discrete input or output, sync line.
+    Discrete,
+    /// Sensor supply or signal.
+    SensorPlus,
+    /// Sensor return.
+    SensorMinus,
+    /// Thermocouple positive.
+    ThermocouplePlus,
+    /// Thermocouple negative.
+    ThermocoupleMinus,
+    /// Radio frequency.
+    Rf,
+    /// Shields are tied here.
+    ShieldTie,
+    /// Magneto P-lead.
+    PLead,
+    /// Not used.
+    Spare,
+}

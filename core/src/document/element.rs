@@ -1,0 +1,405 @@
+//! What is inside a device, between its terminals.
+
+use serde::{Deserialize, Serialize};
+
+use super::Extra;
+use crate::ids::{ElementId, TerminalId};
+
+/// One thing inside a device.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Element {
+    /// Key within the device.
+    pub id: ElementId,
+    /// What a person calls it, e.g. "CB13"; may be empty.
+    #[serde(default)]
+    pub label: String,
+    /// What it is.
+    pub is: ElementKind,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// What an element is.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum ElementKind {
+    /// Takes current.
+    Load(Load),
+    /// Battery.
+    Battery(Battery),
+    /// Alternator with its regulator.
+    Alternator(Alternator),
+    /// Breaker, fuse or limiter.
+    Protector(Protector),
+    /// Switch, any poles and positions.
+    Switch(Switch),
+    /// Coil of a relay or contactor.
+    Coil(Coil),
+    /// Contact worked by a coil of the same device.
+    Contact(Contact),
+    /// Diode.
+    Diode(Diode),
+    /// Metal that joins terminals: bus bar, ground block, internal joint.
+    Bar(Bar),
+    /// Shunt.
+    Shunt(Shunt),
+    /// Resistor, such as a data-bus terminator.
+    Resistor(Resistor),
+    /// Jack.
+    Jack(Jack),
+    /// A mated pair of pins of an in-line connector.
+    Mate(Mate),
+    /// A terminal that touches the metal of the device's place.
+    StructureTie(StructureTie),
+}
+
+/// Where a figure comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Origin {
+    /// Guessed.
+    Estimate,
+    /// Read in the maker's manual.
+    Manual,
+    /// Read on the data plate.
+    DataPlate,
+    /// Measured on this unit.
+    Measured,
+}
+
+/// A current with where it comes from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Figure {
+    /// Current, A.
+    pub amps: f64,
+    /// Where it comes from.
+    pub origin: Origin,
+}
+
+/// How a load's current depends on its voltage.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum LoadLaw {
+    /// Takes constant power: avionics, switching supplies, LED drivers.
+    ConstantPower,
+    /// Takes constant current.
+    ConstantCurrent,
+    /// A resistance: heaters, filament lamps.
+    Resistance,
+}
+
+/// What sort of load it is (switch rating factors, AC 43.13-1B Table 11-4).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum LoadSort {
+    /// Electronics.
+    #[default]
+    Electronic,
+    /// Filament lamp.
+    Lamp,
+    /// Motor.
+    Motor,
+    /// Coil or solenoid.
+    Inductive,
+    /// Heater.
+    Resistive,
+}
+
+/// A load between two terminals. Its figures hold at `at_v`.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Load {
+    /// The side that takes power.
+    pub plus: TerminalId,
+    /// The return side.
+    pub minus: TerminalId,
+    /// How current depends on voltage.
+    pub law: LoadLaw,
+    /// What sort it is.
+    #[serde(default)]
+    pub sort: LoadSort,
+    /// Continuous current.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub continuous_a: Option<Figure>,
+    /// Current while working, for a load that works now and then.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub intermittent_a: Option<Figure>,
+    /// Highest current, for seconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub peak_a: Option<Figure>,
+    /// Voltage at which the figures hold, V.
+    pub at_v: f64,
+    /// Voltage under which it stops working, V.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cutoff_v: Option<f64>,
+    /// True if it works either way round (lamp, heater, reversing motor).
+    #[serde(default)]
+    pub either_way: bool,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// A battery: open-circuit voltage behind a resistance.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Battery {
+    /// Positive post.
+    pub plus: TerminalId,
+    /// Negative post.
+    pub minus: TerminalId,
+    /// Open-circuit voltage, V.
+    pub emf_v: f64,
+    /// Internal resistance, ohm.
+    pub ohm: f64,
+    /// Resistance while charging, ohm; much higher than `ohm`. 0.3 if left out (assumed).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub charge_ohm: Option<f64>,
+    /// Capacity, Ah.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub capacity_ah: Option<f64>,
+}
+
+/// An alternator with its regulator.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Alternator {
+    /// Output.
+    pub plus: TerminalId,
+    /// Return, usually its case.
+    pub minus: TerminalId,
+    /// Field or enable terminal: without voltage here it gives nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub field: Option<TerminalId>,
+    /// Set point of the regulator, V.
+    pub set_v: f64,
+    /// Resistance of the regulated output, ohm.
+    pub ohm: f64,
+    /// Highest current, A.
+    pub limit_a: f64,
+}
+
+/// What a protector is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum ProtectorStyle {
+    /// Breaker.
+    Breaker,
+    /// Fuse.
+    Fuse,
+    /// Current limiter: a slow, heavy fuse.
+    Limiter,
+}
+
+/// Breaker, fuse or limiter.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Protector {
+    /// Supply side.
+    pub line: TerminalId,
+    /// Protected side.
+    pub load: TerminalId,
+    /// Rating, A.
+    pub rating_a: f64,
+    /// What it is.
+    pub style: ProtectorStyle,
+    /// Resistance when closed, ohm; 0.002 if left out (assumed, no published single value).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ohm: Option<f64>,
+}
+
+/// One position of a switch.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct SwitchPosition {
+    /// Its name: "ON", "OFF", "UP".
+    pub label: String,
+    /// Pairs of terminals joined in this position.
+    #[serde(default)]
+    pub joins: Vec<[TerminalId; 2]>,
+}
+
+/// A switch of any poles and positions, all poles thrown together.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Switch {
+    /// Positions in order.
+    pub positions: Vec<SwitchPosition>,
+    /// Index of the position it is in when no state says otherwise.
+    #[serde(default)]
+    pub rest: usize,
+    /// Contact resistance, ohm; 0.002 if left out (assumed, no published single value).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ohm: Option<f64>,
+    /// Nominal rating, A.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
+}
+
+/// Coil of a relay or contactor.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Coil {
+    /// One end.
+    pub a: TerminalId,
+    /// The other end.
+    pub b: TerminalId,
+    /// Resistance, ohm.
+    pub ohm: f64,
+    /// Voltage at which it pulls in, V.
+    pub pull_in_v: f64,
+    /// Voltage under which it lets go, V.
+    pub drop_out_v: f64,
+}
+
+/// When a contact is closed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Closed {
+    /// While the coil is energised.
+    Energised,
+    /// While the coil is not energised.
+    Released,
+}
+
+/// A contact worked by a coil of the same device.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Contact {
+    /// The coil.
+    pub coil: ElementId,
+    /// One side.
+    pub a: TerminalId,
+    /// The other side.
+    pub b: TerminalId,
+    /// When it is closed.
+    pub closed: Closed,
+    /// Resistance when closed, ohm; 0.0005 if left out (assumed, no published single value).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ohm: Option<f64>,
+}
+
+/// A diode.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Diode {
+    /// Anode.
+    pub anode: TerminalId,
+    /// Cathode.
+    pub cathode: TerminalId,
+    /// Forward voltage at which it begins to conduct, V.
+    pub vf_v: f64,
+    /// Slope resistance, ohm.
+    pub ohm: f64,
+}
+
+/// What a bar is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum BarUse {
+    /// Power bus.
+    Bus,
+    /// Ground block.
+    Ground,
+    /// A joint inside a unit or backshell.
+    Joint,
+}
+
+/// Metal that joins terminals with no resistance worth counting.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Bar {
+    /// The terminals it joins.
+    pub terminals: Vec<TerminalId>,
+    /// What it is for.
+    pub used_as: BarUse,
+}
+
+/// A shunt for measuring current.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Shunt {
+    /// One side.
+    pub a: TerminalId,
+    /// The other side.
+    pub b: TerminalId,
+    /// Resistance, ohm.
+    pub ohm: f64,
+}
+
+/// A resistor.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Resistor {
+    /// One side.
+    pub a: TerminalId,
+    /// The other side.
+    pub b: TerminalId,
+    /// Resistance, ohm.
+    pub ohm: f64,
+}
+
+/// What a jack takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum JackUse {
+    /// Headphones.
+    Phones,
+    /// Microphone.
+    Mic,
+    /// Something else.
+    Other,
+}
+
+/// A jack. Its bushing, the metal body, is joined to the sleeve.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Jack {
+    /// Tip.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tip: Option<TerminalId>,
+    /// Ring.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ring: Option<TerminalId>,
+    /// Sleeve and body.
+    pub sleeve: TerminalId,
+    /// What it takes.
+    pub used_for: JackUse,
+    /// True if washers keep the body off the metal it is mounted in.
+    pub isolated: bool,
+}
+
+/// A mated pair of pins.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Mate {
+    /// Pin of the first half.
+    pub a: TerminalId,
+    /// Pin of the second half.
+    pub b: TerminalId,
+    /// Contact resistance, ohm; 0.001 if left out (assumed, no published single value).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ohm: Option<f64>,
+}
+
+/// A terminal that touches the metal of the place its device is in.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct StructureTie {
+    /// The terminal.
+    pub terminal: TerminalId,
+    /// Resistance, ohm; 0.0025 if left out (AC 43.13-1B par 11-188f: under 2.5 mΩ).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ohm: Option<f64>,
+}

@@ -1,0 +1,80 @@
+//! The log, and findings accepted with a reason.
+
+use serde::{Deserialize, Serialize};
+
+use super::Extra;
+
+/// One entry of the log.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct LogEntry {
+    /// Date, ISO 8601 (YYYY-MM-DD).
+    pub date: String,
+    /// Who.
+    pub who: String,
+    /// What sort of entry.
+    pub kind: LogKind,
+    /// What was done or seen, and why.
+    pub text: String,
+    /// Measured values of a test.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub results: Vec<TestResult>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// What sort of log entry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum LogKind {
+    /// A remark.
+    Note,
+    /// A change.
+    Change,
+    /// A test with measured values.
+    Test,
+    /// Built as drawn.
+    AsBuilt,
+}
+
+/// One measured value.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct TestResult {
+    /// What was measured, e.g. "J112-1 to JK5 tip".
+    pub what: String,
+    /// What was expected.
+    pub expected: String,
+    /// What was read.
+    pub measured: String,
+    /// True if it passed.
+    pub passed: bool,
+}
+
+/// A finding accepted with a reason. It holds while the finding is the same: a changed value
+/// re-opens it, and an acceptance that matches nothing is itself a finding.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Accepted {
+    /// The rule's name, e.g. "unprotected-wire".
+    pub rule: String,
+    /// The records the finding is at, as `kind:id`, first one first.
+    pub at: Vec<String>,
+    /// What was measured when it was accepted, in the finding's unit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured: Option<f64>,
+    /// What the limit was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limit: Option<f64>,
+    /// Why it is accepted.
+    pub reason: String,
+    /// Who accepted it.
+    pub who: String,
+    /// Date, ISO 8601.
+    pub date: String,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}

@@ -1,0 +1,80 @@
+//! What the person drew and typed: plain records in ordered maps. Holds ids only, derives nothing.
+
+mod cable;
+mod device;
+mod element;
+mod end;
+mod log;
+mod place;
+mod project;
+mod sheet;
+mod state;
+mod wire;
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+pub use self::{
+    cable::{Cable, CableKind, Shield, ShieldEnd},
+    device::{Connector, Device, DeviceKind, Role, Terminal, TerminalForm},
+    element::{
+        Alternator, Bar, BarUse, Battery, Closed, Coil, Contact, Diode, Element, ElementKind,
+        Figure, Jack, JackUse, Load, LoadLaw, LoadSort, Mate, Origin, Protector, ProtectorStyle,
+        Resistor, Shunt, StructureTie, Switch, SwitchPosition,
+    },
+    end::{End, ParseEndError},
+    log::{Accepted, LogEntry, LogKind, TestResult},
+    place::{Place, Route, Splice},
+    project::Project,
+    sheet::{Sheet, SheetItem, SheetNote, SheetSize, Shown},
+    state::{LoadUse, State},
+    wire::{BuildStatus, ConductorKind, InlineFuse, Wire, WireEnd},
+};
+use crate::ids::{
+    AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
+};
+
+/// Fields that a newer program wrote and this one doesn't know; kept and written back.
+pub type Extra = BTreeMap<String, serde_json::Value>;
+
+/// A project: everything known of one aircraft's wiring.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Document {
+    /// Title, system voltage, targets.
+    pub project: Project,
+    /// Places in the aircraft, conductive or not.
+    #[serde(default)]
+    pub places: BTreeMap<PlaceId, Place>,
+    /// Everything with terminals.
+    #[serde(default)]
+    pub devices: BTreeMap<DeviceId, Device>,
+    /// One record per wire feeds everything.
+    #[serde(default)]
+    pub wires: BTreeMap<WireId, Wire>,
+    /// Wires that share a jacket, a twist or a shield.
+    #[serde(default)]
+    pub cables: BTreeMap<CableId, Cable>,
+    /// Permanent joints of wires.
+    #[serde(default)]
+    pub splices: BTreeMap<SpliceId, Splice>,
+    /// Pieces of route between places.
+    #[serde(default)]
+    pub routes: BTreeMap<RouteId, Route>,
+    /// Phases of flight and of tests.
+    #[serde(default)]
+    pub states: BTreeMap<StateId, State>,
+    /// The drawing.
+    #[serde(default)]
+    pub sheets: BTreeMap<SheetId, Sheet>,
+    /// Who changed or measured what, and why.
+    #[serde(default)]
+    pub log: BTreeMap<LogId, LogEntry>,
+    /// Findings accepted with a reason.
+    #[serde(default)]
+    pub accepted: BTreeMap<AcceptedId, Accepted>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}

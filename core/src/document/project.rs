@@ -1,0 +1,48 @@
+//! The project's own facts.
+
+use serde::{Deserialize, Serialize};
+
+use super::Extra;
+
+/// Facts of the whole aircraft.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Project {
+    /// Name of the project or aircraft.
+    pub title: String,
+    /// What it is, in the builder's words; what has to keep working.
+    #[serde(default)]
+    pub statement: String,
+    /// Nominal system voltage, V: 14 or 28.
+    pub nominal_v: f64,
+    /// Conductor temperature for wire resistance, °C. 50 by default (suggested default, computed).
+    #[serde(default = "default_conductor_c")]
+    pub conductor_c: f64,
+    /// Minutes the essential loads must run after the alternator stops.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub target_min: Option<f64>,
+    /// True if lengths are shown in feet; the file always holds metres.
+    #[serde(default)]
+    pub show_feet: bool,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+fn default_conductor_c() -> f64 {
+    50.0
+}
+
+impl Default for Project {
+    fn default() -> Self {
+        Self {
+            title: "New aircraft".into(),
+            statement: String::new(),
+            nominal_v: 14.0,
+            conductor_c: default_conductor_c(),
+            target_min: None,
+            show_feet: false,
+            extra: Extra::new(),
+        }
+    }
+}

@@ -1,0 +1,105 @@
+//! Sheets: what is drawn where.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use super::Extra;
+use crate::ids::{DeviceId, ItemId, PlaceId, SpliceId, TerminalId};
+
+/// A sheet of the drawing. Millimetres, x to the right, y down, from the top left corner.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct Sheet {
+    /// Sheet number.
+    pub number: u32,
+    /// What it shows.
+    pub title: String,
+    /// Paper it is meant for.
+    #[serde(default)]
+    pub size: SheetSize,
+    /// What is shown. A wire is drawn on a sheet if one of its ends is shown there; if only one is,
+    /// it says where it continues.
+    #[serde(default)]
+    pub items: BTreeMap<ItemId, SheetItem>,
+    /// Free text.
+    #[serde(default)]
+    pub notes: Vec<SheetNote>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// Paper sizes, landscape.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum SheetSize {
+    /// 297 mm x 210 mm (ISO 216).
+    A4,
+    /// 420 mm x 297 mm (ISO 216).
+    #[default]
+    A3,
+    /// 279.4 mm x 215.9 mm (ANSI A).
+    Letter,
+    /// 431.8 mm x 279.4 mm (ANSI B).
+    Tabloid,
+}
+
+impl SheetSize {
+    /// Width and height, mm.
+    pub fn size_mm(self) -> (f64, f64) {
+        match self {
+            Self::A4 => (297.0, 210.0),
+            Self::A3 => (420.0, 297.0),
+            Self::Letter => (279.4, 215.9),
+            Self::Tabloid => (431.8, 279.4),
+        }
+    }
+}
+
+/// One thing placed on a sheet, by its top left corner.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct SheetItem {
+    /// What it shows.
+    pub shows: Shown,
+    /// Left edge, mm.
+    pub x_mm: f64,
+    /// Top edge, mm.
+    pub y_mm: f64,
+    /// True if left and right are exchanged.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub mirrored: bool,
+}
+
+/// What an item shows.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Shown {
+    /// A device, or some of its terminals.
+    Device {
+        /// The device.
+        device: DeviceId,
+        /// The terminals shown; empty for all.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        terminals: Vec<TerminalId>,
+    },
+    /// A splice.
+    Splice(SpliceId),
+    /// A point on the metal of a place.
+    Structure(PlaceId),
+}
+
+/// Free text on a sheet.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct SheetNote {
+    /// Left edge, mm.
+    pub x_mm: f64,
+    /// Base line, mm.
+    pub y_mm: f64,
+    /// The text.
+    pub text: String,
+}

@@ -1,0 +1,51 @@
+//! States: phases of flight and of tests.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use super::Extra;
+
+/// A phase of flight or of a test: how everything stands that a person can move.
+///
+/// Keys name an element as `DEVICE/ELEMENT`.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct State {
+    /// Its name.
+    pub title: String,
+    /// Place in the order of states, low first.
+    #[serde(default)]
+    pub order: i64,
+    /// True if the engine turns the alternators.
+    #[serde(default)]
+    pub alternators_on: bool,
+    /// Switch positions by index; a switch not named is in its rest position.
+    #[serde(default)]
+    pub switches: BTreeMap<String, usize>,
+    /// Breakers pulled, fuses taken out.
+    #[serde(default)]
+    pub pulled: Vec<String>,
+    /// Loads that do not take their continuous current; a load not named does (or nothing, if it
+    /// has no continuous figure).
+    #[serde(default)]
+    pub loads: BTreeMap<String, LoadUse>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// What a load takes in a state.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum LoadUse {
+    /// Nothing, switched off at the unit.
+    Off,
+    /// Its continuous current.
+    Continuous,
+    /// Its intermittent current.
+    Intermittent,
+    /// Its peak current.
+    Peak,
+}

@@ -1,0 +1,227 @@
+//! A change: records added, updated and removed. Undo is the inverted change; compare, merge and
+//! mends speak the same type.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::{
+    document::{
+        Accepted, Cable, Device, Document, LogEntry, Place, Project, Route, Sheet, Splice, State,
+        Wire,
+    },
+    ids::{
+        AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
+    },
+};
+
+/// A change cannot be applied to this document.
+#[derive(Debug, thiserror::Error, PartialEq, Eq)]
+pub enum ApplyError {
+    /// The record the change starts from is not the one that is there.
+    #[error("{0} is not as this change expects it; it was edited meanwhile")]
+    Moved(Key),
+}
+
+macro_rules! records {
+    ($($kind:ident, $id:ty, $record:ty, $field:ident, $word:literal;)*) => {
+        /// The key of one record, of any kind.
+        #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[serde(rename_all = "snake_case")]
+        pub enum Key {
+            /// The project's own facts.
+            Project,
+            $(#[doc = concat!("A ", $word, ".")] $kind($id),)*
+        }
+
+        /// One record, of any kind.
+        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+        #[serde(rename_all = "snake_case")]
+        #[allow(clippy::large_enum_variant, reason = "records live in maps, one at a time here")]
+        pub enum Record {
+            /// The project's own facts.
+            Project(Project),
+            $(#[doc = concat!("A ", $word, ".")] $kind($record),)*
+        }
+
+        impl Key {
+            /// The kind of record in one word, as used in files and findings.
+            pub fn kind(&self) -> &'static str {
+                match self { Self::Project => "project", $(Self::$kind(_) => $word,)* }
+            }
+
+            /// The key's text.
+            pub fn id(&self) -> &str {
+                match self { Self::Project => "project", $(Self::$kind(id) => id.as_str(),)* }
+            }
+
+            /// The key of this kind and text, if there is such a kind.
+            pub fn parse(kind: &str, id: &str) -> Option<Self> {
+                match kind {
+                    "project" => Some(Self::Project),
+                    $($word => Some(Self::$kind(id.into())),)*
+                    _ => None,
+                }
+            }
+        }
+
+        impl Document {
+            /// The record with this key.
+            pub fn record(&self, key: &Key) -> Option<Record> {
+                match key {
+                    Key::Project => Some(Record::Project(self.project.clone())),
+                    $(Key::$kind(id) => self.$field.get(id).cloned().map(Record::$kind),)*
+                }
+            }
+
+            /// Puts a record in place of what is there. `None` removes it; the project's own facts
+            /// are never removed.
+            fn put(&mut self, key: &Key, record: Option<Record>) {
+                match (key, record) {
+                    (Key::Project, Some(Record::Project(project))) => self.project = project,
+                    $((Key::$kind(id), Some(Record::$kind(record))) => {
+                        self.$field.insert(id.clone(), record);
+                    })*
+                    $((Key::$kind(id), None) => { self.$field.remove(id); })*
+                    (key, record) => debug_assert!(false, "{key:?} does not hold {record:?}"),
+                }
+            }
+
+            /// Every key, in the order of the file.
+            pub fn keys(&self) -> Vec<Key> {
+                let mut keys = vec![Key::Project];
+                $(keys.extend(self.$field.keys().cloned().map(Key::$kind));)*
+                keys
+            }
+        }
+    };
+}
+
+records! {
+    Place, PlaceId, Place, places, "place";
+    Device, DeviceId, Device, devices, "device";
+    Wire, WireId, Wire, wires, "wire";
+    Cable, CableId, Cable, cables, "cable";
+    Splice, SpliceId, Splice, splices, "splice";
+    Route, RouteId, Route, routes, "route";
+    State, StateId, State, states, "state";
+    Sheet, SheetId, Sheet, sheets, "sheet";
+    Log, LogId, LogEntry, log, "log";
+    Accepted, AcceptedId, Accepted, accepted, "accepted";
+}
+
+impl std::fmt::Display for Key {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}:{}", self.kind(), self.id())
+    }
+}
+
+/// What one record was and what it becomes. `None` stands for "not there".
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    /// Before.
+    pub before: Option<Record>,
+    /// After.
+    pub after: Option<Record>,
+}
+
+/// Records added, updated and removed, at most one step a record.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Change {
+    steps: BTreeMap<Key, Step>,
+}
+
+impl Change {
+    /// The change that makes this one record become `after` in `document`.
+    pub fn set(document: &Document, key: Key, after: Option<Record>) -> Self {
+        let mut change = Self::default();
+        change.and_set(document, key, after);
+        change
+    }
+
+    /// Adds to this change that a record becomes `after`. Setting the same record again keeps
+    /// what it was at first.
+    pub fn and_set(&mut self, document: &Document, key: Key, after: Option<Record>) {
+        let before = match self.steps.remove(&key) {
+            Some(step) => step.before,
+            None => document.record(&key),
+        };
+        if before != after {
+            self.steps.insert(key, Step { before, after });
+        }
+    }
+
+    /// What a record is after this change, or as it is in `document` if this change leaves it alone.
+    pub fn after(&self, document: &Document, key: &Key) -> Option<Record> {
+        match self.steps.get(key) {
+            Some(step) => step.after.clone(),
+            None => document.record(key),
+        }
+    }
+
+    /// True if nothing changes.
+    pub fn is_empty(&self) -> bool {
+        self.steps.is_empty()
+    }
+
+    /// The steps, by key.
+    pub fn steps(&self) -> &BTreeMap<Key, Step> {
+        &self.steps
+    }
+
+    /// Makes the change.
+    ///
+    /// # Errors
+    /// [`ApplyError::Moved`] if a record is not as it was when the change was made; then nothing
+    /// is changed.
+    pub fn apply(&self, document: &mut Document) -> Result<(), ApplyError> {
+        if let Some((key, _)) = self
+            .steps
+            .iter()
+            .find(|(key, step)| document.record(key) != step.before)
+        {
+            return Err(ApplyError::Moved(key.clone()));
+        }
+        for (key, step) in &self.steps {
+            document.put(key, step.after.clone());
+        }
+        Ok(())
+    }
+
+    /// The change that undoes this one.
+    #[must_use]
+    pub fn invert(&self) -> Self {
+        let turn = |step: &Step| Step {
+            before: step.after.clone(),
+            after: step.before.clone(),
+        };
+        Self {
+            steps: self
+                .steps
+                .iter()
+                .map(|(key, step)| (key.clone(), turn(step)))
+                .collect(),
+        }
+    }
+
+    /// This change followed by another, as one.
+    #[must_use]
+    pub fn then(mut self, next: &Self) -> Self {
+        for (key, step) in &next.steps {
+            let before = match self.steps.remove(key) {
+                Some(first) => first.before,
+                None => step.before.clone(),
+            };
+            if before != step.after {
+                self.steps.insert(
+                    key.clone(),
+                    Step {
+                        before,
+                        after: step.after.clone(),
+                    },
+                );
+            }
+        }
+        self
+    }
+}

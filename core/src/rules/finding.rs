@@ -1,0 +1,139 @@
+//! What a rule says about the drawing.
+
+use serde::Serialize;
+
+use crate::{edit::Change, ids::AcceptedId};
+
+/// How bad it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Level {
+    /// Can start a fire or take away what must keep working.
+    Hazard,
+    /// Will not work, or breaks a published limit.
+    Fault,
+    /// May not work well, or departs from good practice.
+    Caution,
+    /// Worth knowing.
+    Note,
+}
+
+/// A record, or a part of one, that a finding is about.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct At {
+    /// `device`, `wire`, `cable`, `splice`, `place`, `state`, `accepted`, `terminal` or `element`.
+    pub kind: &'static str,
+    /// The record's id; `DEVICE/TERMINAL` or `DEVICE/ELEMENT` for a part of a device.
+    pub id: String,
+    /// What a person calls it.
+    pub label: String,
+}
+
+/// A published document, or the word that there is none.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Source {
+    /// Document and edition, or "common practice, no source".
+    pub document: &'static str,
+    /// Paragraph, table or figure.
+    pub place: &'static str,
+}
+
+/// What a mend does to the design.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum MendKind {
+    /// Leaves the electrical meaning as it is.
+    Safe,
+    /// Changes the design; the person decides.
+    Ask,
+}
+
+/// A way to mend a finding, ready to be made.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Mend {
+    /// What it does, as a short command: "Isolate JK8 with washers".
+    pub title: String,
+    /// What it does to the design.
+    pub kind: MendKind,
+    /// The change itself.
+    #[serde(skip)]
+    pub change: Change,
+}
+
+/// A statement about the drawing.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Finding {
+    /// The rule's name, e.g. "unprotected-wire".
+    pub rule: &'static str,
+    /// How bad it is.
+    pub level: Level,
+    /// The rule's title.
+    pub title: &'static str,
+    /// One sentence with the measured value, the limit and the person's own names.
+    pub message: String,
+    /// Where; the first is the primary record.
+    pub at: Vec<At>,
+    /// What was measured, in `unit`.
+    pub measured: Option<f64>,
+    /// What it is held against, in `unit`.
+    pub limit: Option<f64>,
+    /// Unit of both.
+    pub unit: &'static str,
+    /// The arithmetic, line by line.
+    pub working: Vec<String>,
+    /// Why it matters in the aircraft.
+    pub why: &'static str,
+    /// Who says so.
+    pub sources: &'static [Source],
+    /// What to do about it, in words.
+    pub help: String,
+    /// Changes that would mend it.
+    pub mends: Vec<Mend>,
+    /// The acceptance that covers it, if one does.
+    pub accepted: Option<AcceptedId>,
+}
+
+/// Something a rule could not judge, and what was missing. Silence is never approval.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct NotChecked {
+    /// The rule's name.
+    pub rule: &'static str,
+    /// Where.
+    pub at: At,
+    /// "because the length of L1A18 is missing".
+    pub because: String,
+}
+
+/// How many places a run of the rules looked at. `examined` is the sum of the others.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Counts {
+    /// Places examined.
+    pub examined: usize,
+    /// Checked and clear.
+    pub clear: usize,
+    /// Open findings.
+    pub found: usize,
+    /// Findings accepted with a reason.
+    pub accepted: usize,
+    /// Not checked for want of a figure.
+    pub not_checked: usize,
+    /// Open hazards.
+    pub hazards: usize,
+    /// Open faults.
+    pub faults: usize,
+    /// Open cautions.
+    pub cautions: usize,
+    /// Open notes.
+    pub notes: usize,
+}
+
+/// All that a run of the rules says.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Verdict {
+    /// Findings, worst first, then by rule and place.
+    pub findings: Vec<Finding>,
+    /// What could not be judged.
+    pub not_checked: Vec<NotChecked>,
+    /// The counts, which add up.
+    pub counts: Counts,
+}
