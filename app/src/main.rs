@@ -1,2 +1,7 @@
 //! Loomwright in the browser.
-fn main() {}
+
+use leptos::prelude::*;
+
+fn main() {
+    leptos::mount::mount_to_body(|| view! { <h1>"Loomwright"</h1> });
+}

@@ -1,1 +1,19 @@
-//! Loomwright tests
+//! What `cargo serve` and the journeys share: the tools a build needs, the build of the app for the
+//! browser, and a small server for its files. Standard library only, so that it starts fast on a
+//! fresh machine.
+
+pub mod build;
+pub mod server;
+pub mod tools;
+
+use std::path::{Path, PathBuf};
+
+/// The top folder of the project.
+pub fn top() -> &'static Path {
+    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/.."))
+}
+
+/// A folder under the project's `target/`, which nothing but builds writes to.
+pub fn under_target(name: &str) -> PathBuf {
+    top().join("target").join(name)
+}

@@ -1,0 +1,83 @@
+//! `cargo serve`: gets what is missing, builds the app in release and serves it on this machine.
+
+use std::process::ExitCode;
+
+use loomwright_tests::{build, server::Server};
+
+const HELP: &str = "\
+cargo serve [--port N] [--address A] [--build-only]
+
+  --port N       serve at this port (8080)
+  --address A    serve at this address (127.0.0.1; 0.0.0.0 lets a tablet on the same network in)
+  --build-only   build into target/dist and stop";
+
+struct Options {
+    port: u16,
+    address: String,
+    build_only: bool,
+}
+
+fn main() -> ExitCode {
+    let options = match read_options(std::env::args().skip(1)) {
+        Ok(Some(options)) => options,
+        Ok(None) => {
+            println!("{HELP}");
+            return ExitCode::SUCCESS;
+        }
+        Err(why) => {
+            eprintln!("error: {why}\n\n{HELP}");
+            return ExitCode::from(2);
+        }
+    };
+    match serve(&options) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(why) => {
+            eprintln!("error: {why}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn serve(options: &Options) -> Result<(), String> {
+    let dist = build::release().map_err(|missing| missing.to_string())?;
+    println!("built: {}", dist.display());
+    if options.build_only {
+        return Ok(());
+    }
+    let address = (options.address.as_str(), options.port);
+    let server = Server::start(&dist, address, "/").map_err(|error| {
+        format!(
+            "cannot serve at {}:{}: {error}\n  help: take another one with --port",
+            options.address, options.port
+        )
+    })?;
+    println!("Loomwright is at {} (Ctrl-C stops it)", server.url());
+    loop {
+        std::thread::park();
+    }
+}
+
+/// The options, or None when the person asked for help.
+fn read_options(mut words: impl Iterator<Item = String>) -> Result<Option<Options>, String> {
+    let mut options = Options {
+        port: 8080,
+        address: "127.0.0.1".into(),
+        build_only: false,
+    };
+    while let Some(word) = words.next() {
+        let mut value = || words.next().ok_or(format!("{word} needs a value"));
+        match word.as_str() {
+            "--port" => {
+                let text = value()?;
+                options.port = text
+                    .parse()
+                    .map_err(|_| format!("--port: found {text:?}, wanted a number up to 65535"))?;
+            }
+            "--address" => options.address = value()?,
+            "--build-only" => options.build_only = true,
+            "-h" | "--help" => return Ok(None),
+            other => return Err(format!("unknown option {other}")),
+        }
+    }
+    Ok(Some(options))
+}
