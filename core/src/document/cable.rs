@@ -59,6 +59,9 @@ pub struct Shield {
     /// Copper size the braid is taken as, AWG; 20 if left out (assumed, common practice).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub gauge_awg: Option<Gauge>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// What happens to a shield at one end.
@@ -73,11 +76,17 @@ pub enum ShieldEnd {
         /// Length of the pigtail, mm.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pigtail_mm: Option<f64>,
+        /// Unknown fields.
+        #[serde(flatten)]
+        extra: Extra,
     },
     /// Taken through a connector by this pin.
     Carried {
         /// The pin.
         at: End,
+        /// Unknown fields.
+        #[serde(flatten)]
+        extra: Extra,
     },
     /// Cut back and covered.
     Floating,
@@ -87,7 +96,7 @@ impl ShieldEnd {
     /// Where this end is joined to, if anywhere.
     pub fn at(&self) -> Option<&End> {
         match self {
-            Self::Tied { at, .. } | Self::Carried { at } => Some(at),
+            Self::Tied { at, .. } | Self::Carried { at, .. } => Some(at),
             Self::Floating => None,
         }
     }

@@ -79,6 +79,9 @@ pub struct Figure {
     pub amps: f64,
     /// Where it comes from.
     pub origin: Origin,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// How a load's current depends on its voltage.
@@ -165,6 +168,9 @@ pub struct Battery {
     /// Capacity, Ah.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub capacity_ah: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// An alternator with its regulator.
@@ -184,6 +190,9 @@ pub struct Alternator {
     pub ohm: f64,
     /// Highest current, A.
     pub limit_a: f64,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// What a protector is.
@@ -214,6 +223,9 @@ pub struct Protector {
     /// Resistance when closed, ohm; 0.002 if left out (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// One position of a switch.
@@ -225,6 +237,9 @@ pub struct SwitchPosition {
     /// Pairs of terminals joined in this position.
     #[serde(default)]
     pub joins: Vec<[TerminalId; 2]>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// A switch of any poles and positions, all poles thrown together.
@@ -242,6 +257,9 @@ pub struct Switch {
     /// Nominal rating, A.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// Coil of a relay or contactor.
@@ -258,6 +276,9 @@ pub struct Coil {
     pub pull_in_v: f64,
     /// Voltage under which it lets go, V.
     pub drop_out_v: f64,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// When a contact is closed.
@@ -286,6 +307,9 @@ pub struct Contact {
     /// Resistance when closed, ohm; 0.0005 if left out (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// A diode.
@@ -300,6 +324,9 @@ pub struct Diode {
     pub vf_v: f64,
     /// Slope resistance, ohm.
     pub ohm: f64,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// What a bar is for.
@@ -323,6 +350,9 @@ pub struct Bar {
     pub terminals: Vec<TerminalId>,
     /// What it is for.
     pub used_as: BarUse,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// A shunt for measuring current.
@@ -335,6 +365,9 @@ pub struct Shunt {
     pub b: TerminalId,
     /// Resistance, ohm.
     pub ohm: f64,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// A resistor.
@@ -347,6 +380,9 @@ pub struct Resistor {
     pub b: TerminalId,
     /// Resistance, ohm.
     pub ohm: f64,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// What a jack takes.
@@ -378,6 +414,9 @@ pub struct Jack {
     pub used_for: JackUse,
     /// True if washers keep the body off the metal it is mounted in.
     pub isolated: bool,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// A mated pair of pins.
@@ -391,6 +430,9 @@ pub struct Mate {
     /// Contact resistance, ohm; 0.001 if left out (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// A terminal that touches the metal of the place its device is in.
@@ -402,4 +444,7 @@ pub struct StructureTie {
     /// Resistance, ohm; 0.0025 if left out (AC 43.13-1B par 11-188f: under 2.5 mΩ).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }

@@ -51,6 +51,9 @@ pub struct TestResult {
     pub measured: String,
     /// True if it passed.
     pub passed: bool,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// A finding accepted with a reason. It holds while the finding is the same: a changed value

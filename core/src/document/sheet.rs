@@ -71,6 +71,9 @@ pub struct SheetItem {
     /// True if left and right are exchanged.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub mirrored: bool,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// What an item shows.
@@ -85,6 +88,9 @@ pub enum Shown {
         /// The terminals shown; empty for all.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         terminals: Vec<TerminalId>,
+        /// Unknown fields.
+        #[serde(flatten)]
+        extra: Extra,
     },
     /// A splice.
     Splice(SpliceId),
@@ -102,4 +108,7 @@ pub struct SheetNote {
     pub y_mm: f64,
     /// The text.
     pub text: String,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }

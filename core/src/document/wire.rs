@@ -111,6 +111,9 @@ pub struct InlineFuse {
     pub at: WireEnd,
     /// Rating, A.
     pub rating_a: f64,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// One of the two ends of a wire or cable.
