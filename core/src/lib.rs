@@ -20,4 +20,6 @@ pub mod document;
 pub mod edit;
 pub mod ids;
 pub mod rules;
+#[cfg(any(test, feature = "testing"))]
+pub mod testing;
 pub mod units;

@@ -29,6 +29,13 @@ pub struct At {
     pub label: String,
 }
 
+impl At {
+    /// `kind:id`, as acceptances write it.
+    pub fn key(&self) -> String {
+        format!("{}:{}", self.kind, self.id)
+    }
+}
+
 /// A published document, or the word that there is none.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Source {

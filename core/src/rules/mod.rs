@@ -1,5 +1,115 @@
 //! The rules: facts in; findings, or "not checked, because…", out. One rule, one file.
+//!
+//! A rule looks at every place it could speak about and says one of three things of each: clear,
+//! not checked because a figure is missing, or a finding. Silence is never approval, so the counts
+//! add up: examined = clear + found + accepted + not checked.
 
+mod accept;
+pub mod facts;
 pub mod finding;
+mod sink;
 
-pub use finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict};
+pub mod records;
+
+pub use self::{
+    facts::{Facts, Spot},
+    finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict},
+    sink::{Findings, Report},
+};
+use crate::document::Document;
+
+/// A statement that can be true of a drawing, and how to find out.
+pub struct Rule {
+    /// Its name in files and on the command line; never reused for another meaning.
+    pub slug: &'static str,
+    /// What is wrong, as a heading.
+    pub title: &'static str,
+    /// How bad it is, unless a finding says otherwise.
+    pub level: Level,
+    /// What it does in the aircraft, in two or three sentences.
+    pub why: &'static str,
+    /// Who says so.
+    pub sources: &'static [Source],
+    /// Looks at the facts and tells the sink what it sees.
+    pub check: fn(&Facts<'_>, &mut Findings<'_, '_>),
+}
+
+impl std::fmt::Debug for Rule {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.slug)
+    }
+}
+
+/// What every rule file needs.
+pub(crate) mod prelude {
+    pub(crate) use super::{Facts, Findings, Level, MendKind, Rule, Source, Spot, sources};
+    pub(crate) use crate::{
+        document::*,
+        edit::{Change, Key, Record},
+    };
+}
+
+/// The published documents that rules cite.
+pub(crate) mod sources {
+    use super::Source;
+
+    /// A paragraph of the FAA's advisory circular on acceptable methods, change 1 (2001).
+    pub(crate) const fn ac43(place: &'static str) -> Source {
+        Source {
+            document: "FAA AC 43.13-1B CHG 1 (27 Sep 2001)",
+            place,
+        }
+    }
+
+    /// A paragraph of 14 CFR, as it stood in the 2014 edition.
+    pub(crate) const fn cfr(place: &'static str) -> Source {
+        Source {
+            document: "14 CFR (1 Jan 2014 edition); good practice, not binding on amateur-built aircraft",
+            place,
+        }
+    }
+
+    /// What the trade does, without a document to show for it.
+    pub(crate) const fn practice(place: &'static str) -> Source {
+        Source {
+            document: "common practice, no source",
+            place,
+        }
+    }
+}
+
+macro_rules! rule_list {
+    ($($family:ident: $($rule:ident),* $(,)?;)*) => {
+        /// Every rule, family by family.
+        pub const RULES: &[&Rule] = &[$($(&$family::$rule::RULE,)*)*];
+    };
+}
+
+rule_list! {
+    records: duplicate_wire_number, unused_acceptance;
+}
+
+/// The rule with this slug.
+pub fn rule(slug: &str) -> Option<&'static Rule> {
+    RULES.iter().copied().find(|rule| rule.slug == slug)
+}
+
+/// Runs every rule over a document.
+pub fn check(document: &Document) -> Verdict {
+    check_with(&Facts::new(document))
+}
+
+/// Runs every rule over facts that are already there.
+pub fn check_with(facts: &Facts<'_>) -> Verdict {
+    run(facts, RULES)
+}
+
+/// Runs some rules.
+pub fn run(facts: &Facts<'_>, rules: &[&'static Rule]) -> Verdict {
+    let mut out = Findings::new(facts);
+    for &rule in rules {
+        out.begin(rule);
+        (rule.check)(facts, &mut out);
+    }
+    accept::settle(facts, out)
+}

@@ -1,0 +1,244 @@
+//! What rules may know: the document, its circuit, its operating points, and look-ups between them.
+//! Made once a run.
+
+use std::collections::HashMap;
+
+use super::At;
+use crate::{
+    document::{Device, Document, End, Terminal, WireEnd},
+    ids::{
+        AcceptedId, CableId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId,
+    },
+};
+
+/// A place a rule can speak about, by its keys.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Spot<'a> {
+    /// A device.
+    Device(&'a DeviceId),
+    /// A terminal of a device.
+    Terminal(&'a DeviceId, &'a TerminalId),
+    /// An element of a device.
+    Element(&'a DeviceId, &'a ElementId),
+    /// A wire.
+    Wire(&'a WireId),
+    /// A cable.
+    Cable(&'a CableId),
+    /// A splice.
+    Splice(&'a SpliceId),
+    /// A place in the aircraft.
+    Place(&'a PlaceId),
+    /// A state.
+    State(&'a StateId),
+    /// An acceptance.
+    Accepted(&'a AcceptedId),
+}
+
+macro_rules! spot_from {
+    ($($id:ident $spot:ident),* $(,)?) => {$(
+        impl<'a> From<&'a $id> for Spot<'a> {
+            fn from(id: &'a $id) -> Self {
+                Self::$spot(id)
+            }
+        }
+    )*};
+}
+
+spot_from!(
+    DeviceId Device, WireId Wire, CableId Cable, SpliceId Splice, PlaceId Place, StateId State,
+    AcceptedId Accepted,
+);
+
+impl<'a> From<(&'a DeviceId, &'a TerminalId)> for Spot<'a> {
+    fn from((device, terminal): (&'a DeviceId, &'a TerminalId)) -> Self {
+        Self::Terminal(device, terminal)
+    }
+}
+
+impl<'a> From<(&'a DeviceId, &'a ElementId)> for Spot<'a> {
+    fn from((device, element): (&'a DeviceId, &'a ElementId)) -> Self {
+        Self::Element(device, element)
+    }
+}
+
+/// A conductor that ends somewhere.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Touch<'a> {
+    /// This end of a wire.
+    Wire(&'a WireId, WireEnd),
+    /// This end of a cable's shield, tied or carried.
+    Shield(&'a CableId, WireEnd),
+}
+
+/// What rules may know.
+#[derive(Debug)]
+pub struct Facts<'d> {
+    /// The document.
+    pub document: &'d Document,
+    // Looked up only, never walked: its order never reaches a result.
+    touches: HashMap<&'d End, Vec<Touch<'d>>>,
+    cable_of: HashMap<&'d WireId, &'d CableId>,
+}
+
+impl<'d> Facts<'d> {
+    /// Gathers the facts of a document.
+    pub fn new(document: &'d Document) -> Self {
+        let mut touches: HashMap<&End, Vec<Touch<'_>>> = HashMap::new();
+        for (id, wire) in &document.wires {
+            for (end, which) in [(&wire.from, WireEnd::From), (&wire.to, WireEnd::To)] {
+                touches.entry(end).or_default().push(Touch::Wire(id, which));
+            }
+        }
+        let mut cable_of = HashMap::new();
+        for (id, cable) in &document.cables {
+            for wire in &cable.wires {
+                cable_of.entry(wire).or_insert(id);
+            }
+            let Some(shield) = &cable.shield else {
+                continue;
+            };
+            for (end, which) in [(&shield.from, WireEnd::From), (&shield.to, WireEnd::To)] {
+                if let Some(at) = end.at() {
+                    touches
+                        .entry(at)
+                        .or_default()
+                        .push(Touch::Shield(id, which));
+                }
+            }
+        }
+        Self {
+            document,
+            touches,
+            cable_of,
+        }
+    }
+
+    /// Conductors that end here: wires in order of their ids, then shields.
+    pub fn touches(&self, end: &End) -> &[Touch<'d>] {
+        self.touches.get(end).map_or(&[], Vec::as_slice)
+    }
+
+    /// Wires that end here.
+    pub fn wires_at<'s>(&'s self, end: &End) -> impl Iterator<Item = (&'d WireId, WireEnd)> + 's {
+        self.touches(end).iter().filter_map(|touch| match touch {
+            Touch::Wire(id, end) => Some((*id, *end)),
+            Touch::Shield(..) => None,
+        })
+    }
+
+    /// The cable this wire is a core of.
+    pub fn cable_of(&self, wire: &WireId) -> Option<&'d CableId> {
+        self.cable_of.get(wire).copied()
+    }
+
+    /// The terminal, if both it and its device are there.
+    pub fn terminal(
+        &self,
+        device: &DeviceId,
+        terminal: &TerminalId,
+    ) -> Option<(&'d Device, &'d Terminal)> {
+        let device = self.document.devices.get(device)?;
+        Some((device, device.terminal(terminal)?))
+    }
+
+    /// True if what this end names is there; an open end names nothing.
+    pub fn exists(&self, end: &End) -> bool {
+        match end {
+            End::Terminal(device, terminal) => self.terminal(device, terminal).is_some(),
+            End::Splice(splice) => self.document.splices.contains_key(splice),
+            End::Structure(place) => self.document.places.contains_key(place),
+            End::Open => false,
+        }
+    }
+
+    /// The place with its label, as findings carry it.
+    pub fn at<'a>(&self, spot: impl Into<Spot<'a>>) -> At {
+        let spot = spot.into();
+        let (kind, id) = match spot {
+            Spot::Device(id) => ("device", id.to_string()),
+            Spot::Terminal(device, terminal) => ("terminal", format!("{device}/{terminal}")),
+            Spot::Element(device, element) => ("element", format!("{device}/{element}")),
+            Spot::Wire(id) => ("wire", id.to_string()),
+            Spot::Cable(id) => ("cable", id.to_string()),
+            Spot::Splice(id) => ("splice", id.to_string()),
+            Spot::Place(id) => ("place", id.to_string()),
+            Spot::State(id) => ("state", id.to_string()),
+            Spot::Accepted(id) => ("accepted", id.to_string()),
+        };
+        let label = self.label(spot);
+        At { kind, id, label }
+    }
+
+    /// What a person calls it. A record that isn't there goes by its key.
+    pub fn label<'a>(&self, spot: impl Into<Spot<'a>>) -> String {
+        let spot = spot.into();
+        let document = self.document;
+        let named = match spot {
+            Spot::Device(id) => document.devices.get(id).map(|device| device.tag.clone()),
+            Spot::Terminal(device, terminal) => self
+                .terminal(device, terminal)
+                .map(|(device, terminal)| terminal_label(device, terminal)),
+            Spot::Element(device, element) => document.devices.get(device).and_then(|device| {
+                let label = &device.element(element)?.label;
+                if label.is_empty() || *label == device.tag {
+                    Some(device.tag.clone())
+                } else {
+                    Some(format!("{} {label}", device.tag))
+                }
+            }),
+            Spot::Wire(id) => document.wires.get(id).map(|wire| wire.number.clone()),
+            Spot::Cable(id) => document.cables.get(id).map(|cable| cable.label.clone()),
+            Spot::Splice(id) => document.splices.get(id).map(|splice| splice.label.clone()),
+            Spot::Place(id) => document.places.get(id).map(|place| place.title.clone()),
+            Spot::State(id) => document.states.get(id).map(|state| state.title.clone()),
+            Spot::Accepted(id) => document.accepted.get(id).map(|it| it.rule.clone()),
+        };
+        named
+            .filter(|name| !name.is_empty())
+            .unwrap_or_else(|| match spot {
+                Spot::Device(id) => id.to_string(),
+                Spot::Terminal(device, terminal) => format!("{device} {terminal}"),
+                Spot::Element(device, element) => format!("{device} {element}"),
+                Spot::Wire(id) => id.to_string(),
+                Spot::Cable(id) => id.to_string(),
+                Spot::Splice(id) => id.to_string(),
+                Spot::Place(id) => id.to_string(),
+                Spot::State(id) => id.to_string(),
+                Spot::Accepted(id) => id.to_string(),
+            })
+    }
+
+    /// What a person calls this end: "COM1 J105-1", "SP1", "the metal of the firewall", "an open end".
+    pub fn end_label(&self, end: &End) -> String {
+        match end {
+            End::Terminal(device, terminal) => self.label((device, terminal)),
+            End::Splice(splice) => self.label(splice),
+            End::Structure(place) => format!("the metal of {}", self.label(place)),
+            End::Open => "an open end".into(),
+        }
+    }
+
+    /// A wire by its ends: "the wire from COM1 J105-1 to MBUS CB22".
+    pub fn run(&self, wire: &WireId) -> String {
+        match self.document.wires.get(wire) {
+            Some(wire) => format!(
+                "the wire from {} to {}",
+                self.end_label(&wire.from),
+                self.end_label(&wire.to)
+            ),
+            None => format!("the wire {wire}"),
+        }
+    }
+}
+
+/// "COM1 J105-1" for a contact in a connector, "K1 BAT" for a loose stud or tab.
+fn terminal_label(device: &Device, terminal: &Terminal) -> String {
+    let connector = terminal
+        .connector
+        .as_ref()
+        .and_then(|connector| device.connector(connector));
+    match connector {
+        Some(connector) => format!("{} {}-{}", device.tag, connector.label, terminal.label),
+        None => format!("{} {}", device.tag, terminal.label),
+    }
+}

@@ -1,0 +1,4 @@
+//! Rules of the record itself: numbers, acceptances.
+
+pub mod duplicate_wire_number;
+pub mod unused_acceptance;

@@ -1,0 +1,152 @@
+//! Where rules put what they see.
+
+use super::{At, Facts, Finding, Level, Mend, MendKind, NotChecked, Rule, Spot};
+use crate::edit::Change;
+
+/// Collects what rules say of the places they look at.
+#[derive(Debug)]
+pub struct Findings<'f, 'd> {
+    facts: &'f Facts<'d>,
+    /// Rules that have spoken; the last one speaks.
+    begun: Vec<&'static Rule>,
+    pub(super) clear: usize,
+    pub(super) findings: Vec<Finding>,
+    pub(super) not_checked: Vec<NotChecked>,
+}
+
+impl<'f, 'd> Findings<'f, 'd> {
+    /// Nothing said yet.
+    pub(super) fn new(facts: &'f Facts<'d>) -> Self {
+        Self {
+            facts,
+            begun: Vec::new(),
+            clear: 0,
+            findings: Vec::new(),
+            not_checked: Vec::new(),
+        }
+    }
+
+    /// From here on this rule speaks.
+    pub(super) fn begin(&mut self, rule: &'static Rule) {
+        self.begun.push(rule);
+    }
+
+    /// True if this rule has spoken.
+    pub(super) fn has_run(&self, rule: &Rule) -> bool {
+        self.begun.iter().any(|begun| begun.slug == rule.slug)
+    }
+
+    fn rule(&self) -> &'static Rule {
+        self.begun.last().expect("a rule speaks only after `begin`")
+    }
+
+    /// This place was looked at and nothing is wrong.
+    pub fn clear<'a>(&mut self, _at: impl Into<Spot<'a>>) {
+        self.clear += 1;
+    }
+
+    /// This place could not be judged: "the length of L1A18 is missing".
+    pub fn not_checked<'a>(&mut self, at: impl Into<Spot<'a>>, because: impl Into<String>) {
+        let rule = self.rule().slug;
+        self.not_checked.push(NotChecked {
+            rule,
+            at: self.facts.at(at),
+            because: because.into(),
+        });
+    }
+
+    /// Something is wrong here. The report that comes back takes the rest.
+    pub fn finding<'a>(&mut self, at: impl Into<Spot<'a>>) -> Report<'_, 'd> {
+        let rule = self.rule();
+        let at = self.facts.at(at);
+        self.findings.push(Finding {
+            rule: rule.slug,
+            level: rule.level,
+            title: rule.title,
+            message: rule.title.to_string(),
+            at: vec![at],
+            measured: None,
+            limit: None,
+            unit: "",
+            working: Vec::new(),
+            why: rule.why,
+            sources: rule.sources,
+            help: String::new(),
+            mends: Vec::new(),
+            accepted: None,
+        });
+        Report {
+            facts: self.facts,
+            finding: self.findings.last_mut().expect("pushed above"),
+        }
+    }
+}
+
+/// A finding in the making.
+#[derive(Debug)]
+pub struct Report<'a, 'd> {
+    facts: &'a Facts<'d>,
+    finding: &'a mut Finding,
+}
+
+impl Report<'_, '_> {
+    /// One sentence: what is wrong, measured against its limit, in the person's own names.
+    pub fn says(self, message: impl Into<String>) -> Self {
+        self.finding.message = message.into();
+        self
+    }
+
+    /// Another level than the rule's.
+    pub fn level(self, level: Level) -> Self {
+        self.finding.level = level;
+        self
+    }
+
+    /// Another record that has to do with it.
+    pub fn also<'a>(self, at: impl Into<Spot<'a>>) -> Self {
+        let at: At = self.facts.at(at);
+        if !self.finding.at.contains(&at) {
+            self.finding.at.push(at);
+        }
+        self
+    }
+
+    /// What was measured, and against what.
+    pub fn limit(self, measured: f64, limit: f64, unit: &'static str) -> Self {
+        self.finding.measured = Some(measured);
+        self.finding.limit = Some(limit);
+        self.finding.unit = unit;
+        self
+    }
+
+    /// What was measured, where there is no number to hold it against.
+    pub fn measured(self, measured: f64, unit: &'static str) -> Self {
+        self.finding.measured = Some(measured);
+        self.finding.unit = unit;
+        self
+    }
+
+    /// One line of the arithmetic.
+    pub fn working(self, line: impl Into<String>) -> Self {
+        self.finding.working.push(line.into());
+        self
+    }
+
+    /// What to do about it.
+    pub fn help(self, help: impl Into<String>) -> Self {
+        self.finding.help = help.into();
+        self
+    }
+
+    /// A change that would mend it. A change of nothing is left out.
+    pub fn mend(self, title: impl Into<String>, kind: MendKind, change: Change) -> Self {
+        if !change.is_empty() {
+            self.finding.mends.push(Mend {
+                title: title.into(),
+                kind,
+                change,
+            });
+        }
+        self
+    }
+}

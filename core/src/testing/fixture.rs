@@ -1,0 +1,162 @@
+//! A few lines of text become a document.
+//!
+//! ```text
+//! system 28                                # volts; 14 if left out
+//! place PANEL metal                        # or composite; bonded=FIREWALL, bond=0.0025
+//! battery BT1                              # + and - studs; emf=12.8 ohm=0.01 at=FIREWALL
+//! alternator G1 40                         # B and CASE; set=14.2; FLD too with `field`
+//! bus MBUS CB1=5 F3=10f FL1=60l            # STUD, and CB1 … each behind its breaker, fuse, limiter
+//! ground GB1 STUD T1 T2                    # tied: touches the metal of its place
+//! breaker CB9 5                            # terminals 1 (line) and 2; so are `fuse` and `limiter`
+//! switch S1 1-2                            # OFF, and ON that joins 1 and 2; pairs with commas
+//! throw S7 UP:2-1,5-4 OFF: DN:2-3,5-6      # positions with what they join; rest=1
+//! contactor K1 BAT LOAD COIL+ COIL-        # contact between the first two
+//! diode D1                                 # A and K
+//! load LT1 3.6                             # + and -; law=resistance; peak=, intermittent=; `either`
+//! resistor R1 120                          # terminals 1 and 2; so is `shunt`
+//! jack JK8 mic isolated                    # tip, ring, sleeve; used for mic or phones; or `bare`
+//! mated J310/P310 1 2 3                    # an in-line connector: J310-1 … and P310-1 …
+//! unit COM1 J105-1:power_in J105-9:return  # any terminals; a name may follow the role
+//! inside COM1 load J105-1 J105-9 2.8       # what is inside: load, bar, tie, resistor, diode
+//! splice SP1
+//! wire W1 MBUS.CB1 COM1.J105-1 22 1.2m     # AWG and length may be left out; fuse=1@from
+//! cable A1 W1 W2 shield GB1.T1 floating    # or carried:J310.J310-6; kind=twisted
+//! covered JK8.tip
+//! fits GB1.T1 2
+//! stud GB1.T1                              # or screw, tab, lead, case
+//! state CRUISE running on=S1,S7:2 pulled=MBUS/CB1 off=LT1/load
+//! accept 0.81 0.5 drop-over-limit wire:W1  # measured and limit may be -
+//! ```
+//!
+//! An end is `DEVICE.TERMINAL`, a splice, `@PLACE` for metal, or `open`. `#! slug` at the end of a
+//! line says that a rule must find something at that line's record, `#? slug` that it cannot judge it.
+
+use super::parts;
+use crate::document::{Document, End};
+
+/// A document, and what its text expects of rules.
+#[derive(Debug, Default)]
+pub struct Fixture {
+    /// The document.
+    pub document: Document,
+    /// Slug and record (`kind`, id) of each `#!`.
+    pub found: Vec<(String, (&'static str, String))>,
+    /// Slug and record of each `#?`.
+    pub not_checked: Vec<(String, (&'static str, String))>,
+}
+
+/// The document of this text.
+///
+/// # Panics
+/// If the text is wrong; it is a test's own text.
+pub fn document(text: &str) -> Document {
+    fixture(text).document
+}
+
+/// The document of this text with what it expects.
+///
+/// # Panics
+/// If the text is wrong; it is a test's own text.
+pub fn fixture(text: &str) -> Fixture {
+    let mut fixture = Fixture::default();
+    for line in text.lines() {
+        let (body, remark) = line.split_once('#').unwrap_or((line, ""));
+        let words: Vec<&str> = body.split_whitespace().collect();
+        if words.is_empty() {
+            continue;
+        }
+        let record = parts::add(&mut fixture.document, &Words::new(line, &words));
+        let (list, slugs) = match remark.split_at_checked(1) {
+            Some(("!", slugs)) => (&mut fixture.found, slugs),
+            Some(("?", slugs)) => (&mut fixture.not_checked, slugs),
+            _ => continue,
+        };
+        for slug in slugs.split_whitespace() {
+            list.push((slug.to_string(), record.clone()));
+        }
+    }
+    fixture
+}
+
+/// The words of a line: the first says what, the second which, the others are plain or `key=value`.
+pub(super) struct Words<'a> {
+    line: &'a str,
+    pub(super) what: &'a str,
+    pub(super) name: &'a str,
+    pub(super) plain: Vec<&'a str>,
+    keyed: Vec<(&'a str, &'a str)>,
+}
+
+impl<'a> Words<'a> {
+    fn new(line: &'a str, words: &[&'a str]) -> Self {
+        let (keyed, plain): (Vec<&str>, Vec<&str>) =
+            words.iter().skip(2).partition(|word| word.contains('='));
+        Self {
+            line,
+            what: words[0],
+            name: words.get(1).copied().unwrap_or_default(),
+            plain,
+            keyed: keyed
+                .iter()
+                .filter_map(|word| word.split_once('='))
+                .collect(),
+        }
+    }
+
+    /// The value after `key=`.
+    pub(super) fn get(&self, key: &str) -> Option<&'a str> {
+        self.keyed
+            .iter()
+            .find(|(k, _)| *k == key)
+            .map(|(_, value)| *value)
+    }
+
+    /// All `key=value` words.
+    pub(super) fn keyed(&self) -> &[(&'a str, &'a str)] {
+        &self.keyed
+    }
+
+    /// The number after `key=`.
+    pub(super) fn number(&self, key: &str) -> Option<f64> {
+        self.get(key).map(|text| self.parse(text))
+    }
+
+    /// The plain word at this place.
+    pub(super) fn at(&self, index: usize) -> &'a str {
+        self.plain
+            .get(index)
+            .copied()
+            .unwrap_or_else(|| self.wrong("a word is missing"))
+    }
+
+    /// True if this plain word is there.
+    pub(super) fn has(&self, word: &str) -> bool {
+        self.plain.contains(&word)
+    }
+
+    /// The text as a number.
+    pub(super) fn parse(&self, text: &str) -> f64 {
+        text.parse()
+            .unwrap_or_else(|_| self.wrong(&format!("{text} is not a number")))
+    }
+
+    /// Where a conductor ends.
+    pub(super) fn end(&self, document: &Document, text: &str) -> End {
+        if text == "open" {
+            End::Open
+        } else if let Some(place) = text.strip_prefix('@') {
+            End::Structure(place.into())
+        } else if let Some((device, terminal)) = text.split_once('.') {
+            End::terminal(device, terminal)
+        } else if document.splices.contains_key(text) {
+            End::Splice(text.into())
+        } else {
+            self.wrong(&format!("{text} is no end"))
+        }
+    }
+
+    /// Stops the test.
+    pub(super) fn wrong(&self, why: &str) -> ! {
+        panic!("fixture line {:?}: {why}", self.line.trim())
+    }
+}

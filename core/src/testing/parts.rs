@@ -1,0 +1,730 @@
+//! What each line of a fixture adds to the document.
+
+use super::fixture::Words;
+use crate::{
+    document::{
+        Accepted, Alternator, Bar, BarUse, Battery, BuildStatus, Cable, CableKind, Closed, Coil,
+        ConductorKind, Connector, Contact, Device, DeviceKind, Diode, Document, Element,
+        ElementKind, Extra, Figure, InlineFuse, Jack, JackUse, Load, LoadLaw, LoadSort, LoadUse,
+        Mate, Origin, Place, Protector, ProtectorStyle, Resistor, Role, Shield, ShieldEnd, Shunt,
+        Splice, State, StructureTie, Switch, SwitchPosition, Terminal, TerminalForm, Wire, WireEnd,
+    },
+    ids::TerminalId,
+    units::Gauge,
+};
+
+/// The record a line is about, as kind and id.
+type Key = (&'static str, String);
+
+/// Adds what a line says; tells which record it is about.
+pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {
+    let name = words.name.to_string();
+    match words.what {
+        "system" => {
+            document.project.nominal_v = words.parse(words.name);
+            ("project", "project".into())
+        }
+        "target" => {
+            document.project.target_min = Some(words.parse(words.name));
+            ("project", "project".into())
+        }
+        "place" => {
+            document.places.insert(words.name.into(), place(words));
+            ("place", name)
+        }
+        "splice" => {
+            document.splices.insert(words.name.into(), splice(words));
+            ("splice", name)
+        }
+        "wire" => {
+            let wire = wire(document, words);
+            document.wires.insert(words.name.into(), wire);
+            ("wire", name)
+        }
+        "cable" => {
+            let cable = cable(document, words);
+            document.cables.insert(words.name.into(), cable);
+            ("cable", name)
+        }
+        "state" => {
+            let state = state(document, words);
+            document.states.insert(words.name.into(), state);
+            ("state", name)
+        }
+        "accept" => accept(document, words),
+        "inside" => inside(document, words),
+        "covered" | "fits" | "stud" | "screw" | "tab" | "lead" | "case" => {
+            of_terminal(document, words)
+        }
+        _ => {
+            let device = device(words);
+            document.devices.insert(words.name.into(), device);
+            ("device", name)
+        }
+    }
+}
+
+fn place(words: &Words<'_>) -> Place {
+    Place {
+        title: words.name.into(),
+        conductive: words.has("metal"),
+        bonded_to: words.get("bonded").map(Into::into),
+        bond_ohm: words.number("bond"),
+        extra: Extra::new(),
+    }
+}
+
+fn splice(words: &Words<'_>) -> Splice {
+    Splice {
+        label: words.name.into(),
+        place: words.get("at").map(Into::into),
+        ohm: words.number("ohm"),
+        extra: Extra::new(),
+    }
+}
+
+fn wire(document: &Document, words: &Words<'_>) -> Wire {
+    let mut gauge = 22;
+    let mut length_m = None;
+    for word in words.plain.iter().skip(2) {
+        match word.strip_suffix('m') {
+            Some(length) => length_m = Some(words.parse(length)),
+            None => gauge = words.parse(word) as i8,
+        }
+    }
+    let fuse = words.get("fuse").map(|text| {
+        let (rating, end) = text.split_once('@').unwrap_or((text, "from"));
+        InlineFuse {
+            at: if end == "to" {
+                WireEnd::To
+            } else {
+                WireEnd::From
+            },
+            rating_a: words.parse(rating),
+        }
+    });
+    Wire {
+        number: words.get("number").unwrap_or(words.name).into(),
+        from: words.end(document, words.at(0)),
+        to: words.end(document, words.at(1)),
+        gauge_awg: Gauge(gauge),
+        insulation_c: words.number("rated"),
+        colour: "white".into(),
+        length_m,
+        function: String::new(),
+        status: BuildStatus::Planned,
+        conductor: ConductorKind::Copper,
+        fuse,
+        route: Vec::new(),
+        via: Vec::new(),
+        note: String::new(),
+        extra: Extra::new(),
+    }
+}
+
+fn cable(document: &Document, words: &Words<'_>) -> Cable {
+    let mut cores = words.plain.as_slice();
+    let mut shield = None;
+    if let Some(index) = words.plain.iter().position(|word| *word == "shield") {
+        cores = &words.plain[..index];
+        shield = Some(Shield {
+            from: shield_end(document, words, words.at(index + 1)),
+            to: shield_end(document, words, words.at(index + 2)),
+            gauge_awg: None,
+        });
+    }
+    let kind = match words.get("kind") {
+        None | Some("shielded") if shield.is_some() => CableKind::Shielded,
+        None | Some("jacketed") => CableKind::Jacketed,
+        Some("twisted") if shield.is_some() => CableKind::TwistedShielded,
+        Some("twisted") => CableKind::Twisted,
+        Some("coax") => CableKind::Coaxial,
+        Some("thermocouple") => CableKind::Thermocouple,
+        Some(other) => words.wrong(&format!("no cable is made as {other}")),
+    };
+    Cable {
+        label: words.name.into(),
+        kind,
+        wires: cores.iter().map(|&wire| wire.into()).collect(),
+        shield,
+        impedance_ohm: None,
+        note: String::new(),
+        extra: Extra::new(),
+    }
+}
+
+fn shield_end(document: &Document, words: &Words<'_>, text: &str) -> ShieldEnd {
+    if text == "floating" {
+        return ShieldEnd::Floating;
+    }
+    match text.strip_prefix("carried:") {
+        Some(at) => ShieldEnd::Carried {
+            at: words.end(document, at),
+        },
+        None => ShieldEnd::Tied {
+            at: words.end(document, text),
+            pigtail_mm: None,
+        },
+    }
+}
+
+/// `DEVICE` or `DEVICE/ELEMENT`; a device alone means its first element.
+fn element_key(document: &Document, words: &Words<'_>, text: &str) -> String {
+    if text.contains('/') {
+        return text.into();
+    }
+    match document
+        .devices
+        .get(text)
+        .and_then(|device| device.elements.first())
+    {
+        Some(element) => format!("{text}/{}", element.id),
+        None => words.wrong(&format!("{text} is no device with something inside")),
+    }
+}
+
+fn state(document: &Document, words: &Words<'_>) -> State {
+    let list = |key| words.get(key).into_iter().flat_map(|text| text.split(','));
+    let mut state = State {
+        title: words.name.into(),
+        order: document.states.len() as i64,
+        alternators_on: words.has("running"),
+        ..State::default()
+    };
+    for text in list("on") {
+        let (switch, position) = text.split_once(':').unwrap_or((text, "1"));
+        state.switches.insert(
+            element_key(document, words, switch),
+            words.parse(position) as usize,
+        );
+    }
+    state.pulled = list("pulled")
+        .map(|text| element_key(document, words, text))
+        .collect();
+    for (key, load_use) in [
+        ("off", LoadUse::Off),
+        ("intermittent", LoadUse::Intermittent),
+        ("peak", LoadUse::Peak),
+        ("continuous", LoadUse::Continuous),
+    ] {
+        for text in list(key) {
+            state
+                .loads
+                .insert(element_key(document, words, text), load_use);
+        }
+    }
+    state
+}
+
+fn accept(document: &mut Document, words: &Words<'_>) -> Key {
+    let figure = |text: &str| (text != "-").then(|| words.parse(text));
+    let id = format!("A{}", document.accepted.len() + 1);
+    let record = Accepted {
+        rule: words.at(1).into(),
+        at: words.plain[2..].iter().map(ToString::to_string).collect(),
+        measured: figure(words.name),
+        limit: figure(words.at(0)),
+        reason: "a test's reason".into(),
+        who: "a test".into(),
+        date: "2026-01-01".into(),
+        extra: Extra::new(),
+    };
+    document.accepted.insert(id.as_str().into(), record);
+    ("accepted", id)
+}
+
+fn of_terminal(document: &mut Document, words: &Words<'_>) -> Key {
+    let (device, id) = words
+        .name
+        .split_once('.')
+        .unwrap_or_else(|| words.wrong("expected DEVICE.TERMINAL"));
+    let terminal = document
+        .devices
+        .get_mut(device)
+        .and_then(|device| {
+            device
+                .terminals
+                .iter_mut()
+                .find(|terminal| terminal.id.as_str() == id)
+        })
+        .unwrap_or_else(|| words.wrong("no such terminal"));
+    match words.what {
+        "covered" => terminal.covered = true,
+        "fits" => terminal.fits = Some(words.parse(words.at(0)) as u32),
+        "stud" => terminal.form = TerminalForm::Stud,
+        "screw" => terminal.form = TerminalForm::Screw,
+        "tab" => terminal.form = TerminalForm::Tab,
+        "lead" => terminal.form = TerminalForm::Lead,
+        _ => terminal.form = TerminalForm::Case,
+    }
+    ("terminal", format!("{device}/{id}"))
+}
+
+fn inside(document: &mut Document, words: &Words<'_>) -> Key {
+    let device = document
+        .devices
+        .get_mut(words.name)
+        .unwrap_or_else(|| words.wrong("no such device"));
+    let terminals: Vec<TerminalId> = words.plain[1..]
+        .iter()
+        .filter(|word| device.terminal(&TerminalId::new(word)).is_some())
+        .map(|&word| word.into())
+        .collect();
+    let is = match words.at(0) {
+        "bar" => bar(terminals, BarUse::Joint),
+        "bus" => bar(terminals, BarUse::Bus),
+        "ground" => bar(terminals, BarUse::Ground),
+        "tie" => tie(words.at(1)),
+        "load" => ElementKind::Load(load(words, words.at(1), words.at(2), words.plain.get(3))),
+        "resistor" => ElementKind::Resistor(Resistor {
+            a: words.at(1).into(),
+            b: words.at(2).into(),
+            ohm: words.parse(words.at(3)),
+        }),
+        "diode" => diode(words.at(1), words.at(2)),
+        other => words.wrong(&format!("nothing inside is called {other}")),
+    };
+    let id = words.get("id").map_or_else(
+        || match words.at(0) {
+            kind if device
+                .elements
+                .iter()
+                .any(|element| element.id.as_str() == kind) =>
+            {
+                format!("{kind}{}", device.elements.len())
+            }
+            kind => kind.to_string(),
+        },
+        ToString::to_string,
+    );
+    device.elements.push(element(&id, is));
+    ("element", format!("{}/{id}", words.name))
+}
+
+fn element(id: &str, is: ElementKind) -> Element {
+    Element {
+        id: id.into(),
+        label: String::new(),
+        is,
+        extra: Extra::new(),
+    }
+}
+
+fn bar(terminals: Vec<TerminalId>, used_as: BarUse) -> ElementKind {
+    ElementKind::Bar(Bar { terminals, used_as })
+}
+
+fn tie(terminal: &str) -> ElementKind {
+    ElementKind::StructureTie(StructureTie {
+        terminal: terminal.into(),
+        ohm: None,
+    })
+}
+
+fn diode(anode: &str, cathode: &str) -> ElementKind {
+    ElementKind::Diode(Diode {
+        anode: anode.into(),
+        cathode: cathode.into(),
+        vf_v: 0.7,
+        ohm: 0.01,
+    })
+}
+
+fn protector(words: &Words<'_>, line: &str, load: &str, rating: &str) -> ElementKind {
+    let (rating, style) = match (rating.strip_suffix('f'), rating.strip_suffix('l')) {
+        (Some(rating), _) => (rating, ProtectorStyle::Fuse),
+        (_, Some(rating)) => (rating, ProtectorStyle::Limiter),
+        _ => (
+            rating,
+            match words.what {
+                "fuse" => ProtectorStyle::Fuse,
+                "limiter" => ProtectorStyle::Limiter,
+                _ => ProtectorStyle::Breaker,
+            },
+        ),
+    };
+    ElementKind::Protector(Protector {
+        line: line.into(),
+        load: load.into(),
+        rating_a: words.parse(rating),
+        style,
+        ohm: None,
+    })
+}
+
+fn load(words: &Words<'_>, plus: &str, minus: &str, amps: Option<&&str>) -> Load {
+    let figure = |amps| Figure {
+        amps,
+        origin: Origin::Manual,
+    };
+    Load {
+        plus: plus.into(),
+        minus: minus.into(),
+        law: match words.get("law") {
+            Some("resistance") => LoadLaw::Resistance,
+            Some("current") => LoadLaw::ConstantCurrent,
+            _ => LoadLaw::ConstantPower,
+        },
+        sort: match words.get("sort") {
+            Some("motor") => LoadSort::Motor,
+            Some("lamp") => LoadSort::Lamp,
+            Some("inductive") => LoadSort::Inductive,
+            Some("resistive") => LoadSort::Resistive,
+            _ => LoadSort::Electronic,
+        },
+        continuous_a: amps
+            .filter(|amps| **amps != "-")
+            .map(|amps| figure(words.parse(amps))),
+        intermittent_a: words.number("intermittent").map(figure),
+        peak_a: words.number("peak").map(figure),
+        at_v: words.number("at_v").unwrap_or(13.8),
+        cutoff_v: words.number("cutoff"),
+        either_way: words.has("either"),
+        extra: Extra::new(),
+    }
+}
+
+fn switch(words: &Words<'_>) -> Switch {
+    let joins = |text: &str| -> Vec<[TerminalId; 2]> {
+        text.split(',')
+            .filter_map(|pair| pair.split_once('-'))
+            .map(|(a, b)| [a.into(), b.into()])
+            .collect()
+    };
+    let position = |label: &str, text: &str| SwitchPosition {
+        label: label.into(),
+        joins: joins(text),
+    };
+    let positions = if words.what == "switch" {
+        vec![position("OFF", ""), position("ON", words.at(0))]
+    } else {
+        words
+            .plain
+            .iter()
+            .filter_map(|word| word.split_once(':'))
+            .map(|(label, text)| position(label, text))
+            .collect()
+    };
+    Switch {
+        positions,
+        rest: words.number("rest").map_or(0, |rest| rest as usize),
+        ohm: None,
+        rating_a: words.number("rating"),
+    }
+}
+
+/// Terminals of a new device, as id and role, and what is inside.
+type Inside<'a> = (DeviceKind, Vec<(&'a str, Role)>, Vec<Element>);
+
+fn device(words: &Words<'_>) -> Device {
+    let (kind, terminals, elements) = match words.what {
+        "unit" => (DeviceKind::Unit, unit_terminals(words), Vec::new()),
+        "mated" => return mated(words),
+        _ => source_or_bus(words)
+            .or_else(|| control(words))
+            .unwrap_or_else(|| words.wrong(&format!("nothing is called {}", words.what))),
+    };
+    let mut device = bare(words, kind);
+    device.elements = elements;
+    for (text, role) in terminals {
+        let (id, name) = text.split_once('=').unwrap_or((text, ""));
+        add_terminal(&mut device, id, role, name);
+    }
+    device
+}
+
+fn source_or_bus<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
+    let parts: Inside<'a> =
+        match words.what {
+            "battery" => (
+                DeviceKind::Battery,
+                vec![("+", Role::PowerOut), ("-", Role::Return)],
+                vec![element(
+                    "battery",
+                    ElementKind::Battery(Battery {
+                        plus: "+".into(),
+                        minus: "-".into(),
+                        emf_v: words.number("emf").unwrap_or(12.8),
+                        ohm: words.number("ohm").unwrap_or(0.01),
+                        charge_ohm: None,
+                        capacity_ah: words.number("ah"),
+                    }),
+                )],
+            ),
+            "alternator" => {
+                let field = words.has("field");
+                let mut terminals = vec![("B", Role::PowerOut), ("CASE", Role::Return)];
+                terminals.extend(field.then_some(("FLD", Role::PowerIn)));
+                (
+                    DeviceKind::Alternator,
+                    terminals,
+                    vec![element(
+                        "alternator",
+                        ElementKind::Alternator(Alternator {
+                            plus: "B".into(),
+                            minus: "CASE".into(),
+                            field: field.then(|| "FLD".into()),
+                            set_v: words.number("set").unwrap_or(14.2),
+                            ohm: words.number("ohm").unwrap_or(0.005),
+                            limit_a: words.parse(words.at(0)),
+                        }),
+                    )],
+                )
+            }
+            "bus" => {
+                let branches: Vec<_> = words
+                    .keyed()
+                    .iter()
+                    .filter(|(key, _)| *key != "at")
+                    .collect();
+                let mut terminals = vec![("STUD", Role::Passive)];
+                terminals.extend(branches.iter().map(|(branch, _)| (*branch, Role::PowerOut)));
+                let mut elements = vec![element("bar", bar(vec!["STUD".into()], BarUse::Bus))];
+                elements.extend(branches.iter().map(|(branch, rating)| {
+                    element(branch, protector(words, "STUD", branch, rating))
+                }));
+                (DeviceKind::Bus, terminals, elements)
+            }
+            "ground" => {
+                let names: Vec<&str> = words
+                    .plain
+                    .iter()
+                    .copied()
+                    .filter(|word| *word != "tied")
+                    .collect();
+                let ids = names.iter().map(|&name| name.into()).collect();
+                let mut elements = vec![element("bar", bar(ids, BarUse::Ground))];
+                if words.has("tied") {
+                    elements.push(element("tie", tie(names[0])));
+                }
+                let terminals = names
+                    .into_iter()
+                    .map(|name| (name, Role::Passive))
+                    .collect();
+                (DeviceKind::GroundBlock, terminals, elements)
+            }
+            "load" => (
+                DeviceKind::Unit,
+                vec![("+", Role::PowerIn), ("-", Role::Return)],
+                vec![element(
+                    "load",
+                    ElementKind::Load(load(words, "+", "-", words.plain.first())),
+                )],
+            ),
+            _ => return None,
+        };
+    Some(parts)
+}
+
+fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
+    let passive = |names: &[&'a str]| names.iter().map(|&name| (name, Role::Passive)).collect();
+    let parts: Inside<'a> = match words.what {
+        "breaker" | "fuse" | "limiter" => {
+            let kind = if words.what == "breaker" {
+                DeviceKind::Breaker
+            } else {
+                DeviceKind::Fuse
+            };
+            let inside = protector(words, "1", "2", words.at(0));
+            (
+                kind,
+                passive(&["1", "2"]),
+                vec![element("protector", inside)],
+            )
+        }
+        "switch" | "throw" => {
+            let switch = switch(words);
+            let mut names: Vec<&str> = words
+                .plain
+                .iter()
+                .flat_map(|word| word.rsplit(':').next())
+                .flat_map(|joins| joins.split([',', '-']))
+                .filter(|name| !name.is_empty())
+                .collect();
+            names.sort_unstable();
+            names.dedup();
+            (
+                DeviceKind::Switch,
+                passive(&names),
+                vec![element("switch", ElementKind::Switch(switch))],
+            )
+        }
+        "contactor" => (
+            DeviceKind::Relay,
+            passive(&words.plain[..4]),
+            vec![
+                element(
+                    "contact",
+                    ElementKind::Contact(Contact {
+                        coil: "coil".into(),
+                        a: words.at(0).into(),
+                        b: words.at(1).into(),
+                        closed: Closed::Energised,
+                        ohm: None,
+                    }),
+                ),
+                element(
+                    "coil",
+                    ElementKind::Coil(Coil {
+                        a: words.at(2).into(),
+                        b: words.at(3).into(),
+                        ohm: 16.0,
+                        pull_in_v: 8.0,
+                        drop_out_v: 4.0,
+                    }),
+                ),
+            ],
+        ),
+        "diode" => (
+            DeviceKind::Diode,
+            passive(&["A", "K"]),
+            vec![element("diode", diode("A", "K"))],
+        ),
+        "resistor" => (
+            DeviceKind::Resistor,
+            passive(&["1", "2"]),
+            vec![element(
+                "resistor",
+                ElementKind::Resistor(Resistor {
+                    a: "1".into(),
+                    b: "2".into(),
+                    ohm: words.parse(words.at(0)),
+                }),
+            )],
+        ),
+        "shunt" => (
+            DeviceKind::Resistor,
+            passive(&["1", "2"]),
+            vec![element(
+                "shunt",
+                ElementKind::Shunt(Shunt {
+                    a: "1".into(),
+                    b: "2".into(),
+                    ohm: words.parse(words.at(0)),
+                }),
+            )],
+        ),
+        "jack" => {
+            let mic = words.has("mic");
+            let tip = if mic { Role::KeyLine } else { Role::AudioHigh };
+            let terminals = vec![
+                ("tip", tip),
+                ("ring", Role::AudioHigh),
+                ("sleeve", Role::AudioLow),
+            ];
+            (
+                DeviceKind::Jack,
+                terminals,
+                vec![element(
+                    "jack",
+                    ElementKind::Jack(Jack {
+                        tip: Some("tip".into()),
+                        ring: Some("ring".into()),
+                        sleeve: "sleeve".into(),
+                        used_for: if mic { JackUse::Mic } else { JackUse::Phones },
+                        isolated: words.has("isolated"),
+                    }),
+                )],
+            )
+        }
+        _ => return None,
+    };
+    Some(parts)
+}
+
+/// Terminals of a unit: `J105-1:power_in`, or `J105-11:serial_tx:TXD1`.
+fn unit_terminals<'a>(words: &Words<'a>) -> Vec<(&'a str, Role)> {
+    words
+        .plain
+        .iter()
+        .filter(|word| **word != "critical")
+        .map(|word| {
+            let (id, role) = word.split_once(':').unwrap_or((word, "passive"));
+            let role = role.split(':').next().unwrap_or(role);
+            let role = serde_json::from_value(role.into())
+                .unwrap_or_else(|_| words.wrong(&format!("no terminal is for {role}")));
+            (id, role)
+        })
+        .collect()
+}
+
+fn mated(words: &Words<'_>) -> Device {
+    let (a, b) = words
+        .name
+        .split_once('/')
+        .unwrap_or_else(|| words.wrong("expected FIRST/SECOND"));
+    let mut device = bare(words, DeviceKind::InlineConnector);
+    for half in [a, b] {
+        for pin in &words.plain {
+            add_terminal(&mut device, &format!("{half}-{pin}"), Role::Passive, "");
+        }
+    }
+    device.elements = words
+        .plain
+        .iter()
+        .map(|pin| {
+            element(
+                &format!("mate{pin}"),
+                ElementKind::Mate(Mate {
+                    a: format!("{a}-{pin}").into(),
+                    b: format!("{b}-{pin}").into(),
+                    ohm: None,
+                }),
+            )
+        })
+        .collect();
+    device
+}
+
+fn bare(words: &Words<'_>, kind: DeviceKind) -> Device {
+    Device {
+        tag: words.name.into(),
+        title: words.name.into(),
+        kind,
+        place: words.get("at").map(Into::into),
+        critical: words.has("critical"),
+        connectors: Vec::new(),
+        terminals: Vec::new(),
+        elements: Vec::new(),
+        source: String::new(),
+        note: String::new(),
+        extra: Extra::new(),
+    }
+}
+
+/// Adds a terminal; "J105-1" belongs to the connector J105, "-" and "COIL-" are loose.
+fn add_terminal(device: &mut Device, id: &str, role: Role, name: &str) {
+    let connector = id
+        .split_once('-')
+        .filter(|(connector, pin)| !connector.is_empty() && !pin.is_empty());
+    if let Some((connector, _)) = connector
+        && device.connector(&connector.into()).is_none()
+    {
+        device.connectors.push(Connector {
+            id: connector.into(),
+            label: connector.into(),
+            style: String::new(),
+            contact_a: None,
+            extra: Extra::new(),
+        });
+    }
+    device.terminals.push(Terminal {
+        id: id.into(),
+        label: connector.map_or(id, |(_, pin)| pin).into(),
+        name: name.into(),
+        connector: connector.map(|(connector, _)| connector.into()),
+        role,
+        form: match device.kind {
+            DeviceKind::Battery | DeviceKind::Alternator => TerminalForm::Stud,
+            _ if id == "STUD" => TerminalForm::Stud,
+            DeviceKind::GroundBlock | DeviceKind::Bus => TerminalForm::Tab,
+            DeviceKind::Relay | DeviceKind::Switch | DeviceKind::Breaker | DeviceKind::Fuse => {
+                TerminalForm::Screw
+            }
+            _ => TerminalForm::Pin,
+        },
+        fits: None,
+        covered: false,
+        extra: Extra::new(),
+    });
+}
