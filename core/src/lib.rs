@@ -17,6 +17,7 @@
 //! Pure: no browser, no clock, no randomness, no files. Same input, same bytes.
 
 pub mod document;
+pub mod drawing;
 pub mod edit;
 pub mod ids;
 pub mod rules;

@@ -1,0 +1,219 @@
+//! Small parts drawn by what is inside them: one row a part with two leads, its graphic between
+//! its terminals.
+
+use std::collections::BTreeMap;
+
+use super::{HEAD_MM, View, boxed, glyphs, head, head_width, torn_edge};
+use crate::{
+    document::{Element, ElementKind, Role, Terminal},
+    drawing::{
+        geometry::{Facing, LATTICE_MM, PITCH_MM, Rect, pt, snap_up},
+        pen::{Outline, THIN_MM},
+        scene::{Anchor, Dash, Ink},
+        text,
+    },
+    ids::TerminalId,
+};
+
+/// An element with the terminals it is drawn between.
+struct Row<'a> {
+    element: &'a Element,
+    left: &'a TerminalId,
+    right: &'a TerminalId,
+}
+
+/// `None` if the device has nothing to draw as rows, or shows only some of its terminals.
+pub(super) fn draw(view: &View) -> Option<Outline> {
+    if view.hidden > 0 {
+        return None;
+    }
+    let rows: Vec<Row> = view.device.elements.iter().filter_map(row).collect();
+    let sides = sides(&rows)?;
+    if rows.is_empty() || sides.keys().any(|id| view.device.terminal(id).is_none()) {
+        return None;
+    }
+    let rest: Vec<&Terminal> = view
+        .shown
+        .iter()
+        .copied()
+        .filter(|terminal| !sides.contains_key(&terminal.id))
+        .collect();
+    let (rest_left, rest_right): (Vec<_>, Vec<_>) = rest
+        .into_iter()
+        .partition(|t| !matches!(t.role, Role::PowerOut));
+    let remark = match rows.as_slice() {
+        [only] => value(only.element),
+        _ => String::new(),
+    };
+    let several = rows.len() > 1;
+
+    let half = view
+        .shown
+        .iter()
+        .map(|t| label_width(t))
+        .fold(3.5, f64::max)
+        + 1.6;
+    let w = snap_up(2.0 * (half + glyphs::HALF_MM)).max(head_width(view, &remark));
+    let pitch = if several {
+        2.0 * PITCH_MM
+    } else {
+        1.5 * PITCH_MM
+    };
+    let extra = rest_left.len().max(rest_right.len()) as f64 * PITCH_MM;
+    let h = HEAD_MM + rows.len() as f64 * pitch + extra;
+    let mut out = Outline::sized(w, snap_up(h));
+    out.body(Rect::new(0.0, 0.0, w, out.h_mm), THIN_MM);
+    head(&mut out, view, &remark);
+
+    let mut placed = BTreeMap::new();
+    let mut coil_y: Option<f64> = None;
+    let mut contact_y: Option<f64> = None;
+    for (i, row) in rows.iter().enumerate() {
+        let y = HEAD_MM + LATTICE_MM + i as f64 * pitch + if several { 0.0 } else { 0.0 };
+        let c = pt(w / 2.0, y);
+        let pulled = view.is_pulled(&row.element.id);
+        glyphs::element(&mut out, c, &row.element.is, pulled);
+        end(&mut out, view, &mut placed, row.left, Facing::Left, y);
+        end(&mut out, view, &mut placed, row.right, Facing::Right, y);
+        if several {
+            let text = [row.element.label.as_str(), &value(row.element)].join(" ");
+            let text = text::fit(&text, text::SMALL_MM, false, w - 6.0);
+            out.text(c.moved(0.0, 5.0), &text, Anchor::Middle);
+        }
+        match &row.element.is {
+            ElementKind::Coil(_) => coil_y = coil_y.or(Some(y)),
+            ElementKind::Contact(_) => contact_y = Some(contact_y.unwrap_or(y).max(y)),
+            _ => {}
+        }
+    }
+    if let (Some(coil), Some(contact)) = (coil_y, contact_y) {
+        // The link by which the coil works the contacts, IEC 60617 02-12-01.
+        let (top, bottom) = (coil.min(contact), coil.max(contact));
+        let x = w / 2.0 + 0.4;
+        out.stroke(
+            &[pt(x, top - 1.0), pt(x, bottom - 2.4)],
+            Ink::Shield,
+            THIN_MM,
+            Dash::Dashed,
+        );
+    }
+    let top =
+        HEAD_MM + rows.len() as f64 * pitch + LATTICE_MM - if several { 0.0 } else { LATTICE_MM };
+    for (facing, list) in [(Facing::Left, rest_left), (Facing::Right, rest_right)] {
+        for (i, terminal) in list.into_iter().enumerate() {
+            end(
+                &mut out,
+                view,
+                &mut placed,
+                &terminal.id,
+                facing,
+                snap_up(top + i as f64 * PITCH_MM),
+            );
+        }
+    }
+    torn_edge(&mut out, view);
+    Some(out)
+}
+
+fn row(element: &Element) -> Option<Row<'_>> {
+    let (left, right) = match &element.is {
+        ElementKind::Protector(p) => (&p.line, &p.load),
+        ElementKind::Diode(d) => (&d.anode, &d.cathode),
+        ElementKind::Load(l) => (&l.plus, &l.minus),
+        ElementKind::Coil(c) => (&c.a, &c.b),
+        ElementKind::Contact(c) => (&c.a, &c.b),
+        ElementKind::Shunt(s) => (&s.a, &s.b),
+        ElementKind::Resistor(r) => (&r.a, &r.b),
+        ElementKind::Battery(b) => (&b.minus, &b.plus),
+        ElementKind::Alternator(a) => (&a.minus, &a.plus),
+        _ => return None,
+    };
+    (left != right).then_some(Row {
+        element,
+        left,
+        right,
+    })
+}
+
+/// The side each terminal is on; turns a row about if its terminals are on the other sides
+/// already. `None` if that does not go up.
+fn sides<'a>(rows: &[Row<'a>]) -> Option<BTreeMap<&'a TerminalId, Facing>> {
+    let mut sides = BTreeMap::new();
+    for row in rows {
+        for (terminal, facing) in [(row.left, Facing::Left), (row.right, Facing::Right)] {
+            if *sides.entry(terminal).or_insert(facing) != facing {
+                return None;
+            }
+        }
+    }
+    Some(sides)
+}
+
+/// Rating or resistance, in words.
+pub(super) fn value(element: &Element) -> String {
+    match &element.is {
+        ElementKind::Protector(p) => format!("{} A", p.rating_a),
+        ElementKind::Resistor(r) => format!("{} \u{3a9}", r.ohm),
+        ElementKind::Battery(b) => b.capacity_ah.map_or(String::new(), |ah| format!("{ah} Ah")),
+        ElementKind::Alternator(a) => format!("{} A", a.limit_a),
+        _ => String::new(),
+    }
+}
+
+fn label_width(terminal: &Terminal) -> f64 {
+    text::width(mark(terminal), text::SMALL_MM, false).min(16.0)
+}
+
+/// What is written at a terminal: its mark, or its name if it has no mark.
+fn mark(terminal: &Terminal) -> &str {
+    if terminal.label.is_empty() {
+        &terminal.name
+    } else {
+        &terminal.label
+    }
+}
+
+/// Brings one lead of a row to its terminal: a new pin on the edge, or a joint to the pin it
+/// shares with an earlier row.
+fn end<'a>(
+    out: &mut Outline,
+    view: &View,
+    placed: &mut BTreeMap<&'a TerminalId, f64>,
+    terminal: &'a TerminalId,
+    facing: Facing,
+    y: f64,
+) {
+    let (edge, inward, anchor) = match facing {
+        Facing::Right => (out.w_mm, -1.0, Anchor::End),
+        _ => (0.0, 1.0, Anchor::Start),
+    };
+    let lead = pt(out.w_mm / 2.0 - inward * glyphs::HALF_MM, y);
+    if let Some(earlier) = placed.get(terminal) {
+        let x = edge + inward * 1.6;
+        out.line(&[pt(x, *earlier), pt(x, y), lead]);
+        out.circle(pt(x, *earlier), 0.5, Some(Ink::Metal));
+        return;
+    }
+    let Some(record) = view.device.terminal(terminal) else {
+        return;
+    };
+    placed.insert(terminal, y);
+    let in_row = view
+        .device
+        .elements
+        .iter()
+        .filter_map(row)
+        .any(|r| r.left == terminal || r.right == terminal);
+    let stop = if in_row {
+        lead
+    } else {
+        pt(edge + inward * 2.0, y)
+    };
+    out.line(&[pt(edge, y), stop]);
+    let label = text::fit(mark(record), text::SMALL_MM, false, 16.0);
+    out.text(pt(edge + inward * 1.2, y - 0.7), &label, anchor);
+    if boxed::is_tied(view, record) {
+        glyphs::chassis(out, pt(edge + inward * 4.0, y + 0.4));
+    }
+    out.pin(terminal, pt(edge, y), facing);
+}

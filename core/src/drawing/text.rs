@@ -1,0 +1,70 @@
+//! How much room a text takes. An estimate after a common sans-serif face, a little on the wide
+//! side; nothing breaks if the true face differs.
+
+use super::{
+    geometry::{Point, Rect},
+    scene::Anchor,
+};
+
+/// Smallest type on a sheet, mm.
+pub const SMALL_MM: f64 = 2.2;
+/// Names and labels, mm.
+pub const PLAIN_MM: f64 = 2.4;
+/// Tags, mm.
+pub const TAG_MM: f64 = 3.0;
+
+/// Width of a line of text, mm.
+pub fn width(text: &str, size_mm: f64, bold: bool) -> f64 {
+    let ems: f64 = text
+        .chars()
+        .map(|c| match c {
+            'i' | 'j' | 'l' | 'I' | '\'' | '|' | '.' | ',' | ':' | ';' | '!' => 0.26,
+            ' ' | 'f' | 't' | 'r' | '(' | ')' | '[' | ']' | '/' | '-' | '\u{b7}' => 0.33,
+            'm' | 'M' | 'W' | '%' | '@' | '\u{2192}' | '\u{2190}' => 0.88,
+            'w' | 'A'..='Z' | '&' | '+' | '=' | '<' | '>' => 0.7,
+            c if c.is_ascii() => 0.56,
+            c if (c as u32) < 0x2000 => 0.66,
+            _ => 1.0,
+        })
+        .sum();
+    ems * size_mm * if bold { 1.07 } else { 1.0 }
+}
+
+/// Box around a line of text.
+pub fn bounds(
+    at: Point,
+    text: &str,
+    size_mm: f64,
+    anchor: Anchor,
+    bold: bool,
+    upward: bool,
+) -> Rect {
+    let long = width(text, size_mm, bold);
+    let before = match anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => long / 2.0,
+        Anchor::End => long,
+    };
+    let (rise, fall) = (size_mm * 0.75, size_mm * 0.22);
+    if upward {
+        Rect::new(at.x - rise, at.y + before - long, rise + fall, long)
+    } else {
+        Rect::new(at.x - before, at.y - rise, long, rise + fall)
+    }
+}
+
+/// The text cut to a width, with an ellipsis if anything is cut.
+pub fn fit(text: &str, size_mm: f64, bold: bool, room_mm: f64) -> String {
+    if width(text, size_mm, bold) <= room_mm {
+        return text.to_owned();
+    }
+    let mut cut = String::new();
+    for c in text.chars() {
+        cut.push(c);
+        if width(&cut, size_mm, bold) + size_mm > room_mm {
+            cut.pop();
+            break;
+        }
+    }
+    format!("{}\u{2026}", cut.trim_end())
+}
