@@ -69,7 +69,9 @@ pub(super) fn outline(
     state: Option<&State>,
 ) -> Option<Outline> {
     match &item.shows {
-        Shown::Device { device, terminals } => {
+        Shown::Device {
+            device, terminals, ..
+        } => {
             let record = document.devices.get(device)?;
             let shown: Vec<&Terminal> = record
                 .terminals
