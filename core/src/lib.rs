@@ -20,7 +20,10 @@ pub mod document;
 pub mod drawing;
 pub mod edit;
 pub mod ids;
+pub mod netlist;
 pub mod rules;
+pub mod sources;
+pub mod standards;
 #[cfg(any(test, feature = "testing"))]
 pub mod testing;
 pub mod units;

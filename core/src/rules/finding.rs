@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+pub use crate::sources::Source;
 use crate::{edit::Change, ids::AcceptedId};
 
 /// How bad it is.
@@ -29,6 +30,7 @@ pub struct At {
     pub label: String,
 }
 
+<<<<<<< HEAD
 impl At {
     /// `kind:id`, as acceptances write it.
     pub fn key(&self) -> String {
@@ -45,6 +47,8 @@ pub struct Source {
     pub place: &'static str,
 }
 
+=======
+>>>>>>> f630367 (Netlist: the document as a graph, walks for the rules, the wire table)
 /// What a mend does to the design.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]

@@ -1,0 +1,376 @@
+//! Who is joined to whom, through what: the document and its switch positions as a graph.
+//!
+//! One graph serves every state: each path a switch can make is an edge, and [`Edge::closed`] says
+//! whether it is made now. Holds the figures the document gives; knows no tables and no rules.
+
+mod build;
+#[cfg(test)]
+pub(crate) mod small;
+mod standing;
+pub mod trace;
+mod walk;
+
+use std::collections::BTreeMap;
+
+use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
+
+pub use self::walk::{AtNode, Groups, Reach, Through};
+use crate::{
+    document::{BarUse, ConductorKind, Document, End, JackUse, Load, LoadLaw, Wire, WireEnd},
+    ids::{CableId, DeviceId, ElementId, PlaceId, SpliceId, TerminalId, WireId},
+    units::Gauge,
+};
+
+/// Where conductors meet.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Point {
+    /// A terminal of a device.
+    Terminal(DeviceId, TerminalId),
+    /// A splice.
+    Splice(SpliceId),
+    /// The metal of a conductive place.
+    Structure(PlaceId),
+    /// One end of a shield.
+    Shield(CableId, WireEnd),
+    /// An end of a wire that is at nothing conductive.
+    WireOpen(WireId, WireEnd),
+    /// Between a wire and the fuse made into it.
+    InFuse(WireId),
+}
+
+/// Which record an edge stands for.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum EdgeOf {
+    /// A wire.
+    Wire(WireId),
+    /// The fuse made into a wire.
+    InlineFuse(WireId),
+    /// A shield along its cable.
+    Shield(CableId),
+    /// The joint of a shield's end: a pigtail or a pin.
+    ShieldEnd(CableId, WireEnd),
+    /// An element of a device; a bar or switch has several parts.
+    Element(DeviceId, ElementId, usize),
+    /// The bond of a place's metal to another's.
+    Bond(PlaceId),
+}
+
+/// What an edge is, with the figures the document gives. The first end of the edge is the positive
+/// one, the anode, the line side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum EdgeKind {
+    /// A wire.
+    Wire {
+        /// Length, m, if known.
+        length_m: Option<f64>,
+        /// Size.
+        gauge: Gauge,
+        /// Material.
+        conductor: ConductorKind,
+        /// Resistance of splices at its ends that counts with it, ohm.
+        joint_ohm: f64,
+    },
+    /// A shield along its cable.
+    Shield {
+        /// Length of its longest core, m, if known.
+        length_m: Option<f64>,
+        /// Copper size the braid is taken as.
+        gauge: Gauge,
+    },
+    /// The joint of a shield's end.
+    ShieldEnd {
+        /// Length of the pigtail, m; 0 if not given.
+        length_m: f64,
+        /// Copper size it is taken as.
+        gauge: Gauge,
+    },
+    /// A mated pair of pins.
+    Mate {
+        /// Contact resistance, ohm.
+        ohm: f64,
+    },
+    /// Metal without resistance worth counting.
+    Bar(BarUse),
+    /// A shunt.
+    Shunt {
+        /// Resistance, ohm.
+        ohm: f64,
+    },
+    /// A resistor.
+    Resistor {
+        /// Resistance, ohm.
+        ohm: f64,
+    },
+    /// A terminal that touches the metal of its place.
+    Tie {
+        /// Resistance, ohm.
+        ohm: f64,
+    },
+    /// The body of a jack that touches the metal it is mounted in.
+    JackTie(JackUse),
+    /// Metal of one place bonded to another's.
+    Bond {
+        /// Resistance, ohm.
+        ohm: f64,
+    },
+    /// Breaker, fuse or limiter.
+    Protector {
+        /// Rating, A.
+        rating_a: f64,
+        /// Resistance when closed, ohm.
+        ohm: f64,
+    },
+    /// A path that a switch makes in some positions.
+    Switch {
+        /// Bit n: made in position n. Positions from 64 on are not counted.
+        made_in: u64,
+        /// Made in the rest position.
+        made_at_rest: bool,
+        /// Resistance when closed, ohm.
+        ohm: f64,
+    },
+    /// A contact worked by a coil.
+    Contact {
+        /// The coil's edge, if the device has it.
+        coil: Option<EdgeIndex>,
+        /// True if it is made while the coil is energised, false if while it is released.
+        made_energised: bool,
+        /// Resistance when closed, ohm.
+        ohm: f64,
+    },
+    /// A coil.
+    Coil {
+        /// Resistance, ohm.
+        ohm: f64,
+        /// Voltage at which it pulls in, V.
+        pull_in_v: f64,
+        /// Voltage under which it lets go, V.
+        drop_out_v: f64,
+    },
+    /// A diode, anode first.
+    Diode {
+        /// Forward voltage, V.
+        vf_v: f64,
+        /// Slope resistance, ohm.
+        ohm: f64,
+    },
+    /// A load.
+    Load(LoadFigures),
+    /// A battery.
+    Battery {
+        /// Open-circuit voltage, V.
+        emf_v: f64,
+        /// Internal resistance, ohm.
+        ohm: f64,
+        /// Internal resistance while charging, ohm.
+        charge_ohm: f64,
+    },
+    /// An alternator.
+    Alternator {
+        /// Set point, V.
+        set_v: f64,
+        /// Resistance of the regulated output, ohm.
+        ohm: f64,
+        /// Highest current, A.
+        limit_a: f64,
+        /// The node of its field terminal, if it has one.
+        field: Option<NodeIndex>,
+    },
+}
+
+/// The figures of a load.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LoadFigures {
+    /// How current depends on voltage.
+    pub law: LoadLaw,
+    /// Continuous current, A.
+    pub continuous_a: Option<f64>,
+    /// Current while working, A.
+    pub intermittent_a: Option<f64>,
+    /// Highest current, A.
+    pub peak_a: Option<f64>,
+    /// Voltage at which they hold, V.
+    pub at_v: f64,
+    /// Voltage under which it stops, V.
+    pub cutoff_v: Option<f64>,
+    /// Works either way round.
+    pub either_way: bool,
+}
+
+impl From<&Load> for LoadFigures {
+    fn from(load: &Load) -> Self {
+        let amps = |figure: &Option<crate::document::Figure>| figure.as_ref().map(|f| f.amps);
+        Self {
+            law: load.law,
+            continuous_a: amps(&load.continuous_a),
+            intermittent_a: amps(&load.intermittent_a),
+            peak_a: amps(&load.peak_a),
+            at_v: load.at_v,
+            cutoff_v: load.cutoff_v,
+            either_way: load.either_way,
+        }
+    }
+}
+
+impl EdgeKind {
+    /// Metal that always joins: anything but protectors, switches, contacts, diodes, resistors and
+    /// what takes or gives power.
+    pub fn is_metal(&self) -> bool {
+        matches!(
+            self,
+            Self::Wire { .. }
+                | Self::Shield { .. }
+                | Self::ShieldEnd { .. }
+                | Self::Mate { .. }
+                | Self::Bar(_)
+                | Self::Shunt { .. }
+                | Self::Tie { .. }
+                | Self::JackTie(_)
+                | Self::Bond { .. }
+        )
+    }
+
+    /// A battery or an alternator.
+    pub fn is_source(&self) -> bool {
+        matches!(self, Self::Battery { .. } | Self::Alternator { .. })
+    }
+}
+
+/// An edge of the graph.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Edge {
+    /// Which record it stands for.
+    pub of: EdgeOf,
+    /// What it is.
+    pub kind: EdgeKind,
+    /// True unless it is a switch path not made, a protector pulled, or a contact open. After
+    /// [`Netlist::build`] contacts stand as with every coil released.
+    pub closed: bool,
+}
+
+/// Where one wire is in the graph.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WireAt {
+    /// The wire's edge.
+    pub edge: EdgeIndex,
+    /// The edge of the fuse made into it.
+    pub fuse: Option<EdgeIndex>,
+    /// The nodes it runs between, beyond its fuse: from, to.
+    pub ends: [NodeIndex; 2],
+}
+
+#[derive(Clone, Debug, Default)]
+struct DeviceAt {
+    terminals: Vec<(TerminalId, NodeIndex)>,
+    /// Element, its first edge, how many.
+    elements: Vec<(ElementId, usize, usize)>,
+}
+
+/// The graph of a document, with the way back from records to nodes and edges.
+#[derive(Clone, Debug, Default)]
+pub struct Netlist {
+    /// The graph. Edge ends are in order: `edge_endpoints` gives the positive or `from` end first.
+    pub graph: UnGraph<Point, Edge>,
+    devices: BTreeMap<DeviceId, DeviceAt>,
+    splices: BTreeMap<SpliceId, NodeIndex>,
+    places: BTreeMap<PlaceId, NodeIndex>,
+    wires: BTreeMap<WireId, WireAt>,
+    shields: BTreeMap<CableId, [NodeIndex; 2]>,
+    open: BTreeMap<(WireId, WireEnd), NodeIndex>,
+}
+
+impl Netlist {
+    /// The point of a node.
+    pub fn point(&self, node: NodeIndex) -> &Point {
+        &self.graph[node]
+    }
+
+    /// The node of a point.
+    pub fn node(&self, point: &Point) -> Option<NodeIndex> {
+        match point {
+            Point::Terminal(device, terminal) => self.terminal(device, terminal),
+            Point::Splice(splice) => self.splices.get(splice).copied(),
+            Point::Structure(place) => self.places.get(place).copied(),
+            Point::Shield(cable, end) => Some(self.shields.get(cable)?[*end as usize]),
+            Point::WireOpen(wire, end) => self.open.get(&(wire.clone(), *end)).copied(),
+            Point::InFuse(wire) => {
+                let fuse = self.wires.get(wire)?.fuse?;
+                let (a, b) = self.ends(fuse);
+                Some(if matches!(self.point(a), Point::InFuse(_)) { a } else { b })
+            }
+        }
+    }
+
+    /// The node of a terminal.
+    pub fn terminal(&self, device: &DeviceId, terminal: &TerminalId) -> Option<NodeIndex> {
+        let at = self.devices.get(device)?;
+        Some(at.terminals.iter().find(|(id, _)| id == terminal)?.1)
+    }
+
+    /// The node of an end, if it is at anything.
+    pub fn end_node(&self, end: &End) -> Option<NodeIndex> {
+        match end {
+            End::Terminal(device, terminal) => self.terminal(device, terminal),
+            End::Splice(splice) => self.splices.get(splice).copied(),
+            End::Structure(place) => self.places.get(place).copied(),
+            End::Open => None,
+        }
+    }
+
+    /// Where a wire is.
+    pub fn wire(&self, wire: &WireId) -> Option<WireAt> {
+        self.wires.get(wire).copied()
+    }
+
+    /// Every wire and where it is, by id.
+    pub fn wires(&self) -> impl Iterator<Item = (&WireId, WireAt)> {
+        self.wires.iter().map(|(id, at)| (id, *at))
+    }
+
+    /// The two ends of a cable's shield: from, to.
+    pub fn shield(&self, cable: &CableId) -> Option<[NodeIndex; 2]> {
+        self.shields.get(cable).copied()
+    }
+
+    /// The edges of an element, in order of its parts; empty if it makes none.
+    pub fn element_edges(
+        &self,
+        device: &str,
+        element: &str,
+    ) -> impl Iterator<Item = EdgeIndex> + use<> {
+        let found = self.devices.get(device).and_then(|at| {
+            at.elements.iter().find(|(id, ..)| id.as_str() == element)
+        });
+        let (first, count) = found.map_or((0, 0), |(_, first, count)| (*first, *count));
+        (first..first + count).map(EdgeIndex::new)
+    }
+
+    /// The one edge of an element that has one.
+    pub fn element_edge(&self, device: &DeviceId, element: &ElementId) -> Option<EdgeIndex> {
+        self.element_edges(device.as_str(), element.as_str()).next()
+    }
+
+    /// First and second end of an edge.
+    pub fn ends(&self, edge: EdgeIndex) -> (NodeIndex, NodeIndex) {
+        self.graph.edge_endpoints(edge).expect("an edge of this graph")
+    }
+
+    /// The other end of an edge.
+    pub fn other(&self, edge: EdgeIndex, node: NodeIndex) -> NodeIndex {
+        let (a, b) = self.ends(edge);
+        if a == node { b } else { a }
+    }
+
+    /// Every battery and alternator.
+    pub fn sources(&self) -> impl Iterator<Item = EdgeIndex> {
+        self.graph.edge_indices().filter(|&edge| self.graph[edge].kind.is_source())
+    }
+}
+
+/// Length of a wire, m: as typed, else the sum of its routes; none if neither is known.
+pub fn wire_length_m(document: &Document, wire: &Wire) -> Option<f64> {
+    if wire.length_m.is_some() || wire.route.is_empty() {
+        return wire.length_m;
+    }
+    wire.route.iter().map(|id| document.routes.get(id).map(|route| route.length_m)).sum()
+}
