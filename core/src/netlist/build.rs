@@ -7,8 +7,8 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use super::{DeviceAt, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, WireAt, wire_length_m};
 use crate::{
     document::{
-        BarUse, Closed, Device, Document, ElementKind, End, Shield, ShieldEnd, State,
-        Switch, Wire, WireEnd,
+        BarUse, Closed, Device, Document, ElementKind, End, Shield, ShieldEnd, State, Switch, Wire,
+        WireEnd,
     },
     ids::{CableId, DeviceId, ElementId, TerminalId, WireId},
     units::Gauge,
@@ -54,9 +54,13 @@ impl Netlist {
         }
         for (id, cable) in &document.cables {
             if let Some(shield) = &cable.shield {
-                let cores = cable.wires.iter().filter_map(|wire| document.wires.get(wire));
-                let length_m =
-                    cores.filter_map(|wire| wire_length_m(document, wire)).reduce(f64::max);
+                let cores = cable
+                    .wires
+                    .iter()
+                    .filter_map(|wire| document.wires.get(wire));
+                let length_m = cores
+                    .filter_map(|wire| wire_length_m(document, wire))
+                    .reduce(f64::max);
                 netlist.add_shield(id, shield, length_m);
             }
         }
@@ -77,7 +81,10 @@ impl Netlist {
             self.places.insert(id.clone(), node);
         }
         for (id, place) in &document.places {
-            let other = place.bonded_to.as_ref().and_then(|other| self.places.get(other));
+            let other = place
+                .bonded_to
+                .as_ref()
+                .and_then(|other| self.places.get(other));
             if let (Some(&a), Some(&b)) = (self.places.get(id), other) {
                 let ohm = place.bond_ohm.unwrap_or(BOND_OHM);
                 self.add_edge(a, b, EdgeOf::Bond(id.clone()), EdgeKind::Bond { ohm });
@@ -97,12 +104,22 @@ impl Netlist {
     fn add_device(&mut self, id: &DeviceId, device: &Device) {
         let mut at = DeviceAt::default();
         for terminal in &device.terminals {
-            let node = self.graph.add_node(Point::Terminal(id.clone(), terminal.id.clone()));
+            let node = self
+                .graph
+                .add_node(Point::Terminal(id.clone(), terminal.id.clone()));
             at.terminals.push((terminal.id.clone(), node));
         }
-        let structure =
-            device.place.as_ref().and_then(|place| self.places.get(place)).copied();
-        let mut inside = Inside { netlist: self, id, at, structure };
+        let structure = device
+            .place
+            .as_ref()
+            .and_then(|place| self.places.get(place))
+            .copied();
+        let mut inside = Inside {
+            netlist: self,
+            id,
+            at,
+            structure,
+        };
         for element in &device.elements {
             let first = inside.netlist.graph.edge_count();
             inside.add(&element.id, &element.is);
@@ -168,11 +185,21 @@ impl Netlist {
                 WireEnd::To => (to, &mut b),
             };
             *inner = middle;
-            let kind = EdgeKind::Protector { rating_a: inline.rating_a, ohm: PROTECTOR_OHM };
+            let kind = EdgeKind::Protector {
+                rating_a: inline.rating_a,
+                ohm: PROTECTOR_OHM,
+            };
             fuse = Some(self.add_edge(outer, middle, EdgeOf::InlineFuse(id.clone()), kind));
         }
         let edge = self.add_edge(a, b, EdgeOf::Wire(id.clone()), kind);
-        self.wires.insert(id.clone(), WireAt { edge, fuse, ends: [from, to] });
+        self.wires.insert(
+            id.clone(),
+            WireAt {
+                edge,
+                fuse,
+                ends: [from, to],
+            },
+        );
     }
 
     fn add_shield(&mut self, id: &CableId, shield: &Shield, length_m: Option<f64>) {
@@ -182,10 +209,13 @@ impl Netlist {
         self.shields.insert(id.clone(), [from, to]);
         let of = EdgeOf::Shield(id.clone());
         self.add_edge(from, to, of, EdgeKind::Shield { length_m, gauge });
-        for (node, end, state) in
-            [(from, WireEnd::From, &shield.from), (to, WireEnd::To, &shield.to)]
-        {
-            let Some(at) = state.at().and_then(|at| self.node_of_end(at)) else { continue };
+        for (node, end, state) in [
+            (from, WireEnd::From, &shield.from),
+            (to, WireEnd::To, &shield.to),
+        ] {
+            let Some(at) = state.at().and_then(|at| self.node_of_end(at)) else {
+                continue;
+            };
             let length_m = match state {
                 ShieldEnd::Tied { pigtail_mm, .. } => pigtail_mm.unwrap_or(0.0) / 1000.0,
                 ShieldEnd::Carried { .. } | ShieldEnd::Floating => 0.0,
@@ -233,37 +263,70 @@ impl Inside<'_> {
     fn add(&mut self, id: &ElementId, is: &ElementKind) {
         match is {
             ElementKind::Load(e) => {
-                self.edge(id, 0, [&e.plus, &e.minus], EdgeKind::Load(LoadFigures::from(e)));
+                self.edge(
+                    id,
+                    0,
+                    [&e.plus, &e.minus],
+                    EdgeKind::Load(LoadFigures::from(e)),
+                );
             }
             ElementKind::Battery(e) => {
                 let charge_ohm = e.charge_ohm.unwrap_or(CHARGE_OHM);
-                let kind = EdgeKind::Battery { emf_v: e.emf_v, ohm: e.ohm, charge_ohm };
+                let kind = EdgeKind::Battery {
+                    emf_v: e.emf_v,
+                    ohm: e.ohm,
+                    charge_ohm,
+                };
                 self.edge(id, 0, [&e.plus, &e.minus], kind);
             }
             ElementKind::Alternator(e) => {
                 let field = e.field.as_ref().map(|terminal| self.node(terminal));
                 let (set_v, ohm, limit_a) = (e.set_v, e.ohm, e.limit_a);
-                let kind = EdgeKind::Alternator { set_v, ohm, limit_a, field };
+                let kind = EdgeKind::Alternator {
+                    set_v,
+                    ohm,
+                    limit_a,
+                    field,
+                };
                 self.edge(id, 0, [&e.plus, &e.minus], kind);
             }
             ElementKind::Protector(e) => {
                 let ohm = e.ohm.unwrap_or(PROTECTOR_OHM);
-                let kind = EdgeKind::Protector { rating_a: e.rating_a, ohm };
+                let kind = EdgeKind::Protector {
+                    rating_a: e.rating_a,
+                    ohm,
+                };
                 self.edge(id, 0, [&e.line, &e.load], kind);
             }
             ElementKind::Switch(e) => self.add_switch(id, e),
             ElementKind::Coil(e) => {
                 let (pull_in_v, drop_out_v) = (e.pull_in_v, e.drop_out_v);
-                self.edge(id, 0, [&e.a, &e.b], EdgeKind::Coil { ohm: e.ohm, pull_in_v, drop_out_v });
+                self.edge(
+                    id,
+                    0,
+                    [&e.a, &e.b],
+                    EdgeKind::Coil {
+                        ohm: e.ohm,
+                        pull_in_v,
+                        drop_out_v,
+                    },
+                );
             }
             ElementKind::Contact(e) => {
                 let made_energised = e.closed == Closed::Energised;
                 let ohm = e.ohm.unwrap_or(CONTACT_OHM);
-                let kind = EdgeKind::Contact { coil: None, made_energised, ohm };
+                let kind = EdgeKind::Contact {
+                    coil: None,
+                    made_energised,
+                    ohm,
+                };
                 self.edge(id, 0, [&e.a, &e.b], kind);
             }
             ElementKind::Diode(e) => {
-                let kind = EdgeKind::Diode { vf_v: e.vf_v, ohm: e.ohm };
+                let kind = EdgeKind::Diode {
+                    vf_v: e.vf_v,
+                    ohm: e.ohm,
+                };
                 self.edge(id, 0, [&e.anode, &e.cathode], kind);
             }
             ElementKind::Bar(e) => self.add_bar(id, &e.terminals, e.used_as),
@@ -295,7 +358,9 @@ impl Inside<'_> {
 
     /// A star from the bar's first terminal.
     fn add_bar(&mut self, id: &ElementId, terminals: &[TerminalId], used_as: BarUse) {
-        let Some((hub, rest)) = terminals.split_first() else { return };
+        let Some((hub, rest)) = terminals.split_first() else {
+            return;
+        };
         for (part, terminal) in rest.iter().enumerate() {
             self.edge(id, part, [hub, terminal], EdgeKind::Bar(used_as));
         }
@@ -318,22 +383,34 @@ impl Inside<'_> {
         }
         let ohm = switch.ohm.unwrap_or(SWITCH_OHM);
         for (part, (ends, made_in, made_at_rest)) in paths.into_iter().enumerate() {
-            self.edge(id, part, ends, EdgeKind::Switch { made_in, made_at_rest, ohm });
+            self.edge(
+                id,
+                part,
+                ends,
+                EdgeKind::Switch {
+                    made_in,
+                    made_at_rest,
+                    ohm,
+                },
+            );
         }
     }
 
     /// Tells each contact the edge of its coil.
     fn resolve_coils(&mut self, device: &Device) {
         for element in &device.elements {
-            let ElementKind::Contact(contact) = &element.is else { continue };
+            let ElementKind::Contact(contact) = &element.is else {
+                continue;
+            };
             let edge = |wanted: &ElementId| {
                 let mut found = self.at.elements.iter().filter(|(_, _, count)| *count > 0);
-                found.find(|(id, ..)| id == wanted).map(|(_, first, _)| EdgeIndex::new(*first))
+                found
+                    .find(|(id, ..)| id == wanted)
+                    .map(|(_, first, _)| EdgeIndex::new(*first))
             };
             let (own, its_coil) = (edge(&element.id), edge(&contact.coil));
-            let is_coil = |edge: &EdgeIndex| {
-                matches!(self.netlist.graph[*edge].kind, EdgeKind::Coil { .. })
-            };
+            let is_coil =
+                |edge: &EdgeIndex| matches!(self.netlist.graph[*edge].kind, EdgeKind::Coil { .. });
             let its_coil = its_coil.filter(is_coil);
             if let Some(own) = own
                 && let EdgeKind::Contact { coil, .. } = &mut self.netlist.graph[own].kind
@@ -346,129 +423,138 @@ impl Inside<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::small::Small;
     use super::*;
-    use crate::netlist::Through;
+    use crate::{netlist::Through, testing::document};
 
     fn terminal(netlist: &Netlist, name: &str) -> NodeIndex {
-        let (device, terminal) = name.split_once('/').expect("DEVICE/TERMINAL");
-        netlist.terminal(&device.into(), &terminal.into()).expect("a terminal")
+        let (device, terminal) = name.split_once('.').expect("DEVICE.TERMINAL");
+        netlist
+            .terminal(&device.into(), &terminal.into())
+            .expect("a terminal")
+    }
+
+    fn structure(netlist: &Netlist, place: &str) -> NodeIndex {
+        netlist
+            .node(&Point::Structure(place.into()))
+            .expect("metal")
     }
 
     #[test]
     fn a_wire_with_a_fuse_runs_beyond_it() {
-        let mut document = Small::default().battery().wire("w", "bt/+", "x/1", 20, 1.0).0;
-        let fuse = crate::document::InlineFuse { at: WireEnd::From, rating_a: 1.0 };
-        document.wires.get_mut("w").expect("w").fuse = Some(fuse);
+        let document = document(
+            "battery BT1
+             unit X 1
+             wire W BT1.+ X.1 20 1m fuse=1@from",
+        );
         let netlist = Netlist::new(&document);
-        let at = netlist.wire(&"w".into()).expect("w");
+        let at = netlist.wire(&"W".into()).expect("W");
         let fuse = at.fuse.expect("a fuse");
-        assert_eq!(netlist.ends(fuse).0, terminal(&netlist, "bt/+"));
-        let middle = netlist.node(&Point::InFuse("w".into())).expect("a point in the fuse");
-        assert_eq!(netlist.ends(fuse).1, middle);
-        assert_eq!(netlist.ends(at.edge), (middle, terminal(&netlist, "x/1")));
+        let middle = netlist
+            .node(&Point::InFuse("W".into()))
+            .expect("a point in the fuse");
+        assert_eq!(netlist.ends(fuse), (terminal(&netlist, "BT1.+"), middle));
+        assert_eq!(netlist.ends(at.edge), (middle, terminal(&netlist, "X.1")));
     }
 
     #[test]
     fn metal_of_a_composite_place_joins_nothing() {
-        let document = Small::default()
-            .place("wing", false, None)
-            .place("frame", true, None)
-            .wire("a", "x/1", "structure:wing", 20, 1.0)
-            .wire("b", "x/2", "structure:wing", 20, 1.0)
-            .wire("c", "x/3", "structure:frame", 20, 1.0)
-            .0;
+        let document = document(
+            "place WING composite
+             place FRAME metal
+             unit X 1 2 3
+             wire A X.1 @WING
+             wire B X.2 @WING
+             wire C X.3 @FRAME",
+        );
         let netlist = Netlist::new(&document);
         let groups = netlist.groups(Through::METAL);
-        assert!(!groups.same(terminal(&netlist, "x/1"), terminal(&netlist, "x/2")));
-        let open = Point::WireOpen("a".into(), WireEnd::To);
+        assert!(!groups.same(terminal(&netlist, "X.1"), terminal(&netlist, "X.2")));
+        let open = Point::WireOpen("A".into(), WireEnd::To);
         assert!(netlist.node(&open).is_some());
-        let frame = netlist.node(&Point::Structure("frame".into())).expect("metal");
-        assert!(groups.same(terminal(&netlist, "x/3"), frame));
+        assert!(groups.same(terminal(&netlist, "X.3"), structure(&netlist, "FRAME")));
     }
 
     #[test]
     fn a_jack_touches_the_metal_it_is_in_unless_isolated() {
-        let jack = |isolated: bool| {
-            let fields = format!("sleeve:s used_for:mic isolated:{isolated}");
-            Small::default()
-                .place("plate", true, Some("frame"))
-                .place("frame", true, None)
-                .element("jk", "j", "jack", &fields)
-                .in_place("jk", "plate")
-                .0
+        let joined = |jack: &str| {
+            let netlist = Netlist::new(&document(&format!(
+                "place FRAME metal
+                 place PLATE metal bonded=FRAME
+                 {jack}"
+            )));
+            let sleeve = terminal(&netlist, "JK8.sleeve");
+            netlist
+                .groups(Through::METAL)
+                .same(sleeve, structure(&netlist, "FRAME"))
         };
-        let joined = |document| {
-            let netlist = Netlist::new(&document);
-            let frame = netlist.node(&Point::Structure("frame".into())).expect("metal");
-            netlist.groups(Through::METAL).same(terminal(&netlist, "jk/s"), frame)
-        };
-        assert!(joined(jack(false)));
-        assert!(!joined(jack(true)));
+        assert!(joined("jack JK8 mic bare at=PLATE"));
+        assert!(!joined("jack JK8 mic isolated at=PLATE"));
     }
 
     #[test]
     fn a_switch_stands_as_the_state_says_else_at_rest() {
-        let document = Small::default()
-            .switch("s", "s", &[&[], &[["1", "2"], ["3", "4"]], &[["2", "1"]]])
-            .element("cb", "p", "protector", "line:1 load:2 rating_a:5 style:breaker")
-            .0;
-        let closed = |position: Option<usize>, pulled: bool| {
-            let mut state = State::default();
-            state.switches.extend(position.map(|position| ("s/s".to_string(), position)));
-            if pulled {
-                state.pulled.push("cb/p".into());
-            }
-            let netlist = Netlist::build(&document, &state);
+        let stands = |state: &str| {
+            let document = document(&format!(
+                "throw S1 OFF: A:1-2,3-4 B:2-1
+                 breaker CB1 5
+                 state T {state}"
+            ));
+            let netlist = Netlist::build(&document, &document.states["T"]);
             let flags = |device, element| {
-                netlist.element_edges(device, element).map(|e| netlist.graph[e].closed).collect()
+                let edges = netlist.element_edges(device, element);
+                edges.map(|edge| netlist.graph[edge].closed).collect()
             };
-            let (switch, breaker): (Vec<bool>, Vec<bool>) = (flags("s", "s"), flags("cb", "p"));
+            let (switch, breaker): (Vec<bool>, Vec<bool>) =
+                (flags("S1", "switch"), flags("CB1", "protector"));
             (switch, breaker)
         };
-        assert_eq!(closed(None, false), (vec![false, false], vec![true]));
-        assert_eq!(closed(Some(1), true), (vec![true, true], vec![false]));
-        assert_eq!(closed(Some(2), false).0, [true, false]);
-        assert_eq!(closed(Some(99), false).0, [false, false]);
+        assert_eq!(stands(""), (vec![false, false], vec![true]));
+        assert_eq!(
+            stands("on=S1:1 pulled=CB1"),
+            (vec![true, true], vec![false])
+        );
+        assert_eq!(stands("on=S1:2").0, [true, false]);
+        assert_eq!(stands("on=S1:99").0, [false, false]);
     }
 
     #[test]
     fn a_shield_is_joined_where_it_is_tied() {
-        let mut document = Small::default().wire("core", "a/1", "b/1", 22, 2.0).0;
-        let cable = serde_json::json!({
-            "label": "A1", "kind": "shielded", "wires": ["core"],
-            "shield": {"from": {"tied": {"at": "terminal:a/s", "pigtail_mm": 40.0}}, "to": "floating"},
-        });
-        document.cables.insert("c".into(), serde_json::from_value(cable).expect("a cable"));
+        let document = document(
+            "unit A 1 s
+             unit B 1
+             wire CORE A.1 B.1 22 2m
+             cable C CORE shield A.s floating",
+        );
         let netlist = Netlist::new(&document);
-        let [from, to] = netlist.shield(&"c".into()).expect("a shield");
+        let [from, to] = netlist.shield(&"C".into()).expect("a shield");
         let groups = netlist.groups(Through::METAL);
-        assert!(groups.same(from, terminal(&netlist, "a/s")) && groups.same(from, to));
-        assert!(!groups.same(from, terminal(&netlist, "a/1")));
+        assert!(groups.same(from, terminal(&netlist, "A.s")) && groups.same(from, to));
+        assert!(!groups.same(from, terminal(&netlist, "A.1")));
         let without = netlist.groups(Through::METAL.without(Through::SHIELDS));
         assert!(!without.same(from, to));
-        let length = netlist.graph.edge_weights().find_map(|edge| match edge.kind {
-            EdgeKind::Shield { length_m, .. } => length_m,
-            _ => None,
-        });
+        let length = netlist
+            .graph
+            .edge_weights()
+            .find_map(|edge| match edge.kind {
+                EdgeKind::Shield { length_m, .. } => length_m,
+                _ => None,
+            });
         assert_eq!(length, Some(2.0));
     }
 
     #[test]
     fn a_contact_knows_its_coil_and_rests_released() {
-        let document = Small::default()
-            .element("k", "c1", "contact", "coil:coil a:1 b:2 closed:energised")
-            .element("k", "c2", "contact", "coil:coil a:1 b:3 closed:released")
-            .element("k", "coil", "coil", "a:x b:y ohm:16 pull_in_v:8 drop_out_v:3")
-            .0;
-        let netlist = Netlist::new(&document);
-        let edge = |id: &str| netlist.element_edge(&"k".into(), &id.into()).expect("an edge");
-        for (id, closed) in [("c1", false), ("c2", true)] {
-            let contact = &netlist.graph[edge(id)];
-            assert_eq!(contact.closed, closed);
-            assert!(
-                matches!(contact.kind, EdgeKind::Contact { coil: Some(c), .. } if c == edge("coil"))
-            );
-        }
+        let netlist = Netlist::new(&document("contactor K1 BAT LOAD COIL+ COIL-"));
+        let edge = |id: &str| {
+            netlist
+                .element_edge(&"K1".into(), &id.into())
+                .expect("an edge")
+        };
+        let contact = &netlist.graph[edge("contact")];
+        assert!(!contact.closed);
+        let EdgeKind::Contact { coil, .. } = contact.kind else {
+            panic!("{contact:?} is no contact")
+        };
+        assert_eq!(coil, Some(edge("coil")));
     }
 }

@@ -4,8 +4,6 @@
 //! whether it is made now. Holds the figures the document gives; knows no tables and no rules.
 
 mod build;
-#[cfg(test)]
-pub(crate) mod small;
 mod standing;
 pub mod trace;
 mod walk;
@@ -296,7 +294,11 @@ impl Netlist {
             Point::InFuse(wire) => {
                 let fuse = self.wires.get(wire)?.fuse?;
                 let (a, b) = self.ends(fuse);
-                Some(if matches!(self.point(a), Point::InFuse(_)) { a } else { b })
+                Some(if matches!(self.point(a), Point::InFuse(_)) {
+                    a
+                } else {
+                    b
+                })
             }
         }
     }
@@ -338,9 +340,10 @@ impl Netlist {
         device: &str,
         element: &str,
     ) -> impl Iterator<Item = EdgeIndex> + use<> {
-        let found = self.devices.get(device).and_then(|at| {
-            at.elements.iter().find(|(id, ..)| id.as_str() == element)
-        });
+        let found = self
+            .devices
+            .get(device)
+            .and_then(|at| at.elements.iter().find(|(id, ..)| id.as_str() == element));
         let (first, count) = found.map_or((0, 0), |(_, first, count)| (*first, *count));
         (first..first + count).map(EdgeIndex::new)
     }
@@ -352,7 +355,9 @@ impl Netlist {
 
     /// First and second end of an edge.
     pub fn ends(&self, edge: EdgeIndex) -> (NodeIndex, NodeIndex) {
-        self.graph.edge_endpoints(edge).expect("an edge of this graph")
+        self.graph
+            .edge_endpoints(edge)
+            .expect("an edge of this graph")
     }
 
     /// The other end of an edge.
@@ -363,7 +368,9 @@ impl Netlist {
 
     /// Every battery and alternator.
     pub fn sources(&self) -> impl Iterator<Item = EdgeIndex> {
-        self.graph.edge_indices().filter(|&edge| self.graph[edge].kind.is_source())
+        self.graph
+            .edge_indices()
+            .filter(|&edge| self.graph[edge].kind.is_source())
     }
 }
 
@@ -372,5 +379,8 @@ pub fn wire_length_m(document: &Document, wire: &Wire) -> Option<f64> {
     if wire.length_m.is_some() || wire.route.is_empty() {
         return wire.length_m;
     }
-    wire.route.iter().map(|id| document.routes.get(id).map(|route| route.length_m)).sum()
+    wire.route
+        .iter()
+        .map(|id| document.routes.get(id).map(|route| route.length_m))
+        .sum()
 }

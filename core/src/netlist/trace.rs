@@ -12,7 +12,9 @@ use super::{AtNode, EdgeKind, EdgeOf, Netlist, Point, Reach, Through};
 use crate::document::BarUse;
 
 /// What supply current can pass: anything that can be closed, diodes forward, resistors.
-pub const SUPPLY: Through = Through::CLOSABLE.and(Through::DIODES).and(Through::RESISTORS);
+pub const SUPPLY: Through = Through::CLOSABLE
+    .and(Through::DIODES)
+    .and(Through::RESISTORS);
 
 /// The return side: every node that metal joins to the negative of a source.
 ///
@@ -50,7 +52,11 @@ impl Returns {
             true => AtNode::Stop,
             false => AtNode::GoOn,
         });
-        let on: Vec<bool> = netlist.graph.node_indices().map(|node| reach.has(node)).collect();
+        let on: Vec<bool> = netlist
+            .graph
+            .node_indices()
+            .map(|node| reach.has(node))
+            .collect();
         for (node, point) in netlist.graph.node_weights().enumerate() {
             anchor[node] |= matches!(point, Point::Structure(_));
             anchor[node] &= on[node];
@@ -73,12 +79,22 @@ impl Returns {
 fn starts(netlist: &Netlist, plus: &[bool]) -> Vec<NodeIndex> {
     let groups = netlist.groups(Through::METAL);
     let mut has_plus = vec![false; plus.len()];
-    for node in netlist.graph.node_indices().filter(|node| plus[node.index()]) {
+    for node in netlist
+        .graph
+        .node_indices()
+        .filter(|node| plus[node.index()])
+    {
         has_plus[groups.of(node) as usize] = true;
     }
-    let all: Vec<_> = netlist.sources().map(|source| netlist.ends(source).1).collect();
-    let ends: Vec<_> =
-        all.iter().copied().filter(|node| !has_plus[groups.of(*node) as usize]).collect();
+    let all: Vec<_> = netlist
+        .sources()
+        .map(|source| netlist.ends(source).1)
+        .collect();
+    let ends: Vec<_> = all
+        .iter()
+        .copied()
+        .filter(|node| !has_plus[groups.of(*node) as usize])
+        .collect();
     if ends.is_empty() { all } else { ends }
 }
 
@@ -106,7 +122,12 @@ impl Feeds {
     /// Walks out of each source's positive through `through` ([`SUPPLY`], usually), never onto the
     /// return side. O(sources x edges).
     pub fn new(netlist: &Netlist, returns: &Returns, through: Through) -> Self {
-        Self(netlist.sources().map(|source| Tree::grow(netlist, returns, through, source)).collect())
+        Self(
+            netlist
+                .sources()
+                .map(|source| Tree::grow(netlist, returns, through, source))
+                .collect(),
+        )
     }
 
     /// How each source that can feed this edge does, up to the end of it that is nearer.
@@ -122,7 +143,9 @@ impl Feeds {
 
     /// True if any source can feed the node.
     pub fn reach(&self, node: NodeIndex) -> bool {
-        self.0.iter().any(|tree| tree.reached[node.index()].is_some())
+        self.0
+            .iter()
+            .any(|tree| tree.reached[node.index()].is_some())
     }
 
     fn feeds(&self, netlist: &Netlist, ends: [NodeIndex; 2]) -> Vec<Feed> {
@@ -130,13 +153,19 @@ impl Feeds {
             let by_distance = |node: &NodeIndex| {
                 tree.reached[node.index()].map(|(protectors, edges, _)| (protectors, edges))
             };
-            let nearer =
-                ends.into_iter().filter(|n| by_distance(n).is_some()).min_by_key(by_distance)?;
+            let nearer = ends
+                .into_iter()
+                .filter(|n| by_distance(n).is_some())
+                .min_by_key(by_distance)?;
             let path = tree.path(netlist, nearer);
             let is_protector =
                 |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Protector { .. });
             let protectors = path.iter().copied().filter(is_protector).collect();
-            Some(Feed { source: tree.source, path, protectors })
+            Some(Feed {
+                source: tree.source,
+                path,
+                protectors,
+            })
         };
         self.0.iter().filter_map(feed).collect()
     }
@@ -216,7 +245,11 @@ impl Netlist {
             true => AtNode::Stop,
             false => AtNode::GoOn,
         });
-        let home = reach.nodes.iter().copied().find(|node| returns.is_anchor(*node))?;
+        let home = reach
+            .nodes
+            .iter()
+            .copied()
+            .find(|node| returns.is_anchor(*node))?;
         reach.path(self, home)
     }
 
@@ -225,7 +258,10 @@ impl Netlist {
         let mut sum = (0.0, 0);
         for edge in edges {
             match self.graph[edge].kind {
-                EdgeKind::Wire { length_m: Some(length_m), .. } => sum.0 += length_m,
+                EdgeKind::Wire {
+                    length_m: Some(length_m),
+                    ..
+                } => sum.0 += length_m,
                 EdgeKind::Wire { length_m: None, .. } => sum.1 += 1,
                 _ => {}
             }
@@ -238,33 +274,32 @@ impl Netlist {
         &'a self,
         edges: impl IntoIterator<Item = EdgeIndex> + 'a,
     ) -> impl Iterator<Item = &'a crate::ids::WireId> + 'a {
-        edges.into_iter().filter_map(|edge| match &self.graph[edge].of {
-            EdgeOf::Wire(wire) => Some(wire),
-            _ => None,
-        })
+        edges
+            .into_iter()
+            .filter_map(|edge| match &self.graph[edge].of {
+                EdgeOf::Wire(wire) => Some(wire),
+                _ => None,
+            })
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::small::Small;
     use super::*;
-    use crate::document::Document;
+    use crate::testing::document;
 
-    /// Battery - wire hot - 5 A breaker - wire a - switch - wire b - load - wire n - ground block - wire g.
-    fn plain() -> Small {
-        Small::default()
-            .battery()
-            .wire("hot", "bt/+", "cb/1", 6, 1.0)
-            .element("cb", "p", "protector", "line:1 load:2 rating_a:5 style:breaker")
-            .wire("a", "cb/2", "s/1", 20, 0.5)
-            .switch("s", "s", &[&[], &[["1", "2"]]])
-            .wire("b", "s/2", "lt/+", 20, 2.0)
-            .load("lt", "constant_power", 1.0)
-            .wire("n", "lt/-", "gb/1", 20, 0.7)
-            .bar("gb", "bar", "ground", &["1", "2", "3"])
-            .wire("g", "gb/2", "bt/-", 6, 0.3)
-    }
+    const PLAIN: &str = "
+        battery BT1
+        wire HOT BT1.+ CB1.1 6 1m
+        breaker CB1 5
+        switch S1 1-2
+        wire A CB1.2 S1.1 20 0.5m
+        load LT1 1
+        wire B S1.2 LT1.+ 20 2m
+        ground GB1 1 2 3
+        wire N LT1.- GB1.1 20 0.7m
+        wire G GB1.2 BT1.- 6 0.3m
+    ";
 
     struct Traced {
         netlist: Netlist,
@@ -272,143 +307,162 @@ mod tests {
         feeds: Feeds,
     }
 
-    fn traced(document: &Document) -> Traced {
-        let netlist = Netlist::new(document);
+    /// The plain circuit with more lines; a later wire of the same name takes the earlier one's place.
+    fn plain_with(more: &str) -> Traced {
+        traced(&format!("{PLAIN}{more}"))
+    }
+
+    fn traced(text: &str) -> Traced {
+        let netlist = Netlist::new(&document(text));
         let returns = Returns::new(&netlist);
         let feeds = Feeds::new(&netlist, &returns, SUPPLY);
-        Traced { netlist, returns, feeds }
+        Traced {
+            netlist,
+            returns,
+            feeds,
+        }
     }
 
     impl Traced {
-        fn wire(&self, id: &str) -> EdgeIndex {
-            self.netlist.wire(&id.into()).expect("a wire").edge
-        }
-
         fn feed(&self, id: &str) -> Vec<Feed> {
-            self.feeds.of_edge(&self.netlist, self.wire(id))
+            let wire = self.netlist.wire(&id.into()).expect("a wire");
+            self.feeds.of_edge(&self.netlist, wire.edge)
         }
 
-        fn node(&self, device: &str, terminal: &str) -> NodeIndex {
-            self.netlist.terminal(&device.into(), &terminal.into()).expect("a terminal")
+        fn node(&self, name: &str) -> NodeIndex {
+            let (device, terminal) = name.split_once('.').expect("DEVICE.TERMINAL");
+            self.netlist
+                .terminal(&device.into(), &terminal.into())
+                .expect("a terminal")
         }
 
-        fn names<'a>(&'a self, edges: &'a [EdgeIndex]) -> Vec<&'a str> {
-            self.netlist.wires_among(edges.iter().copied()).map(|wire| wire.as_str()).collect()
+        fn names(&self, edges: &[EdgeIndex]) -> Vec<String> {
+            let wires = self.netlist.wires_among(edges.iter().copied());
+            wires.map(ToString::to_string).collect()
         }
     }
 
     #[test]
     fn a_wire_is_fed_through_the_protectors_before_it() {
-        let t = traced(&plain().0);
-        assert_eq!(t.feed("hot")[0].protectors, []);
-        let feed = &t.feed("b")[0];
+        let t = plain_with("");
+        assert_eq!(t.feed("HOT")[0].protectors, []);
+        let feed = &t.feed("B")[0];
         assert_eq!(feed.protectors.len(), 1);
-        assert_eq!(t.names(&feed.path), ["hot", "a"]);
+        assert_eq!(t.names(&feed.path), ["HOT", "A"]);
         assert_eq!(t.netlist.length_m(feed.path.iter().copied()), (1.5, 0));
-        assert_eq!(t.feed("n"), [], "a return is not fed");
+        assert_eq!(t.feed("N"), [], "a return is not fed");
     }
 
     #[test]
     fn a_way_round_a_protector_counts() {
-        let t = traced(&plain().wire("round", "bt/+", "s/2", 20, 0.0).0);
-        assert_eq!(t.feed("b")[0].protectors, []);
-        assert_eq!(t.names(&t.feed("b")[0].path), ["round"]);
+        let t = plain_with("wire ROUND BT1.+ S1.2");
+        assert_eq!(t.feed("B")[0].protectors, []);
+        assert_eq!(t.names(&t.feed("B")[0].path), ["ROUND"]);
+        assert_eq!(
+            t.netlist.length_m(t.feed("B")[0].path.iter().copied()),
+            (0.0, 1)
+        );
     }
 
     #[test]
     fn current_comes_through_a_diode_one_way() {
-        let through = plain()
-            .wire("d1", "s/2", "d/a", 20, 0.2)
-            .element("d", "d", "diode", "anode:a cathode:k vf_v:0.7 ohm:0.01")
-            .wire("d2", "d/k", "x/1", 20, 0.2);
-        assert_eq!(traced(&through.0).feed("d2").len(), 1);
-        let back = plain()
-            .wire("d1", "s/2", "d/k", 20, 0.2)
-            .element("d", "d", "diode", "anode:a cathode:k vf_v:0.7 ohm:0.01")
-            .wire("d2", "d/a", "x/1", 20, 0.2);
-        assert_eq!(traced(&back.0).feed("d2"), []);
+        let through = |ends: [&str; 2]| {
+            plain_with(&format!(
+                "diode D1
+                 unit X 1
+                 wire D1A S1.2 D1.{} 20 0.2m
+                 wire D1B D1.{} X.1 20 0.2m",
+                ends[0], ends[1]
+            ))
+            .feed("D1B")
+            .len()
+        };
+        assert_eq!(through(["A", "K"]), 1);
+        assert_eq!(through(["K", "A"]), 0);
     }
 
     #[test]
     fn an_alternator_feeds_from_its_side_of_the_limiter() {
-        let document = plain()
-            .element("g", "g", "alternator", "plus:b minus:case set_v:14.2 ohm:0.01 limit_a:40")
-            .wire("out", "g/b", "fl/1", 8, 1.0)
-            .element("fl", "p", "protector", "line:1 load:2 rating_a:60 style:limiter")
-            .wire("in", "fl/2", "bt/+", 8, 0.6)
-            .wire("case", "g/case", "gb/3", 8, 0.6);
-        let t = traced(&document.0);
-        let protectors =
-            |id| t.feed(id).iter().map(|feed| feed.protectors.len()).collect::<Vec<_>>();
-        let kinds = |id: &str| {
-            t.feed(id)
-                .iter()
-                .map(|feed| matches!(t.netlist.graph[feed.source].kind, EdgeKind::Battery { .. }))
-                .collect::<Vec<_>>()
+        let t = plain_with(
+            "alternator G1 40
+             limiter FL1 60
+             wire OUT G1.B FL1.1 8 1m
+             wire IN FL1.2 BT1.+ 8 0.6m
+             wire CASE G1.CASE GB1.3 8 0.6m",
+        );
+        let feeds = |id: &str| -> Vec<(bool, usize)> {
+            let is_battery = |edge: EdgeIndex| matches!(t.netlist.graph[edge].kind, EdgeKind::Battery { .. });
+            let feed = |feed: &Feed| (is_battery(feed.source), feed.protectors.len());
+            t.feed(id).iter().map(feed).collect()
         };
-        assert_eq!(kinds("out"), [true, false]);
-        assert_eq!(protectors("out"), [1, 0], "battery through the limiter, alternator bare");
-        assert_eq!(protectors("in"), [0, 1]);
-        assert_eq!(t.feed("case"), []);
+        assert_eq!(feeds("OUT"), [(true, 1), (false, 0)]);
+        assert_eq!(feeds("IN"), [(true, 0), (false, 1)]);
+        assert_eq!(feeds("CASE"), []);
     }
 
     #[test]
     fn downstream_ends_at_loads_returns_and_the_next_protector() {
-        let document = plain()
-            .wire("c", "s/2", "f/1", 22, 0.1)
-            .element("f", "p", "protector", "line:1 load:2 rating_a:1 style:fuse")
-            .wire("d", "f/2", "x/1", 22, 0.1);
-        let t = traced(&document.0);
-        let breaker = t.netlist.element_edge(&"cb".into(), &"p".into()).expect("the breaker");
-        let down = t.netlist.downstream(&t.returns, breaker, t.node("cb", "2"));
+        let t = plain_with(
+            "fuse F1 1
+             unit X 1
+             wire C S1.2 F1.1 22 0.1m
+             wire D F1.2 X.1 22 0.1m",
+        );
+        let breaker = t.netlist.element_edge(&"CB1".into(), &"protector".into());
+        let breaker = breaker.expect("the breaker");
+        let down = t.netlist.downstream(&t.returns, breaker, t.node("CB1.2"));
         let mut names = t.names(&down.edges);
         names.sort_unstable();
-        assert_eq!(names, ["a", "b", "c"]);
+        assert_eq!(names, ["A", "B", "C"]);
     }
 
     #[test]
     fn a_load_finds_its_way_home_or_has_none() {
-        let t = traced(&plain().0);
-        let path = t.netlist.return_path(&t.returns, t.node("lt", "-")).expect("a way home");
-        assert_eq!(t.names(&path), ["n"]);
-        assert!(t.returns.has(t.node("lt", "-")) && !t.returns.has(t.node("lt", "+")));
-        let mut cut = plain().0;
-        cut.wires.remove("n");
-        let t = traced(&cut);
-        assert_eq!(t.netlist.return_path(&t.returns, t.node("lt", "-")), None);
+        let t = plain_with("");
+        let path = t.netlist.return_path(&t.returns, t.node("LT1.-"));
+        assert_eq!(t.names(&path.expect("a way home")), ["N"]);
+        assert!(t.returns.has(t.node("LT1.-")) && !t.returns.has(t.node("LT1.+")));
+        let t = plain_with("wire N LT1.- open");
+        assert_eq!(t.netlist.return_path(&t.returns, t.node("LT1.-")), None);
     }
 
     #[test]
     fn a_return_through_a_switch_is_a_way_home() {
-        let mut document = plain()
-            .switch("s2", "s", &[&[], &[["1", "2"]]])
-            .wire("n2", "s2/2", "gb/3", 20, 0.1);
-        document = document.wire("n", "lt/-", "s2/1", 20, 0.1);
-        let t = traced(&document.0);
-        assert!(!t.returns.has(t.node("lt", "-")), "not on the return side as it rests");
-        let path = t.netlist.return_path(&t.returns, t.node("lt", "-")).expect("a way home");
-        assert_eq!(t.names(&path), ["n", "n2"]);
+        let t = plain_with(
+            "switch S2 1-2
+             wire N LT1.- S2.1 20 0.1m
+             wire N2 S2.2 GB1.3 20 0.1m",
+        );
+        assert!(
+            !t.returns.has(t.node("LT1.-")),
+            "metal alone does not lead there"
+        );
+        let path = t.netlist.return_path(&t.returns, t.node("LT1.-"));
+        assert_eq!(t.names(&path.expect("a way home")), ["N", "N2"]);
     }
 
     #[test]
     fn supply_wired_to_return_by_mistake_stays_supply() {
-        let t = traced(&plain().wire("oops", "s/1", "gb/3", 20, 0.1).0);
-        assert!(!t.returns.has(t.node("bt", "+")) && !t.returns.has(t.node("cb", "1")));
-        assert_eq!(t.feed("hot").len(), 1);
+        let t = plain_with("wire OOPS S1.1 GB1.3 20 0.1m");
+        assert!(!t.returns.has(t.node("BT1.+")) && !t.returns.has(t.node("CB1.1")));
+        assert_eq!(t.feed("HOT").len(), 1);
         let groups = t.netlist.groups(Through::METAL);
-        assert!(groups.same(t.node("cb", "2"), t.node("bt", "-")), "and the two are joined");
+        assert!(
+            groups.same(t.node("CB1.2"), t.node("BT1.-")),
+            "and the two are joined"
+        );
     }
 
     #[test]
     fn two_batteries_in_series_have_one_return() {
-        let document = Small::default()
-            .battery()
-            .element("b2", "b", "battery", "plus:+ minus:- emf_v:12.8 ohm:0.01")
-            .wire("link", "bt/-", "b2/+", 2, 0.2)
-            .wire("g", "b2/-", "gb/1", 2, 0.2)
-            .bar("gb", "bar", "ground", &["1", "2"]);
-        let t = traced(&document.0);
-        assert!(t.returns.has(t.node("gb", "2")));
-        assert!(!t.returns.has(t.node("bt", "-")));
+        let t = traced(
+            "battery BT1
+             battery BT2
+             ground GB1 1 2
+             wire LINK BT1.- BT2.+ 2 0.2m
+             wire G BT2.- GB1.1 2 0.2m",
+        );
+        assert!(t.returns.has(t.node("GB1.2")));
+        assert!(!t.returns.has(t.node("BT1.-")));
     }
 }

@@ -52,8 +52,10 @@ impl Through {
         .and(Self::GROUND_BARS)
         .and(Self::STRUCTURE);
     /// Metal, and whatever can be closed: protectors, switches in any position, contacts.
-    pub const CLOSABLE: Self =
-        Self::METAL.and(Self::PROTECTORS).and(Self::SWITCHES).and(Self::CONTACTS);
+    pub const CLOSABLE: Self = Self::METAL
+        .and(Self::PROTECTORS)
+        .and(Self::SWITCHES)
+        .and(Self::CONTACTS);
     /// Metal, and whatever is closed as the netlist stands.
     pub const CLOSED: Self = Self::CLOSABLE.and(Self::AS_SET);
 
@@ -172,7 +174,12 @@ impl Netlist {
             let low = &mut lowest[label as usize];
             *low = (*low).min(node as u32);
         }
-        Groups(labels.into_iter().map(|label| lowest[label as usize]).collect())
+        Groups(
+            labels
+                .into_iter()
+                .map(|label| lowest[label as usize])
+                .collect(),
+        )
     }
 
     /// Breadth first from `starts`, through edges that `through` passes, asking `at_node` at each
@@ -183,7 +190,11 @@ impl Netlist {
         through: Through,
         at_node: impl Fn(NodeIndex) -> AtNode,
     ) -> Reach {
-        self.reach_by(starts, |edge, forward| through.passes(&self.graph[edge], forward), at_node)
+        self.reach_by(
+            starts,
+            |edge, forward| through.passes(&self.graph[edge], forward),
+            at_node,
+        )
     }
 
     /// The same with a free choice of edges; `passes` is told whether it would go forward.

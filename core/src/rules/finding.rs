@@ -30,7 +30,6 @@ pub struct At {
     pub label: String,
 }
 
-<<<<<<< HEAD
 impl At {
     /// `kind:id`, as acceptances write it.
     pub fn key(&self) -> String {
@@ -38,17 +37,6 @@ impl At {
     }
 }
 
-/// A published document, or the word that there is none.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub struct Source {
-    /// Document and edition, or "common practice, no source".
-    pub document: &'static str,
-    /// Paragraph, table or figure.
-    pub place: &'static str,
-}
-
-=======
->>>>>>> f630367 (Netlist: the document as a graph, walks for the rules, the wire table)
 /// What a mend does to the design.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]

@@ -7,7 +7,10 @@ use crate::{
 };
 
 /// Where the table is.
-pub const SOURCE: Source = cite(AC_43_13_1B, "par 11-66, Table 11-9, p. 11-23, notes 1 and 2");
+pub const SOURCE: Source = cite(
+    AC_43_13_1B,
+    "par 11-66, Table 11-9, p. 11-23, notes 1 and 2",
+);
 
 /// Where the temperature correction is.
 pub const TEMPERATURE_SOURCE: Source = cite(AC_43_13_1B, "par 11-66, p. 11-22");
@@ -131,15 +134,25 @@ mod tests {
         ];
         for (gauge, figures) in printed {
             let row = find(gauge).expect("a size of the table");
-            let ours =
-                [row.amps_105c, row.amps_150c, row.amps_200c, row.ohm_per_kft, row.circular_mil];
+            let ours = [
+                row.amps_105c,
+                row.amps_150c,
+                row.amps_200c,
+                row.ohm_per_kft,
+                row.circular_mil,
+            ];
             assert_eq!(ours, figures, "AWG {gauge}");
         }
     }
 
     #[test]
     fn every_size_has_a_row_and_thicker_is_never_worse() {
-        assert!(Gauge::ALL.iter().zip(&ROWS).all(|(gauge, row)| *gauge == row.gauge));
+        assert!(
+            Gauge::ALL
+                .iter()
+                .zip(&ROWS)
+                .all(|(gauge, row)| *gauge == row.gauge)
+        );
         for pair in ROWS.windows(2) {
             assert!(pair[1].ohm_per_kft < pair[0].ohm_per_kft);
             assert!(pair[1].amps_105c > pair[0].amps_105c);

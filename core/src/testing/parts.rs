@@ -101,6 +101,7 @@ fn wire(document: &Document, words: &Words<'_>) -> Wire {
                 WireEnd::From
             },
             rating_a: words.parse(rating),
+            extra: Extra::new(),
         }
     });
     Wire {
@@ -131,6 +132,7 @@ fn cable(document: &Document, words: &Words<'_>) -> Cable {
             from: shield_end(document, words, words.at(index + 1)),
             to: shield_end(document, words, words.at(index + 2)),
             gauge_awg: None,
+            extra: Extra::new(),
         });
     }
     let kind = match words.get("kind") {
@@ -160,10 +162,12 @@ fn shield_end(document: &Document, words: &Words<'_>, text: &str) -> ShieldEnd {
     match text.strip_prefix("carried:") {
         Some(at) => ShieldEnd::Carried {
             at: words.end(document, at),
+            extra: Extra::new(),
         },
         None => ShieldEnd::Tied {
             at: words.end(document, text),
             pigtail_mm: None,
+            extra: Extra::new(),
         },
     }
 }
@@ -280,6 +284,7 @@ fn inside(document: &mut Document, words: &Words<'_>) -> Key {
             a: words.at(1).into(),
             b: words.at(2).into(),
             ohm: words.parse(words.at(3)),
+            extra: Extra::new(),
         }),
         "diode" => diode(words.at(1), words.at(2)),
         other => words.wrong(&format!("nothing inside is called {other}")),
@@ -311,13 +316,18 @@ fn element(id: &str, is: ElementKind) -> Element {
 }
 
 fn bar(terminals: Vec<TerminalId>, used_as: BarUse) -> ElementKind {
-    ElementKind::Bar(Bar { terminals, used_as })
+    ElementKind::Bar(Bar {
+        terminals,
+        used_as,
+        extra: Extra::new(),
+    })
 }
 
 fn tie(terminal: &str) -> ElementKind {
     ElementKind::StructureTie(StructureTie {
         terminal: terminal.into(),
         ohm: None,
+        extra: Extra::new(),
     })
 }
 
@@ -327,6 +337,7 @@ fn diode(anode: &str, cathode: &str) -> ElementKind {
         cathode: cathode.into(),
         vf_v: 0.7,
         ohm: 0.01,
+        extra: Extra::new(),
     })
 }
 
@@ -349,6 +360,7 @@ fn protector(words: &Words<'_>, line: &str, load: &str, rating: &str) -> Element
         rating_a: words.parse(rating),
         style,
         ohm: None,
+        extra: Extra::new(),
     })
 }
 
@@ -356,6 +368,7 @@ fn load(words: &Words<'_>, plus: &str, minus: &str, amps: Option<&&str>) -> Load
     let figure = |amps| Figure {
         amps,
         origin: Origin::Manual,
+        extra: Extra::new(),
     };
     Load {
         plus: plus.into(),
@@ -394,6 +407,7 @@ fn switch(words: &Words<'_>) -> Switch {
     let position = |label: &str, text: &str| SwitchPosition {
         label: label.into(),
         joins: joins(text),
+        extra: Extra::new(),
     };
     let positions = if words.what == "switch" {
         vec![position("OFF", ""), position("ON", words.at(0))]
@@ -410,6 +424,7 @@ fn switch(words: &Words<'_>) -> Switch {
         rest: words.number("rest").map_or(0, |rest| rest as usize),
         ohm: None,
         rating_a: words.number("rating"),
+        extra: Extra::new(),
     }
 }
 
@@ -448,6 +463,7 @@ fn source_or_bus<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         ohm: words.number("ohm").unwrap_or(0.01),
                         charge_ohm: None,
                         capacity_ah: words.number("ah"),
+                        extra: Extra::new(),
                     }),
                 )],
             ),
@@ -467,6 +483,7 @@ fn source_or_bus<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                             set_v: words.number("set").unwrap_or(14.2),
                             ohm: words.number("ohm").unwrap_or(0.005),
                             limit_a: words.parse(words.at(0)),
+                            extra: Extra::new(),
                         }),
                     )],
                 )
@@ -561,6 +578,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         b: words.at(1).into(),
                         closed: Closed::Energised,
                         ohm: None,
+                        extra: Extra::new(),
                     }),
                 ),
                 element(
@@ -571,6 +589,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         ohm: 16.0,
                         pull_in_v: 8.0,
                         drop_out_v: 4.0,
+                        extra: Extra::new(),
                     }),
                 ),
             ],
@@ -589,6 +608,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                     a: "1".into(),
                     b: "2".into(),
                     ohm: words.parse(words.at(0)),
+                    extra: Extra::new(),
                 }),
             )],
         ),
@@ -601,6 +621,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                     a: "1".into(),
                     b: "2".into(),
                     ohm: words.parse(words.at(0)),
+                    extra: Extra::new(),
                 }),
             )],
         ),
@@ -623,6 +644,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         sleeve: "sleeve".into(),
                         used_for: if mic { JackUse::Mic } else { JackUse::Phones },
                         isolated: words.has("isolated"),
+                        extra: Extra::new(),
                     }),
                 )],
             )
@@ -669,6 +691,7 @@ fn mated(words: &Words<'_>) -> Device {
                     a: format!("{a}-{pin}").into(),
                     b: format!("{b}-{pin}").into(),
                     ohm: None,
+                    extra: Extra::new(),
                 }),
             )
         })
