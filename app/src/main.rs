@@ -1,7 +1,8 @@
-//! Loomwright in the browser.
+//! Loomwright in the browser: mounts the app and shows the crash page if our own code breaks.
 
-use leptos::prelude::*;
+use loomwright_app::{platform::crash, shell::Shell};
 
 fn main() {
-    leptos::mount::mount_to_body(|| view! { <h1>"Loomwright"</h1> });
+    crash::install();
+    leptos::mount::mount_to_body(Shell);
 }

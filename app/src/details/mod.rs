@@ -1,0 +1,1 @@
+//! To come with the drawing surface.

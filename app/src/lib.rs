@@ -1,0 +1,43 @@
+//! The app: one session that owns the document, a chain derived from it, rooms that show it.
+//!
+//! ```text
+//! input ─► tools ─► Change ─► session ─► storage
+//!                               │ revision
+//!                               ▼
+//!                            derived ─► rooms, drawing surface
+//! ```
+
+pub mod derived;
+pub mod details;
+pub mod file;
+pub mod platform;
+pub mod rooms;
+pub mod session;
+pub mod settings;
+pub mod shell;
+pub mod storage;
+pub mod strings;
+pub mod surface;
+pub mod tools;
+pub mod view;
+pub mod widgets;
+
+use leptos::prelude::*;
+
+/// The handles every part of the app needs. Copy it freely.
+#[derive(Clone, Copy)]
+pub struct App {
+    /// Document and history.
+    pub session: session::Session,
+    /// What follows from the document.
+    pub derived: derived::Derived,
+    /// What the person looks at.
+    pub view: view::View,
+    /// Settings of this browser.
+    pub settings: RwSignal<settings::Settings>,
+}
+
+/// The app's handles, from anywhere under the shell.
+pub fn app() -> App {
+    expect_context::<App>()
+}

@@ -1,0 +1,26 @@
+//! The date, and keys for new records.
+
+/// Today, as YYYY-MM-DD, in the person's own time zone.
+pub fn today() -> String {
+    let now = js_sys::Date::new_0();
+    format!(
+        "{:04}-{:02}-{:02}",
+        now.get_full_year(),
+        now.get_month() + 1,
+        now.get_date()
+    )
+}
+
+/// Milliseconds since the page opened; for measuring gestures, never for results.
+pub fn now_ms() -> f64 {
+    js_sys::Date::now()
+}
+
+/// A key that no other project in this browser has.
+pub fn fresh_key() -> String {
+    format!(
+        "{:x}-{:x}",
+        js_sys::Date::now() as u64,
+        (js_sys::Math::random() * f64::from(u32::MAX)) as u32
+    )
+}

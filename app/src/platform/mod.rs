@@ -1,0 +1,11 @@
+//! The browser, one capability a file. Nothing else in the app names a web type, but the drawing
+//! surface's input and paint.
+
+pub mod clock;
+pub mod crash;
+pub mod download;
+pub mod fetch;
+pub mod focus;
+pub mod page;
+pub mod pick;
+pub mod print;

@@ -1,0 +1,6 @@
+//! The rooms, one a file.
+
+pub mod build;
+pub mod check;
+pub mod draw;
+pub mod plan;

@@ -1,0 +1,295 @@
+//! The one owner of the document and its history. Every edit goes through [`Session::run`]: it is
+//! applied, put on the history and saved before anything is derived from it.
+
+use leptos::prelude::*;
+use loomwright_core::{document::Document, edit::Change};
+
+use crate::{
+    file,
+    platform::clock,
+    storage::{Browser, Index, Store, StoreError, project_name},
+    strings,
+};
+
+/// One thing done, that can be undone.
+struct Done {
+    label: String,
+    change: Change,
+}
+
+#[derive(Default)]
+struct Inner {
+    document: Document,
+    done: Vec<Done>,
+    undone: Vec<Done>,
+    /// A change that is shown but not made: a drag under way.
+    draft: Option<Change>,
+    id: String,
+}
+
+/// Undone steps kept at most.
+const STEPS_MAX: usize = 1000;
+
+/// Handle to the open project. Copy it freely.
+#[derive(Clone, Copy)]
+pub struct Session {
+    inner: StoredValue<Inner>,
+    /// Goes up with every edit that is made.
+    revision: RwSignal<u64>,
+    /// Goes up with every edit, made or only shown while dragging.
+    drawn: RwSignal<u64>,
+    /// Goes up when another project is opened.
+    opened: RwSignal<u64>,
+    /// The projects in this browser.
+    pub index: RwSignal<Index>,
+    /// What the storage said last, if it refused.
+    pub refused: RwSignal<Option<StoreError>>,
+    /// The last thing that was done, undone or could not be done, for the strip.
+    pub said: RwSignal<Option<String>>,
+}
+
+impl Session {
+    /// A session with an empty project that is not kept anywhere yet.
+    pub fn new() -> Self {
+        Self {
+            inner: StoredValue::new(Inner::default()),
+            revision: RwSignal::new(0),
+            drawn: RwSignal::new(0),
+            opened: RwSignal::new(0),
+            index: RwSignal::new(Index::load(&Browser)),
+            refused: RwSignal::new(None),
+            said: RwSignal::new(None),
+        }
+    }
+
+    /// Reads the document, following edits that are made.
+    pub fn with<T>(self, read: impl FnOnce(&Document) -> T) -> T {
+        self.revision.track();
+        self.peek(read)
+    }
+
+    /// Reads the document, following drafts as well.
+    pub fn with_drawn<T>(self, read: impl FnOnce(&Document) -> T) -> T {
+        self.drawn.track();
+        self.peek(read)
+    }
+
+    /// Reads the document without following it.
+    pub fn peek<T>(self, read: impl FnOnce(&Document) -> T) -> T {
+        self.inner.with_value(|inner| read(&inner.document))
+    }
+
+    /// Follows the opening of another project.
+    pub fn track_opened(self) {
+        self.opened.track();
+    }
+
+    /// The revision, followed.
+    pub fn revision(self) -> u64 {
+        self.revision.get()
+    }
+
+    /// Makes an edit: one step of undo.
+    pub fn run(self, label: &str, change: Change) {
+        self.drop_draft();
+        if change.is_empty() {
+            self.redraw();
+            return;
+        }
+        let made = self.inner.try_update_value(|inner| {
+            change.apply(&mut inner.document)?;
+            inner.undone.clear();
+            inner.done.push(Done { label: label.to_owned(), change });
+            if inner.done.len() > STEPS_MAX {
+                inner.done.remove(0);
+            }
+            Ok::<(), loomwright_core::edit::change::ApplyError>(())
+        });
+        match made {
+            Some(Ok(())) => self.after_edit(label.to_owned()),
+            Some(Err(error)) => self.say(error.to_string()),
+            None => {}
+        }
+    }
+
+    /// Makes an edit, or says why it cannot be made.
+    pub fn try_run<E: std::fmt::Display>(self, label: &str, change: Result<Change, E>) -> bool {
+        match change {
+            Ok(change) => {
+                self.run(label, change);
+                true
+            }
+            Err(error) => {
+                self.drop_draft();
+                self.redraw();
+                self.say(error.to_string());
+                false
+            }
+        }
+    }
+
+    /// Shows a change without making it, in place of the one shown before.
+    pub fn show_draft(self, change: Option<Change>) {
+        let had = self.drop_draft();
+        let Some(change) = change else {
+            if had {
+                self.redraw();
+            }
+            return;
+        };
+        self.inner.update_value(|inner| {
+            if change.apply(&mut inner.document).is_ok() {
+                inner.draft = Some(change);
+            }
+        });
+        self.redraw();
+    }
+
+    fn drop_draft(self) -> bool {
+        self.inner
+            .try_update_value(|inner| match inner.draft.take() {
+                // The draft was applied to this very document, so it can be taken back.
+                Some(draft) => draft.invert().apply(&mut inner.document).is_ok(),
+                None => false,
+            })
+            .unwrap_or(false)
+    }
+
+    fn redraw(self) {
+        self.drawn.update(|n| *n += 1);
+    }
+
+    /// Takes the last edit back.
+    pub fn undo(self) {
+        self.step(
+            |inner| {
+                let done = inner.done.pop()?;
+                done.change.invert().apply(&mut inner.document).ok()?;
+                let label = done.label.clone();
+                inner.undone.push(done);
+                Some(label)
+            },
+            strings::UNDONE,
+        );
+    }
+
+    /// Makes the last undone edit again.
+    pub fn redo(self) {
+        self.step(
+            |inner| {
+                let done = inner.undone.pop()?;
+                done.change.apply(&mut inner.document).ok()?;
+                let label = done.label.clone();
+                inner.done.push(done);
+                Some(label)
+            },
+            strings::REDONE,
+        );
+    }
+
+    fn step(self, act: impl FnOnce(&mut Inner) -> Option<String>, word: &str) {
+        self.drop_draft();
+        if let Some(label) = self.inner.try_update_value(act).flatten() {
+            self.after_edit(format!("{word}: {label}"));
+        }
+    }
+
+    /// What undo and redo would act on.
+    pub fn steps(self) -> (Option<String>, Option<String>) {
+        self.revision.track();
+        self.inner.with_value(|inner| {
+            let label = |steps: &Vec<Done>| steps.last().map(|done| done.label.clone());
+            (label(&inner.done), label(&inner.undone))
+        })
+    }
+
+    fn after_edit(self, said: String) {
+        self.keep();
+        self.revision.update(|n| *n += 1);
+        self.redraw();
+        self.say(said);
+    }
+
+    /// Says one line in the strip.
+    pub fn say(self, text: String) {
+        self.said.set(Some(text));
+    }
+
+    /// Saves the open project to the browser's storage.
+    pub fn keep(self) {
+        let (id, title, text) = self.inner.with_value(|inner| {
+            let text = String::from_utf8(file::save(&inner.document)).unwrap_or_default();
+            (inner.id.clone(), inner.document.project.title.clone(), text)
+        });
+        let kept = Browser.set(&project_name(&id), &text).and_then(|()| {
+            let mut index = self.index.get_untracked();
+            if index.touch(&id, &title, &clock::today()) {
+                index.keep(&Browser)?;
+                self.index.set(index);
+            }
+            Ok(())
+        });
+        let refused = kept.err();
+        if self.refused.get_untracked() != refused {
+            self.refused.set(refused);
+        }
+    }
+
+    /// Puts another document in place of the open one, as a project of its own.
+    pub fn open_new(self, document: Document) {
+        self.place(clock::fresh_key(), document);
+        self.keep();
+        self.announce();
+    }
+
+    /// Shows a document without keeping it until its first edit.
+    pub fn show_unkept(self, document: Document) {
+        self.place(clock::fresh_key(), document);
+        self.announce();
+    }
+
+    /// Opens a project kept in this browser.
+    pub fn open_kept(self, id: &str) -> Result<(), String> {
+        let text = Browser
+            .get(&project_name(id))
+            .ok_or_else(|| StoreError::Unreadable(id.into()).to_string())?;
+        let document = file::open(text.as_bytes())?;
+        self.place(id.to_owned(), document);
+        self.index.update(|index| index.open = Some(id.to_owned()));
+        // The list is kept again with the next edit if the storage refuses now.
+        let _ = self.index.with_untracked(|index| index.keep(&Browser));
+        self.announce();
+        Ok(())
+    }
+
+    fn place(self, id: String, document: Document) {
+        self.inner.update_value(|inner| {
+            *inner = Inner { document, id, ..Inner::default() };
+        });
+        self.said.set(None);
+    }
+
+    fn announce(self) {
+        self.opened.update(|n| *n += 1);
+        self.revision.update(|n| *n += 1);
+        self.redraw();
+    }
+
+    /// The open project's key.
+    pub fn id(self) -> String {
+        self.inner.with_value(|inner| inner.id.clone())
+    }
+
+    /// The file of the open project.
+    pub fn bytes(self) -> Vec<u8> {
+        self.peek(file::save)
+    }
+
+    /// Forgets a project kept in this browser.
+    pub fn forget(self, id: &str) {
+        self.index.update(|index| {
+            // Off the list even if the storage refuses: its file is gone.
+            let _ = index.forget(&Browser, id);
+        });
+    }
+}

@@ -1,0 +1,91 @@
+//! What a person sets once for this browser, apart from any project.
+
+use leptos::prelude::*;
+use serde::{Deserialize, Serialize};
+
+use crate::{
+    platform::page,
+    storage::{Browser, Store},
+};
+
+const NAME: &str = "loomwright.settings";
+
+/// The inks the drawing is shown in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Theme {
+    /// As the device is set.
+    #[default]
+    Device,
+    /// Dark ink on paper.
+    Light,
+    /// Light ink on slate.
+    Dark,
+    /// Black on white, heavier lines, for direct sun.
+    Sun,
+}
+
+impl Theme {
+    /// All of them, in the order offered.
+    pub const ALL: [Self; 4] = [Self::Device, Self::Light, Self::Dark, Self::Sun];
+
+    fn word(self) -> &'static str {
+        match self {
+            Self::Device if page::matches("(prefers-color-scheme: dark)") => "dark",
+            Self::Device | Self::Light => "light",
+            Self::Dark => "dark",
+            Self::Sun => "sun",
+        }
+    }
+}
+
+/// The hand that holds the tablet; the tools are at its thumb.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Hand {
+    /// Tools at the left edge.
+    #[default]
+    Left,
+    /// Tools at the right edge.
+    Right,
+}
+
+/// The settings of this browser.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Settings {
+    /// Inks.
+    pub theme: Theme,
+    /// Edge of the tools.
+    pub hand: Hand,
+    /// Who accepts findings and writes the log.
+    pub who: String,
+    /// True once the safety notice was read.
+    pub notice_read: bool,
+}
+
+impl Settings {
+    /// The settings kept in this browser.
+    pub fn load() -> Self {
+        Browser
+            .get(NAME)
+            .and_then(|text| serde_json::from_str(&text).ok())
+            .unwrap_or_default()
+    }
+
+    /// A signal of the settings that keeps every change and applies it to the page.
+    pub fn signal() -> RwSignal<Self> {
+        let settings = RwSignal::new(Self::load());
+        Effect::new(move |_| {
+            settings.with(|settings| {
+                page::set_root("theme", settings.theme.word());
+                page::set_root("hand", if settings.hand == Hand::Left { "left" } else { "right" });
+                if let Ok(text) = serde_json::to_string(settings) {
+                    // Settings that cannot be kept are asked for again; no work is lost.
+                    let _ = Browser.set(NAME, &text);
+                }
+            });
+        });
+        settings
+    }
+}

@@ -1,0 +1,126 @@
+//! The frame around the rooms: top bar, the room, the strip at the bottom.
+
+mod bar;
+mod notice;
+mod opening;
+mod projects;
+mod settings;
+mod states;
+mod strip;
+
+use leptos::{ev, prelude::*};
+
+use crate::{
+    App,
+    derived::Derived,
+    platform::pick,
+    rooms,
+    session::Session,
+    settings::Settings,
+    strings,
+    view::{Room, View},
+    widgets::Dialog,
+};
+
+pub use opening::{open_file, open_sample};
+
+/// A box that lies over the room.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Over {
+    /// None.
+    #[default]
+    Nothing,
+    /// Projects and files.
+    Projects,
+    /// Settings of this browser.
+    Settings,
+    /// About, with the safety notice.
+    About,
+    /// A file that was refused, and why.
+    Refused(String),
+}
+
+/// The box that lies over the room.
+#[derive(Clone, Copy)]
+pub struct Overlaid(pub RwSignal<Over>);
+
+/// The whole app.
+#[component]
+pub fn Shell() -> impl IntoView {
+    let session = Session::new();
+    let view = View::new();
+    let app = App {
+        session,
+        view,
+        derived: Derived::new(session, view),
+        settings: Settings::signal(),
+    };
+    let over = Overlaid(RwSignal::new(if app.settings.with_untracked(|s| s.notice_read) {
+        Over::Nothing
+    } else {
+        Over::About
+    }));
+    provide_context(app);
+    provide_context(over);
+    Effect::new(move |_| {
+        session.track_opened();
+        session.peek(|document| view.reset(document));
+    });
+    opening::open_last(session);
+
+    view! {
+        <div
+            class="shell"
+            on:dragover=|event: ev::DragEvent| event.prevent_default()
+            on:drop=move |event: ev::DragEvent| {
+                if let Some(file) = pick::dropped(&event) {
+                    open_file(session, over.0, file);
+                }
+            }
+            on:keydown=move |event: ev::KeyboardEvent| keys(app, &event)
+        >
+            <bar::Bar />
+            <main class="room">
+                {move || match view.room.get() {
+                    Room::Plan => rooms::plan::Plan().into_any(),
+                    Room::Draw => rooms::draw::Draw().into_any(),
+                    Room::Check => rooms::check::Check().into_any(),
+                    Room::Build => rooms::build::Build().into_any(),
+                }}
+            </main>
+            <strip::Strip />
+            {move || over_view(over.0)}
+            <p class="print-only notice-print">{strings::NOTICE_PRINT}</p>
+        </div>
+    }
+}
+
+fn over_view(over: RwSignal<Over>) -> AnyView {
+    let close = move |()| over.set(Over::Nothing);
+    match over.get() {
+        Over::Nothing => ().into_any(),
+        Over::Projects => view! { <projects::Projects on_close=close /> }.into_any(),
+        Over::Settings => view! { <settings::SettingsBox on_close=close /> }.into_any(),
+        Over::About => view! { <notice::About on_close=close /> }.into_any(),
+        Over::Refused(why) => view! {
+            <Dialog title=strings::NOT_OPENED on_close=close>
+                <p class="refused" role="alert">{why}</p>
+            </Dialog>
+        }
+        .into_any(),
+    }
+}
+
+/// Keys that mean the same in every room.
+fn keys(app: App, event: &ev::KeyboardEvent) {
+    if !(event.ctrl_key() || event.meta_key()) {
+        return;
+    }
+    match (event.key().as_str(), event.shift_key()) {
+        ("z" | "Z", true) | ("y" | "Y", _) => app.session.redo(),
+        ("z", false) => app.session.undo(),
+        ("s", _) => opening::save_file(app.session),
+        _ => return,
+    }
+    event.prevent_default();
+}

@@ -1,0 +1,77 @@
+//! The settings box.
+
+use leptos::prelude::*;
+
+use crate::{
+    app,
+    settings::{Hand, Theme},
+    strings,
+    widgets::Dialog,
+};
+
+/// Inks, hand, name.
+#[component]
+pub fn SettingsBox(
+    /// Called when it is closed.
+    #[prop(into)]
+    on_close: Callback<()>,
+) -> impl IntoView {
+    let settings = app().settings;
+    let themes = [
+        strings::THEME_DEVICE,
+        strings::THEME_LIGHT,
+        strings::THEME_DARK,
+        strings::THEME_SUN,
+    ];
+    view! {
+        <Dialog title=strings::SETTINGS on_close=on_close>
+            <fieldset class="choices">
+                <legend>{strings::THEME}</legend>
+                {Theme::ALL
+                    .into_iter()
+                    .zip(themes)
+                    .map(|(theme, label)| {
+                        view! {
+                            <button
+                                aria-pressed=move || pressed(settings.with(|s| s.theme == theme))
+                                on:click=move |_| settings.update(|s| s.theme = theme)
+                            >
+                                {label}
+                            </button>
+                        }
+                    })
+                    .collect_view()}
+            </fieldset>
+            <fieldset class="choices">
+                <legend>{strings::HAND}</legend>
+                {[(Hand::Left, strings::HAND_LEFT), (Hand::Right, strings::HAND_RIGHT)]
+                    .map(|(hand, label)| {
+                        view! {
+                            <button
+                                aria-pressed=move || pressed(settings.with(|s| s.hand == hand))
+                                on:click=move |_| settings.update(|s| s.hand = hand)
+                            >
+                                {label}
+                            </button>
+                        }
+                    })
+                    .collect_view()}
+            </fieldset>
+            <label class="field">
+                <span>{strings::YOUR_NAME}</span>
+                <input
+                    prop:value=move || settings.with(|s| s.who.clone())
+                    on:change=move |event| {
+                        let who = event_target_value(&event);
+                        settings.update(|s| s.who = who);
+                    }
+                />
+            </label>
+        </Dialog>
+    }
+}
+
+/// The value of `aria-pressed`.
+fn pressed(on: bool) -> &'static str {
+    if on { "true" } else { "false" }
+}

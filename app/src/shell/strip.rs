@@ -1,0 +1,122 @@
+//! The strip at the bottom: what the rules say, in numbers, and the last thing that was done.
+
+use leptos::prelude::*;
+use loomwright_core::rules::Counts;
+
+use crate::{
+    app,
+    platform::download::download,
+    strings,
+    view::{Panel, Room},
+    widgets::Icon,
+};
+
+/// The strip.
+#[component]
+pub fn Strip() -> impl IntoView {
+    let app = app();
+    let counts = Memo::new(move |_| app.derived.verdict.with(|verdict| verdict.counts));
+    let steps = move || app.session.steps();
+    let show = move |_| {
+        if app.view.room.get_untracked() == Room::Draw {
+            app.view.panel.update(|panel| {
+                *panel = if *panel == Panel::Findings { Panel::Closed } else { Panel::Findings };
+            });
+        } else {
+            app.view.room.set(Room::Check);
+        }
+    };
+    let save_now = move |_| {
+        let title = app.session.peek(|document| document.project.title.clone());
+        let name = crate::platform::download::file_name(&title, "json");
+        download(&name, "application/json", &app.session.bytes());
+    };
+    view! {
+        <footer class="strip">
+            <button class="counts" on:click=show aria-label=move || sentence(counts.get())>
+                {move || numbers(counts.get())}
+            </button>
+            <Show when=move || app.session.refused.get().is_some()>
+                <span class="refused" role="alert">
+                    {strings::STORAGE_FULL}
+                    <button on:click=save_now>{strings::SAVE_FILE}</button>
+                </span>
+            </Show>
+            <span class="said" role="status">
+                {move || app.session.said.get()}
+            </span>
+            <button
+                class="plain"
+                disabled=move || steps().0.is_none()
+                aria-label=move || label(strings::UNDO, steps().0)
+                title=move || label(strings::UNDO, steps().0)
+                on:click=move |_| app.session.undo()
+            >
+                <Icon name="undo" />
+            </button>
+            <button
+                class="plain"
+                disabled=move || steps().1.is_none()
+                aria-label=move || label(strings::REDO, steps().1)
+                title=move || label(strings::REDO, steps().1)
+                on:click=move |_| app.session.redo()
+            >
+                <Icon name="redo" />
+            </button>
+        </footer>
+    }
+}
+
+fn label(word: &str, what: Option<String>) -> String {
+    what.map_or(word.to_owned(), |what| format!("{word}: {what}"))
+}
+
+fn numbers(counts: Counts) -> impl IntoView {
+    [
+        ("hazard", counts.hazards, strings::HAZARDS),
+        ("fault", counts.faults, strings::FAULTS),
+        ("caution", counts.cautions, strings::CAUTIONS),
+        ("note", counts.notes, strings::NOTES),
+        ("unchecked", counts.not_checked, strings::UNCHECKED),
+    ]
+    .map(|(level, n, word)| {
+        view! {
+            <span class="count" data-level=level data-n=n.to_string() class:none=n == 0>
+                <svg class="flag" viewBox="-10 -10 20 20" aria-hidden="true">
+                    <path d=flag_path(level) />
+                </svg>
+                <b>{n}</b>
+                <span class="word">{word}</span>
+            </span>
+        }
+    })
+    .collect_view()
+}
+
+/// The outline of a finding's flag by level, around the origin, 16 across: the shape tells it
+/// without colour.
+pub fn flag_path(level: &str) -> &'static str {
+    match level {
+        "hazard" => "M0 -9L9 0 0 9 -9 0z",
+        "fault" => "M-8 7L0 -8 8 7z",
+        "caution" => "M-7 -7H7V7H-7z",
+        "note" => "M0 -7a7 7 0 1 0 0.01 0z",
+        _ => "M-7 0a7 7 0 1 0 14 0M-7 -3a7 7 0 0 1 3 -3M7 -3a7 7 0 0 0 -3 -3",
+    }
+}
+
+fn sentence(counts: Counts) -> String {
+    format!(
+        "{} {}, {} {}, {} {}, {} {}, {} {}",
+        counts.hazards,
+        strings::HAZARDS,
+        counts.faults,
+        strings::FAULTS,
+        counts.cautions,
+        strings::CAUTIONS,
+        counts.notes,
+        strings::NOTES,
+        counts.not_checked,
+        strings::UNCHECKED
+    )
+}

@@ -1,0 +1,118 @@
+//! The list of projects kept in this browser.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Store, StoreError, project_name};
+
+const INDEX: &str = "loomwright.index";
+
+/// One project kept in this browser.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Entry {
+    /// Its key.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// Day it was last edited, YYYY-MM-DD.
+    #[serde(default)]
+    pub edited: String,
+}
+
+/// The projects kept in this browser, and the one that is open.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Index {
+    /// All projects, in the order they were made.
+    #[serde(default)]
+    pub projects: Vec<Entry>,
+    /// The one that was open last.
+    #[serde(default)]
+    pub open: Option<String>,
+}
+
+impl Index {
+    /// The list as kept; empty if there is none. An unreadable list is empty as well: the projects
+    /// themselves are kept under their own names.
+    pub fn load(store: &impl Store) -> Self {
+        store
+            .get(INDEX)
+            .and_then(|text| serde_json::from_str(&text).ok())
+            .unwrap_or_default()
+    }
+
+    /// Keeps the list.
+    pub fn keep(&self, store: &impl Store) -> Result<(), StoreError> {
+        let text = serde_json::to_string(self)
+            .map_err(|_| StoreError::Unreadable("the list of projects".into()))?;
+        store.set(INDEX, &text)
+    }
+
+    /// Notes that a project was edited, adding it if it is new. True if the list changed.
+    pub fn touch(&mut self, id: &str, title: &str, today: &str) -> bool {
+        let entry = Entry { id: id.into(), title: title.into(), edited: today.into() };
+        let before = self.clone();
+        match self.projects.iter_mut().find(|entry| entry.id == id) {
+            Some(there) => *there = entry,
+            None => self.projects.push(entry),
+        }
+        self.open = Some(id.into());
+        *self != before
+    }
+
+    /// Takes a project off the list and forgets its file.
+    pub fn forget(&mut self, store: &impl Store, id: &str) -> Result<(), StoreError> {
+        store.remove(&project_name(id));
+        self.projects.retain(|entry| entry.id != id);
+        if self.open.as_deref() == Some(id) {
+            self.open = None;
+        }
+        self.keep(store)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::{cell::RefCell, collections::BTreeMap};
+
+    use super::*;
+
+    #[derive(Default)]
+    struct Memory(RefCell<BTreeMap<String, String>>);
+
+    impl Store for Memory {
+        fn get(&self, name: &str) -> Option<String> {
+            self.0.borrow().get(name).cloned()
+        }
+        fn set(&self, name: &str, text: &str) -> Result<(), StoreError> {
+            self.0.borrow_mut().insert(name.into(), text.into());
+            Ok(())
+        }
+        fn remove(&self, name: &str) {
+            self.0.borrow_mut().remove(name);
+        }
+    }
+
+    #[test]
+    fn projects_are_listed_once_and_forgotten_whole() {
+        let store = Memory::default();
+        let mut index = Index::load(&store);
+        assert!(index.touch("a", "Kestrel", "2026-01-02"));
+        assert!(!index.touch("a", "Kestrel", "2026-01-02"), "nothing new");
+        assert!(index.touch("b", "Wren", "2026-01-02"));
+        index.keep(&store).expect("memory keeps everything");
+        store.set(&project_name("a"), "text").expect("memory keeps everything");
+
+        let mut index = Index::load(&store);
+        assert_eq!(index.projects.len(), 2);
+        assert_eq!(index.open.as_deref(), Some("b"));
+        index.forget(&store, "a").expect("memory keeps everything");
+        assert_eq!(Index::load(&store).projects.len(), 1);
+        assert_eq!(store.get(&project_name("a")), None);
+    }
+
+    #[test]
+    fn a_damaged_list_is_an_empty_one() {
+        let store = Memory::default();
+        store.set(INDEX, "{oops").expect("memory keeps everything");
+        assert_eq!(Index::load(&store), Index::default());
+    }
+}

@@ -1,0 +1,207 @@
+//! What the person looks at: room, sheet, selection, state. Never saved in a project.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::{Document, State},
+    edit::Key,
+    ids::{SheetId, StateId},
+};
+
+use crate::tools::ToolKind;
+
+/// The rooms that hold something.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Room {
+    /// Equipment, loads, buses, states.
+    Plan,
+    /// The sheets.
+    #[default]
+    Draw,
+    /// Findings.
+    Check,
+    /// Wire list.
+    Build,
+}
+
+/// What the side panel of the draw room shows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Panel {
+    /// Nothing: the sheet has the room.
+    #[default]
+    Closed,
+    /// The selected records.
+    Details,
+    /// Findings.
+    Findings,
+    /// Devices to add.
+    Devices,
+}
+
+/// Switches and breakers operated by hand since a state was chosen.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Moves {
+    /// Switch positions by `DEVICE/ELEMENT`.
+    pub switches: BTreeMap<String, usize>,
+    /// True for a breaker pulled, false for one pushed back in.
+    pub pulled: BTreeMap<String, bool>,
+}
+
+impl Moves {
+    /// True if everything stands as the state says.
+    pub fn is_empty(&self) -> bool {
+        self.switches.is_empty() && self.pulled.is_empty()
+    }
+
+    /// How many things were operated.
+    pub fn len(&self) -> usize {
+        self.switches.len() + self.pulled.len()
+    }
+
+    /// The state with these moves made.
+    pub fn applied(&self, state: &State) -> State {
+        let mut state = state.clone();
+        state
+            .switches
+            .extend(self.switches.iter().map(|(key, at)| (key.clone(), *at)));
+        for (key, pulled) in &self.pulled {
+            state.pulled.retain(|there| there != key);
+            if *pulled {
+                state.pulled.push(key.clone());
+            }
+        }
+        state
+    }
+}
+
+/// Where the person is.
+#[derive(Clone, Copy)]
+pub struct View {
+    /// The room.
+    pub room: RwSignal<Room>,
+    /// The sheet.
+    pub sheet: RwSignal<Option<SheetId>>,
+    /// Selected records.
+    pub selection: RwSignal<BTreeSet<Key>>,
+    /// The tool in hand.
+    pub tool: RwSignal<ToolKind>,
+    /// The side panel.
+    pub panel: RwSignal<Panel>,
+    /// The chosen state.
+    pub state: RwSignal<Option<StateId>>,
+    /// What was operated by hand.
+    pub moves: RwSignal<Moves>,
+    /// The finding shown on the drawing, by its place in the list.
+    pub marked: RwSignal<Option<usize>>,
+    /// Asks the drawing to bring these records into view; goes up with every request.
+    pub centre: RwSignal<(u64, Vec<Key>)>,
+}
+
+impl View {
+    /// A fresh view: draw room, nothing selected.
+    pub fn new() -> Self {
+        Self {
+            room: RwSignal::new(Room::default()),
+            sheet: RwSignal::new(None),
+            selection: RwSignal::new(BTreeSet::new()),
+            tool: RwSignal::new(ToolKind::Select),
+            panel: RwSignal::new(Panel::Closed),
+            state: RwSignal::new(None),
+            moves: RwSignal::new(Moves::default()),
+            marked: RwSignal::new(None),
+            centre: RwSignal::new((0, Vec::new())),
+        }
+    }
+
+    /// Selects one record alone and shows its details.
+    pub fn select(self, key: Key) {
+        self.selection.set(BTreeSet::from([key]));
+        self.panel.set(Panel::Details);
+    }
+
+    /// Selects nothing.
+    pub fn select_none(self) {
+        self.selection.set(BTreeSet::new());
+        if self.panel.get_untracked() == Panel::Details {
+            self.panel.set(Panel::Closed);
+        }
+    }
+
+    /// Starts over for another document: its first sheet and its first state.
+    pub fn reset(self, document: &Document) {
+        self.sheet.set(first_sheet(document));
+        self.state.set(first_state(document));
+        self.moves.set(Moves::default());
+        self.marked.set(None);
+        self.select_none();
+        self.panel.set(Panel::Closed);
+        self.tool.set(ToolKind::Select);
+    }
+
+    /// Asks the drawing to bring records into view.
+    pub fn bring(self, keys: Vec<Key>) {
+        self.centre.update(|(n, wanted)| {
+            *n += 1;
+            *wanted = keys;
+        });
+    }
+}
+
+/// The sheets, by number.
+pub fn sheets_in_order(document: &Document) -> Vec<(SheetId, u32, String)> {
+    let mut sheets: Vec<_> = document
+        .sheets
+        .iter()
+        .map(|(id, sheet)| (id.clone(), sheet.number, sheet.title.clone()))
+        .collect();
+    sheets.sort_by_key(|(_, number, _)| *number);
+    sheets
+}
+
+/// The states, in their order.
+pub fn states_in_order(document: &Document) -> Vec<(StateId, String)> {
+    let mut states: Vec<_> = document.states.iter().collect();
+    states.sort_by_key(|(_, state)| state.order);
+    states
+        .into_iter()
+        .map(|(id, state)| (id.clone(), state.title.clone()))
+        .collect()
+}
+
+fn first_sheet(document: &Document) -> Option<SheetId> {
+    sheets_in_order(document).into_iter().next().map(|(id, ..)| id)
+}
+
+fn first_state(document: &Document) -> Option<StateId> {
+    // The state that most of a flight is spent in, if it goes by its usual name.
+    let states = states_in_order(document);
+    states
+        .iter()
+        .find(|(_, title)| title.to_lowercase().contains("cruise"))
+        .or(states.first())
+        .map(|(id, _)| id.clone())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn moves_stand_over_the_state_and_leave_the_rest() {
+        let state = State {
+            pulled: vec!["bus/cb1".into(), "bus/cb2".into()],
+            switches: BTreeMap::from([("s1/s".into(), 0), ("s2/s".into(), 1)]),
+            ..State::default()
+        };
+        let moves = Moves {
+            switches: BTreeMap::from([("s1/s".into(), 2)]),
+            pulled: BTreeMap::from([("bus/cb1".into(), false), ("bus/cb3".into(), true)]),
+        };
+        let now = moves.applied(&state);
+        assert_eq!(now.switches["s1/s"], 2);
+        assert_eq!(now.switches["s2/s"], 1);
+        assert_eq!(now.pulled, ["bus/cb2", "bus/cb3"]);
+        assert_eq!(Moves::default().applied(&state), state);
+    }
+}

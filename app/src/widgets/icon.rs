@@ -1,0 +1,41 @@
+//! Our own icons: strokes on a 24 by 24 grid, drawn in the ink of the text around them.
+
+use leptos::prelude::*;
+
+/// An icon by name. It says nothing to a screen reader; its button has the words.
+#[component]
+pub fn Icon(
+    /// One of the names below.
+    name: &'static str,
+) -> impl IntoView {
+    view! {
+        <svg class="icon" viewBox="0 0 24 24" aria-hidden="true">
+            <path d=path(name) />
+        </svg>
+    }
+}
+
+fn path(name: &str) -> &'static str {
+    match name {
+        "select" => "M5 3l6 16 2.5-6.5L20 10z",
+        "wire" => "M3 6h7v12h11M3 6m-1.5 0a1.5 1.5 0 1 0 3 0a1.5 1.5 0 1 0-3 0M21 18m-1.5 0a1.5 1.5 0 1 0 3 0a1.5 1.5 0 1 0-3 0",
+        "device" => "M5 5h14v14H5zM2 9h3M2 15h3M19 9h3M19 15h3",
+        "splice" => "M2 12h20M12 12v9M9 9h6v6H9z",
+        "cable" => "M2 9h20M2 15h20M7 5v14M17 5v14",
+        "delete" => "M5 7h14M10 4h4M7 7l1 13h8l1-13M10.5 10.5v6M13.5 10.5v6",
+        "undo" => "M9 5L4 10l5 5M4 10h10a5 5 0 0 1 0 10h-4",
+        "redo" => "M15 5l5 5-5 5M20 10H10a5 5 0 0 0 0 10h4",
+        "close" => "M6 6l12 12M18 6L6 18",
+        "menu" => "M4 6h16M4 12h16M4 18h16",
+        "settings" => "M4 7h10M18 7h2M4 17h2M10 17h10M16 7m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0M8 17m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0",
+        "plus" => "M12 5v14M5 12h14",
+        "minus" => "M5 12h14",
+        "fit" => "M4 9V4h5M20 9V4h-5M4 15v5h5M20 15v5h-5",
+        "details" => "M4 5h16v14H4zM14 5v14",
+        "plan" => "M5 4h14v16H5zM8 9h8M8 13h8M8 17h5",
+        "draw" => "M4 17V7h6v10zM10 12h5v5h5",
+        "check" => "M4 12l5 6L20 5",
+        "build" => "M4 6h3M10 6h10M4 12h3M10 12h10M4 18h3M10 18h10",
+        _ => "",
+    }
+}
