@@ -5,7 +5,6 @@ use loomwright_core::rules::Counts;
 
 use crate::{
     app,
-    platform::download::download,
     strings,
     view::{Panel, Room},
     widgets::Icon,
@@ -26,11 +25,7 @@ pub fn Strip() -> impl IntoView {
             app.view.room.set(Room::Check);
         }
     };
-    let save_now = move |_| {
-        let title = app.session.peek(|document| document.project.title.clone());
-        let name = crate::platform::download::file_name(&title, "json");
-        download(&name, "application/json", &app.session.bytes());
-    };
+    let save_now = move |_| super::opening::save_file(app.session);
     view! {
         <footer class="strip">
             <button class="counts" on:click=show aria-label=move || sentence(counts.get())>
