@@ -28,6 +28,8 @@ pub struct Scene {
     /// The path of each wire: corners in order, `from` first. A wire that continues elsewhere has
     /// only its stubs.
     pub paths: BTreeMap<WireId, Vec<Vec<Point>>>,
+    /// The boxes of each cable's sleeves.
+    pub sleeves: BTreeMap<CableId, Vec<Rect>>,
 }
 
 /// What a group stands for. Painted in this order.
@@ -261,9 +263,43 @@ pub enum Ink {
     Dim,
     /// Border and title block.
     Frame,
+    /// A wire that is live in the state shown.
+    Live,
+    /// What is selected.
+    Selected,
+    /// Flag of a hazard.
+    Hazard,
+    /// Flag of a fault.
+    Fault,
+    /// Flag of a caution.
+    Caution,
+    /// Flag of a note.
+    Note,
+    /// Number on a flag.
+    OnFlag,
 }
 
 impl Ink {
+    /// Every ink but the cores, which are [`Colour::ALL`].
+    pub const PLAIN: &[Self] = &[
+        Self::Paper,
+        Self::Outline,
+        Self::Body,
+        Self::Metal,
+        Self::Hairline,
+        Self::Shield,
+        Self::Label,
+        Self::Dim,
+        Self::Frame,
+        Self::Live,
+        Self::Selected,
+        Self::Hazard,
+        Self::Fault,
+        Self::Caution,
+        Self::Note,
+        Self::OnFlag,
+    ];
+
     /// The class name in markup.
     pub fn class(self) -> &'static str {
         match self {
@@ -277,6 +313,13 @@ impl Ink {
             Self::Label => "label",
             Self::Dim => "dim",
             Self::Frame => "frame",
+            Self::Live => "live",
+            Self::Selected => "selected",
+            Self::Hazard => "hazard",
+            Self::Fault => "fault",
+            Self::Caution => "caution",
+            Self::Note => "note",
+            Self::OnFlag => "on-flag",
         }
     }
 }

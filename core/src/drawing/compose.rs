@@ -1,0 +1,198 @@
+//! Puts a sheet together: frame, items, wires, cables, notes.
+
+use std::{collections::BTreeMap, sync::Arc};
+
+use super::{
+    cables, frame,
+    geometry::{Point, Rect},
+    item::{self, Placed},
+    names, paths,
+    paths::grid::Grid,
+    scene::{Anchor, Group, GroupKey, Ink, PinSpot, Scene, Shape},
+    text,
+    wires::{self, Course, Crossings, LaidStub, Pins},
+};
+use crate::{
+    document::{Document, End, Sheet, SheetItem, Shown, State, Wire},
+    ids::{ItemId, SheetId, TerminalId, WireId},
+};
+
+/// The scene of a sheet with every switch at rest. Empty if there is no such sheet.
+pub fn scene(document: &Document, sheet: &SheetId) -> Scene {
+    scene_in(document, sheet, None)
+}
+
+/// The scene of a sheet as it is now, taking every group that did not change from an earlier one:
+/// such a group is the same `Arc` in both.
+pub fn rescene(
+    document: &Document,
+    sheet: &SheetId,
+    state: Option<&State>,
+    previous: &Scene,
+) -> Scene {
+    let mut scene = scene_in(document, sheet, state);
+    for (key, group) in &mut scene.groups {
+        if let Some(same) = previous.groups.get(key).filter(|before| *before == group) {
+            *group = Arc::clone(same);
+        }
+    }
+    scene
+}
+
+/// The scene of a sheet with switches and breakers as they stand in a state.
+pub fn scene_in(document: &Document, id: &SheetId, state: Option<&State>) -> Scene {
+    let Some(sheet) = document.sheets.get(id) else {
+        return Scene::default();
+    };
+    let (width_mm, height_mm) = sheet.size.size_mm();
+    let mut scene = Scene { width_mm, height_mm, ..Scene::default() };
+    let mut add = |key, group| scene.groups.insert(key, Arc::new(group));
+    add(GroupKey::Frame, frame::draw(document, sheet));
+    for (i, note) in sheet.notes.iter().enumerate() {
+        let shape = Shape::Text {
+            at: item::within(sheet, note.x_mm, note.y_mm),
+            text: note.text.clone(),
+            size_mm: text::PLAIN_MM,
+            anchor: Anchor::Start,
+            ink: Ink::Label,
+            bold: false,
+            upward: false,
+        };
+        add(GroupKey::Note(i), Group::new(vec![shape], note.text.clone()));
+    }
+    let placed = place_items(document, sheet, state);
+    for (item, drawn) in &placed {
+        let record = &sheet.items[item];
+        let group = Group::new(drawn.outline.shapes.clone(), item::label(document, record));
+        add(GroupKey::Item(item.clone()), group);
+        scene.boxes.insert(item.clone(), drawn.rect);
+        for (terminal, at, facing) in &drawn.outline.pins {
+            let spot = PinSpot { at: *at, facing: *facing, end: pin_end(record, terminal) };
+            scene.pins.insert((item.clone(), terminal.clone()), spot);
+        }
+    }
+    let mut grid = grid(sheet, &placed, &scene);
+    lay_wires(document, id, &mut grid, &mut scene);
+    scene
+}
+
+fn place_items(
+    document: &Document,
+    sheet: &Sheet,
+    state: Option<&State>,
+) -> BTreeMap<ItemId, Placed> {
+    let place = |(id, item): (&ItemId, &SheetItem)| {
+        Some((id.clone(), item::place(document, sheet, item, state)?))
+    };
+    sheet.items.iter().filter_map(place).collect()
+}
+
+fn pin_end(item: &SheetItem, terminal: &TerminalId) -> End {
+    match &item.shows {
+        Shown::Device { device, .. } => End::Terminal(device.clone(), terminal.clone()),
+        Shown::Splice(splice) => End::Splice(splice.clone()),
+        Shown::Structure(place) => End::Structure(place.clone()),
+    }
+}
+
+/// The lattice with everything on it that wires go around.
+fn grid(sheet: &Sheet, placed: &BTreeMap<ItemId, Placed>, scene: &Scene) -> Grid {
+    let (w, h) = sheet.size.size_mm();
+    let paper = Rect::new(0.0, 0.0, w, h);
+    let all = placed.values().map(|item| item.rect.grown(20.0)).fold(paper, Rect::union);
+    let mut grid = Grid::new(all.right(), all.bottom(), frame::inside(w, h));
+    grid.build(frame::block(w, h));
+    for (id, item) in placed {
+        match sheet.items[id].shows {
+            Shown::Splice(_) => {}
+            _ => grid.build(item.rect),
+        }
+        for shape in item.outline.shapes.iter().filter(|_| matches!(sheet.items[id].shows, Shown::Splice(_))) {
+            if let Shape::Text { .. } = shape {
+                grid.write(shape.bounds());
+            }
+        }
+    }
+    for (key, group) in &scene.groups {
+        if let GroupKey::Note(_) = key {
+            grid.write(group.bounds);
+        }
+    }
+    grid
+}
+
+fn lay_wires(document: &Document, sheet: &SheetId, grid: &mut Grid, scene: &mut Scene) {
+    let straight = cables::straight(document);
+    let (courses, mut jobs) = wires::courses(document, sheet, &scene.pins, &straight);
+    let looms = cables::looms(document, &scene.pins, &mut jobs);
+    paths::reserve(grid, &jobs);
+    let stubs = lay_stubs(document, grid, &courses, jobs.len());
+    let laid = paths::lay(grid, &jobs);
+
+    for (cable, (group, sleeves)) in cables::draw(document, &looms, &laid, grid) {
+        scene.sleeves.insert(cable.clone(), sleeves);
+        scene.groups.insert(GroupKey::Cable(cable), Arc::new(group));
+    }
+    let mut crossings = Crossings::default();
+    for (id, course) in &courses {
+        let wire = &document.wires[id];
+        let empty = Vec::new();
+        let stubs = stubs.get(id).unwrap_or(&empty);
+        let pieces: Vec<&[Point]> = match course {
+            Course::Whole(job) => vec![&laid[*job]],
+            Course::Stubs(_) => stubs.iter().map(|stub| stub.path.as_slice()).collect(),
+        };
+        let mut shapes = Vec::new();
+        for piece in &pieces {
+            shapes.extend(wires::gaps(piece, &crossings));
+        }
+        for piece in &pieces {
+            crossings.add(piece);
+            shapes.extend(wires::strokes(wire, piece));
+        }
+        shapes.extend(stubs.iter().flat_map(|stub| stub.tail.iter().cloned()));
+        shapes.extend(wires::label(grid, wire, &pieces));
+        scene.paths.insert(id.clone(), pieces.iter().map(|piece| piece.to_vec()).collect());
+        let group = Group::new(shapes, spoken(document, wire));
+        scene.groups.insert(GroupKey::Wire(id.clone()), Arc::new(group));
+    }
+}
+
+/// Lays all stubs: those alone at their pin first, so that a second one gives way.
+fn lay_stubs(
+    document: &Document,
+    grid: &mut Grid,
+    courses: &BTreeMap<WireId, Course>,
+    jobs: usize,
+) -> BTreeMap<WireId, Vec<LaidStub>> {
+    let mut order = Vec::new();
+    let mut seen = std::collections::BTreeSet::new();
+    for (id, course) in courses {
+        if let Course::Stubs(list) = course {
+            for stub in list {
+                let is_second = !seen.insert(&stub.pin.end);
+                order.push((is_second, id, stub));
+            }
+        }
+    }
+    order.sort_by_key(|(is_second, id, _)| (*is_second, *id));
+    let mut laid: BTreeMap<WireId, Vec<LaidStub>> = BTreeMap::new();
+    for (i, (_, id, stub)) in order.into_iter().enumerate() {
+        let number_mm = text::width(&document.wires[id].number, text::SMALL_MM, false);
+        let mark = (jobs + i + 1) as u32;
+        laid.entry(id.clone()).or_default().push(wires::lay_stub(grid, stub, number_mm, mark));
+    }
+    laid
+}
+
+/// What a screen reader says of a wire.
+fn spoken(document: &Document, wire: &Wire) -> String {
+    format!(
+        "Wire {}, {} AWG {}, from {} to {}",
+        wire.number,
+        wire.gauge_awg,
+        wire.colour,
+        names::end(document, &wire.from),
+        names::end(document, &wire.to)
+    )
+}

@@ -1,0 +1,67 @@
+//! What ends of wires are called on a sheet, and where a wire goes on.
+
+use super::wires::Onward;
+use crate::{
+    document::{Document, End, Sheet, Shown},
+    ids::SheetId,
+};
+
+/// "COM1 J105-1", "MBUS CB5", "SP2", "airframe".
+pub fn end(document: &Document, end: &End) -> String {
+    match end {
+        End::Terminal(device, terminal) => {
+            let Some(record) = document.devices.get(device) else {
+                return format!("{device} (not there)");
+            };
+            let pin = record.terminal(terminal);
+            let label = pin.map_or(terminal.as_str(), |pin| pin.label.as_str());
+            let connector = pin.and_then(|pin| pin.connector.as_ref()).and_then(|id| record.connector(id));
+            match connector {
+                Some(connector) => format!("{} {}-{label}", record.tag, connector.label),
+                None => format!("{} {label}", record.tag),
+            }
+        }
+        End::Splice(splice) => match document.splices.get(splice) {
+            Some(record) => record.label.clone(),
+            None => format!("{splice} (not there)"),
+        },
+        End::Structure(place) => match document.places.get(place) {
+            Some(record) => record.title.clone(),
+            None => format!("{place} (not there)"),
+        },
+        End::Open => "not wired yet".into(),
+    }
+}
+
+/// Where a wire goes on whose far end is not on this sheet.
+pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
+    if *far == End::Open {
+        return Onward::Open;
+    }
+    let name = end(document, far);
+    let mut sheets: Vec<u32> = document
+        .sheets
+        .iter()
+        .filter(|(id, other)| *id != sheet && shows(other, far))
+        .map(|(_, other)| other.number)
+        .collect();
+    sheets.sort_unstable();
+    let here = document.sheets.get(sheet).is_some_and(|this| shows(this, far));
+    Onward::To(match (sheets.first(), here) {
+        (_, true) => vec![name],
+        (Some(number), _) => vec![format!("sheet {number}: {name}"), format!("sheet {number}")],
+        (None, _) => vec![format!("on no sheet: {name}"), name],
+    })
+}
+
+/// True if this end is shown on a sheet.
+pub fn shows(sheet: &Sheet, end: &End) -> bool {
+    sheet.items.values().any(|item| match (&item.shows, end) {
+        (Shown::Device { device, terminals, .. }, End::Terminal(d, t)) => {
+            device == d && (terminals.is_empty() || terminals.contains(t))
+        }
+        (Shown::Splice(splice), End::Splice(s)) => splice == s,
+        (Shown::Structure(place), End::Structure(p)) => place == p,
+        _ => false,
+    })
+}

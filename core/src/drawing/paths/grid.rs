@@ -1,0 +1,247 @@
+//! The lattice that wires run on: what is built over, and which wire passes each node which way.
+
+use crate::drawing::geometry::{Facing, LATTICE_MM, Point, Rect, pt};
+
+/// A node of the lattice.
+pub type Node = u32;
+
+/// Nobody.
+pub const FREE: u32 = 0;
+
+/// Lattice lines a sheet may have each way. A sheet is at most 432 mm; devices may stick out of it.
+const LINES_MAX: u32 = 1200;
+
+/// The lattice of a sheet.
+pub struct Grid {
+    /// Nodes in a row.
+    pub cols: u32,
+    /// Rows.
+    pub rows: u32,
+    /// What each node is built over with.
+    ground: Vec<Ground>,
+    /// Wire (its index and one) that runs across each node, left to right and up and down.
+    across: [Vec<u32>; 2],
+    /// Cells (right and below of a node) that hold text.
+    text: Vec<bool>,
+}
+
+/// What is at a node.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ground {
+    /// Nothing.
+    Open,
+    /// Nothing, but close to a device.
+    Near,
+    /// Text; a wire may pass if it must.
+    Text,
+    /// A device, or outside the frame.
+    Built,
+}
+
+impl Grid {
+    /// The lattice of a sheet of this size, open within the frame.
+    pub fn new(width_mm: f64, height_mm: f64, frame: Rect) -> Self {
+        let lines = |mm: f64| ((mm / LATTICE_MM).ceil() as u32 + 1).min(LINES_MAX);
+        let (cols, rows) = (lines(width_mm), lines(height_mm));
+        let n = (cols * rows) as usize;
+        let mut grid = Self {
+            cols,
+            rows,
+            ground: vec![Ground::Built; n],
+            across: [vec![FREE; n], vec![FREE; n]],
+            text: vec![false; n],
+        };
+        grid.each(frame, |grid, node| grid.ground[node] = Ground::Open);
+        grid
+    }
+
+    /// Calls for every node in a box.
+    fn each(&mut self, rect: Rect, mut call: impl FnMut(&mut Self, usize)) {
+        let low = |mm: f64| ((mm / LATTICE_MM - 1e-6).ceil().max(0.0)) as u32;
+        let high = |mm: f64, n: u32| {
+            let line = (mm / LATTICE_MM + 1e-6).floor();
+            if line < 0.0 { 0 } else { (line as u32 + 1).min(n) }
+        };
+        for row in low(rect.y)..high(rect.bottom(), self.rows) {
+            for col in low(rect.x)..high(rect.right(), self.cols) {
+                call(self, (row * self.cols + col) as usize);
+            }
+        }
+    }
+
+    /// Builds over a box, and marks the nodes around it as near.
+    pub fn build(&mut self, rect: Rect) {
+        self.each(rect.grown(LATTICE_MM), |grid, node| {
+            if grid.ground[node] == Ground::Open {
+                grid.ground[node] = Ground::Near;
+            }
+        });
+        self.each(rect, |grid, node| grid.ground[node] = Ground::Built);
+    }
+
+    /// Marks a text: other texts keep off it, wires avoid it.
+    pub fn write(&mut self, rect: Rect) {
+        self.each(rect, |grid, node| {
+            if grid.ground[node] != Ground::Built {
+                grid.ground[node] = Ground::Text;
+            }
+        });
+        self.cells(rect, |taken| {
+            *taken = true;
+            true
+        });
+    }
+
+    /// True if a text may stand in this box: no device, no other text, no wire through it.
+    pub fn is_clear(&mut self, rect: Rect) -> bool {
+        let mut clear = self.cells(rect, |taken| !*taken);
+        self.each(rect, |grid, node| {
+            clear &= grid.ground[node] != Ground::Built
+                && grid.across[0][node] == FREE
+                && grid.across[1][node] == FREE;
+        });
+        clear && self.crossings(rect)
+    }
+
+    /// True if no wire runs through a box between lattice lines.
+    fn crossings(&self, rect: Rect) -> bool {
+        let (c0, c1) = (rect.x / LATTICE_MM, rect.right() / LATTICE_MM);
+        let (r0, r1) = (rect.y / LATTICE_MM, rect.bottom() / LATTICE_MM);
+        let wire = |axis: usize, col: f64, row: f64| {
+            let inside = col >= 0.0
+                && row >= 0.0
+                && col < f64::from(self.cols)
+                && row < f64::from(self.rows);
+            if inside {
+                self.across[axis][(row as u32 * self.cols + col as u32) as usize]
+            } else {
+                FREE
+            }
+        };
+        // Vertical wires between the rows above and below, horizontal ones between columns.
+        let columns = c0.ceil() as i64..=c1.floor() as i64;
+        let rows = r0.ceil() as i64..=r1.floor() as i64;
+        let upright = columns.into_iter().any(|col| {
+            let above = wire(1, col as f64, r0.floor());
+            above != FREE && above == wire(1, col as f64, r1.ceil())
+        });
+        let level = rows.into_iter().any(|row| {
+            let before = wire(0, c0.floor(), row as f64);
+            before != FREE && before == wire(0, c1.ceil(), row as f64)
+        });
+        !upright && !level
+    }
+
+    /// Visits the cells that a box touches; false as soon as one says so, or is outside.
+    fn cells(&mut self, rect: Rect, mut call: impl FnMut(&mut bool) -> bool) -> bool {
+        let cell = |mm: f64| (mm / LATTICE_MM).floor();
+        let (c0, c1) = (cell(rect.x), cell(rect.right() - 0.05));
+        let (r0, r1) = (cell(rect.y + 0.3), cell(rect.bottom() - 0.3));
+        if c0 < 0.0 || r0 < 0.0 || c1 >= f64::from(self.cols) || r1 >= f64::from(self.rows) {
+            return false;
+        }
+        for row in r0 as u32..=r1 as u32 {
+            for col in c0 as u32..=c1 as u32 {
+                if !call(&mut self.text[(row * self.cols + col) as usize]) {
+                    return false;
+                }
+            }
+        }
+        true
+    }
+
+    /// The node at a point of the lattice.
+    pub fn node(&self, at: Point) -> Node {
+        let line = |mm: f64, n: u32| ((mm / LATTICE_MM).round().max(0.0) as u32).min(n - 1);
+        line(at.y, self.rows) * self.cols + line(at.x, self.cols)
+    }
+
+    /// The point of a node.
+    pub fn point(&self, node: Node) -> Point {
+        let (row, col) = (node / self.cols, node % self.cols);
+        pt(f64::from(col) * LATTICE_MM, f64::from(row) * LATTICE_MM)
+    }
+
+    /// The next node that way, if there is one.
+    pub fn next(&self, node: Node, facing: Facing) -> Option<Node> {
+        let (row, col) = (node / self.cols, node % self.cols);
+        match facing {
+            Facing::Left => (col > 0).then(|| node - 1),
+            Facing::Right => (col + 1 < self.cols).then_some(node + 1),
+            Facing::Up => (row > 0).then(|| node - self.cols),
+            Facing::Down => (row + 1 < self.rows).then_some(node + self.cols),
+        }
+    }
+
+    /// What is at a node.
+    pub fn ground(&self, node: Node) -> Ground {
+        self.ground[node as usize]
+    }
+
+    /// The wire that passes a node along an axis.
+    pub fn wire(&self, node: Node, axis: Axis) -> u32 {
+        self.across[axis as usize][node as usize]
+    }
+
+    /// Lets a wire pass a node along an axis.
+    pub fn lay(&mut self, node: Node, axis: Axis, wire: u32) {
+        self.across[axis as usize][node as usize] = wire;
+    }
+
+    /// Lets a wire pass all along a path, or takes it away.
+    pub fn lay_path(&mut self, path: &[Point], wire: u32, over: impl Fn(u32) -> bool) {
+        for piece in path.windows(2) {
+            let (a, b) = (self.node(piece[0]), self.node(piece[1]));
+            let facing = way(piece[0], piece[1]);
+            let (mut node, axis) = (a, Axis::of(facing));
+            loop {
+                if over(self.wire(node, axis)) {
+                    self.lay(node, axis, wire);
+                }
+                match self.next(node, facing) {
+                    Some(next) if node != b => node = next,
+                    _ => break,
+                }
+            }
+        }
+    }
+}
+
+/// Left to right, or up and down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Axis {
+    /// Left to right.
+    Level,
+    /// Up and down.
+    Upright,
+}
+
+impl Axis {
+    /// The axis of a direction.
+    pub fn of(facing: Facing) -> Self {
+        match facing {
+            Facing::Left | Facing::Right => Self::Level,
+            Facing::Up | Facing::Down => Self::Upright,
+        }
+    }
+
+    /// The other one.
+    pub fn other(self) -> Self {
+        match self {
+            Self::Level => Self::Upright,
+            Self::Upright => Self::Level,
+        }
+    }
+}
+
+/// The direction from one point to another on the same line.
+pub fn way(from: Point, to: Point) -> Facing {
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    if dx.abs() >= dy.abs() {
+        if dx < 0.0 { Facing::Left } else { Facing::Right }
+    } else if dy < 0.0 {
+        Facing::Up
+    } else {
+        Facing::Down
+    }
+}

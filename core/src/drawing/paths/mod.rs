@@ -1,0 +1,155 @@
+//! Paths of wires: level and upright pieces on the lattice, around devices, no two circuits on one
+//! line.
+
+pub mod grid;
+mod search;
+
+use self::{
+    grid::{Axis, FREE, Grid, way},
+    search::{Gate, Search},
+};
+use super::geometry::{Facing, LATTICE_MM, Point, pt};
+
+/// One wire to lay between two ends.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// Its ends.
+    pub ends: [Stop; 2],
+}
+
+/// One end of a wire on the sheet.
+#[derive(Clone, Debug)]
+pub struct Stop {
+    /// The point.
+    pub at: Point,
+    /// Which way the wire leaves; any way if none (a splice).
+    pub facing: Option<Facing>,
+    /// Steps it goes straight before it may turn.
+    pub straight: u32,
+    /// Wires with an end of the same number may share a line close to it.
+    pub joint: u32,
+}
+
+/// Wires on a sheet up to which a second look at every path is taken.
+const SECOND_LOOK_MAX: usize = 150;
+
+/// A path for each job, in the order given. Takes short wires first: they have least choice.
+///
+/// Time grows with wires times nodes searched; 600 wires on one sheet stay within a tenth of a
+/// second. A path that cannot be found within its effort becomes the simplest one with two bends,
+/// whatever it runs over.
+pub fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
+    let mut order: Vec<usize> = (0..jobs.len()).collect();
+    let length = |i: usize| {
+        let [a, b] = &jobs[i].ends;
+        ((a.at.x - b.at.x).abs() + (a.at.y - b.at.y).abs()).round() as i64
+    };
+    order.sort_by_key(|i| (length(*i), *i));
+    let mut search = Search::default();
+    let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
+    for i in &order {
+        paths[*i] = lay_one(grid, &mut search, jobs, *i);
+    }
+    if jobs.len() <= SECOND_LOOK_MAX {
+        for i in &order {
+            take_up(grid, jobs, &paths, *i);
+            paths[*i] = lay_one(grid, &mut search, jobs, *i);
+        }
+    }
+    paths
+}
+
+/// Index of a job as the grid keeps it.
+fn mark(i: usize) -> u32 {
+    i as u32 + 1
+}
+
+fn shares(jobs: &[Job], i: usize, wire: u32) -> bool {
+    let Some(other) = (wire as usize).checked_sub(1).and_then(|j| jobs.get(j)) else {
+        return false;
+    };
+    let joint = |stop: &Stop| other.ends.iter().any(|theirs| theirs.joint == stop.joint);
+    jobs[i].ends.iter().any(joint)
+}
+
+/// Keeps the way out of every pin free for its own wire.
+pub fn reserve(grid: &mut Grid, jobs: &[Job]) {
+    for (i, job) in jobs.iter().enumerate() {
+        for stop in &job.ends {
+            let Some(facing) = stop.facing else { continue };
+            let out = stop.at.ahead(facing, f64::from(stop.straight.max(1)) * LATTICE_MM);
+            grid.lay_path(&[stop.at, out], mark(i), |there| there == FREE);
+        }
+    }
+}
+
+/// Takes a wire off the grid; wires that shared a piece with it keep theirs.
+fn take_up(grid: &mut Grid, jobs: &[Job], paths: &[Vec<Point>], i: usize) {
+    grid.lay_path(&paths[i], FREE, |there| there == mark(i));
+    for (j, path) in paths.iter().enumerate() {
+        if j != i && shares(jobs, i, mark(j)) {
+            grid.lay_path(path, mark(j), |there| there == FREE);
+        }
+    }
+}
+
+fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> Vec<Point> {
+    let [a, b] = &jobs[i].ends;
+    let gate = |grid: &Grid, stop: &Stop, is_goal: bool| {
+        let (node, way) = match stop.facing {
+            None => (grid.node(stop.at), None),
+            Some(facing) => {
+                let steps = f64::from(stop.straight.max(1));
+                let node = grid.node(stop.at.ahead(facing, steps * LATTICE_MM));
+                (node, Some(if is_goal { back(facing) } else { facing }))
+            }
+        };
+        Gate { node, way }
+    };
+    let (start, goal) = (gate(grid, a, false), gate(grid, b, true));
+    let found = search.path(grid, start, goal, &|wire| {
+        wire == mark(i) || shares(jobs, i, wire)
+    });
+    let mut points = vec![a.at];
+    match found {
+        Some(nodes) => points.extend(nodes.into_iter().map(|node| grid.point(node))),
+        None => points.extend(simple(grid.point(start.node), grid.point(goal.node))),
+    }
+    points.push(b.at);
+    let points = corners(&points);
+    grid.lay_path(&points, mark(i), |_| true);
+    points
+}
+
+fn back(facing: Facing) -> Facing {
+    match facing {
+        Facing::Left => Facing::Right,
+        Facing::Right => Facing::Left,
+        Facing::Up => Facing::Down,
+        Facing::Down => Facing::Up,
+    }
+}
+
+/// Across, up or down in the middle, across.
+fn simple(a: Point, b: Point) -> [Point; 4] {
+    let middle = ((a.x + b.x) / 2.0 / LATTICE_MM).round() * LATTICE_MM;
+    [a, pt(middle, a.y), pt(middle, b.y), b]
+}
+
+/// Only the ends and the corners of a path.
+pub fn corners(points: &[Point]) -> Vec<Point> {
+    let mut kept: Vec<Point> = Vec::new();
+    for point in points {
+        if kept.last() == Some(point) {
+            continue;
+        }
+        if let [.., before, last] = kept.as_slice()
+            && Axis::of(way(*before, *last)) == Axis::of(way(*last, *point))
+            && (before.x == point.x || before.y == point.y)
+        {
+            kept.pop();
+        }
+        kept.push(*point);
+    }
+    kept
+}

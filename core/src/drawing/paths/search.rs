@@ -1,0 +1,180 @@
+//! The cheapest path of one wire over the lattice: A* (Hart, Nilsson, Raphael 1968) over nodes and
+//! directions, costs in whole numbers so that the result is the same everywhere.
+//!
+//! A wire may cross another at a right angle, at a price. Running along another wire's line, or
+//! through a device, is so dear that it happens only where there is no other way.
+
+use std::{cmp::Reverse, collections::BinaryHeap};
+
+use super::grid::{Axis, FREE, Grid, Ground, Node};
+use crate::drawing::geometry::Facing;
+
+/// One lattice step.
+const STEP: u32 = 2;
+/// A bend.
+const BEND: u32 = 9;
+/// Crossing another wire.
+const CROSS: u32 = 6;
+/// A step close to a device.
+const NEAR: u32 = 1;
+/// A step over text.
+const TEXT: u32 = 5;
+/// A step along the line of a wire from the same end.
+const SHARED: u32 = 10;
+/// A step along the line of another wire: not if it can be helped.
+const ALONG: u32 = 300;
+/// A step through a device: hardly ever.
+const THROUGH: u32 = 500;
+
+/// Nodes looked at before a search gives up; a bound for the time a crowded sheet may take.
+const EFFORT_MAX: usize = 120_000;
+
+const WAYS: [Facing; 4] = [Facing::Left, Facing::Right, Facing::Up, Facing::Down];
+
+/// One end of a search: a node and the direction of travel there; any direction if none.
+#[derive(Clone, Copy)]
+pub struct Gate {
+    /// The node.
+    pub node: Node,
+    /// Direction of travel: away from the start, into the goal.
+    pub way: Option<Facing>,
+}
+
+/// Working memory of searches, reused.
+#[derive(Default)]
+pub struct Search {
+    cost: Vec<u32>,
+    from: Vec<u32>,
+    stamp: Vec<u32>,
+    now: u32,
+    open: BinaryHeap<Reverse<(u32, u32, u32)>>,
+}
+
+impl Search {
+    /// The nodes of the cheapest path, start and goal included; none if the effort ran out.
+    /// `shares` tells whether another wire has an end in common with this one.
+    pub fn path(
+        &mut self,
+        grid: &Grid,
+        start: Gate,
+        goal: Gate,
+        shares: &dyn Fn(u32) -> bool,
+    ) -> Option<Vec<Node>> {
+        let states = (grid.cols * grid.rows * 4) as usize;
+        if self.cost.len() != states {
+            *self = Self { cost: vec![0; states], from: vec![0; states], stamp: vec![0; states], ..Self::default() };
+        }
+        self.now += 1;
+        self.open.clear();
+        for (i, way) in WAYS.into_iter().enumerate() {
+            if start.way.is_none_or(|only| only == way) {
+                self.offer(grid, start.node * 4 + i as u32, 0, u32::MAX, goal);
+            }
+        }
+        let mut effort = 0;
+        while let Some(Reverse((_, _, state))) = self.open.pop() {
+            let (node, way) = (state / 4, WAYS[(state % 4) as usize]);
+            if node == goal.node && goal.way.is_none_or(|only| only == way) {
+                return Some(self.trace(state));
+            }
+            effort += 1;
+            if effort > EFFORT_MAX {
+                return None;
+            }
+            let cost = self.cost[state as usize];
+            if cost & DONE != 0 {
+                continue;
+            }
+            self.cost[state as usize] |= DONE;
+            for (i, turn) in WAYS.into_iter().enumerate() {
+                // Never straight back. A free start may leave any way without a bend.
+                if Axis::of(turn) == Axis::of(way) && turn != way {
+                    continue;
+                }
+                let Some(next) = grid.next(node, turn) else { continue };
+                let step = step_cost(grid, (node, way), (next, turn), goal.node, shares);
+                self.offer(grid, next * 4 + i as u32, cost + step, state, goal);
+            }
+        }
+        None
+    }
+
+    fn offer(&mut self, grid: &Grid, state: u32, cost: u32, from: u32, goal: Gate) {
+        let i = state as usize;
+        if self.stamp[i] == self.now && self.cost[i] & !DONE <= cost {
+            return;
+        }
+        self.stamp[i] = self.now;
+        self.cost[i] = cost;
+        self.from[i] = from;
+        let least = cost + at_least(grid, state, goal);
+        // On a tie the one closer to the goal goes first.
+        self.open.push(Reverse((least, least - cost, state)));
+    }
+
+    fn trace(&self, mut state: u32) -> Vec<Node> {
+        let mut nodes = vec![state / 4];
+        while self.from[state as usize] != u32::MAX {
+            state = self.from[state as usize];
+            nodes.push(state / 4);
+        }
+        nodes.reverse();
+        nodes
+    }
+}
+
+/// Marks a cost as final.
+const DONE: u32 = 1 << 31;
+
+/// No path from here costs less: straight distance, and one bend if it is not straight ahead.
+fn at_least(grid: &Grid, state: u32, goal: Gate) -> u32 {
+    let (node, way) = (state / 4, WAYS[(state % 4) as usize]);
+    let (row, col) = (node / grid.cols, node % grid.cols);
+    let (goal_row, goal_col) = (goal.node / grid.cols, goal.node % grid.cols);
+    let (dx, dy) = (goal_col.abs_diff(col), goal_row.abs_diff(row));
+    let is_ahead = match way {
+        Facing::Left => dy == 0 && goal_col <= col,
+        Facing::Right => dy == 0 && goal_col >= col,
+        Facing::Up => dx == 0 && goal_row <= row,
+        Facing::Down => dx == 0 && goal_row >= row,
+    };
+    let bends = match (is_ahead, goal.way) {
+        (true, None) => 0,
+        (true, Some(wanted)) if wanted == way => 0,
+        // Arriving along the axis of travel but off its line takes two bends.
+        (false, Some(wanted)) if wanted == way => 2,
+        _ => 1,
+    };
+    STEP * (dx + dy) + BEND * bends
+}
+
+fn step_cost(
+    grid: &Grid,
+    (node, way): (Node, Facing),
+    (next, turn): (Node, Facing),
+    goal: Node,
+    shares: &dyn Fn(u32) -> bool,
+) -> u32 {
+    let along = |wire: u32| match wire {
+        FREE => 0,
+        wire if shares(wire) => SHARED,
+        _ => ALONG,
+    };
+    let axis = Axis::of(turn);
+    let mut cost = STEP;
+    let side = grid.wire(node, Axis::of(way).other());
+    if turn != way {
+        // A corner stands on both lines of its node.
+        cost += BEND + along(side);
+    } else if side != FREE {
+        cost += if shares(side) { SHARED } else { CROSS };
+    }
+    cost += along(grid.wire(next, axis));
+    cost + match grid.ground(next) {
+        Ground::Open => 0,
+        Ground::Near => NEAR,
+        Ground::Text => TEXT,
+        Ground::Built if next == goal => 0,
+        Ground::Built => THROUGH,
+    }
+}

@@ -1,0 +1,178 @@
+//! Shapes as SVG markup, and a whole sheet as an SVG file that needs nothing else.
+
+use std::fmt::Write;
+
+use super::{
+    geometry::Point,
+    overlay::Overlay,
+    scene::{Anchor, Dash, Group, GroupKey, Ink, Scene, Shape},
+    theme::{self, Theme},
+};
+
+/// The sheet as a self-contained SVG file, one unit a millimetre.
+pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
+    let (w, h) = (Mm(scene.width_mm), Mm(scene.height_mm));
+    let mut out = String::with_capacity(64 * 1024);
+    let _ = write!(
+        out,
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
+         <svg xmlns=\"http://www.w3.org/2000/svg\" class=\"loom\" width=\"{w}mm\" height=\"{h}mm\" \
+         viewBox=\"0 0 {w} {h}\">\n<style>.loom{{{}}}\n{}</style>\n\
+         <rect class=\"f-paper\" width=\"{w}\" height=\"{h}\"/>\n",
+        theme::properties(theme),
+        theme::classes(),
+    );
+    for (key, group) in &scene.groups {
+        let _ = write!(out, "<g data-key=\"{}\">", escape(&key_text(key)));
+        if !group.label.is_empty() {
+            let _ = write!(out, "<title>{}</title>", escape(&group.label));
+        }
+        out.push_str(&markup(group));
+        out.push_str("</g>\n");
+    }
+    if let Some(overlay) = overlay {
+        for shape in overlay.shapes(scene) {
+            write_shape(&mut out, &shape);
+        }
+        out.push('\n');
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+/// The inside of a group, without the `<g>` around it. All text in it is escaped.
+pub fn markup(group: &Group) -> String {
+    let mut out = String::new();
+    for shape in &group.shapes {
+        write_shape(&mut out, shape);
+    }
+    out
+}
+
+/// A group's key as one text: `wire:w12`.
+pub fn key_text(key: &GroupKey) -> String {
+    match key {
+        GroupKey::Frame => "frame".into(),
+        GroupKey::Note(index) => format!("note:{index}"),
+        GroupKey::Cable(id) => format!("cable:{id}"),
+        GroupKey::Wire(id) => format!("wire:{id}"),
+        GroupKey::Item(id) => format!("item:{id}"),
+    }
+}
+
+/// Text made harmless in markup: the five special characters as entities, characters that XML
+/// does not allow left out.
+pub fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            '\n' | '\t' | '\r' => out.push(' '),
+            c if c.is_control() || c == '\u{fffe}' || c == '\u{ffff}' => {}
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// A length with at most two decimals.
+struct Mm(f64);
+
+impl std::fmt::Display for Mm {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let rounded = (self.0 * 100.0).round() / 100.0;
+        // Never "-0", never "NaN" in a file.
+        let rounded = if rounded.is_finite() { rounded + 0.0 } else { 0.0 };
+        write!(f, "{rounded}")
+    }
+}
+
+fn path(points: &[Point]) -> String {
+    let mut d = String::new();
+    for (i, p) in points.iter().enumerate() {
+        let _ = write!(d, "{}{} {}", if i == 0 { 'M' } else { 'L' }, Mm(p.x), Mm(p.y));
+    }
+    d
+}
+
+fn stroke(ink: Ink, weight_mm: f64, dash: Dash) -> String {
+    let pattern = match dash.pattern() {
+        "" => String::new(),
+        pattern => format!(" stroke-dasharray=\"{pattern}\" stroke-linecap=\"butt\""),
+    };
+    format!("class=\"s-{}\" stroke-width=\"{}\"{pattern}", ink.class(), Mm(weight_mm))
+}
+
+fn filled(fill: Option<Ink>, ink: Ink, weight_mm: f64, dash: Dash) -> String {
+    let stroke = stroke(ink, weight_mm, dash);
+    match fill {
+        Some(fill) => stroke.replacen("class=\"", &format!("class=\"f-{} ", fill.class()), 1),
+        None => stroke,
+    }
+}
+
+fn write_shape(out: &mut String, shape: &Shape) {
+    // Writing to a String cannot fail.
+    let _ = match shape {
+        Shape::Line { points, ink, weight_mm, dash } => {
+            write!(out, "<path {} d=\"{}\"/>", stroke(*ink, *weight_mm, *dash), path(points))
+        }
+        Shape::Area { points, fill } => {
+            write!(out, "<path class=\"f-{}\" d=\"{}Z\"/>", fill.class(), path(points))
+        }
+        Shape::Rect { rect, radius_mm, fill, ink, weight_mm, dash } => write!(
+            out,
+            "<rect {} x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"{}\"/>",
+            filled(*fill, *ink, *weight_mm, *dash),
+            Mm(rect.x),
+            Mm(rect.y),
+            Mm(rect.w.max(0.0)),
+            Mm(rect.h.max(0.0)),
+            Mm(*radius_mm)
+        ),
+        Shape::Circle { centre, radius_mm, fill, ink, weight_mm } => write!(
+            out,
+            "<circle {} cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
+            filled(*fill, *ink, *weight_mm, Dash::None),
+            Mm(centre.x),
+            Mm(centre.y),
+            Mm(*radius_mm)
+        ),
+        Shape::Arc { from, to, radius_mm, clockwise, ink, weight_mm, dash } => write!(
+            out,
+            "<path {} d=\"M{} {}A{r} {r} 0 0 {} {} {}\"/>",
+            stroke(*ink, *weight_mm, *dash),
+            Mm(from.x),
+            Mm(from.y),
+            u8::from(*clockwise),
+            Mm(to.x),
+            Mm(to.y),
+            r = Mm(*radius_mm)
+        ),
+        Shape::Text { at, text, size_mm, anchor, ink, bold, upward } => {
+            let anchor = match anchor {
+                Anchor::Start => "",
+                Anchor::Middle => " text-anchor=\"middle\"",
+                Anchor::End => " text-anchor=\"end\"",
+            };
+            let turn = match upward {
+                true => format!(" transform=\"rotate(-90 {} {})\"", Mm(at.x), Mm(at.y)),
+                false => String::new(),
+            };
+            write!(
+                out,
+                "<text class=\"f-{}{}\" x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{turn}>{}</text>",
+                ink.class(),
+                if *bold { " b" } else { "" },
+                Mm(at.x),
+                Mm(at.y),
+                Mm(*size_mm),
+                escape(text)
+            )
+        }
+    };
+}

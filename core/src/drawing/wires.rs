@@ -1,0 +1,365 @@
+//! Which wires a sheet shows, from where to where, and how each is painted.
+
+use std::collections::BTreeMap;
+
+use super::{
+    geometry::{Facing, LATTICE_MM, Point, Rect, pt, snap_up},
+    names,
+    paths::{
+        Job, Stop, corners,
+        grid::{Axis, Grid, way},
+    },
+    scene::{Anchor, Colour, Dash, Ink, PinSpot, Shape},
+    text,
+};
+use crate::{
+    document::{Document, End, Wire},
+    ids::{ItemId, SheetId, TerminalId, WireId},
+    units::Gauge,
+};
+
+/// Pins of a sheet by what ends there.
+pub type Pins = BTreeMap<(ItemId, TerminalId), PinSpot>;
+
+/// How a wire goes on this sheet.
+#[derive(Clone, Debug)]
+pub enum Course {
+    /// Both ends are shown: the index of its job.
+    Whole(usize),
+    /// Only these ends are shown, or the other end is open: pieces that say where they go on.
+    Stubs(Vec<Stub>),
+}
+
+/// A piece of wire that continues elsewhere.
+#[derive(Clone, Debug)]
+pub struct Stub {
+    /// Where it begins.
+    pub pin: PinSpot,
+    /// What the far end is.
+    pub goes_to: Onward,
+    /// Steps that must stay straight, for a sleeve.
+    pub straight: u32,
+}
+
+/// Where a stub goes on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Onward {
+    /// Nowhere yet.
+    Open,
+    /// Texts for it, the fullest first.
+    To(Vec<String>),
+}
+
+/// The course of every wire that has an end on the sheet, and the jobs for whole ones.
+/// `straight` says how far the cores of a cable go straight from a pin.
+pub fn courses(
+    document: &Document,
+    sheet: &SheetId,
+    pins: &Pins,
+    straight: &BTreeMap<WireId, u32>,
+) -> (BTreeMap<WireId, Course>, Vec<Job>) {
+    let mut by_end: BTreeMap<&End, Vec<&PinSpot>> = BTreeMap::new();
+    for pin in pins.values() {
+        by_end.entry(&pin.end).or_default().push(pin);
+    }
+    let joints: BTreeMap<&End, u32> = by_end.keys().copied().zip(0..).collect();
+    let mut courses = BTreeMap::new();
+    let mut jobs = Vec::new();
+    for (id, wire) in &document.wires {
+        let spots = |end: &End| by_end.get(end).map_or(&[][..], Vec::as_slice);
+        let steps = straight.get(id).copied().unwrap_or(1);
+        let course = match (spots(&wire.from), spots(&wire.to)) {
+            ([], []) => continue,
+            (from, to) if !from.is_empty() && !to.is_empty() && wire.from != wire.to => {
+                let (a, b) = nearest(from, to);
+                let stop = |pin: &PinSpot| Stop {
+                    at: pin.at,
+                    facing: (!matches!(pin.end, End::Splice(_))).then_some(pin.facing),
+                    straight: steps,
+                    joint: joints[&pin.end],
+                };
+                jobs.push(Job { ends: [stop(a), stop(b)] });
+                Course::Whole(jobs.len() - 1)
+            }
+            (from, to) => {
+                let stub = |pin: &PinSpot, far: &End| Stub {
+                    pin: pin.clone(),
+                    goes_to: names::onward(document, sheet, far),
+                    straight: steps,
+                };
+                let first = from.first().map(|pin| stub(pin, &wire.to));
+                let last = to.first().map(|pin| stub(pin, &wire.from));
+                Course::Stubs(first.into_iter().chain(last).collect())
+            }
+        };
+        courses.insert(id.clone(), course);
+    }
+    (courses, jobs)
+}
+
+/// The two pins closest to each other, if an end is shown more than once.
+fn nearest<'a>(from: &[&'a PinSpot], to: &[&'a PinSpot]) -> (&'a PinSpot, &'a PinSpot) {
+    let mut best = (from[0], to[0]);
+    for a in from {
+        for b in to {
+            if a.at.distance(b.at) < best.0.at.distance(best.1.at) {
+                best = (a, b);
+            }
+        }
+    }
+    best
+}
+
+/// A stub as laid: its path, and the text at its end.
+#[derive(Clone, Debug)]
+pub struct LaidStub {
+    /// Its path.
+    pub path: Vec<Point>,
+    /// What is painted at its far end.
+    pub tail: Vec<Shape>,
+}
+
+/// Lays a stub straight out of its pin, or in a lane beside it if another wire of the same pin is
+/// there already. Keeps room for the wire's number over it.
+pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> LaidStub {
+    let sleeve_mm = if stub.straight > 1 { f64::from(stub.straight) * LATTICE_MM } else { 0.0 };
+    let long = snap_up(sleeve_mm + number_mm + 2.0).max(4.0 * LATTICE_MM);
+    let facing = match stub.pin.end {
+        End::Splice(_) => free_side(grid, stub.pin.at),
+        _ => stub.pin.facing,
+    };
+    let pin = stub.pin.at;
+    let side = if Axis::of(facing) == Axis::Level { Facing::Down } else { Facing::Right };
+    // Straight on first, then the lanes beside.
+    let lanes = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0];
+    let path_at = |lane: f64| {
+        let out = pin.ahead(facing, LATTICE_MM);
+        let turned = out.ahead(side, lane * LATTICE_MM);
+        let begin = if lane == 0.0 { pin } else { turned };
+        let end = begin.ahead(facing, if lane == 0.0 { long } else { long - LATTICE_MM });
+        corners(&[pin, out, turned, end])
+    };
+    let path = lanes
+        .iter()
+        .map(|lane| path_at(*lane))
+        .find(|path| {
+            let last = path[path.len() - 1];
+            let begin = path[path.len() - 2].ahead(facing, if path.len() == 2 { LATTICE_MM } else { 0.0 });
+            Rect::around([begin, last])
+                .grown(0.1)
+                .is_clear_on(grid)
+        })
+        .unwrap_or_else(|| path_at(0.0));
+    grid.lay_path(&path, mark, |_| true);
+    let tail = tail(grid, stub, path[path.len() - 1], facing);
+    LaidStub { path, tail }
+}
+
+impl Rect {
+    fn is_clear_on(self, grid: &mut Grid) -> bool {
+        grid.is_clear(self)
+    }
+}
+
+/// The side of a splice where nothing is yet.
+fn free_side(grid: &Grid, at: Point) -> Facing {
+    let ways = [Facing::Right, Facing::Left, Facing::Up, Facing::Down];
+    let free = |facing: &Facing| {
+        let next = grid.node(at.ahead(*facing, LATTICE_MM));
+        grid.wire(next, Axis::of(*facing)) == 0
+    };
+    ways.into_iter().find(free).unwrap_or(Facing::Right)
+}
+
+fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> Vec<Shape> {
+    match &stub.goes_to {
+        Onward::Open => vec![Shape::Circle {
+            centre: end.ahead(facing, 0.8),
+            radius_mm: 0.8,
+            fill: None,
+            ink: Ink::Outline,
+            weight_mm: 0.3,
+        }],
+        Onward::To(texts) => {
+            let (at, anchor, upward) = match facing {
+                Facing::Right => (end.moved(0.8, 0.8), Anchor::Start, false),
+                Facing::Left => (end.moved(-0.8, 0.8), Anchor::End, false),
+                Facing::Up => (end.moved(0.8, -0.8), Anchor::Start, true),
+                Facing::Down => (end.moved(0.8, 0.8), Anchor::End, true),
+            };
+            let arrow = |text: &str| match anchor {
+                Anchor::End => format!("{text} \u{2190}"),
+                _ => format!("\u{2192} {text}"),
+            };
+            let room = |text: &str| text::bounds(at, &arrow(text), text::SMALL_MM, anchor, false, upward);
+            let chosen = texts.iter().find(|text| grid.is_clear(room(text))).or(texts.last());
+            let Some(chosen) = chosen else { return Vec::new() };
+            grid.write(room(chosen));
+            vec![Shape::Text {
+                at,
+                text: arrow(chosen),
+                size_mm: text::SMALL_MM,
+                anchor,
+                ink: Ink::Dim,
+                bold: false,
+                upward,
+            }]
+        }
+    }
+}
+
+/// Width of a wire on paper by its gauge, in three steps, mm: 20 AWG and thinner, to 10 AWG, thicker.
+pub fn weight_mm(gauge: Gauge) -> f64 {
+    match gauge.0 {
+        20.. => 0.7,
+        10..20 => 1.0,
+        _ => 1.5,
+    }
+}
+
+/// A dark hairline with the insulation's colour as its core.
+pub fn strokes(wire: &Wire, path: &[Point]) -> Vec<Shape> {
+    let weight = weight_mm(wire.gauge_awg);
+    let line = |ink, weight_mm, dash| Shape::Line { points: path.to_vec(), ink, weight_mm, dash };
+    let (main, stripe) = Colour::parse(&wire.colour);
+    let mut shapes = vec![
+        line(Ink::Hairline, weight, Dash::None),
+        line(Ink::Core(main), weight - 0.3, Dash::None),
+    ];
+    if let Some(stripe) = stripe {
+        shapes.push(line(Ink::Core(stripe), weight - 0.3, Dash::Stripe));
+    }
+    shapes
+}
+
+/// Texts for a wire, the fullest first. The colour is written too: colour alone is not enough.
+pub fn texts(wire: &Wire) -> Vec<String> {
+    let gauge = format!("{} AWG", wire.gauge_awg);
+    let full = [wire.number.as_str(), &gauge, &wire.colour];
+    let mut texts = vec![full.join("  "), format!("{}  {}", wire.number, wire.colour)];
+    texts.push(wire.number.clone());
+    for text in &mut texts {
+        *text = text.trim().to_owned();
+    }
+    texts.retain(|text| !text.is_empty());
+    texts.dedup();
+    texts
+}
+
+/// Writes the fullest text that has room along a path: along its longest pieces first, in their
+/// middle first. If nothing has room the number alone stands over the longest piece.
+pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> {
+    let mut pieces: Vec<(Point, Point)> =
+        paths.iter().flat_map(|path| path.windows(2).map(|w| (w[0], w[1]))).collect();
+    pieces.sort_by(|a, b| b.0.distance(b.1).total_cmp(&a.0.distance(a.1)));
+    let rise = weight_mm(wire.gauge_awg) / 2.0 + 0.25;
+    for text in texts(wire) {
+        let long = text::width(&text, text::SMALL_MM, false);
+        for (a, b) in pieces.iter().take(4) {
+            let spare = a.distance(*b) - long - 1.6;
+            if spare < 0.0 {
+                continue;
+            }
+            let upward = Axis::of(way(*a, *b)) == Axis::Upright;
+            let middle = pt((a.x + b.x) / 2.0, (a.y + b.y) / 2.0);
+            for i in 0..9 {
+                let share = f64::from((i + 1) / 2) / 8.0 * if i % 2 == 0 { 1.0 } else { -1.0 };
+                let shift = share * spare;
+                let at = if upward {
+                    middle.moved(-rise, shift)
+                } else {
+                    middle.moved(shift, -rise)
+                };
+                let room = text::bounds(at, &text, text::SMALL_MM, Anchor::Middle, false, upward);
+                if grid.is_clear(room) {
+                    grid.write(room);
+                    return Some(written(at, text, upward));
+                }
+            }
+        }
+    }
+    let (a, b) = *pieces.first()?;
+    let upward = Axis::of(way(a, b)) == Axis::Upright;
+    let middle = pt((a.x + b.x) / 2.0, (a.y + b.y) / 2.0);
+    let at = if upward { middle.moved(-rise, 0.0) } else { middle.moved(0.0, -rise) };
+    (!wire.number.is_empty()).then(|| written(at, wire.number.clone(), upward))
+}
+
+fn written(at: Point, text: String, upward: bool) -> Shape {
+    Shape::Text {
+        at,
+        text,
+        size_mm: text::SMALL_MM,
+        anchor: Anchor::Middle,
+        ink: Ink::Label,
+        bold: false,
+        upward,
+    }
+}
+
+/// Gaps in the wires painted earlier where this one crosses them.
+pub fn gaps(path: &[Point], earlier: &Crossings) -> Vec<Shape> {
+    earlier
+        .of(path)
+        .into_iter()
+        .map(|(at, facing, weight)| Shape::Line {
+            points: vec![at.ahead(facing, -1.0), at.ahead(facing, 1.0)],
+            ink: Ink::Paper,
+            weight_mm: weight + 1.1,
+            dash: Dash::None,
+        })
+        .collect()
+}
+
+/// Pieces of wires laid so far, for finding where another one crosses them.
+#[derive(Default)]
+pub struct Crossings {
+    /// Upright pieces by x in tenths of a millimetre: top, bottom.
+    upright: BTreeMap<i64, Vec<(f64, f64)>>,
+    /// Level pieces by y.
+    level: BTreeMap<i64, Vec<(f64, f64)>>,
+}
+
+impl Crossings {
+    /// Adds a path.
+    pub fn add(&mut self, path: &[Point]) {
+        for piece in path.windows(2) {
+            let (a, b) = (piece[0], piece[1]);
+            let key = |mm: f64| (mm * 10.0).round() as i64;
+            if Axis::of(way(a, b)) == Axis::Level {
+                let list = self.level.entry(key(a.y)).or_default();
+                list.push((a.x.min(b.x), a.x.max(b.x)));
+            } else {
+                let list = self.upright.entry(key(a.x)).or_default();
+                list.push((a.y.min(b.y), a.y.max(b.y)));
+            }
+        }
+    }
+
+    /// Where a path crosses, its direction there and the width to clear.
+    fn of(&self, path: &[Point]) -> Vec<(Point, Facing, f64)> {
+        let mut found = Vec::new();
+        for piece in path.windows(2) {
+            let (a, b) = (piece[0], piece[1]);
+            let facing = way(a, b);
+            let is_level = Axis::of(facing) == Axis::Level;
+            let (lines, along, from, to) = if is_level {
+                (&self.upright, a.y, a.x.min(b.x), a.x.max(b.x))
+            } else {
+                (&self.level, a.x, a.y.min(b.y), a.y.max(b.y))
+            };
+            let range = (from * 10.0).round() as i64 + 1..(to * 10.0).round() as i64;
+            if range.is_empty() {
+                continue;
+            }
+            for (key, pieces) in lines.range(range) {
+                let at = *key as f64 / 10.0;
+                if pieces.iter().any(|(low, high)| *low < along && along < *high) {
+                    let point = if is_level { pt(at, along) } else { pt(along, at) };
+                    found.push((point, facing, 0.7));
+                }
+            }
+        }
+        found
+    }
+}
