@@ -57,7 +57,13 @@ pub fn looms(document: &Document, pins: &Pins, jobs: &mut Vec<Job>) -> Vec<Loom>
     for (id, cable) in &document.cables {
         for end in [WireEnd::From, WireEnd::To] {
             for (facing, at) in core_pins(document, cable, end, pins) {
-                let mut loom = Loom { cable: id.clone(), end, facing, runs: runs(at, facing), pigtail: None };
+                let mut loom = Loom {
+                    cable: id.clone(),
+                    end,
+                    facing,
+                    runs: runs(at, facing),
+                    pigtail: None,
+                };
                 if let Some(pin) = tie(cable, end).and_then(|tie| near(pins, tie, &loom)) {
                     joint -= 1;
                     loom.pigtail = Some(jobs.len());
@@ -83,14 +89,25 @@ fn shield_end(cable: &Cable, end: WireEnd) -> Option<&ShieldEnd> {
 }
 
 /// Pins of the cores at one end, by the side of the device they are on.
-fn core_pins(document: &Document, cable: &Cable, end: WireEnd, pins: &Pins) -> Vec<(Facing, Vec<Point>)> {
+fn core_pins(
+    document: &Document,
+    cable: &Cable,
+    end: WireEnd,
+    pins: &Pins,
+) -> Vec<(Facing, Vec<Point>)> {
     let mut sides: BTreeMap<(Facing, i64), Vec<Point>> = BTreeMap::new();
-    for wire in cable.wires.iter().filter_map(|wire| document.wires.get(wire)) {
+    for wire in cable
+        .wires
+        .iter()
+        .filter_map(|wire| document.wires.get(wire))
+    {
         let at = match end {
             WireEnd::From => &wire.from,
             WireEnd::To => &wire.to,
         };
-        let Some(pin) = pins.values().find(|pin| pin.end == *at) else { continue };
+        let Some(pin) = pins.values().find(|pin| pin.end == *at) else {
+            continue;
+        };
         if matches!(pin.end, End::Splice(_)) {
             continue;
         }
@@ -98,9 +115,15 @@ fn core_pins(document: &Document, cable: &Cable, end: WireEnd, pins: &Pins) -> V
             Facing::Left | Facing::Right => pin.at.x,
             Facing::Up | Facing::Down => pin.at.y,
         };
-        sides.entry((pin.facing, (line * 10.0) as i64)).or_default().push(pin.at);
+        sides
+            .entry((pin.facing, (line * 10.0) as i64))
+            .or_default()
+            .push(pin.at);
     }
-    sides.into_iter().map(|((facing, _), at)| (facing, at)).collect()
+    sides
+        .into_iter()
+        .map(|((facing, _), at)| (facing, at))
+        .collect()
 }
 
 /// Pins in runs of neighbours.
@@ -110,7 +133,9 @@ fn runs(mut at: Vec<Point>, facing: Facing) -> Vec<Vec<Point>> {
     let mut runs: Vec<Vec<Point>> = Vec::new();
     for point in at {
         match runs.last_mut() {
-            Some(run) if across(point, facing) - across(run[run.len() - 1], facing) <= PITCH_MM + 0.1 => {
+            Some(run)
+                if across(point, facing) - across(run[run.len() - 1], facing) <= PITCH_MM + 0.1 =>
+            {
                 run.push(point);
             }
             _ => runs.push(vec![point]),
@@ -138,12 +163,19 @@ impl Loom {
     fn pigtail_job(&self, pin: &PinSpot, joint: u32) -> Job {
         let (level, target) = (across(pin.at, self.facing), pin.at);
         // Out of the side of the sleeve that is closest to the pin.
-        let ends = self.runs.iter().flat_map(|run| [(run[0], false), (run[run.len() - 1], true)]);
+        let ends = self
+            .runs
+            .iter()
+            .flat_map(|run| [(run[0], false), (run[run.len() - 1], true)]);
         let (core, after) = ends
             .min_by(|a, b| {
                 let far = |(at, after): &(Point, bool)| {
                     let gap = level - across(*at, self.facing);
-                    if (gap >= 0.0) == *after { gap.abs() } else { gap.abs() + 1000.0 }
+                    if (gap >= 0.0) == *after {
+                        gap.abs()
+                    } else {
+                        gap.abs() + 1000.0
+                    }
                 };
                 far(a).total_cmp(&far(b))
             })
@@ -155,7 +187,12 @@ impl Loom {
             (false, true) => Facing::Right,
             (false, false) => Facing::Left,
         };
-        let from = Stop { at: core.ahead(self.facing, 2.0 * LATTICE_MM), facing: Some(out), straight: 1, joint };
+        let from = Stop {
+            at: core.ahead(self.facing, 2.0 * LATTICE_MM),
+            facing: Some(out),
+            straight: 1,
+            joint,
+        };
         let to = Stop {
             at: target,
             facing: (!matches!(pin.end, End::Splice(_))).then_some(pin.facing),
@@ -171,13 +208,23 @@ impl Loom {
             Some(ShieldEnd::Floating) => 3.2,
             _ => 2.0,
         };
-        let long = if cable.shield.is_some() { 4.0 * LATTICE_MM - 0.6 } else { LATTICE_MM };
+        let long = if cable.shield.is_some() {
+            4.0 * LATTICE_MM - 0.6
+        } else {
+            LATTICE_MM
+        };
         let around = |run: &Vec<Point>| {
-            let corners = run.iter().flat_map(|at| [at.ahead(self.facing, begin), at.ahead(self.facing, long)]);
+            let corners = run
+                .iter()
+                .flat_map(|at| [at.ahead(self.facing, begin), at.ahead(self.facing, long)]);
             let rect = Rect::around(corners);
             match self.facing {
-                Facing::Left | Facing::Right => Rect::new(rect.x, rect.y - ROOM_MM, rect.w, rect.h + 2.0 * ROOM_MM),
-                Facing::Up | Facing::Down => Rect::new(rect.x - ROOM_MM, rect.y, rect.w + 2.0 * ROOM_MM, rect.h),
+                Facing::Left | Facing::Right => {
+                    Rect::new(rect.x, rect.y - ROOM_MM, rect.w, rect.h + 2.0 * ROOM_MM)
+                }
+                Facing::Up | Facing::Down => {
+                    Rect::new(rect.x - ROOM_MM, rect.y, rect.w + 2.0 * ROOM_MM, rect.h)
+                }
             }
         };
         self.runs.iter().map(around).collect()
@@ -193,7 +240,9 @@ impl Loom {
             for pair in sleeves.windows(2) {
                 let (a, b) = (pair[0].centre(), pair[1].centre());
                 shapes.push(dashed(match self.facing {
-                    Facing::Left | Facing::Right => vec![pt(a.x, pair[0].bottom()), pt(b.x, pair[1].y)],
+                    Facing::Left | Facing::Right => {
+                        vec![pt(a.x, pair[0].bottom()), pt(b.x, pair[1].y)]
+                    }
                     Facing::Up | Facing::Down => vec![pt(pair[0].right(), a.y), pt(pair[1].x, b.y)],
                 }));
             }
@@ -210,7 +259,13 @@ impl Loom {
         }
     }
 
-    fn label(&self, document: &Document, cable: &Cable, sleeve: Rect, grid: &mut Grid) -> Option<Shape> {
+    fn label(
+        &self,
+        document: &Document,
+        cable: &Cable,
+        sleeve: Rect,
+        grid: &mut Grid,
+    ) -> Option<Shape> {
         let mut text = cable.label.clone();
         if let (None, Some(far)) = (self.pigtail, tie(cable, self.end)) {
             text = format!("{text}, shield to {}", names::end(document, far));
@@ -225,7 +280,10 @@ impl Loom {
         };
         let spots = [pt(x, sleeve.y - 0.5), pt(x, last.bottom() + 2.0)];
         let room = |at: &Point| text::bounds(*at, &text, text::SMALL_MM, anchor, true, false);
-        let at = *spots.iter().find(|at| grid.is_clear(room(at))).unwrap_or(&spots[0]);
+        let at = *spots
+            .iter()
+            .find(|at| grid.is_clear(room(at)))
+            .unwrap_or(&spots[0]);
         grid.write(room(&at));
         Some(Shape::Text {
             at,
@@ -250,16 +308,28 @@ fn sleeve_line(rect: Rect, facing: Facing, is_closed: bool) -> Vec<Point> {
         Facing::Up => [pt(l, t), pt(l, b), pt(r, b), pt(r, t)],
     };
     // An open sleeve is closed at the far side instead, where the cable goes on under its jacket.
-    if is_closed { vec![a, near_a, near_b, z] } else { vec![near_a, a, z, near_b] }
+    if is_closed {
+        vec![a, near_a, near_b, z]
+    } else {
+        vec![near_a, a, z, near_b]
+    }
 }
 
 fn dashed(points: Vec<Point>) -> Shape {
-    Shape::Line { points, ink: Ink::Shield, weight_mm: 0.35, dash: Dash::Dashed }
+    Shape::Line {
+        points,
+        ink: Ink::Shield,
+        weight_mm: 0.35,
+        dash: Dash::Dashed,
+    }
 }
 
 /// Twisted cores: a slanting stroke across them, hooked at both ends (IEC 60617 03-01-08).
 fn twist(shapes: &mut Vec<Shape>, run: &[Point], facing: Facing, ahead: f64) {
-    let (first, last) = (run[0].ahead(facing, ahead), run[run.len() - 1].ahead(facing, ahead));
+    let (first, last) = (
+        run[0].ahead(facing, ahead),
+        run[run.len() - 1].ahead(facing, ahead),
+    );
     let points = match facing {
         Facing::Left | Facing::Right => vec![
             first.moved(-0.4, -1.6),
@@ -274,7 +344,12 @@ fn twist(shapes: &mut Vec<Shape>, run: &[Point], facing: Facing, ahead: f64) {
             last.moved(1.6, 0.4),
         ],
     };
-    shapes.push(Shape::Line { points, ink: Ink::Shield, weight_mm: 0.35, dash: Dash::None });
+    shapes.push(Shape::Line {
+        points,
+        ink: Ink::Shield,
+        weight_mm: 0.35,
+        dash: Dash::None,
+    });
 }
 
 /// The group of each cable that is shown, and the boxes of its sleeves.
@@ -286,7 +361,9 @@ pub fn draw(
 ) -> BTreeMap<CableId, (Group, Vec<Rect>)> {
     let mut drawn: BTreeMap<CableId, (Vec<Shape>, Vec<Rect>)> = BTreeMap::new();
     for loom in looms {
-        let Some(cable) = document.cables.get(&loom.cable) else { continue };
+        let Some(cable) = document.cables.get(&loom.cable) else {
+            continue;
+        };
         let (shapes, sleeves) = drawn.entry(loom.cable.clone()).or_default();
         loom.shapes(document, cable, grid, shapes);
         sleeves.extend(loom.sleeves(cable));
@@ -296,12 +373,23 @@ pub fn draw(
                 // It begins at the sleeve, not at the core inside.
                 *first = first.ahead(super::paths::grid::way(*first, *second), ROOM_MM);
             }
-            shapes.push(Shape::Line { points: path, ink: Ink::Shield, weight_mm: 0.5, dash: Dash::None });
+            shapes.push(Shape::Line {
+                points: path,
+                ink: Ink::Shield,
+                weight_mm: 0.5,
+                dash: Dash::None,
+            });
         }
     }
     let group = |id: &CableId, shapes| {
-        let label = document.cables.get(id).map_or("", |cable| cable.label.as_str());
+        let label = document
+            .cables
+            .get(id)
+            .map_or("", |cable| cable.label.as_str());
         Group::new(shapes, format!("Cable {label}"))
     };
-    drawn.into_iter().map(|(id, (shapes, sleeves))| (id.clone(), (group(&id, shapes), sleeves))).collect()
+    drawn
+        .into_iter()
+        .map(|(id, (shapes, sleeves))| (id.clone(), (group(&id, shapes), sleeves)))
+        .collect()
 }

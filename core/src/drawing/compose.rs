@@ -45,7 +45,11 @@ pub fn scene_in(document: &Document, id: &SheetId, state: Option<&State>) -> Sce
         return Scene::default();
     };
     let (width_mm, height_mm) = sheet.size.size_mm();
-    let mut scene = Scene { width_mm, height_mm, ..Scene::default() };
+    let mut scene = Scene {
+        width_mm,
+        height_mm,
+        ..Scene::default()
+    };
     let mut add = |key, group| scene.groups.insert(key, Arc::new(group));
     add(GroupKey::Frame, frame::draw(document, sheet));
     for (i, note) in sheet.notes.iter().enumerate() {
@@ -58,7 +62,10 @@ pub fn scene_in(document: &Document, id: &SheetId, state: Option<&State>) -> Sce
             bold: false,
             upward: false,
         };
-        add(GroupKey::Note(i), Group::new(vec![shape], note.text.clone()));
+        add(
+            GroupKey::Note(i),
+            Group::new(vec![shape], note.text.clone()),
+        );
     }
     let placed = place_items(document, sheet, state);
     for (item, drawn) in &placed {
@@ -67,7 +74,11 @@ pub fn scene_in(document: &Document, id: &SheetId, state: Option<&State>) -> Sce
         add(GroupKey::Item(item.clone()), group);
         scene.boxes.insert(item.clone(), drawn.rect);
         for (terminal, at, facing) in &drawn.outline.pins {
-            let spot = PinSpot { at: *at, facing: *facing, end: pin_end(record, terminal) };
+            let spot = PinSpot {
+                at: *at,
+                facing: *facing,
+                end: pin_end(record, terminal),
+            };
             scene.pins.insert((item.clone(), terminal.clone()), spot);
         }
     }
@@ -99,7 +110,10 @@ fn pin_end(item: &SheetItem, terminal: &TerminalId) -> End {
 fn grid(sheet: &Sheet, placed: &BTreeMap<ItemId, Placed>, scene: &Scene) -> Grid {
     let (w, h) = sheet.size.size_mm();
     let paper = Rect::new(0.0, 0.0, w, h);
-    let all = placed.values().map(|item| item.rect.grown(20.0)).fold(paper, Rect::union);
+    let all = placed
+        .values()
+        .map(|item| item.rect.grown(20.0))
+        .fold(paper, Rect::union);
     let mut grid = Grid::new(all.right(), all.bottom(), frame::inside(w, h));
     grid.build(frame::block(w, h));
     for (id, item) in placed {
@@ -107,7 +121,12 @@ fn grid(sheet: &Sheet, placed: &BTreeMap<ItemId, Placed>, scene: &Scene) -> Grid
             Shown::Splice(_) => {}
             _ => grid.build(item.rect),
         }
-        for shape in item.outline.shapes.iter().filter(|_| matches!(sheet.items[id].shows, Shown::Splice(_))) {
+        for shape in item
+            .outline
+            .shapes
+            .iter()
+            .filter(|_| matches!(sheet.items[id].shows, Shown::Splice(_)))
+        {
             if let Shape::Text { .. } = shape {
                 grid.write(shape.bounds());
             }
@@ -152,9 +171,14 @@ fn lay_wires(document: &Document, sheet: &SheetId, grid: &mut Grid, scene: &mut 
         }
         shapes.extend(stubs.iter().flat_map(|stub| stub.tail.iter().cloned()));
         shapes.extend(wires::label(grid, wire, &pieces));
-        scene.paths.insert(id.clone(), pieces.iter().map(|piece| piece.to_vec()).collect());
+        scene.paths.insert(
+            id.clone(),
+            pieces.iter().map(|piece| piece.to_vec()).collect(),
+        );
         let group = Group::new(shapes, spoken(document, wire));
-        scene.groups.insert(GroupKey::Wire(id.clone()), Arc::new(group));
+        scene
+            .groups
+            .insert(GroupKey::Wire(id.clone()), Arc::new(group));
     }
 }
 
@@ -180,7 +204,9 @@ fn lay_stubs(
     for (i, (_, id, stub)) in order.into_iter().enumerate() {
         let number_mm = text::width(&document.wires[id].number, text::SMALL_MM, false);
         let mark = (jobs + i + 1) as u32;
-        laid.entry(id.clone()).or_default().push(wires::lay_stub(grid, stub, number_mm, mark));
+        laid.entry(id.clone())
+            .or_default()
+            .push(wires::lay_stub(grid, stub, number_mm, mark));
     }
     laid
 }

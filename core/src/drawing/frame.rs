@@ -46,26 +46,64 @@ pub fn draw(document: &Document, sheet: &Sheet) -> Group {
     shapes.push(line(&[pt(r - 28.0, y), pt(r - 28.0, y + 11.0)]));
     let of = document.sheets.len();
     let title = text::fit(&sheet.title, 3.4, true, WIDE_MM - 32.0);
-    let project = text::fit(&document.project.title, text::PLAIN_MM, false, WIDE_MM - 32.0);
+    let project = text::fit(
+        &document.project.title,
+        text::PLAIN_MM,
+        false,
+        WIDE_MM - 32.0,
+    );
     let number = format!("sheet {} of {of}", sheet.number);
     let volts = format!("{} V system", document.project.nominal_v);
-    shapes.push(write(pt(x + 2.0, y + 4.6), &title, 3.4, Anchor::Start, true));
+    shapes.push(write(
+        pt(x + 2.0, y + 4.6),
+        &title,
+        3.4,
+        Anchor::Start,
+        true,
+    ));
     shapes.push(write(pt(r - 2.0, y + 4.6), &number, 2.8, Anchor::End, true));
-    shapes.push(write(pt(x + 2.0, y + 9.8), &project, text::PLAIN_MM, Anchor::Start, false));
-    shapes.push(write(pt(r - 2.0, y + 9.8), &volts, text::PLAIN_MM, Anchor::End, false));
-    shapes.push(write(pt(x + 2.0, y + 14.0), SAFETY, text::SMALL_MM, Anchor::Start, false));
-    Group::new(shapes, format!("Sheet {} of {of}, {}", sheet.number, sheet.title))
+    shapes.push(write(
+        pt(x + 2.0, y + 9.8),
+        &project,
+        text::PLAIN_MM,
+        Anchor::Start,
+        false,
+    ));
+    shapes.push(write(
+        pt(r - 2.0, y + 9.8),
+        &volts,
+        text::PLAIN_MM,
+        Anchor::End,
+        false,
+    ));
+    shapes.push(write(
+        pt(x + 2.0, y + 14.0),
+        SAFETY,
+        text::SMALL_MM,
+        Anchor::Start,
+        false,
+    ));
+    Group::new(
+        shapes,
+        format!("Sheet {} of {of}, {}", sheet.number, sheet.title),
+    )
 }
 
 /// Letters down the sides and numbers along top and bottom, so that a place on the sheet can be
 /// named: "C4".
 fn zones(shapes: &mut Vec<Shape>, w: f64, h: f64) {
     let (wide, high) = (w - 2.0 * MARGIN_MM, h - 2.0 * MARGIN_MM);
-    let (cols, rows) = ((wide / ZONE_MM).round().max(1.0), (high / ZONE_MM).round().max(1.0));
+    let (cols, rows) = (
+        (wide / ZONE_MM).round().max(1.0),
+        (high / ZONE_MM).round().max(1.0),
+    );
     let (step_x, step_y) = (wide / cols, high / rows);
     for i in 0..cols as u32 {
         let left = MARGIN_MM + step_x * f64::from(i);
-        for (text_y, tick) in [(MARGIN_MM - 2.0, [MARGIN_MM - 4.0, MARGIN_MM]), (h - 3.4, [h - MARGIN_MM, h - 3.5])] {
+        for (text_y, tick) in [
+            (MARGIN_MM - 2.0, [MARGIN_MM - 4.0, MARGIN_MM]),
+            (h - 3.4, [h - MARGIN_MM, h - 3.5]),
+        ] {
             let text = (i + 1).to_string();
             shapes.push(dim(pt(left + step_x / 2.0, text_y), &text));
             if i > 0 {
@@ -75,7 +113,10 @@ fn zones(shapes: &mut Vec<Shape>, w: f64, h: f64) {
     }
     for i in 0..rows as u32 {
         let top = MARGIN_MM + step_y * f64::from(i);
-        for (text_x, tick) in [(MARGIN_MM - 3.0, [MARGIN_MM - 4.0, MARGIN_MM]), (w - 4.4, [w - MARGIN_MM, w - 3.5])] {
+        for (text_x, tick) in [
+            (MARGIN_MM - 3.0, [MARGIN_MM - 4.0, MARGIN_MM]),
+            (w - 4.4, [w - MARGIN_MM, w - 3.5]),
+        ] {
             let text = char::from(b'A' + (i % 26) as u8).to_string();
             shapes.push(dim(pt(text_x, top + step_y / 2.0 + 0.8), &text));
             if i > 0 {
@@ -86,11 +127,23 @@ fn zones(shapes: &mut Vec<Shape>, w: f64, h: f64) {
 }
 
 fn bordered(rect: Rect, weight_mm: f64) -> Shape {
-    Shape::Rect { rect, radius_mm: 0.0, fill: None, ink: Ink::Frame, weight_mm, dash: Dash::None }
+    Shape::Rect {
+        rect,
+        radius_mm: 0.0,
+        fill: None,
+        ink: Ink::Frame,
+        weight_mm,
+        dash: Dash::None,
+    }
 }
 
 fn line(points: &[Point]) -> Shape {
-    Shape::Line { points: points.to_vec(), ink: Ink::Frame, weight_mm: 0.25, dash: Dash::None }
+    Shape::Line {
+        points: points.to_vec(),
+        ink: Ink::Frame,
+        weight_mm: 0.25,
+        dash: Dash::None,
+    }
 }
 
 fn dim(at: Point, text: &str) -> Shape {
@@ -106,5 +159,13 @@ fn dim(at: Point, text: &str) -> Shape {
 }
 
 fn write(at: Point, text: &str, size_mm: f64, anchor: Anchor, bold: bool) -> Shape {
-    Shape::Text { at, text: text.to_owned(), size_mm, anchor, ink: Ink::Label, bold, upward: false }
+    Shape::Text {
+        at,
+        text: text.to_owned(),
+        size_mm,
+        anchor,
+        ink: Ink::Label,
+        bold,
+        upward: false,
+    }
 }

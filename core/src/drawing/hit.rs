@@ -1,9 +1,6 @@
 //! What is under a finger or a pointer.
 
-use super::{
-    geometry::Point,
-    scene::Scene,
-};
+use super::{geometry::Point, scene::Scene};
 use crate::{
     document::End,
     ids::{CableId, ItemId, SpliceId, TerminalId, WireId},
@@ -37,9 +34,13 @@ pub fn hit(scene: &Scene, at: Point, reach_mm: f64) -> Option<Hit> {
 }
 
 fn pin(scene: &Scene, at: Point, reach_mm: f64) -> Option<Hit> {
-    let near = scene.pins.iter().map(|(key, pin)| (pin.at.distance(at), key, pin));
-    let (_, (item, terminal), pin) =
-        near.filter(|(far, ..)| *far <= reach_mm).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let near = scene
+        .pins
+        .iter()
+        .map(|(key, pin)| (pin.at.distance(at), key, pin));
+    let (_, (item, terminal), pin) = near
+        .filter(|(far, ..)| *far <= reach_mm)
+        .min_by(|a, b| a.0.total_cmp(&b.0))?;
     Some(match &pin.end {
         End::Splice(splice) => Hit::Splice(item.clone(), splice.clone()),
         _ => Hit::Pin(item.clone(), terminal.clone()),
@@ -48,7 +49,9 @@ fn pin(scene: &Scene, at: Point, reach_mm: f64) -> Option<Hit> {
 
 fn wire(scene: &Scene, at: Point, reach_mm: f64) -> Option<Hit> {
     let far = |path: &Vec<Point>| {
-        let pieces = path.windows(2).map(|piece| at.distance_to_line(piece[0], piece[1]));
+        let pieces = path
+            .windows(2)
+            .map(|piece| at.distance_to_line(piece[0], piece[1]));
         pieces.fold(f64::INFINITY, f64::min)
     };
     let near = scene.paths.iter().filter_map(|(id, paths)| {
@@ -65,7 +68,10 @@ fn wire(scene: &Scene, at: Point, reach_mm: f64) -> Option<Hit> {
 }
 
 fn sleeve(scene: &Scene, at: Point) -> Option<Hit> {
-    let (id, _) = scene.sleeves.iter().find(|(_, boxes)| boxes.iter().any(|rect| rect.contains(at)))?;
+    let (id, _) = scene
+        .sleeves
+        .iter()
+        .find(|(_, boxes)| boxes.iter().any(|rect| rect.contains(at)))?;
     Some(Hit::Cable(id.clone()))
 }
 

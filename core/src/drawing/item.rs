@@ -58,8 +58,17 @@ fn spot(sheet: &Sheet, item: &SheetItem) -> Point {
 /// A point that is surely on the sheet.
 pub(super) fn within(sheet: &Sheet, x_mm: f64, y_mm: f64) -> Point {
     let (w, h) = sheet.size.size_mm();
-    let within = |mm: f64, most: f64| if mm.is_finite() { mm.clamp(0.0, most) } else { 0.0 };
-    pt(within(x_mm, w - 4.0 * LATTICE_MM), within(y_mm, h - 4.0 * LATTICE_MM))
+    let within = |mm: f64, most: f64| {
+        if mm.is_finite() {
+            mm.clamp(0.0, most)
+        } else {
+            0.0
+        }
+    };
+    pt(
+        within(x_mm, w - 4.0 * LATTICE_MM),
+        within(y_mm, h - 4.0 * LATTICE_MM),
+    )
 }
 
 /// What a screen reader says of an item.

@@ -15,7 +15,9 @@ pub fn end(document: &Document, end: &End) -> String {
             };
             let pin = record.terminal(terminal);
             let label = pin.map_or(terminal.as_str(), |pin| pin.label.as_str());
-            let connector = pin.and_then(|pin| pin.connector.as_ref()).and_then(|id| record.connector(id));
+            let connector = pin
+                .and_then(|pin| pin.connector.as_ref())
+                .and_then(|id| record.connector(id));
             match connector {
                 Some(connector) => format!("{} {}-{label}", record.tag, connector.label),
                 None => format!("{} {label}", record.tag),
@@ -46,7 +48,10 @@ pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
         .map(|(_, other)| other.number)
         .collect();
     sheets.sort_unstable();
-    let here = document.sheets.get(sheet).is_some_and(|this| shows(this, far));
+    let here = document
+        .sheets
+        .get(sheet)
+        .is_some_and(|this| shows(this, far));
     Onward::To(match (sheets.first(), here) {
         (_, true) => vec![name],
         (Some(number), _) => vec![format!("sheet {number}: {name}"), format!("sheet {number}")],
@@ -57,9 +62,12 @@ pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
 /// True if this end is shown on a sheet.
 pub fn shows(sheet: &Sheet, end: &End) -> bool {
     sheet.items.values().any(|item| match (&item.shows, end) {
-        (Shown::Device { device, terminals, .. }, End::Terminal(d, t)) => {
-            device == d && (terminals.is_empty() || terminals.contains(t))
-        }
+        (
+            Shown::Device {
+                device, terminals, ..
+            },
+            End::Terminal(d, t),
+        ) => device == d && (terminals.is_empty() || terminals.contains(t)),
         (Shown::Splice(splice), End::Splice(s)) => splice == s,
         (Shown::Structure(place), End::Structure(p)) => place == p,
         _ => false,

@@ -80,8 +80,14 @@ const FLAG_MM: f64 = 2.4;
 impl Overlay {
     /// Everything to paint over the scene, in order.
     pub fn shapes(&self, scene: &Scene) -> Vec<Shape> {
-        let live = self.live_v.iter().flat_map(|(wire, volts)| live(scene, wire, *volts));
-        let flags = self.placed_flags(scene).into_iter().flat_map(|flag| flag.shapes);
+        let live = self
+            .live_v
+            .iter()
+            .flat_map(|(wire, volts)| live(scene, wire, *volts));
+        let flags = self
+            .placed_flags(scene)
+            .into_iter()
+            .flat_map(|flag| flag.shapes);
         live.chain(flags).collect()
     }
 
@@ -95,7 +101,10 @@ impl Overlay {
             let flag = &self.flags[index];
             for mut at in spots(scene, &flag.at) {
                 // Ends: each step moves on by a flag, and there are finitely many flags.
-                while placed.iter().any(|other| other.at.distance(at) < 1.8 * FLAG_MM) {
+                while placed
+                    .iter()
+                    .any(|other| other.at.distance(at) < 1.8 * FLAG_MM)
+                {
                     at = at.moved(2.0 * FLAG_MM, 0.0);
                 }
                 let shapes = flag_shapes(at, flag.level, flag.number);
@@ -110,11 +119,15 @@ impl Overlay {
 fn spots(scene: &Scene, at: &FlagAt) -> Vec<Point> {
     let pins = |end: &End| -> Vec<Point> {
         let found = scene.pins.values().filter(|pin| pin.end == *end);
-        found.map(|pin| pin.at.ahead(pin.facing, 2.6).moved(0.0, -2.6)).collect()
+        found
+            .map(|pin| pin.at.ahead(pin.facing, 2.6).moved(0.0, -2.6))
+            .collect()
     };
     let group = |key: &GroupKey| scene.groups.get(key).map(|group| group.bounds);
     match at {
-        FlagAt::Terminal(device, terminal) => pins(&End::Terminal(device.clone(), terminal.clone())),
+        FlagAt::Terminal(device, terminal) => {
+            pins(&End::Terminal(device.clone(), terminal.clone()))
+        }
         FlagAt::Splice(splice) => pins(&End::Splice(splice.clone())),
         FlagAt::Place(place) => pins(&End::Structure(place.clone())),
         FlagAt::Device(device) => {
@@ -126,11 +139,18 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Point> {
                 .map(|((item, _), _)| item)
                 .collect();
             items.dedup();
-            items.into_iter().filter_map(|item| scene.boxes.get(item)).map(corner).collect()
+            items
+                .into_iter()
+                .filter_map(|item| scene.boxes.get(item))
+                .map(corner)
+                .collect()
         }
         FlagAt::Wire(wire) => {
             let paths = scene.paths.get(wire).into_iter().flatten();
-            paths.filter_map(|path| longest_middle(path)).take(1).collect()
+            paths
+                .filter_map(|path| longest_middle(path))
+                .take(1)
+                .collect()
         }
         FlagAt::Cable(cable) => {
             let bounds = group(&GroupKey::Cable(cable.clone()));
@@ -143,7 +163,10 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Point> {
 pub(super) fn longest_middle(path: &[Point]) -> Option<Point> {
     let pieces = path.windows(2).map(|w| (w[0].distance(w[1]), w[0], w[1]));
     let longest = pieces.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
-    Some(pt((longest.1.x + longest.2.x) / 2.0, (longest.1.y + longest.2.y) / 2.0))
+    Some(pt(
+        (longest.1.x + longest.2.x) / 2.0,
+        (longest.1.y + longest.2.y) / 2.0,
+    ))
 }
 
 fn flag_shapes(c: Point, level: FlagLevel, number: usize) -> Vec<Shape> {
@@ -154,15 +177,28 @@ fn flag_shapes(c: Point, level: FlagLevel, number: usize) -> Vec<Shape> {
         FlagLevel::Note => (0, 0.0, Ink::Note, FLAG_MM * 0.9),
     };
     let outline = if sides == 0 {
-        Shape::Circle { centre: c, radius_mm: size, fill: Some(ink), ink: Ink::Paper, weight_mm: 0.4 }
+        Shape::Circle {
+            centre: c,
+            radius_mm: size,
+            fill: Some(ink),
+            ink: Ink::Paper,
+            weight_mm: 0.4,
+        }
     } else {
         let corner = |i: usize| {
             let angle = std::f64::consts::TAU * (i as f64 + turn) / sides as f64;
             c.moved(size * angle.sin(), -size * angle.cos())
         };
-        Shape::Area { points: (0..sides).map(corner).collect(), fill: ink }
+        Shape::Area {
+            points: (0..sides).map(corner).collect(),
+            fill: ink,
+        }
     };
-    let drop = if level == FlagLevel::Caution { 1.3 } else { 0.8 };
+    let drop = if level == FlagLevel::Caution {
+        1.3
+    } else {
+        0.8
+    };
     let number = Shape::Text {
         at: c.moved(0.0, drop),
         text: number.to_string(),
@@ -188,16 +224,24 @@ fn live(scene: &Scene, wire: &WireId, volts: f64) -> Vec<Shape> {
         dash: Dash::None,
     };
     let mut shapes: Vec<Shape> = paths.iter().map(wide).collect();
-    let own = group.shapes.iter().filter(|shape| matches!(shape, Shape::Line { .. }));
+    let own = group
+        .shapes
+        .iter()
+        .filter(|shape| matches!(shape, Shape::Line { .. }));
     shapes.extend(own.cloned());
-    shapes.extend(paths.iter().filter_map(|path| longest_middle(path)).map(|at| Shape::Text {
-        at: at.moved(0.0, 3.0),
-        text: format!("{volts:.1} V"),
-        size_mm: text::SMALL_MM,
-        anchor: Anchor::Middle,
-        ink: Ink::Live,
-        bold: true,
-        upward: false,
-    }));
+    shapes.extend(
+        paths
+            .iter()
+            .filter_map(|path| longest_middle(path))
+            .map(|at| Shape::Text {
+                at: at.moved(0.0, 3.0),
+                text: format!("{volts:.1} V"),
+                size_mm: text::SMALL_MM,
+                anchor: Anchor::Middle,
+                ink: Ink::Live,
+                bold: true,
+                upward: false,
+            }),
+    );
     shapes
 }

@@ -86,7 +86,11 @@ impl std::fmt::Display for Mm {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let rounded = (self.0 * 100.0).round() / 100.0;
         // Never "-0", never "NaN" in a file.
-        let rounded = if rounded.is_finite() { rounded + 0.0 } else { 0.0 };
+        let rounded = if rounded.is_finite() {
+            rounded + 0.0
+        } else {
+            0.0
+        };
         write!(f, "{rounded}")
     }
 }
@@ -94,7 +98,13 @@ impl std::fmt::Display for Mm {
 fn path(points: &[Point]) -> String {
     let mut d = String::new();
     for (i, p) in points.iter().enumerate() {
-        let _ = write!(d, "{}{} {}", if i == 0 { 'M' } else { 'L' }, Mm(p.x), Mm(p.y));
+        let _ = write!(
+            d,
+            "{}{} {}",
+            if i == 0 { 'M' } else { 'L' },
+            Mm(p.x),
+            Mm(p.y)
+        );
     }
     d
 }
@@ -104,7 +114,11 @@ fn stroke(ink: Ink, weight_mm: f64, dash: Dash) -> String {
         "" => String::new(),
         pattern => format!(" stroke-dasharray=\"{pattern}\" stroke-linecap=\"butt\""),
     };
-    format!("class=\"s-{}\" stroke-width=\"{}\"{pattern}", ink.class(), Mm(weight_mm))
+    format!(
+        "class=\"s-{}\" stroke-width=\"{}\"{pattern}",
+        ink.class(),
+        Mm(weight_mm)
+    )
 }
 
 fn filled(fill: Option<Ink>, ink: Ink, weight_mm: f64, dash: Dash) -> String {
@@ -118,13 +132,35 @@ fn filled(fill: Option<Ink>, ink: Ink, weight_mm: f64, dash: Dash) -> String {
 fn write_shape(out: &mut String, shape: &Shape) {
     // Writing to a String cannot fail.
     let _ = match shape {
-        Shape::Line { points, ink, weight_mm, dash } => {
-            write!(out, "<path {} d=\"{}\"/>", stroke(*ink, *weight_mm, *dash), path(points))
+        Shape::Line {
+            points,
+            ink,
+            weight_mm,
+            dash,
+        } => {
+            write!(
+                out,
+                "<path {} d=\"{}\"/>",
+                stroke(*ink, *weight_mm, *dash),
+                path(points)
+            )
         }
         Shape::Area { points, fill } => {
-            write!(out, "<path class=\"f-{}\" d=\"{}Z\"/>", fill.class(), path(points))
+            write!(
+                out,
+                "<path class=\"f-{}\" d=\"{}Z\"/>",
+                fill.class(),
+                path(points)
+            )
         }
-        Shape::Rect { rect, radius_mm, fill, ink, weight_mm, dash } => write!(
+        Shape::Rect {
+            rect,
+            radius_mm,
+            fill,
+            ink,
+            weight_mm,
+            dash,
+        } => write!(
             out,
             "<rect {} x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"{}\"/>",
             filled(*fill, *ink, *weight_mm, *dash),
@@ -134,7 +170,13 @@ fn write_shape(out: &mut String, shape: &Shape) {
             Mm(rect.h.max(0.0)),
             Mm(*radius_mm)
         ),
-        Shape::Circle { centre, radius_mm, fill, ink, weight_mm } => write!(
+        Shape::Circle {
+            centre,
+            radius_mm,
+            fill,
+            ink,
+            weight_mm,
+        } => write!(
             out,
             "<circle {} cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
             filled(*fill, *ink, *weight_mm, Dash::None),
@@ -142,7 +184,15 @@ fn write_shape(out: &mut String, shape: &Shape) {
             Mm(centre.y),
             Mm(*radius_mm)
         ),
-        Shape::Arc { from, to, radius_mm, clockwise, ink, weight_mm, dash } => write!(
+        Shape::Arc {
+            from,
+            to,
+            radius_mm,
+            clockwise,
+            ink,
+            weight_mm,
+            dash,
+        } => write!(
             out,
             "<path {} d=\"M{} {}A{r} {r} 0 0 {} {} {}\"/>",
             stroke(*ink, *weight_mm, *dash),
@@ -153,7 +203,15 @@ fn write_shape(out: &mut String, shape: &Shape) {
             Mm(to.y),
             r = Mm(*radius_mm)
         ),
-        Shape::Text { at, text, size_mm, anchor, ink, bold, upward } => {
+        Shape::Text {
+            at,
+            text,
+            size_mm,
+            anchor,
+            ink,
+            bold,
+            upward,
+        } => {
             let anchor = match anchor {
                 Anchor::Start => "",
                 Anchor::Middle => " text-anchor=\"middle\"",

@@ -78,7 +78,9 @@ pub fn courses(
                     straight: steps,
                     joint: joints[&pin.end],
                 };
-                jobs.push(Job { ends: [stop(a), stop(b)] });
+                jobs.push(Job {
+                    ends: [stop(a), stop(b)],
+                });
                 Course::Whole(jobs.len() - 1)
             }
             (from, to) => {
@@ -122,14 +124,22 @@ pub struct LaidStub {
 /// Lays a stub straight out of its pin, or in a lane beside it if another wire of the same pin is
 /// there already. Keeps room for the wire's number over it.
 pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> LaidStub {
-    let sleeve_mm = if stub.straight > 1 { f64::from(stub.straight) * LATTICE_MM } else { 0.0 };
+    let sleeve_mm = if stub.straight > 1 {
+        f64::from(stub.straight) * LATTICE_MM
+    } else {
+        0.0
+    };
     let long = snap_up(sleeve_mm + number_mm + 2.0).max(4.0 * LATTICE_MM);
     let facing = match stub.pin.end {
         End::Splice(_) => free_side(grid, stub.pin.at),
         _ => stub.pin.facing,
     };
     let pin = stub.pin.at;
-    let side = if Axis::of(facing) == Axis::Level { Facing::Down } else { Facing::Right };
+    let side = if Axis::of(facing) == Axis::Level {
+        Facing::Down
+    } else {
+        Facing::Right
+    };
     // Straight on first, then the lanes beside.
     let lanes = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0];
     let path_at = |lane: f64| {
@@ -144,10 +154,9 @@ pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> Laid
         .map(|lane| path_at(*lane))
         .find(|path| {
             let last = path[path.len() - 1];
-            let begin = path[path.len() - 2].ahead(facing, if path.len() == 2 { LATTICE_MM } else { 0.0 });
-            Rect::around([begin, last])
-                .grown(0.1)
-                .is_clear_on(grid)
+            let begin =
+                path[path.len() - 2].ahead(facing, if path.len() == 2 { LATTICE_MM } else { 0.0 });
+            Rect::around([begin, last]).grown(0.1).is_clear_on(grid)
         })
         .unwrap_or_else(|| path_at(0.0));
     grid.lay_path(&path, mark, |_| true);
@@ -191,9 +200,15 @@ fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> Vec<Shape> 
                 Anchor::End => format!("{text} \u{2190}"),
                 _ => format!("\u{2192} {text}"),
             };
-            let room = |text: &str| text::bounds(at, &arrow(text), text::SMALL_MM, anchor, false, upward);
-            let chosen = texts.iter().find(|text| grid.is_clear(room(text))).or(texts.last());
-            let Some(chosen) = chosen else { return Vec::new() };
+            let room =
+                |text: &str| text::bounds(at, &arrow(text), text::SMALL_MM, anchor, false, upward);
+            let chosen = texts
+                .iter()
+                .find(|text| grid.is_clear(room(text)))
+                .or(texts.last());
+            let Some(chosen) = chosen else {
+                return Vec::new();
+            };
             grid.write(room(chosen));
             vec![Shape::Text {
                 at,
@@ -220,7 +235,12 @@ pub fn weight_mm(gauge: Gauge) -> f64 {
 /// A dark hairline with the insulation's colour as its core.
 pub fn strokes(wire: &Wire, path: &[Point]) -> Vec<Shape> {
     let weight = weight_mm(wire.gauge_awg);
-    let line = |ink, weight_mm, dash| Shape::Line { points: path.to_vec(), ink, weight_mm, dash };
+    let line = |ink, weight_mm, dash| Shape::Line {
+        points: path.to_vec(),
+        ink,
+        weight_mm,
+        dash,
+    };
     let (main, stripe) = Colour::parse(&wire.colour);
     let mut shapes = vec![
         line(Ink::Hairline, weight, Dash::None),
@@ -249,8 +269,10 @@ pub fn texts(wire: &Wire) -> Vec<String> {
 /// Writes the fullest text that has room along a path: along its longest pieces first, in their
 /// middle first. If nothing has room the number alone stands over the longest piece.
 pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> {
-    let mut pieces: Vec<(Point, Point)> =
-        paths.iter().flat_map(|path| path.windows(2).map(|w| (w[0], w[1]))).collect();
+    let mut pieces: Vec<(Point, Point)> = paths
+        .iter()
+        .flat_map(|path| path.windows(2).map(|w| (w[0], w[1])))
+        .collect();
     pieces.sort_by(|a, b| b.0.distance(b.1).total_cmp(&a.0.distance(a.1)));
     let rise = weight_mm(wire.gauge_awg) / 2.0 + 0.25;
     for text in texts(wire) {
@@ -281,7 +303,11 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> 
     let (a, b) = *pieces.first()?;
     let upward = Axis::of(way(a, b)) == Axis::Upright;
     let middle = pt((a.x + b.x) / 2.0, (a.y + b.y) / 2.0);
-    let at = if upward { middle.moved(-rise, 0.0) } else { middle.moved(0.0, -rise) };
+    let at = if upward {
+        middle.moved(-rise, 0.0)
+    } else {
+        middle.moved(0.0, -rise)
+    };
     (!wire.number.is_empty()).then(|| written(at, wire.number.clone(), upward))
 }
 
@@ -354,8 +380,15 @@ impl Crossings {
             }
             for (key, pieces) in lines.range(range) {
                 let at = *key as f64 / 10.0;
-                if pieces.iter().any(|(low, high)| *low < along && along < *high) {
-                    let point = if is_level { pt(at, along) } else { pt(along, at) };
+                if pieces
+                    .iter()
+                    .any(|(low, high)| *low < along && along < *high)
+                {
+                    let point = if is_level {
+                        pt(at, along)
+                    } else {
+                        pt(along, at)
+                    };
                     found.push((point, facing, 0.7));
                 }
             }

@@ -60,7 +60,11 @@ impl Grid {
         let low = |mm: f64| ((mm / LATTICE_MM - 1e-6).ceil().max(0.0)) as u32;
         let high = |mm: f64, n: u32| {
             let line = (mm / LATTICE_MM + 1e-6).floor();
-            if line < 0.0 { 0 } else { (line as u32 + 1).min(n) }
+            if line < 0.0 {
+                0
+            } else {
+                (line as u32 + 1).min(n)
+            }
         };
         for row in low(rect.y)..high(rect.bottom(), self.rows) {
             for col in low(rect.x)..high(rect.right(), self.cols) {
@@ -238,7 +242,11 @@ impl Axis {
 pub fn way(from: Point, to: Point) -> Facing {
     let (dx, dy) = (to.x - from.x, to.y - from.y);
     if dx.abs() >= dy.abs() {
-        if dx < 0.0 { Facing::Left } else { Facing::Right }
+        if dx < 0.0 {
+            Facing::Left
+        } else {
+            Facing::Right
+        }
     } else if dy < 0.0 {
         Facing::Up
     } else {

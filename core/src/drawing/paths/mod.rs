@@ -77,7 +77,9 @@ pub fn reserve(grid: &mut Grid, jobs: &[Job]) {
     for (i, job) in jobs.iter().enumerate() {
         for stop in &job.ends {
             let Some(facing) = stop.facing else { continue };
-            let out = stop.at.ahead(facing, f64::from(stop.straight.max(1)) * LATTICE_MM);
+            let out = stop
+                .at
+                .ahead(facing, f64::from(stop.straight.max(1)) * LATTICE_MM);
             grid.lay_path(&[stop.at, out], mark(i), |there| there == FREE);
         }
     }

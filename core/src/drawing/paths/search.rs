@@ -62,7 +62,12 @@ impl Search {
     ) -> Option<Vec<Node>> {
         let states = (grid.cols * grid.rows * 4) as usize;
         if self.cost.len() != states {
-            *self = Self { cost: vec![0; states], from: vec![0; states], stamp: vec![0; states], ..Self::default() };
+            *self = Self {
+                cost: vec![0; states],
+                from: vec![0; states],
+                stamp: vec![0; states],
+                ..Self::default()
+            };
         }
         self.now += 1;
         self.open.clear();
@@ -91,7 +96,9 @@ impl Search {
                 if Axis::of(turn) == Axis::of(way) && turn != way {
                     continue;
                 }
-                let Some(next) = grid.next(node, turn) else { continue };
+                let Some(next) = grid.next(node, turn) else {
+                    continue;
+                };
                 let step = step_cost(grid, (node, way), (next, turn), goal.node, shares);
                 self.offer(grid, next * 4 + i as u32, cost + step, state, goal);
             }
