@@ -16,6 +16,7 @@
 //!
 //! Pure: no browser, no clock, no randomness, no files. Same input, same bytes.
 
+pub mod catalogue;
 pub mod document;
 pub mod drawing;
 pub mod edit;

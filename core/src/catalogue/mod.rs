@@ -1,0 +1,113 @@
+//! Kinds of devices a builder looks for, as data: one file a family, one entry a part.
+//!
+//! Pin numbers and figures are typical, invented ones; every figure says so by its origin. The
+//! person replaces them by what the manual or the data plate of the unit says.
+
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
+use crate::document::Device;
+
+/// A kind of device, ready to be put into an aircraft.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Part {
+    /// Key within the catalogue; never changes.
+    pub id: String,
+    /// What it is, in words.
+    pub name: String,
+    /// Other words that people look for.
+    pub words: String,
+    /// The device. Its tag holds the class letters only; the number comes with the aircraft.
+    device: Device,
+}
+
+impl Part {
+    /// A device of this kind. Its tag is the class letters without a number, e.g. "CB".
+    pub fn device(&self) -> Device {
+        self.device.clone()
+    }
+
+    /// Where its pin table and figures come from.
+    pub fn source(&self) -> &str {
+        &self.device.source
+    }
+}
+
+/// A family's file does not read.
+#[derive(Debug, thiserror::Error)]
+#[error("catalogue file {family}.json: {source}")]
+pub struct CatalogueError {
+    /// The file, without its extension.
+    pub family: &'static str,
+    /// What is wrong, with line and column.
+    pub source: serde_json::Error,
+}
+
+macro_rules! families {
+    ($($family:literal),* $(,)?) => {
+        /// Families with the text of their files, in the order shown.
+        const FAMILIES: &[(&str, &str)] = &[
+            $(($family, include_str!(concat!($family, ".json"))),)*
+        ];
+    };
+}
+
+families!(
+    "sources",
+    "protection",
+    "switching",
+    "connectors",
+    "audio",
+    "lights",
+    "motors",
+    "avionics",
+    "sensors",
+);
+
+fn read(family: &'static str, text: &str) -> Result<Vec<Part>, CatalogueError> {
+    serde_json::from_str(text).map_err(|source| CatalogueError { family, source })
+}
+
+fn read_all() -> Result<Vec<Part>, CatalogueError> {
+    let mut parts = Vec::new();
+    for (family, text) in FAMILIES {
+        parts.append(&mut read(family, text)?);
+    }
+    Ok(parts)
+}
+
+static PARTS: LazyLock<Vec<Part>> = LazyLock::new(|| {
+    read_all().expect("the files are part of the program, and a test reads every one of them")
+});
+
+/// Every part, family by family. Read on first use.
+pub fn all() -> &'static [Part] {
+    &PARTS
+}
+
+/// The part with this key.
+pub fn get(id: &str) -> Option<&'static Part> {
+    all().iter().find(|part| part.id == id)
+}
+
+/// The parts that have every word of `text` in their name, tag or words; those whose name begins
+/// with it first. All of them if there is no word.
+pub fn search(text: &str) -> Vec<&'static Part> {
+    let text = text.trim().to_lowercase();
+    let wanted: Vec<&str> = text.split_whitespace().collect();
+    let mut found: Vec<&Part> = all()
+        .iter()
+        .filter(|part| {
+            let have = format!("{} {} {}", part.name, part.words, part.device.tag).to_lowercase();
+            wanted.iter().all(|word| have.contains(word))
+        })
+        .collect();
+    // Stable: catalogue order within each of the two groups.
+    found.sort_by_key(|part| !part.name.to_lowercase().starts_with(&text));
+    found
+}
+
+#[cfg(test)]
+mod tests;
