@@ -5,7 +5,8 @@ use std::collections::HashMap;
 
 use super::At;
 use crate::{
-    document::{Device, Document, End, Terminal, WireEnd},
+    document::{Device, Document, ElementKind, End, Terminal, Wire, WireEnd},
+    edit::{Change, Key, Record},
     ids::{
         AcceptedId, CableId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId,
     },
@@ -149,6 +150,65 @@ impl<'d> Facts<'d> {
             End::Structure(place) => self.document.places.contains_key(place),
             End::Open => false,
         }
+    }
+
+    /// The pin that mates with this one, in an in-line connector.
+    pub fn mate(&self, device: &DeviceId, terminal: &TerminalId) -> Option<&'d TerminalId> {
+        let device = self.document.devices.get(device)?;
+        device.elements.iter().find_map(|element| match &element.is {
+            ElementKind::Mate(mate) if mate.a == *terminal => Some(&mate.b),
+            ElementKind::Mate(mate) if mate.b == *terminal => Some(&mate.a),
+            _ => None,
+        })
+    }
+
+    /// True if this place is there and is metal.
+    pub fn is_metal(&self, place: Option<&PlaceId>) -> bool {
+        place
+            .and_then(|place| self.document.places.get(place))
+            .is_some_and(|place| place.conductive)
+    }
+
+    /// The first name made of this stem and a number that is not taken.
+    pub fn free_name(&self, stem: &str, taken: impl Fn(&str) -> bool) -> String {
+        (1..)
+            .map(|n| format!("{stem}{n}"))
+            .find(|name| !taken(name))
+            .expect("there are fewer records than numbers")
+    }
+
+    /// The change that does this to a device.
+    pub fn change_device(&self, id: &DeviceId, edit: impl FnOnce(&mut Device)) -> Change {
+        let after = self.document.devices.get(id).map(|device| {
+            let mut device = device.clone();
+            edit(&mut device);
+            Record::Device(device)
+        });
+        Change::set(self.document, Key::Device(id.clone()), after)
+    }
+
+    /// The change that does this to an element of a device.
+    pub fn change_element(
+        &self,
+        id: &DeviceId,
+        element: &ElementId,
+        edit: impl FnOnce(&mut ElementKind),
+    ) -> Change {
+        self.change_device(id, |device| {
+            if let Some(element) = device.elements.iter_mut().find(|it| it.id == *element) {
+                edit(&mut element.is);
+            }
+        })
+    }
+
+    /// The change that does this to a wire.
+    pub fn change_wire(&self, id: &WireId, edit: impl FnOnce(&mut Wire)) -> Change {
+        let after = self.document.wires.get(id).map(|wire| {
+            let mut wire = wire.clone();
+            edit(&mut wire);
+            Record::Wire(wire)
+        });
+        Change::set(self.document, Key::Wire(id.clone()), after)
     }
 
     /// The place with its label, as findings carry it.

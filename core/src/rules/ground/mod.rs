@@ -1,0 +1,4 @@
+//! Rules of returns, shields and what touches structure.
+
+pub mod jack_on_structure;
+pub mod uncovered_jack_terminal;

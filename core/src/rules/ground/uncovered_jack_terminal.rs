@@ -1,0 +1,80 @@
+//! A terminal of a jack that nothing is wired to and that is not covered.
+
+use crate::rules::prelude::*;
+
+/// A bare, unused terminal of a jack.
+pub const RULE: Rule = Rule {
+    slug: "uncovered-jack-terminal",
+    title: "Unused jack terminal not covered",
+    level: Level::Caution,
+    why: "A plug joins every terminal of the jack to the headset. A bare tab that touches metal or \
+          its neighbour keys a transmitter or puts the headset on structure, and it is found only \
+          when somebody leans on the panel.",
+    sources: &[cite(
+        COMMON_PRACTICE,
+        "an unused terminal is covered with sleeve so that it can touch nothing",
+    )],
+    check,
+};
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    for (id, device) in &facts.document.devices {
+        let wired = |terminal| {
+            let end = End::Terminal(id.clone(), terminal);
+            !facts.touches(&end).is_empty()
+        };
+        for element in &device.elements {
+            let ElementKind::Jack(jack) = &element.is else { continue };
+            let terminals = [jack.tip.as_ref(), jack.ring.as_ref(), Some(&jack.sleeve)];
+            let terminals = || terminals.into_iter().flatten();
+            if !terminals().any(|terminal| wired(terminal.clone())) {
+                // A jack with no wire at all is not built in yet.
+                continue;
+            }
+            for terminal_id in terminals() {
+                let Some(terminal) = device.terminal(terminal_id) else { continue };
+                let at = (id, terminal_id);
+                if terminal.covered || wired(terminal_id.clone()) {
+                    out.clear(at);
+                    continue;
+                }
+                let label = facts.label(at);
+                let cover = facts.change_device(id, |device| {
+                    for terminal in &mut device.terminals {
+                        terminal.covered |= terminal.id == *terminal_id;
+                    }
+                });
+                out.finding(at)
+                    .says(format!("nothing is wired to {label} and it is not covered"))
+                    .help("put heat-shrink or sleeve over it, then mark it as covered")
+                    .mend(format!("Cover {label}"), MendKind::Ask, cover);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::{check_mend, check_rule};
+
+    const BARE_TIP: &str = "
+        unit IC1 J112-3:audio_high J112-11:audio_low
+        jack JK6 mic isolated #! uncovered-jack-terminal
+        wire A11 IC1.J112-3 JK6.ring
+        wire A12 IC1.J112-11 JK6.sleeve
+    ";
+
+    #[test]
+    fn finds_a_bare_tip() {
+        let verdict = check_rule(&RULE, BARE_TIP);
+        assert_eq!(verdict.findings[0].at[0].key(), "terminal:JK6/tip");
+        let after = check_mend(&RULE, BARE_TIP);
+        assert!(after.devices["JK6"].terminals[0].covered);
+    }
+
+    #[test]
+    fn accepts_a_covered_tip() {
+        check_rule(&RULE, &format!("{}\n covered JK6.tip", BARE_TIP.replace("#!", "#")));
+    }
+}

@@ -1,0 +1,5 @@
+//! Rules of wires and where they end.
+
+pub mod crowded_stud;
+pub mod crowded_terminal;
+pub mod unconnected_end;

@@ -1,0 +1,227 @@
+//! A wire that ends nowhere, or a terminal that needs a wire and has none.
+
+use crate::{
+    ids::{DeviceId, WireId},
+    rules::prelude::*,
+};
+
+/// A wire that ends nowhere, or a terminal that needs a wire and has none.
+pub const RULE: Rule = Rule {
+    slug: "unconnected-end",
+    title: "Open connection",
+    level: Level::Fault,
+    why: "What is not wired does not work, and a loose end that is alive looks for something to \
+          touch.",
+    sources: &[cite(
+        COMMON_PRACTICE,
+        "every end goes somewhere; a spare core is marked as spare and insulated",
+    )],
+    check,
+};
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    for (id, wire) in &facts.document.wires {
+        check_wire(facts, out, id, wire);
+    }
+    for (id, device) in &facts.document.devices {
+        check_device(facts, out, id, device);
+    }
+}
+
+fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: &Wire) {
+    if wire.from == End::Open && wire.to == End::Open {
+        let (level, says) = match facts.cable_of(id) {
+            Some(cable) => (
+                Level::Note,
+                format!("{} in {} is a spare core, at nothing at either end", facts.label(id), facts.label(cable)),
+            ),
+            None => (Level::Caution, format!("{} is at nothing at either end", facts.label(id))),
+        };
+        out.finding(id)
+            .level(level)
+            .says(says)
+            .help("insulate both ends of a spare core; take a wire out that is not needed");
+        return;
+    }
+    let ends = [(&wire.from, &wire.to, WireEnd::From), (&wire.to, &wire.from, WireEnd::To)];
+    let mut clear = true;
+    for (end, other, which) in ends {
+        let Some(wrong) = wrong_end(facts, id, end, which) else { continue };
+        clear = false;
+        let mut report = out
+            .finding(id)
+            .says(format!("{} from {} {wrong}", facts.label(id), facts.end_label(other)))
+            .help("wire it to where it belongs, or take it out");
+        if let End::Terminal(device, terminal) = end
+            && facts.exists(end)
+        {
+            report.also((device, terminal));
+        } else if let End::Terminal(device, terminal) = other
+            && facts.exists(other)
+        {
+            report = report.also((device, terminal));
+            let _ = report;
+        }
+    }
+    if clear {
+        out.clear(id);
+    }
+}
+
+/// What is wrong with where a wire ends: "ends nowhere".
+fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, which: WireEnd) -> Option<String> {
+    let alone = |end: &End| {
+        !facts
+            .touches(end)
+            .iter()
+            .any(|touch| *touch != crate::rules::facts::Touch::Wire(id, which))
+    };
+    match end {
+        End::Open => Some("ends nowhere".into()),
+        _ if !facts.exists(end) => {
+            Some(format!("ends at {}, which is not there", facts.end_label(end)))
+        }
+        End::Splice(splice) if alone(end) => {
+            Some(format!("ends in the splice {}, which joins it to nothing", facts.label(splice)))
+        }
+        End::Structure(place) if !facts.document.places[place].conductive => Some(format!(
+            "ends on {}, which is not metal and carries no current",
+            facts.label(place)
+        )),
+        End::Terminal(device, terminal) => {
+            let mate = facts.mate(device, terminal)?;
+            let mate_end = End::Terminal(device.clone(), mate.clone());
+            facts.touches(&mate_end).is_empty().then(|| {
+                format!(
+                    "ends at {}, and nothing goes on from {}",
+                    facts.end_label(end),
+                    facts.end_label(&mate_end)
+                )
+            })
+        }
+        _ => None,
+    }
+}
+
+fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, device: &Device) {
+    let needed: Vec<&Terminal> = device
+        .terminals
+        .iter()
+        .filter(|terminal| matches!(terminal.role, Role::PowerIn | Role::Return))
+        .collect();
+    if needed.is_empty() {
+        return;
+    }
+    let wired = |terminal: &Terminal| is_wired(facts, id, device, terminal);
+    if !device.terminals.iter().any(wired) {
+        out.finding(id)
+            .level(Level::Note)
+            .says(format!("{} is not wired yet", device.tag))
+            .help("draw its power and its return first");
+        return;
+    }
+    let any_power = needed.iter().any(|it| it.role == Role::PowerIn && wired(it));
+    for terminal in needed {
+        let at = (id, &terminal.id);
+        // A load without its return is `no-return`'s to tell.
+        let is_load_return = device.elements.iter().any(
+            |element| matches!(&element.is, ElementKind::Load(load) if load.minus == terminal.id),
+        );
+        if wired(terminal) {
+            out.clear(at);
+        } else if !is_load_return || terminal.role == Role::PowerIn {
+            let (level, what) = match terminal.role {
+                Role::PowerIn if any_power => (Level::Caution, "takes power too"),
+                Role::PowerIn => (Level::Fault, "takes power"),
+                _ => (Level::Fault, "is its return"),
+            };
+            out.finding(at)
+                .level(level)
+                .says(format!("{} {what}, and nothing is wired to it", facts.label(at)))
+                .help("wire it as the maker's manual says");
+        }
+    }
+}
+
+/// True if a conductor ends at the terminal, or at one that metal inside the device joins to it, or
+/// if it touches structure.
+fn is_wired(facts: &Facts<'_>, id: &DeviceId, device: &Device, terminal: &Terminal) -> bool {
+    let touched = |terminal| !facts.touches(&End::Terminal(id.clone(), terminal)).is_empty();
+    touched(terminal.id.clone())
+        || device.elements.iter().any(|element| match &element.is {
+            ElementKind::Bar(bar) => {
+                bar.terminals.contains(&terminal.id)
+                    && bar.terminals.iter().any(|other| touched(other.clone()))
+            }
+            ElementKind::StructureTie(tie) => {
+                tie.terminal == terminal.id && facts.is_metal(device.place.as_ref())
+            }
+            _ => false,
+        })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::check_rule;
+
+    #[test]
+    fn finds_ends_at_nothing() {
+        let verdict = check_rule(
+            &RULE,
+            "
+            place TAIL composite
+            bus MBUS CB1=5 CB2=5 CB3=5 CB4=5
+            mated J201/P201 1 2
+            splice SP1
+            wire W1 MBUS.CB1 open #! unconnected-end
+            wire W2 MBUS.CB2 LT9.+ #! unconnected-end
+            wire W3 MBUS.CB3 SP1 #! unconnected-end
+            wire W4 MBUS.CB4 J201/P201.J201-2 #! unconnected-end
+            wire W5 MBUS.STUD @TAIL #! unconnected-end
+            wire W6 open open #! unconnected-end
+            ",
+        );
+        let messages: Vec<&str> = verdict.findings.iter().map(|it| it.message.as_str()).collect();
+        assert!(messages.contains(&"W1 from MBUS CB1 ends nowhere"), "{messages:?}");
+        assert!(
+            messages.contains(&"W2 from MBUS CB2 ends at LT9 +, which is not there"),
+            "{messages:?}"
+        );
+    }
+
+    #[test]
+    fn finds_a_unit_without_power() {
+        let verdict = check_rule(
+            &RULE,
+            "
+            ground GB1 T1
+            load LT1 1 #! unconnected-end
+            load LT2 1 #! unconnected-end
+            wire W1 LT1.- GB1.T1
+            ",
+        );
+        assert_eq!(verdict.findings[0].message, "LT1 + takes power, and nothing is wired to it");
+        assert_eq!(verdict.findings[1].message, "LT2 is not wired yet");
+    }
+
+    #[test]
+    fn accepts_joints_inside_ties_to_metal_and_mated_pins() {
+        check_rule(
+            &RULE,
+            "
+            place FIREWALL metal
+            bus MBUS CB1=5 CB2=5
+            mated J201/P201 1
+            load LT1 1
+            unit COM1 J105-1:power_in J105-2:power_in J105-9:return at=FIREWALL
+            inside COM1 bar J105-1 J105-2
+            inside COM1 tie J105-9
+            wire W1 MBUS.CB1 COM1.J105-1
+            wire W2 MBUS.CB2 J201/P201.J201-1
+            wire W3 J201/P201.P201-1 LT1.+
+            wire W4 LT1.- @FIREWALL
+            ",
+        );
+    }
+}
