@@ -17,7 +17,7 @@ pub const fn cite(document: &'static str, place: &'static str) -> Source {
 }
 
 /// What we say when the trade does it this way and no document says so.
-pub const COMMON_PRACTICE: Source = cite("common practice, no source", "");
+pub const COMMON_PRACTICE: &str = "common practice, no source";
 
 /// Acceptable Methods, Techniques, and Practices: Aircraft Inspection and Repair, with change 1.
 pub const AC_43_13_1B: &str = "FAA AC 43.13-1B CHG 1 (27 Sep 2001)";

@@ -391,7 +391,8 @@ mod tests {
              wire CASE G1.CASE GB1.3 8 0.6m",
         );
         let feeds = |id: &str| -> Vec<(bool, usize)> {
-            let is_battery = |edge: EdgeIndex| matches!(t.netlist.graph[edge].kind, EdgeKind::Battery { .. });
+            let is_battery =
+                |edge: EdgeIndex| matches!(t.netlist.graph[edge].kind, EdgeKind::Battery { .. });
             let feed = |feed: &Feed| (is_battery(feed.source), feed.protectors.len());
             t.feed(id).iter().map(feed).collect()
         };

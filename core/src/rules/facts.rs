@@ -155,11 +155,14 @@ impl<'d> Facts<'d> {
     /// The pin that mates with this one, in an in-line connector.
     pub fn mate(&self, device: &DeviceId, terminal: &TerminalId) -> Option<&'d TerminalId> {
         let device = self.document.devices.get(device)?;
-        device.elements.iter().find_map(|element| match &element.is {
-            ElementKind::Mate(mate) if mate.a == *terminal => Some(&mate.b),
-            ElementKind::Mate(mate) if mate.b == *terminal => Some(&mate.a),
-            _ => None,
-        })
+        device
+            .elements
+            .iter()
+            .find_map(|element| match &element.is {
+                ElementKind::Mate(mate) if mate.a == *terminal => Some(&mate.b),
+                ElementKind::Mate(mate) if mate.b == *terminal => Some(&mate.a),
+                _ => None,
+            })
     }
 
     /// True if this place is there and is metal.

@@ -9,7 +9,9 @@ pub mod facts;
 pub mod finding;
 mod sink;
 
+pub mod ground;
 pub mod records;
+pub mod wiring;
 
 pub use self::{
     facts::{Facts, Spot},
@@ -42,40 +44,12 @@ impl std::fmt::Debug for Rule {
 
 /// What every rule file needs.
 pub(crate) mod prelude {
-    pub(crate) use super::{Facts, Findings, Level, MendKind, Rule, Source, Spot, sources};
+    pub(crate) use super::{Facts, Findings, Level, MendKind, Rule};
     pub(crate) use crate::{
         document::*,
         edit::{Change, Key, Record},
+        sources::*,
     };
-}
-
-/// The published documents that rules cite.
-pub(crate) mod sources {
-    use super::Source;
-
-    /// A paragraph of the FAA's advisory circular on acceptable methods, change 1 (2001).
-    pub(crate) const fn ac43(place: &'static str) -> Source {
-        Source {
-            document: "FAA AC 43.13-1B CHG 1 (27 Sep 2001)",
-            place,
-        }
-    }
-
-    /// A paragraph of 14 CFR, as it stood in the 2014 edition.
-    pub(crate) const fn cfr(place: &'static str) -> Source {
-        Source {
-            document: "14 CFR (1 Jan 2014 edition); good practice, not binding on amateur-built aircraft",
-            place,
-        }
-    }
-
-    /// What the trade does, without a document to show for it.
-    pub(crate) const fn practice(place: &'static str) -> Source {
-        Source {
-            document: "common practice, no source",
-            place,
-        }
-    }
 }
 
 macro_rules! rule_list {
@@ -86,6 +60,8 @@ macro_rules! rule_list {
 }
 
 rule_list! {
+    wiring: unconnected_end, crowded_terminal, crowded_stud;
+    ground: jack_on_structure, uncovered_jack_terminal;
     records: duplicate_wire_number, unused_acceptance;
 }
 

@@ -1,3 +1,5 @@
 //! Published tables and formulas, one a file, each with its citation.
 
+pub mod protection_chart;
+pub mod stud;
 pub mod wire_table;

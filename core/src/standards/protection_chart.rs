@@ -11,7 +11,10 @@ use crate::{
 };
 
 /// Where the chart is.
-pub const SOURCE: Source = cite(AC_43_13_1B_1998, "par 11-48 and 11-49, Table 11-3, p. 11-15");
+pub const SOURCE: Source = cite(
+    AC_43_13_1B_1998,
+    "par 11-48 and 11-49, Table 11-3, p. 11-15",
+);
 
 /// Gauge, breaker A, fuse A.
 const CHART: [(Gauge, Option<f64>, f64); 13] = [
@@ -66,8 +69,14 @@ mod tests {
     #[test]
     fn reads_as_the_chart_is_printed() {
         assert_eq!(breaker_a(Gauge(22)), Some(5.0));
-        assert_eq!((breaker_a(Gauge(18)), fuse_a(Gauge(18))), (Some(10.0), Some(10.0)));
-        assert_eq!((breaker_a(Gauge(6)), fuse_a(Gauge(6))), (Some(80.0), Some(70.0)));
+        assert_eq!(
+            (breaker_a(Gauge(18)), fuse_a(Gauge(18))),
+            (Some(10.0), Some(10.0))
+        );
+        assert_eq!(
+            (breaker_a(Gauge(6)), fuse_a(Gauge(6))),
+            (Some(80.0), Some(70.0))
+        );
         assert_eq!((breaker_a(Gauge(1)), fuse_a(Gauge(1))), (None, Some(150.0)));
         assert_eq!((breaker_a(Gauge(24)), fuse_a(Gauge(24))), (None, None));
     }

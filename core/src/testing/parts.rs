@@ -57,9 +57,10 @@ pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {
             of_terminal(document, words)
         }
         _ => {
-            let device = device(words);
-            document.devices.insert(words.name.into(), device);
-            ("device", name)
+            // An in-line connector goes by its first half.
+            let name = words.name.split('/').next().unwrap_or(words.name);
+            document.devices.insert(name.into(), device(words));
+            ("device", name.to_string())
         }
     }
 }
@@ -433,7 +434,7 @@ type Inside<'a> = (DeviceKind, Vec<(&'a str, Role)>, Vec<Element>);
 
 fn device(words: &Words<'_>) -> Device {
     let (kind, terminals, elements) = match words.what {
-        "unit" => (DeviceKind::Unit, unit_terminals(words), Vec::new()),
+        "unit" => return unit(words),
         "mated" => return mated(words),
         _ => source_or_bus(words)
             .or_else(|| control(words))
@@ -441,9 +442,8 @@ fn device(words: &Words<'_>) -> Device {
     };
     let mut device = bare(words, kind);
     device.elements = elements;
-    for (text, role) in terminals {
-        let (id, name) = text.split_once('=').unwrap_or((text, ""));
-        add_terminal(&mut device, id, role, name);
+    for (id, role) in terminals {
+        add_terminal(&mut device, id, role, "");
     }
     device
 }
@@ -654,20 +654,19 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
     Some(parts)
 }
 
-/// Terminals of a unit: `J105-1:power_in`, or `J105-11:serial_tx:TXD1`.
-fn unit_terminals<'a>(words: &Words<'a>) -> Vec<(&'a str, Role)> {
-    words
-        .plain
-        .iter()
-        .filter(|word| **word != "critical")
-        .map(|word| {
-            let (id, role) = word.split_once(':').unwrap_or((word, "passive"));
-            let role = role.split(':').next().unwrap_or(role);
-            let role = serde_json::from_value(role.into())
-                .unwrap_or_else(|_| words.wrong(&format!("no terminal is for {role}")));
-            (id, role)
-        })
-        .collect()
+/// A unit with any terminals: `J105-1:power_in`, or `J105-11:serial_tx:TXD_1`.
+fn unit(words: &Words<'_>) -> Device {
+    let mut device = bare(words, DeviceKind::Unit);
+    for word in words.plain.iter().filter(|word| **word != "critical") {
+        let mut parts = word.split(':');
+        let id = parts.next().unwrap_or_default();
+        let role = parts.next().unwrap_or("passive");
+        let name = parts.next().unwrap_or_default().replace('_', " ");
+        let role = serde_json::from_value(role.into())
+            .unwrap_or_else(|_| words.wrong(&format!("no terminal is for {role}")));
+        add_terminal(&mut device, id, role, &name);
+    }
+    device
 }
 
 fn mated(words: &Words<'_>) -> Device {

@@ -23,17 +23,23 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for (id, device) in &facts.document.devices {
         for element in &device.elements {
-            let ElementKind::Jack(jack) = &element.is else { continue };
+            let ElementKind::Jack(jack) = &element.is else {
+                continue;
+            };
             if jack.isolated || jack.used_for == JackUse::Other {
                 out.clear(id);
                 continue;
             }
             let place = device.place.as_ref();
-            let Some((place_id, place)) = place.and_then(|it| facts.document.places.get_key_value(it))
+            let Some((place_id, place)) =
+                place.and_then(|it| facts.document.places.get_key_value(it))
             else {
                 out.not_checked(
                     id,
-                    format!("the place of {} is missing, so what it is mounted in is not known", device.tag),
+                    format!(
+                        "the place of {} is missing, so what it is mounted in is not known",
+                        device.tag
+                    ),
                 );
                 continue;
             };

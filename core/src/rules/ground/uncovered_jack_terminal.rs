@@ -24,7 +24,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             !facts.touches(&end).is_empty()
         };
         for element in &device.elements {
-            let ElementKind::Jack(jack) = &element.is else { continue };
+            let ElementKind::Jack(jack) = &element.is else {
+                continue;
+            };
             let terminals = [jack.tip.as_ref(), jack.ring.as_ref(), Some(&jack.sleeve)];
             let terminals = || terminals.into_iter().flatten();
             if !terminals().any(|terminal| wired(terminal.clone())) {
@@ -32,7 +34,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 continue;
             }
             for terminal_id in terminals() {
-                let Some(terminal) = device.terminal(terminal_id) else { continue };
+                let Some(terminal) = device.terminal(terminal_id) else {
+                    continue;
+                };
                 let at = (id, terminal_id);
                 if terminal.covered || wired(terminal_id.clone()) {
                     out.clear(at);
@@ -75,6 +79,9 @@ mod tests {
 
     #[test]
     fn accepts_a_covered_tip() {
-        check_rule(&RULE, &format!("{}\n covered JK6.tip", BARE_TIP.replace("#!", "#")));
+        check_rule(
+            &RULE,
+            &format!("{}\n covered JK6.tip", BARE_TIP.replace("#!", "#")),
+        );
     }
 }

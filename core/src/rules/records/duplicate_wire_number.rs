@@ -11,7 +11,7 @@ pub const RULE: Rule = Rule {
     level: Level::Fault,
     why: "The number on the sleeve is all that tells two wires apart behind the panel. With two of \
           the same number one of them ends up in the other's pin.",
-    sources: &[sources::ac43("par 11-205 to 11-208, wire marking")],
+    sources: &[cite(AC_43_13_1B, "par 11-205 to 11-208, wire marking")],
     check,
 };
 

@@ -12,7 +12,8 @@ pub const RULE: Rule = Rule {
     level: Level::Caution,
     why: "Someone decided that this could stay, and why. If the drawing no longer shows it, the \
           decision may rest on something that has been changed since.",
-    sources: &[sources::practice(
+    sources: &[cite(
+        COMMON_PRACTICE,
         "a record of a decision is kept true or taken out",
     )],
     // Which acceptances are used is known only after all other rules have spoken; `accept` calls

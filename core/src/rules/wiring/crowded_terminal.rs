@@ -17,7 +17,10 @@ pub const RULE: Rule = Rule {
           when the engine runs.",
     sources: &[
         cite(AC_43_13_1B, "par 11-174, terminals are chosen by wire size"),
-        cite(COMMON_PRACTICE, "one conductor in a contact, tab or lead, two under a screw"),
+        cite(
+            COMMON_PRACTICE,
+            "one conductor in a contact, tab or lead, two under a screw",
+        ),
     ],
     check,
 };
@@ -85,7 +88,11 @@ fn report(
             Touch::Shield(cable, _) => report.also(*cable),
         };
     }
-    report.mend("Join them in a splice", MendKind::Ask, splice_before(facts, at, touches));
+    report.mend(
+        "Join them in a splice",
+        MendKind::Ask,
+        splice_before(facts, at, touches),
+    );
 }
 
 /// The wires that end at the terminal end in a new splice instead, and one wire goes on from there.
@@ -100,18 +107,31 @@ fn splice_before(
         document.splices.contains_key(name)
             || document.splices.values().any(|splice| splice.label == name)
     });
-    let place = document.devices.get(device).and_then(|device| device.place.clone());
-    let splice = Splice { label: name.clone(), place, ohm: None, extra: Extra::new() };
+    let place = document
+        .devices
+        .get(device)
+        .and_then(|device| device.place.clone());
+    let splice = Splice {
+        label: name.clone(),
+        place,
+        ohm: None,
+        extra: Extra::new(),
+    };
     let splice_key = Key::Splice(name.as_str().into());
     change.and_set(document, splice_key, Some(Record::Splice(splice)));
     let at = End::Splice(name.as_str().into());
     let mut thickest: Option<Wire> = None;
     for touch in touches {
-        let Touch::Wire(id, end) = touch else { continue };
+        let Touch::Wire(id, end) = touch else {
+            continue;
+        };
         let Some(Record::Wire(mut wire)) = change.after(document, &Key::Wire((*id).clone())) else {
             continue;
         };
-        if thickest.as_ref().is_none_or(|other| other.gauge_awg.is_thinner_than(wire.gauge_awg)) {
+        if thickest
+            .as_ref()
+            .is_none_or(|other| other.gauge_awg.is_thinner_than(wire.gauge_awg))
+        {
             thickest = Some(wire.clone());
         }
         match end {

@@ -33,9 +33,16 @@ fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: 
         let (level, says) = match facts.cable_of(id) {
             Some(cable) => (
                 Level::Note,
-                format!("{} in {} is a spare core, at nothing at either end", facts.label(id), facts.label(cable)),
+                format!(
+                    "{} in {} is a spare core, at nothing at either end",
+                    facts.label(id),
+                    facts.label(cable)
+                ),
             ),
-            None => (Level::Caution, format!("{} is at nothing at either end", facts.label(id))),
+            None => (
+                Level::Caution,
+                format!("{} is at nothing at either end", facts.label(id)),
+            ),
         };
         out.finding(id)
             .level(level)
@@ -43,24 +50,30 @@ fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: 
             .help("insulate both ends of a spare core; take a wire out that is not needed");
         return;
     }
-    let ends = [(&wire.from, &wire.to, WireEnd::From), (&wire.to, &wire.from, WireEnd::To)];
+    let ends = [
+        (&wire.from, &wire.to, WireEnd::From),
+        (&wire.to, &wire.from, WireEnd::To),
+    ];
     let mut clear = true;
     for (end, other, which) in ends {
-        let Some(wrong) = wrong_end(facts, id, end, which) else { continue };
+        let Some(wrong) = wrong_end(facts, id, end, which) else {
+            continue;
+        };
         clear = false;
         let mut report = out
             .finding(id)
-            .says(format!("{} from {} {wrong}", facts.label(id), facts.end_label(other)))
+            .says(format!(
+                "{} from {} {wrong}",
+                facts.label(id),
+                facts.end_label(other)
+            ))
             .help("wire it to where it belongs, or take it out");
-        if let End::Terminal(device, terminal) = end
-            && facts.exists(end)
-        {
-            report.also((device, terminal));
-        } else if let End::Terminal(device, terminal) = other
-            && facts.exists(other)
-        {
-            report = report.also((device, terminal));
-            let _ = report;
+        for end in [end, other] {
+            if let End::Terminal(device, terminal) = end
+                && facts.exists(end)
+            {
+                report = report.also((device, terminal));
+            }
         }
     }
     if clear {
@@ -78,12 +91,14 @@ fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, which: WireEnd) -> Optio
     };
     match end {
         End::Open => Some("ends nowhere".into()),
-        _ if !facts.exists(end) => {
-            Some(format!("ends at {}, which is not there", facts.end_label(end)))
-        }
-        End::Splice(splice) if alone(end) => {
-            Some(format!("ends in the splice {}, which joins it to nothing", facts.label(splice)))
-        }
+        _ if !facts.exists(end) => Some(format!(
+            "ends at {}, which is not there",
+            facts.end_label(end)
+        )),
+        End::Splice(splice) if alone(end) => Some(format!(
+            "ends in the splice {}, which joins it to nothing",
+            facts.label(splice)
+        )),
         End::Structure(place) if !facts.document.places[place].conductive => Some(format!(
             "ends on {}, which is not metal and carries no current",
             facts.label(place)
@@ -120,7 +135,9 @@ fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, de
             .help("draw its power and its return first");
         return;
     }
-    let any_power = needed.iter().any(|it| it.role == Role::PowerIn && wired(it));
+    let any_power = needed
+        .iter()
+        .any(|it| it.role == Role::PowerIn && wired(it));
     for terminal in needed {
         let at = (id, &terminal.id);
         // A load without its return is `no-return`'s to tell.
@@ -137,7 +154,10 @@ fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, de
             };
             out.finding(at)
                 .level(level)
-                .says(format!("{} {what}, and nothing is wired to it", facts.label(at)))
+                .says(format!(
+                    "{} {what}, and nothing is wired to it",
+                    facts.label(at)
+                ))
                 .help("wire it as the maker's manual says");
         }
     }
@@ -146,7 +166,11 @@ fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, de
 /// True if a conductor ends at the terminal, or at one that metal inside the device joins to it, or
 /// if it touches structure.
 fn is_wired(facts: &Facts<'_>, id: &DeviceId, device: &Device, terminal: &Terminal) -> bool {
-    let touched = |terminal| !facts.touches(&End::Terminal(id.clone(), terminal)).is_empty();
+    let touched = |terminal| {
+        !facts
+            .touches(&End::Terminal(id.clone(), terminal))
+            .is_empty()
+    };
     touched(terminal.id.clone())
         || device.elements.iter().any(|element| match &element.is {
             ElementKind::Bar(bar) => {
@@ -177,13 +201,20 @@ mod tests {
             wire W1 MBUS.CB1 open #! unconnected-end
             wire W2 MBUS.CB2 LT9.+ #! unconnected-end
             wire W3 MBUS.CB3 SP1 #! unconnected-end
-            wire W4 MBUS.CB4 J201/P201.J201-2 #! unconnected-end
+            wire W4 MBUS.CB4 J201.J201-2 #! unconnected-end
             wire W5 MBUS.STUD @TAIL #! unconnected-end
             wire W6 open open #! unconnected-end
             ",
         );
-        let messages: Vec<&str> = verdict.findings.iter().map(|it| it.message.as_str()).collect();
-        assert!(messages.contains(&"W1 from MBUS CB1 ends nowhere"), "{messages:?}");
+        let messages: Vec<&str> = verdict
+            .findings
+            .iter()
+            .map(|it| it.message.as_str())
+            .collect();
+        assert!(
+            messages.contains(&"W1 from MBUS CB1 ends nowhere"),
+            "{messages:?}"
+        );
         assert!(
             messages.contains(&"W2 from MBUS CB2 ends at LT9 +, which is not there"),
             "{messages:?}"
@@ -201,7 +232,10 @@ mod tests {
             wire W1 LT1.- GB1.T1
             ",
         );
-        assert_eq!(verdict.findings[0].message, "LT1 + takes power, and nothing is wired to it");
+        assert_eq!(
+            verdict.findings[0].message,
+            "LT1 + takes power, and nothing is wired to it"
+        );
         assert_eq!(verdict.findings[1].message, "LT2 is not wired yet");
     }
 
@@ -218,8 +252,8 @@ mod tests {
             inside COM1 bar J105-1 J105-2
             inside COM1 tie J105-9
             wire W1 MBUS.CB1 COM1.J105-1
-            wire W2 MBUS.CB2 J201/P201.J201-1
-            wire W3 J201/P201.P201-1 LT1.+
+            wire W2 MBUS.CB2 J201.J201-1
+            wire W3 J201.P201-1 LT1.+
             wire W4 LT1.- @FIREWALL
             ",
         );
