@@ -9,7 +9,7 @@ use super::{
     paths::{Job, Stop, grid::Grid},
     scene::{Anchor, Dash, Group, Ink, PinSpot, Shape},
     text,
-    wires::Pins,
+    wires::{Crossings, Pins},
 };
 use crate::{
     document::{Cable, CableKind, Document, End, ShieldEnd, WireEnd},
@@ -18,6 +18,12 @@ use crate::{
 
 /// From a core's line to the sleeve around it, mm.
 const ROOM_MM: f64 = LATTICE_MM / 2.0;
+/// From the pins to the sleeve, mm: two lanes for pigtails lie between.
+const SLEEVE_MM: f64 = 2.0 * LATTICE_MM + 0.8;
+/// Length of a sleeve, mm.
+const LONG_MM: f64 = 6.2;
+/// Lanes for pigtails between pins and sleeves.
+const LANES: u32 = 2;
 
 /// The end of a cable where it is shown: its cores side by side.
 #[derive(Clone, Debug)]
@@ -27,8 +33,17 @@ pub struct Loom {
     facing: Facing,
     /// Pins of the cores, in runs of neighbours, along the side of the device.
     runs: Vec<Vec<Point>>,
-    /// The job of the shield's pigtail, if it is tied to something on this sheet.
-    pub pigtail: Option<usize>,
+    /// How the shield goes to what it is tied to, if that is on this sheet.
+    pigtail: Option<Pigtail>,
+}
+
+/// The way of a shield from the sleeve to where it is tied.
+#[derive(Clone, Debug)]
+enum Pigtail {
+    /// Along a lane between the pins and the sleeves, to a pin of the same side.
+    Lane(Vec<Point>),
+    /// A path of its own: the index of its job.
+    Job(usize),
 }
 
 /// How many steps the cores of each cable go straight before they may turn.
@@ -47,13 +62,14 @@ fn is_twisted(cable: &Cable) -> bool {
 }
 
 fn steps_of(cable: &Cable) -> u32 {
-    1 + if cable.shield.is_some() { 3 } else { 0 } + if is_twisted(cable) { 2 } else { 0 }
+    1 + if cable.shield.is_some() { 4 } else { 0 } + if is_twisted(cable) { 2 } else { 0 }
 }
 
-/// The ends of all cables that are shown; adds a job for each pigtail.
-pub fn looms(document: &Document, pins: &Pins, jobs: &mut Vec<Job>) -> Vec<Loom> {
+/// The ends of all cables that are shown; pigtails to pins of the same side lie in lanes, for the
+/// others a job each is added.
+pub fn looms(document: &Document, pins: &Pins, grid: &mut Grid, jobs: &mut Vec<Job>) -> Vec<Loom> {
     let mut looms = Vec::new();
-    let mut joint = u32::MAX;
+    let mut lanes = Lanes::new();
     for (id, cable) in &document.cables {
         for end in [WireEnd::From, WireEnd::To] {
             for (facing, at) in core_pins(document, cable, end, pins) {
@@ -65,9 +81,18 @@ pub fn looms(document: &Document, pins: &Pins, jobs: &mut Vec<Job>) -> Vec<Loom>
                     pigtail: None,
                 };
                 if let Some(pin) = tie(cable, end).and_then(|tie| near(pins, tie, &loom)) {
-                    joint -= 1;
-                    loom.pigtail = Some(jobs.len());
-                    jobs.push(loom.pigtail_job(pin, joint));
+                    let pigtail = loom.lane(pin, &mut lanes).map_or_else(
+                        || {
+                            jobs.push(loom.pigtail_job(pin, u32::MAX - jobs.len() as u32));
+                            Pigtail::Job(jobs.len() - 1)
+                        },
+                        Pigtail::Lane,
+                    );
+                    if let Pigtail::Lane(path) = &pigtail {
+                        // A number no job has: wires may cross it, none may run along it.
+                        grid.lay_path(&path[1..], u32::MAX, |_| true);
+                    }
+                    loom.pigtail = Some(pigtail);
                 }
                 looms.push(loom);
             }
@@ -75,6 +100,9 @@ pub fn looms(document: &Document, pins: &Pins, jobs: &mut Vec<Job>) -> Vec<Loom>
     }
     looms
 }
+
+/// Pieces of lanes taken, by side of a device (facing and line) and lane: from, to, pin.
+type Lanes = BTreeMap<(Facing, i64, u32), Vec<(f64, f64, End)>>;
 
 fn tie(cable: &Cable, end: WireEnd) -> Option<&End> {
     shield_end(cable, end)?.at()
@@ -160,26 +188,69 @@ fn near<'a>(pins: &'a Pins, end: &End, loom: &Loom) -> Option<&'a PinSpot> {
 }
 
 impl Loom {
+    /// Where a pigtail leaves the sleeve: core nearest to the pin, and whether the pin lies after it
+    /// (below or to the right).
+    fn exit(&self, pin: &PinSpot) -> Option<(&Vec<Point>, bool)> {
+        let level = across(pin.at, self.facing);
+        let gap = |run: &&Vec<Point>| (level - across(run[0], self.facing)).abs();
+        let run = self.runs.iter().min_by(|a, b| gap(a).total_cmp(&gap(b)))?;
+        Some((run, level > across(run[0], self.facing)))
+    }
+
+    /// A way along a free lane to a pin of the same side; none if the pin is elsewhere or no lane
+    /// is free.
+    fn lane(&self, pin: &PinSpot, lanes: &mut Lanes) -> Option<Vec<Point>> {
+        let (run, after) = self.exit(pin)?;
+        let is_level = matches!(self.facing, Facing::Left | Facing::Right);
+        let line = |at: Point| if is_level { at.x } else { at.y };
+        if pin.facing != self.facing || line(pin.at) != line(run[0]) {
+            return None;
+        }
+        // Between the last two cores on that side, or beside the only one.
+        let sign = if after { 1.0 } else { -1.0 };
+        let last = if after { run[run.len() - 1] } else { run[0] };
+        let shift = if run.len() > 1 { -LATTICE_MM } else { ROOM_MM } * sign;
+        let (begin, end) = (
+            across(last, self.facing) + shift,
+            across(pin.at, self.facing),
+        );
+        let (low, high) = (begin.min(end), begin.max(end));
+        let key = (self.facing, (line(pin.at) * 10.0) as i64);
+        let lane = (1..=LANES).find(|lane| {
+            let taken = lanes
+                .get(&(key.0, key.1, *lane))
+                .map_or(&[][..], Vec::as_slice);
+            taken
+                .iter()
+                .all(|(a, b, to)| *to == pin.end || high < *a || *b < low)
+        })?;
+        lanes
+            .entry((key.0, key.1, lane))
+            .or_default()
+            .push((low, high, pin.end.clone()));
+        let at = |across: f64, ahead: f64| {
+            let base = if is_level {
+                pt(pin.at.x, across)
+            } else {
+                pt(across, pin.at.y)
+            };
+            base.ahead(self.facing, ahead)
+        };
+        let lane_mm = f64::from(lane) * LATTICE_MM;
+        Some(vec![
+            at(begin, SLEEVE_MM),
+            at(begin, lane_mm),
+            at(end, lane_mm),
+            pin.at,
+        ])
+    }
+
     fn pigtail_job(&self, pin: &PinSpot, joint: u32) -> Job {
-        let (level, target) = (across(pin.at, self.facing), pin.at);
-        // Out of the side of the sleeve that is closest to the pin.
-        let ends = self
-            .runs
-            .iter()
-            .flat_map(|run| [(run[0], false), (run[run.len() - 1], true)]);
-        let (core, after) = ends
-            .min_by(|a, b| {
-                let far = |(at, after): &(Point, bool)| {
-                    let gap = level - across(*at, self.facing);
-                    if (gap >= 0.0) == *after {
-                        gap.abs()
-                    } else {
-                        gap.abs() + 1000.0
-                    }
-                };
-                far(a).total_cmp(&far(b))
-            })
-            .unwrap_or((target, true));
+        let (core, after) = match self.exit(pin) {
+            Some((run, true)) => (run[run.len() - 1], true),
+            Some((run, false)) => (run[0], false),
+            None => (pin.at, true),
+        };
         let is_level = matches!(self.facing, Facing::Left | Facing::Right);
         let out = match (is_level, after) {
             (true, true) => Facing::Down,
@@ -188,30 +259,40 @@ impl Loom {
             (false, false) => Facing::Left,
         };
         let from = Stop {
-            at: core.ahead(self.facing, 2.0 * LATTICE_MM),
+            at: core.ahead(self.facing, 3.0 * LATTICE_MM),
             facing: Some(out),
             straight: 1,
             joint,
         };
         let to = Stop {
-            at: target,
+            at: pin.at,
             facing: (!matches!(pin.end, End::Splice(_))).then_some(pin.facing),
             straight: 1,
-            joint: joint / 2,
+            joint,
         };
         Job { ends: [from, to] }
     }
 
+    /// The way of the pigtail as painted, if there is one.
+    fn pigtail_path(&self, laid: &[Vec<Point>]) -> Option<Vec<Point>> {
+        match self.pigtail.as_ref()? {
+            Pigtail::Lane(path) => Some(path.clone()),
+            Pigtail::Job(job) => {
+                let mut path = laid.get(*job)?.clone();
+                if let [first, second, ..] = path.as_mut_slice() {
+                    // It begins at the sleeve, not at the core inside.
+                    *first = first.ahead(super::paths::grid::way(*first, *second), ROOM_MM);
+                }
+                Some(path)
+            }
+        }
+    }
+
     /// The sleeve's boxes, one around each run of cores.
     fn sleeves(&self, cable: &Cable) -> Vec<Rect> {
-        let begin = match shield_end(cable, self.end) {
-            Some(ShieldEnd::Floating) => 3.2,
-            _ => 2.0,
-        };
-        let long = if cable.shield.is_some() {
-            4.0 * LATTICE_MM - 0.6
-        } else {
-            LATTICE_MM
+        let (begin, long) = match cable.shield {
+            Some(_) => (SLEEVE_MM, SLEEVE_MM + LONG_MM),
+            None => (0.6, LATTICE_MM),
         };
         let around = |run: &Vec<Point>| {
             let corners = run
@@ -267,7 +348,7 @@ impl Loom {
         grid: &mut Grid,
     ) -> Option<Shape> {
         let mut text = cable.label.clone();
-        if let (None, Some(far)) = (self.pigtail, tie(cable, self.end)) {
+        if let (None, Some(far)) = (&self.pigtail, tie(cable, self.end)) {
             text = format!("{text}, shield to {}", names::end(document, far));
         }
         if text.trim().is_empty() {
@@ -358,6 +439,7 @@ pub fn draw(
     looms: &[Loom],
     paths: &[Vec<Point>],
     grid: &mut Grid,
+    crossings: &mut Crossings,
 ) -> BTreeMap<CableId, (Group, Vec<Rect>)> {
     let mut drawn: BTreeMap<CableId, (Vec<Shape>, Vec<Rect>)> = BTreeMap::new();
     for loom in looms {
@@ -367,12 +449,8 @@ pub fn draw(
         let (shapes, sleeves) = drawn.entry(loom.cable.clone()).or_default();
         loom.shapes(document, cable, grid, shapes);
         sleeves.extend(loom.sleeves(cable));
-        if let Some(path) = loom.pigtail.and_then(|job| paths.get(job)) {
-            let mut path = path.clone();
-            if let [first, second, ..] = path.as_mut_slice() {
-                // It begins at the sleeve, not at the core inside.
-                *first = first.ahead(super::paths::grid::way(*first, *second), ROOM_MM);
-            }
+        if let Some(path) = loom.pigtail_path(paths) {
+            crossings.add(&path[1..]);
             shapes.push(Shape::Line {
                 points: path,
                 ink: Ink::Shield,

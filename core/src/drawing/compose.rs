@@ -10,7 +10,7 @@ use super::{
     paths::grid::Grid,
     scene::{Anchor, Group, GroupKey, Ink, PinSpot, Scene, Shape},
     text,
-    wires::{self, Course, Crossings, LaidStub, Pins},
+    wires::{self, Course, Crossings, LaidStub},
 };
 use crate::{
     document::{Document, End, Sheet, SheetItem, Shown, State, Wire},
@@ -143,16 +143,16 @@ fn grid(sheet: &Sheet, placed: &BTreeMap<ItemId, Placed>, scene: &Scene) -> Grid
 fn lay_wires(document: &Document, sheet: &SheetId, grid: &mut Grid, scene: &mut Scene) {
     let straight = cables::straight(document);
     let (courses, mut jobs) = wires::courses(document, sheet, &scene.pins, &straight);
-    let looms = cables::looms(document, &scene.pins, &mut jobs);
+    let looms = cables::looms(document, &scene.pins, grid, &mut jobs);
     paths::reserve(grid, &jobs);
     let stubs = lay_stubs(document, grid, &courses, jobs.len());
     let laid = paths::lay(grid, &jobs);
+    let mut crossings = Crossings::default();
 
-    for (cable, (group, sleeves)) in cables::draw(document, &looms, &laid, grid) {
+    for (cable, (group, sleeves)) in cables::draw(document, &looms, &laid, grid, &mut crossings) {
         scene.sleeves.insert(cable.clone(), sleeves);
         scene.groups.insert(GroupKey::Cable(cable), Arc::new(group));
     }
-    let mut crossings = Crossings::default();
     for (id, course) in &courses {
         let wire = &document.wires[id];
         let empty = Vec::new();

@@ -72,6 +72,7 @@ pub fn courses(
             ([], []) => continue,
             (from, to) if !from.is_empty() && !to.is_empty() && wire.from != wire.to => {
                 let (a, b) = nearest(from, to);
+                let steps = steps.min(steps_between(a, b));
                 let stop = |pin: &PinSpot| Stop {
                     at: pin.at,
                     facing: (!matches!(pin.end, End::Splice(_))).then_some(pin.facing),
@@ -97,6 +98,21 @@ pub fn courses(
         courses.insert(id.clone(), course);
     }
     (courses, jobs)
+}
+
+/// How far straight both wires may go from pins that look at each other.
+fn steps_between(a: &PinSpot, b: &PinSpot) -> u32 {
+    let ahead = a.at.ahead(a.facing, 1.0);
+    let is_level = ahead.y == a.at.y;
+    let gap = if is_level {
+        (a.at.x - b.at.x).abs()
+    } else {
+        (a.at.y - b.at.y).abs()
+    };
+    if a.facing == b.facing {
+        return u32::MAX;
+    }
+    (((gap / LATTICE_MM) as u32).saturating_sub(1) / 2).max(1)
 }
 
 /// The two pins closest to each other, if an end is shown more than once.

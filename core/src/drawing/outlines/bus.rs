@@ -15,7 +15,7 @@ use crate::{
 /// Distance between breakers, mm.
 const ROW_MM: f64 = 1.5 * PITCH_MM;
 /// Where the bar stands, mm from the left edge.
-const BAR_MM: f64 = 5.0;
+const BAR_MM: f64 = 7.5;
 /// Where the graphic ends and the text begins.
 const TEXT_MM: f64 = BAR_MM + 1.5 + 2.0 * glyphs::HALF_MM;
 
@@ -112,7 +112,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
             if feeds.is_empty() {
                 w - BAR_MM - 2.5
             } else {
-                4.0
+                6.0
             },
         );
         let at = if feeds.is_empty() {

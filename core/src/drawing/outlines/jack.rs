@@ -75,10 +75,10 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
             pt(w - 3.0, bushing.bottom()),
             pt(w - 3.0, bushing.bottom() + 1.4),
         ]);
-        glyphs::chassis(&mut out, pt(w - 3.6, bushing.bottom() + 1.4));
+        glyphs::chassis(&mut out, pt(w - 3.0, bushing.bottom() + 1.4));
         out.write(
             foot,
-            "body on metal",
+            "on metal",
             text::SMALL_MM,
             Anchor::Start,
             Ink::Label,

@@ -5,7 +5,7 @@ pub mod grid;
 mod search;
 
 use self::{
-    grid::{Axis, FREE, Grid, way},
+    grid::{Axis, FREE, Grid, Ground, way},
     search::{Gate, Search},
 };
 use super::geometry::{Facing, LATTICE_MM, Point, pt};
@@ -85,6 +85,13 @@ pub fn reserve(grid: &mut Grid, jobs: &[Job]) {
     }
 }
 
+/// Where a wire may first turn: as many steps straight as it wants and as are open, at least one.
+fn way_out(grid: &Grid, stop: &Stop, facing: Facing) -> Point {
+    let at = |steps: u32| stop.at.ahead(facing, f64::from(steps) * LATTICE_MM);
+    let is_open = |steps: &u32| grid.ground(grid.node(at(*steps))) != Ground::Built;
+    at((1..=stop.straight).take_while(is_open).last().unwrap_or(1))
+}
+
 /// Takes a wire off the grid; wires that shared a piece with it keep theirs.
 fn take_up(grid: &mut Grid, jobs: &[Job], paths: &[Vec<Point>], i: usize) {
     grid.lay_path(&paths[i], FREE, |there| there == mark(i));
@@ -101,8 +108,7 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> Vec<
         let (node, way) = match stop.facing {
             None => (grid.node(stop.at), None),
             Some(facing) => {
-                let steps = f64::from(stop.straight.max(1));
-                let node = grid.node(stop.at.ahead(facing, steps * LATTICE_MM));
+                let node = grid.node(way_out(grid, stop, facing));
                 (node, Some(if is_goal { back(facing) } else { facing }))
             }
         };

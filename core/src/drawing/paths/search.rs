@@ -20,7 +20,7 @@ const NEAR: u32 = 1;
 /// A step over text.
 const TEXT: u32 = 5;
 /// A step along the line of a wire from the same end.
-const SHARED: u32 = 10;
+const SHARED: u32 = 25;
 /// A step along the line of another wire: not if it can be helped.
 const ALONG: u32 = 300;
 /// A step through a device: hardly ever.
