@@ -1,1 +1,3 @@
 //! One integration binary.
+
+mod network_cases;

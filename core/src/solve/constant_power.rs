@@ -1,0 +1,148 @@
+//! Constant-power loads: the upper voltage at which supply and demand meet, if there is one.
+//!
+//! Start from the point with these loads off, which lies above every solution, and come down by Newton
+//! steps. With constant-power demand alone the steps stay above the solution, so a pivot or a load voltage
+//! that is not positive means there is none. (Taheri and Kekatos, "Power flow solvers for direct current
+//! networks"; Jeeninga, De Persis and van der Schaft on feasibility of constant-power loads.) Parts with
+//! several pieces can upset a single Newton step; then steps with constant currents, which come down
+//! steadily, take over.
+
+use super::active_set::settle;
+use super::assemble::{PowerAs, System};
+
+/// Change of a load's voltage, in volt, at which Newton steps stop; the error left is its square.
+const NEWTON_DONE_V: f64 = 1e-8;
+/// The same for steps with constant currents, whose error only shrinks by a factor.
+const CURRENT_DONE_V: f64 = 1e-11;
+/// Newton needs under ten steps even at 99.9 % of the limit (measured); more means it is lost.
+const NEWTON_STEPS: usize = 40;
+/// Steps with constant currents: hundreds only within a thousandth of the limit (measured).
+const CURRENT_STEPS: usize = 400;
+/// Steps with constant currents between two tries of Newton.
+const CURRENT_RUN: usize = 8;
+/// Accuracy of a common factor found by halving, relative.
+const FACTOR_DONE: f64 = 1e-6;
+/// Halvings at most, enough to come down from 1 to under a millionth of a millionth.
+const HALVINGS: usize = 60;
+/// A supply that could carry this many times the demand is not asked further.
+const LARGEST_FACTOR: f64 = 1e6;
+
+/// Is there an operating point with the loads that are on? Starts at the accepted point, which must lie
+/// above it; if there is one it is the accepted point afterwards.
+pub(super) fn from_above(system: &mut System) -> bool {
+    if !system.loads.iter().any(|load| load.on && load.is_power()) {
+        return settle(system, PowerAs::Nothing).is_ok();
+    }
+    system.read_ports();
+    let start = system.save();
+    if newton(system) {
+        return true;
+    }
+    system.restore(&start);
+    for _ in 0..CURRENT_STEPS / CURRENT_RUN {
+        for _ in 0..CURRENT_RUN {
+            if settle(system, PowerAs::Current).is_err() || !ports_positive(system) {
+                return false;
+            }
+            if system.read_ports() <= CURRENT_DONE_V {
+                return true;
+            }
+        }
+        let here = system.save();
+        if newton(system) {
+            return true;
+        }
+        system.restore(&here);
+    }
+    false
+}
+
+fn newton(system: &mut System) -> bool {
+    if !ports_positive(system) {
+        return false;
+    }
+    for _ in 0..NEWTON_STEPS {
+        if settle(system, PowerAs::Tangent).is_err() || !ports_positive(system) {
+            return false;
+        }
+        if system.read_ports() <= NEWTON_DONE_V {
+            return true;
+        }
+    }
+    false
+}
+
+fn ports_positive(system: &System) -> bool {
+    system.loads.iter().filter(|load| load.on && load.is_power()).all(|load| system.across(load.place) > 0.0)
+}
+
+/// Largest common factor on all constant-power loads that are on for which `holds` finds a point good.
+/// `holds` is true at 0 and false at `too_much`. The accepted point afterwards is the one at the factor.
+fn largest_factor(system: &mut System, too_much: f64, mut holds: impl FnMut(&mut System) -> bool) -> f64 {
+    let (mut good, mut bad) = (0.0, too_much);
+    let mut best = system.save();
+    for _ in 0..HALVINGS {
+        if bad - good <= FACTOR_DONE * good {
+            break;
+        }
+        let middle = f64::midpoint(good, bad);
+        system.restore(&best);
+        system.power_scale = middle;
+        // A smaller factor's point lies above a larger one's, so it is a good start.
+        if holds(system) {
+            good = middle;
+            best = system.save();
+        } else {
+            bad = middle;
+        }
+    }
+    system.restore(&best);
+    system.power_scale = 1.0;
+    good
+}
+
+/// Part of the demanded power that can be carried, cut-offs left aside; at the point without
+/// constant-power loads to start with. `None`: none are on, or there is no end to it.
+pub(super) fn margin(system: &mut System) -> Option<f64> {
+    if !system.loads.iter().any(|load| load.on && load.is_power()) {
+        return None;
+    }
+    let start = system.save();
+    let mut too_much = 1.0;
+    loop {
+        system.restore(&start);
+        system.power_scale = too_much;
+        if !from_above(system) {
+            break;
+        }
+        too_much *= 2.0;
+        if too_much > LARGEST_FACTOR {
+            system.power_scale = 1.0;
+            return None;
+        }
+    }
+    system.restore(&start);
+    let factor = largest_factor(system, too_much, from_above);
+    system.restore(&start);
+    Some(factor)
+}
+
+/// The constant-power load that gives way first when all are turned up together from nothing: at the last
+/// factor that holds with every load above its cut-off, the one with least of its headroom left.
+pub(super) fn first_to_give_way(system: &mut System) -> Option<usize> {
+    let start = system.save();
+    let no_load_v: Vec<f64> = system.loads.iter().map(|load| system.across(load.place)).collect();
+    largest_factor(system, 1.0, |system| {
+        from_above(system)
+            && system.loads.iter().all(|l| !l.on || !l.is_power() || system.across(l.place) >= l.v_cut)
+    });
+    let headroom = |at: usize| {
+        let load = &system.loads[at];
+        (system.across(load.place) - load.v_cut) / (no_load_v[at] - load.v_cut).max(f64::MIN_POSITIVE)
+    };
+    let first = (0..system.loads.len())
+        .filter(|&at| system.loads[at].on && system.loads[at].is_power())
+        .min_by(|&x, &y| headroom(x).total_cmp(&headroom(y)));
+    system.restore(&start);
+    first
+}

@@ -1,0 +1,79 @@
+//! Which loads go off when not all can run, in a fixed order:
+//!
+//! 1. a constant-current or constant-power load without a conductive path (found when values are taken);
+//! 2. a constant-power load whose voltage is under its cut-off even with no such load running;
+//! 3. with a point: the load furthest under its cut-off, relative to it; then solve again;
+//! 4. without a point: turn all constant-power loads up together from nothing; the first to reach its
+//!    cut-off goes; then solve again.
+//!
+//! A load never comes back on, so there are at most as many passes as loads.
+
+use super::active_set::settle;
+use super::assemble::{PowerAs, System};
+use super::constant_power::{first_to_give_way, from_above, margin};
+use super::solution::{DropReason, Dropped, NoPoint};
+
+/// A load this little under its cut-off, in volt, is at it: rounding.
+const AT_CUT_OFF_V: f64 = 1e-9;
+/// Divisor of the shortfall of a load whose cut-off is lower than this, in volt; it may be 0.
+const LEAST_CUT_OFF_V: f64 = 1.0;
+
+/// What came of it.
+#[derive(Debug, Default)]
+pub(super) struct Verdict {
+    pub(super) dropped: Vec<Dropped>,
+    pub(super) no_point: Option<NoPoint>,
+    pub(super) margin: Option<f64>,
+}
+
+/// Solves, dropping loads until the rest runs. `dropped` are those of rule 1.
+pub(super) fn settle_loads(system: &mut System, dropped: Vec<Dropped>) -> Verdict {
+    let mut verdict = Verdict { dropped, ..Verdict::default() };
+    loop {
+        if settle(system, PowerAs::Nothing).is_err() {
+            verdict.no_point = Some(NoPoint::Numerical);
+            return verdict;
+        }
+        system.read_ports();
+        for at in 0..system.loads.len() {
+            if system.loads[at].is_power() && shortfall(system, at).is_some() {
+                drop_load(system, at, DropReason::NoLoadUnderCutOff, &mut verdict);
+            }
+        }
+        let start = system.save();
+        if from_above(system) {
+            let short = (0..system.loads.len()).filter_map(|at| Some((at, shortfall(system, at)?)));
+            // The first of equals, so the order of elements settles a tie.
+            let worst = short.reduce(|worst, next| if next.1 > worst.1 { next } else { worst });
+            let Some((at, _)) = worst else { return verdict };
+            drop_load(system, at, DropReason::UnderCutOff, &mut verdict);
+        } else {
+            system.restore(&start);
+            if verdict.no_point.is_none() {
+                verdict.no_point = Some(NoPoint::SupplyCannotCarry);
+                verdict.margin = margin(system);
+            }
+            let Some(at) = first_to_give_way(system) else {
+                verdict.no_point = Some(NoPoint::Numerical);
+                return verdict;
+            };
+            drop_load(system, at, DropReason::SupplyCannotCarry, &mut verdict);
+        }
+    }
+}
+
+/// How far a load that is on is under its cut-off at the accepted point, relative to it.
+fn shortfall(system: &System, at: usize) -> Option<f64> {
+    let load = &system.loads[at];
+    let port_v = system.across(load.place);
+    let under = load.v_cut - port_v;
+    // A load draws nothing from nothing, whatever its cut-off.
+    let is_short = under > AT_CUT_OFF_V || port_v <= 0.0;
+    (load.on && is_short).then(|| under / load.v_cut.max(LEAST_CUT_OFF_V))
+}
+
+fn drop_load(system: &mut System, at: usize, reason: DropReason, verdict: &mut Verdict) {
+    let load = &mut system.loads[at];
+    load.on = false;
+    verdict.dropped.push(Dropped { element: load.element, reason });
+}
