@@ -23,6 +23,7 @@ pub mod edit;
 pub mod ids;
 pub mod netlist;
 pub mod rules;
+pub mod solve;
 pub mod sources;
 pub mod standards;
 #[cfg(any(test, feature = "testing"))]

@@ -15,6 +15,12 @@ use super::solution::{DropReason, Dropped};
 /// Conductance of an island's tie to 0 V, in siemens.
 const PIN_S: f64 = 1.0;
 
+/// What a constant-power load draws while its no-load voltage is found, in ampere.
+///
+/// A microampere through any real feed is nothing; through a leak of 1e-9 S it is 1,000 V. So a bus that
+/// only a blocked diode's leak reaches reads as dead, not as a full bus that collapses (reasoned).
+const TRICKLE_A: f64 = 1e-6;
+
 /// Rows of an element's two nodes, and the cell between them if they differ.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Place {
@@ -60,8 +66,8 @@ impl Load {
 /// How constant-power loads enter the equations of one step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum PowerAs {
-    /// Not at all.
-    Nothing,
+    /// By [`TRICKLE_A`] each: as good as off.
+    Trickle,
     /// By the tangent of watt / V at the last voltage (a negative conductance).
     Tangent,
     /// By the current they drew at the last voltage.
@@ -76,7 +82,6 @@ pub(super) struct Point {
 }
 
 /// Equations of one network.
-#[derive(Debug)]
 pub(super) struct System {
     /// What the structure was made for: node count, and per element its nodes and whether they are one.
     node_count: usize,
@@ -102,7 +107,10 @@ pub(super) struct System {
 }
 
 fn shape(network: &Network) -> impl Iterator<Item = (usize, usize, bool)> {
-    network.elements.iter().map(|e| (e.a, e.b, !e.off && e.law.is_ideal()))
+    network
+        .elements
+        .iter()
+        .map(|e| (e.a, e.b, !e.off && e.law.is_ideal()))
 }
 
 impl System {
@@ -123,9 +131,13 @@ impl System {
                 rows += 1;
             }
         }
-        let mut row_of_node: Vec<usize> = root_of_node.iter().map(|&root| row_of_root[root]).collect();
+        let mut row_of_node: Vec<usize> =
+            root_of_node.iter().map(|&root| row_of_root[root]).collect();
         let pairs = |row_of_node: &[usize]| -> Vec<(usize, usize)> {
-            shape.iter().map(|&(a, b, _)| (row_of_node[a], row_of_node[b])).collect()
+            shape
+                .iter()
+                .map(|&(a, b, _)| (row_of_node[a], row_of_node[b]))
+                .collect()
         };
         let order = sparse_order(&Pattern::new(rows, pairs(&row_of_node).into_iter()))?;
         for row in &mut row_of_node {
@@ -135,14 +147,20 @@ impl System {
         let pattern = Pattern::new(rows, pairs.iter().copied());
         let places = pairs
             .iter()
-            .map(|&(a, b)| Place { a, b, slot: if a == b { None } else { pattern.slot(a, b) } })
+            .map(|&(a, b)| Place {
+                a,
+                b,
+                slot: if a == b { None } else { pattern.slot(a, b) },
+            })
             .collect();
         Ok(Self {
             node_count: network.node_count,
             shape,
             row_of_node,
             places,
-            diagonal: (0..rows).map(|row| pattern.col_start[row + 1] - 1).collect(),
+            diagonal: (0..rows)
+                .map(|row| pattern.col_start[row + 1] - 1)
+                .collect(),
             factor: Factor::new(&pattern)?,
             factored_for: None,
             base_cells: vec![0.0; pattern.row.len()],
@@ -179,12 +197,25 @@ impl System {
         for (element, e) in network.elements.iter().enumerate().filter(|(_, e)| !e.off) {
             let place = self.places[element];
             let has_path = islands.of_node[e.a] == islands.of_node[e.b];
-            if !has_path && !e.law.conducts() && !matches!(e.law, Law::Resistor { .. } | Law::LoadResistance { .. }) {
-                dropped.push(Dropped { element, reason: DropReason::NoPath });
+            if !has_path
+                && !e.law.conducts()
+                && !matches!(e.law, Law::Resistor { .. } | Law::LoadResistance { .. })
+            {
+                dropped.push(Dropped {
+                    element,
+                    reason: DropReason::NoPath,
+                });
                 continue;
             }
             let mut load = |draw, v_cut| {
-                self.loads.push(Load { element, place, draw, v_cut, on: true, port_v: 0.0 });
+                self.loads.push(Load {
+                    element,
+                    place,
+                    draw,
+                    v_cut,
+                    on: true,
+                    port_v: 0.0,
+                });
             };
             match kind(&e.law) {
                 Kind::Open | Kind::Ideal => {}
@@ -193,7 +224,12 @@ impl System {
                     inject(&mut self.base_right, place, line.at_zero_a);
                 }
                 Kind::Bent(pieces) => {
-                    self.bent.push(Bent { element, place, at: pieces.start, pieces });
+                    self.bent.push(Bent {
+                        element,
+                        place,
+                        at: pieces.start,
+                        pieces,
+                    });
                 }
                 Kind::Current { amp, v_cut } => load(Draw::Current { amp }, v_cut),
                 Kind::Power { watt, v_cut } => load(Draw::Power { watt }, v_cut),
@@ -211,13 +247,19 @@ impl System {
     pub(super) fn step(&mut self, power: PowerAs) -> Result<(), BadPivot> {
         self.next.copy_from_slice(&self.base_right);
         for bent in &self.bent {
-            inject(&mut self.next, bent.place, bent.pieces.line(bent.at).at_zero_a);
+            inject(
+                &mut self.next,
+                bent.place,
+                bent.pieces.line(bent.at).at_zero_a,
+            );
         }
         for load in self.loads.iter().filter(|load| load.on) {
             let amp = match load.draw {
                 Draw::Current { amp } => amp,
-                Draw::Power { .. } if power == PowerAs::Nothing => 0.0,
-                Draw::Power { watt } if power == PowerAs::Current => self.power_scale * watt / load.port_v,
+                Draw::Power { .. } if power == PowerAs::Trickle => TRICKLE_A,
+                Draw::Power { watt } if power == PowerAs::Current => {
+                    self.power_scale * watt / load.port_v
+                }
                 Draw::Power { watt } => 2.0 * self.power_scale * watt / load.port_v,
             };
             inject(&mut self.next, load.place, amp);
@@ -230,14 +272,21 @@ impl System {
     }
 
     fn is_factored(&self) -> bool {
-        self.factored_for.as_ref().is_some_and(|pieces| pieces.iter().copied().eq(self.bent.iter().map(|b| b.at)))
+        self.factored_for
+            .as_ref()
+            .is_some_and(|pieces| pieces.iter().copied().eq(self.bent.iter().map(|b| b.at)))
     }
 
     fn refactor(&mut self, power: PowerAs) -> Result<(), BadPivot> {
         let mut key = self.factored_for.take().unwrap_or_default();
         self.cells.copy_from_slice(&self.base_cells);
         for bent in &self.bent {
-            stamp(&mut self.cells, &self.diagonal, bent.place, bent.pieces.line(bent.at).slope_s);
+            stamp(
+                &mut self.cells,
+                &self.diagonal,
+                bent.place,
+                bent.pieces.line(bent.at).slope_s,
+            );
         }
         if power != PowerAs::Tangent {
             key.clear();
@@ -273,7 +322,10 @@ impl System {
     }
 
     pub(super) fn save(&self) -> Point {
-        Point { volts: self.volts.clone(), pieces: self.bent.iter().map(|b| b.at).collect() }
+        Point {
+            volts: self.volts.clone(),
+            pieces: self.bent.iter().map(|b| b.at).collect(),
+        }
     }
 
     pub(super) fn restore(&mut self, point: &Point) {

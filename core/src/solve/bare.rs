@@ -21,8 +21,17 @@ use super::solution::{NoPoint, PartState, Solution};
 use super::solver::Solver;
 
 /// The types of element, as they stand in the file.
-pub const TYPES: [&str; 9] =
-    ["resistor", "ideal", "load_r", "load_i", "load_p", "battery", "alternator", "diode", "isource"];
+pub const TYPES: [&str; 9] = [
+    "resistor",
+    "ideal",
+    "load_r",
+    "load_i",
+    "load_p",
+    "battery",
+    "alternator",
+    "diode",
+    "isource",
+];
 
 /// Why a bare network cannot be read or computed.
 #[derive(Clone, Debug, Error, PartialEq)]
@@ -136,7 +145,8 @@ pub struct BareIsland {
 impl BareNetwork {
     /// Reads a network from JSON text.
     pub fn parse(text: &str) -> Result<Self, BareError> {
-        let value: Value = serde_json::from_str(text).map_err(|e| BareError::Json(e.to_string()))?;
+        let value: Value =
+            serde_json::from_str(text).map_err(|e| BareError::Json(e.to_string()))?;
         Self::from_value(&value)
     }
 
@@ -144,19 +154,32 @@ impl BareNetwork {
     pub fn from_value(value: &Value) -> Result<Self, BareError> {
         let reference = text_at(value, "reference", "the name of a node")?;
         let mut reader = Reader::default();
-        for (place, element) in list_at(value, "elements", "a list of elements")?.iter().enumerate() {
+        for (place, element) in list_at(value, "elements", "a list of elements")?
+            .iter()
+            .enumerate()
+        {
             reader.element(place, element)?;
         }
         let mut bare = reader.bare;
-        for id in value.get("off").map_or(Ok(&[][..]), |_| list_at(value, "off", "a list of element ids"))? {
-            let id = id.as_str().ok_or_else(|| wrong("off", Some(id), "a list of element ids"))?;
-            let at = reader.element_at.get(id).ok_or_else(|| BareError::UnknownOff { id: id.into() })?;
+        for id in value.get("off").map_or(Ok(&[][..]), |_| {
+            list_at(value, "off", "a list of element ids")
+        })? {
+            let id = id
+                .as_str()
+                .ok_or_else(|| wrong("off", Some(id), "a list of element ids"))?;
+            let at = reader
+                .element_at
+                .get(id)
+                .ok_or_else(|| BareError::UnknownOff { id: id.into() })?;
             bare.network.elements[*at].off = true;
         }
-        bare.network.reference = *reader
-            .node_at
-            .get(reference)
-            .ok_or_else(|| BareError::UnknownReference { node: reference.into() })?;
+        bare.network.reference =
+            *reader
+                .node_at
+                .get(reference)
+                .ok_or_else(|| BareError::UnknownReference {
+                    node: reference.into(),
+                })?;
         bare.network.check().map_err(|e| bare.named(e))?;
         Ok(bare)
     }
@@ -175,10 +198,16 @@ impl BareNetwork {
     fn name(&self, solution: &Solution, margin: Option<f64>) -> BareSolution {
         let id = |element: usize| self.element_ids[element].clone();
         let dropped: BTreeSet<usize> = solution.dropped.iter().map(|d| d.element).collect();
-        let runs = |element: usize| !self.network.elements[element].off && !dropped.contains(&element);
-        let by_element = solution.currents.iter().enumerate().filter(|(element, _)| runs(*element));
-        let mut currents: BTreeMap<_, _> =
-            by_element.filter_map(|(element, amp)| Some((id(element), (*amp)?))).collect();
+        let runs =
+            |element: usize| !self.network.elements[element].off && !dropped.contains(&element);
+        let by_element = solution
+            .currents
+            .iter()
+            .enumerate()
+            .filter(|(element, _)| runs(*element));
+        let mut currents: BTreeMap<_, _> = by_element
+            .filter_map(|(element, amp)| Some((id(element), (*amp)?)))
+            .collect();
         for group in &solution.undetermined {
             if let Some(sum_amp) = group.sum_amp {
                 let ids: Vec<String> = group.elements.iter().map(|&element| id(element)).collect();
@@ -186,38 +215,71 @@ impl BareNetwork {
             }
         }
         let states = solution.states.iter().enumerate();
-        let islands = solution.islands.iter().enumerate().map(|(at, island)| BareIsland {
-            reference: self.node_names[island.reference].clone(),
-            status: island.status.words(),
-            nodes: (0..self.node_names.len())
-                .filter(|&node| solution.node_island[node] == at)
-                .map(|node| self.node_names[node].clone())
-                .collect(),
-        });
+        let islands = solution
+            .islands
+            .iter()
+            .enumerate()
+            .map(|(at, island)| BareIsland {
+                reference: self.node_names[island.reference].clone(),
+                status: island.status.words(),
+                nodes: (0..self.node_names.len())
+                    .filter(|&node| solution.node_island[node] == at)
+                    .map(|node| self.node_names[node].clone())
+                    .collect(),
+            });
         BareSolution {
             converged: solution.converged,
             reason: solution.no_point.map(reason),
             message: solution.sentence(),
             margin,
-            node_volts: self.node_names.iter().cloned().zip(solution.node_volts.iter().copied()).collect(),
+            node_volts: self
+                .node_names
+                .iter()
+                .cloned()
+                .zip(solution.node_volts.iter().copied())
+                .collect(),
             currents,
-            states: states.filter_map(|(element, state)| Some((id(element), word((*state)?)))).collect(),
+            states: states
+                .filter_map(|(element, state)| Some((id(element), word((*state)?))))
+                .collect(),
             dropped: solution.dropped.iter().map(|d| id(d.element)).collect(),
-            drop_reasons: solution.dropped.iter().map(|d| (id(d.element), d.reason.words())).collect(),
+            drop_reasons: solution
+                .dropped
+                .iter()
+                .map(|d| (id(d.element), d.reason.words()))
+                .collect(),
             islands: islands.collect(),
-            undetermined: solution.undetermined.iter().flat_map(|g| &g.elements).map(|&e| id(e)).collect(),
+            undetermined: solution
+                .undetermined
+                .iter()
+                .flat_map(|g| &g.elements)
+                .map(|&e| id(e))
+                .collect(),
         }
     }
 
     /// An error about an element by number as one about the element by name.
     fn named(&self, error: NetworkError) -> BareError {
-        let NetworkError::Value { element, field, value, wanted } = error else { return error.into() };
+        let NetworkError::Value {
+            element,
+            field,
+            value,
+            wanted,
+        } = error
+        else {
+            return error.into();
+        };
         let field = match field {
             "emf_v" => "emf",
             "vf_v" => "vf",
             other => other,
         };
-        BareError::ElementField { id: self.element_ids[element].clone(), field, found: value.to_string(), wanted }
+        BareError::ElementField {
+            id: self.element_ids[element].clone(),
+            field,
+            found: value.to_string(),
+            wanted,
+        }
     }
 }
 
@@ -241,17 +303,30 @@ fn shown(found: Option<&Value>) -> String {
 }
 
 fn wrong(field: &str, found: Option<&Value>, wanted: &'static str) -> BareError {
-    BareError::Field { field: field.into(), found: shown(found), wanted }
+    BareError::Field {
+        field: field.into(),
+        found: shown(found),
+        wanted,
+    }
 }
 
 fn text_at<'v>(value: &'v Value, field: &str, wanted: &'static str) -> Result<&'v str, BareError> {
     let found = value.get(field);
-    found.and_then(Value::as_str).ok_or_else(|| wrong(field, found, wanted))
+    found
+        .and_then(Value::as_str)
+        .ok_or_else(|| wrong(field, found, wanted))
 }
 
-fn list_at<'v>(value: &'v Value, field: &str, wanted: &'static str) -> Result<&'v [Value], BareError> {
+fn list_at<'v>(
+    value: &'v Value,
+    field: &str,
+    wanted: &'static str,
+) -> Result<&'v [Value], BareError> {
     let found = value.get(field);
-    found.and_then(Value::as_array).map(Vec::as_slice).ok_or_else(|| wrong(field, found, wanted))
+    found
+        .and_then(Value::as_array)
+        .map(Vec::as_slice)
+        .ok_or_else(|| wrong(field, found, wanted))
 }
 
 /// Numbers names as they come.
@@ -263,8 +338,16 @@ struct Reader {
 
 impl Default for Reader {
     fn default() -> Self {
-        let bare = BareNetwork { network: Network::default(), node_names: Vec::new(), element_ids: Vec::new() };
-        Self { bare, node_at: BTreeMap::new(), element_at: BTreeMap::new() }
+        let bare = BareNetwork {
+            network: Network::default(),
+            node_names: Vec::new(),
+            element_ids: Vec::new(),
+        };
+        Self {
+            bare,
+            node_at: BTreeMap::new(),
+            element_at: BTreeMap::new(),
+        }
     }
 }
 
@@ -276,37 +359,72 @@ struct Fields<'v> {
 
 impl Fields<'_> {
     fn wrong(&self, field: &'static str, wanted: &'static str) -> BareError {
-        BareError::ElementField { id: self.id.into(), field, found: shown(self.map.get(field)), wanted }
+        BareError::ElementField {
+            id: self.id.into(),
+            field,
+            found: shown(self.map.get(field)),
+            wanted,
+        }
     }
 
     fn number(&self, field: &'static str) -> Result<f64, BareError> {
-        self.map.get(field).and_then(Value::as_f64).ok_or_else(|| self.wrong(field, "a number"))
+        self.map
+            .get(field)
+            .and_then(Value::as_f64)
+            .ok_or_else(|| self.wrong(field, "a number"))
     }
 
     fn text(&self, field: &'static str, wanted: &'static str) -> Result<&str, BareError> {
-        self.map.get(field).and_then(Value::as_str).ok_or_else(|| self.wrong(field, wanted))
+        self.map
+            .get(field)
+            .and_then(Value::as_str)
+            .ok_or_else(|| self.wrong(field, wanted))
     }
 
     fn law(&self) -> Result<Law, BareError> {
         Ok(match self.text("type", "one of the types of element")? {
-            "resistor" => Law::Resistor { ohm: self.number("ohm")? },
+            "resistor" => Law::Resistor {
+                ohm: self.number("ohm")?,
+            },
             "ideal" => Law::Ideal,
-            "load_r" => Law::LoadResistance { ohm: self.number("ohm")? },
-            "load_i" => Law::LoadCurrent { amp: self.number("amp")?, v_cut: self.number("v_cut")? },
-            "load_p" => Law::LoadPower { watt: self.number("watt")?, v_cut: self.number("v_cut")? },
+            "load_r" => Law::LoadResistance {
+                ohm: self.number("ohm")?,
+            },
+            "load_i" => Law::LoadCurrent {
+                amp: self.number("amp")?,
+                v_cut: self.number("v_cut")?,
+            },
+            "load_p" => Law::LoadPower {
+                watt: self.number("watt")?,
+                v_cut: self.number("v_cut")?,
+            },
             "battery" => Law::Battery {
                 emf_v: self.number("emf")?,
                 ohm: self.number("ohm")?,
-                charge_ohm: self.map.get("charge_ohm").map(|_| self.number("charge_ohm")).transpose()?,
+                charge_ohm: self
+                    .map
+                    .get("charge_ohm")
+                    .map(|_| self.number("charge_ohm"))
+                    .transpose()?,
             },
             "alternator" => Law::Alternator {
                 v_set: self.number("v_set")?,
                 ohm_reg: self.number("ohm_reg")?,
                 i_max: self.number("i_max")?,
             },
-            "diode" => Law::Diode { vf_v: self.number("vf")?, ohm: self.number("ohm")? },
-            "isource" => Law::CurrentSource { amp: self.number("amp")? },
-            found => return Err(BareError::UnknownType { id: self.id.into(), found: found.into() }),
+            "diode" => Law::Diode {
+                vf_v: self.number("vf")?,
+                ohm: self.number("ohm")?,
+            },
+            "isource" => Law::CurrentSource {
+                amp: self.number("amp")?,
+            },
+            found => {
+                return Err(BareError::UnknownType {
+                    id: self.id.into(),
+                    found: found.into(),
+                });
+            }
         })
     }
 
@@ -322,7 +440,9 @@ impl Fields<'_> {
 impl Reader {
     fn element(&mut self, place: usize, value: &Value) -> Result<(), BareError> {
         let field = || format!("elements[{place}]");
-        let map = value.as_object().ok_or_else(|| wrong(&field(), Some(value), "an element"))?;
+        let map = value
+            .as_object()
+            .ok_or_else(|| wrong(&field(), Some(value), "an element"))?;
         let found = map.get("id");
         let id = found
             .and_then(Value::as_str)
@@ -336,7 +456,12 @@ impl Reader {
             return Err(BareError::DuplicateId { id: id.into() });
         }
         self.bare.element_ids.push(id.into());
-        self.bare.network.elements.push(Element { law, a, b, off: false });
+        self.bare.network.elements.push(Element {
+            law,
+            a,
+            b,
+            off: false,
+        });
         Ok(())
     }
 

@@ -31,7 +31,7 @@ const LARGEST_FACTOR: f64 = 1e6;
 /// above it; if there is one it is the accepted point afterwards.
 pub(super) fn from_above(system: &mut System) -> bool {
     if !system.loads.iter().any(|load| load.on && load.is_power()) {
-        return settle(system, PowerAs::Nothing).is_ok();
+        return settle(system, PowerAs::Trickle).is_ok();
     }
     system.read_ports();
     let start = system.save();
@@ -73,12 +73,20 @@ fn newton(system: &mut System) -> bool {
 }
 
 fn ports_positive(system: &System) -> bool {
-    system.loads.iter().filter(|load| load.on && load.is_power()).all(|load| system.across(load.place) > 0.0)
+    system
+        .loads
+        .iter()
+        .filter(|load| load.on && load.is_power())
+        .all(|load| system.across(load.place) > 0.0)
 }
 
 /// Largest common factor on all constant-power loads that are on for which `holds` finds a point good.
 /// `holds` is true at 0 and false at `too_much`. The accepted point afterwards is the one at the factor.
-fn largest_factor(system: &mut System, too_much: f64, mut holds: impl FnMut(&mut System) -> bool) -> f64 {
+fn largest_factor(
+    system: &mut System,
+    too_much: f64,
+    mut holds: impl FnMut(&mut System) -> bool,
+) -> f64 {
     let (mut good, mut bad) = (0.0, too_much);
     let mut best = system.save();
     for _ in 0..HALVINGS {
@@ -131,14 +139,22 @@ pub(super) fn margin(system: &mut System) -> Option<f64> {
 /// factor that holds with every load above its cut-off, the one with least of its headroom left.
 pub(super) fn first_to_give_way(system: &mut System) -> Option<usize> {
     let start = system.save();
-    let no_load_v: Vec<f64> = system.loads.iter().map(|load| system.across(load.place)).collect();
+    let no_load_v: Vec<f64> = system
+        .loads
+        .iter()
+        .map(|load| system.across(load.place))
+        .collect();
     largest_factor(system, 1.0, |system| {
         from_above(system)
-            && system.loads.iter().all(|l| !l.on || !l.is_power() || system.across(l.place) >= l.v_cut)
+            && system
+                .loads
+                .iter()
+                .all(|l| !l.on || !l.is_power() || system.across(l.place) >= l.v_cut)
     });
     let headroom = |at: usize| {
         let load = &system.loads[at];
-        (system.across(load.place) - load.v_cut) / (no_load_v[at] - load.v_cut).max(f64::MIN_POSITIVE)
+        (system.across(load.place) - load.v_cut)
+            / (no_load_v[at] - load.v_cut).max(f64::MIN_POSITIVE)
     };
     let first = (0..system.loads.len())
         .filter(|&at| system.loads[at].on && system.loads[at].is_power())

@@ -1,7 +1,8 @@
 //! Which loads go off when not all can run, in a fixed order:
 //!
 //! 1. a constant-current or constant-power load without a conductive path (found when values are taken);
-//! 2. a constant-power load whose voltage is under its cut-off even with no such load running;
+//! 2. a constant-power load whose voltage is under its cut-off even with no such load running (and a
+//!    constant-current load that nothing but a leak reaches);
 //! 3. with a point: the load furthest under its cut-off, relative to it; then solve again;
 //! 4. without a point: turn all constant-power loads up together from nothing; the first to reach its
 //!    cut-off goes; then solve again.
@@ -9,12 +10,15 @@
 //! A load never comes back on, so there are at most as many passes as loads.
 
 use super::active_set::settle;
-use super::assemble::{PowerAs, System};
+use super::assemble::{Load, PowerAs, System};
 use super::constant_power::{first_to_give_way, from_above, margin};
 use super::solution::{DropReason, Dropped, NoPoint};
 
 /// A load this little under its cut-off, in volt, is at it: rounding.
 const AT_CUT_OFF_V: f64 = 1e-9;
+/// A constant-current load under this, in volt, has nothing but a leak to feed it: drop it before its
+/// current, which cannot flow, upsets the others.
+const DEAD_BELOW_V: f64 = -1e3;
 /// Divisor of the shortfall of a load whose cut-off is lower than this, in volt; it may be 0.
 const LEAST_CUT_OFF_V: f64 = 1.0;
 
@@ -28,17 +32,13 @@ pub(super) struct Verdict {
 
 /// Solves, dropping loads until the rest runs. `dropped` are those of rule 1.
 pub(super) fn settle_loads(system: &mut System, dropped: Vec<Dropped>) -> Verdict {
-    let mut verdict = Verdict { dropped, ..Verdict::default() };
+    let mut verdict = Verdict {
+        dropped,
+        ..Verdict::default()
+    };
     loop {
-        if settle(system, PowerAs::Nothing).is_err() {
-            verdict.no_point = Some(NoPoint::Numerical);
+        if !no_load_point(system, &mut verdict) {
             return verdict;
-        }
-        system.read_ports();
-        for at in 0..system.loads.len() {
-            if system.loads[at].is_power() && shortfall(system, at).is_some() {
-                drop_load(system, at, DropReason::NoLoadUnderCutOff, &mut verdict);
-            }
         }
         let start = system.save();
         if from_above(system) {
@@ -62,6 +62,33 @@ pub(super) fn settle_loads(system: &mut System, dropped: Vec<Dropped>) -> Verdic
     }
 }
 
+/// Accepts the point with the constant-power loads as good as off, and drops what cannot run even there.
+pub(super) fn no_load_point(system: &mut System, verdict: &mut Verdict) -> bool {
+    loop {
+        if settle(system, PowerAs::Trickle).is_err() {
+            verdict.no_point = Some(NoPoint::Numerical);
+            return false;
+        }
+        system.read_ports();
+        let dead = |load: &Load| load.on && !load.is_power() && load.port_v < DEAD_BELOW_V;
+        let dead: Vec<usize> = (0..system.loads.len())
+            .filter(|&at| dead(&system.loads[at]))
+            .collect();
+        if dead.is_empty() {
+            break;
+        }
+        for at in dead {
+            drop_load(system, at, DropReason::NoLoadUnderCutOff, verdict);
+        }
+    }
+    for at in 0..system.loads.len() {
+        if system.loads[at].is_power() && shortfall(system, at).is_some() {
+            drop_load(system, at, DropReason::NoLoadUnderCutOff, verdict);
+        }
+    }
+    true
+}
+
 /// How far a load that is on is under its cut-off at the accepted point, relative to it.
 fn shortfall(system: &System, at: usize) -> Option<f64> {
     let load = &system.loads[at];
@@ -75,5 +102,8 @@ fn shortfall(system: &System, at: usize) -> Option<f64> {
 fn drop_load(system: &mut System, at: usize, reason: DropReason, verdict: &mut Verdict) {
     let load = &mut system.loads[at];
     load.on = false;
-    verdict.dropped.push(Dropped { element: load.element, reason });
+    verdict.dropped.push(Dropped {
+        element: load.element,
+        reason,
+    });
 }

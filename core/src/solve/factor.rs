@@ -6,12 +6,14 @@
 
 use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::linalg::cholesky::ldlt::factor::LdltRegularization;
+use faer::sparse::linalg::SupernodalThreshold;
 use faer::sparse::linalg::amd;
-use faer::sparse::linalg::cholesky::simplicial::{self, SimplicialLdltRef, SymbolicSimplicialCholesky};
+use faer::sparse::linalg::cholesky::simplicial::{
+    self, SimplicialLdltRef, SymbolicSimplicialCholesky,
+};
 use faer::sparse::linalg::cholesky::{
     CholeskySymbolicParams, SymbolicCholeskyRaw, SymmetricOrdering, factorize_symbolic_cholesky,
 };
-use faer::sparse::linalg::SupernodalThreshold;
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMat};
 use faer::{Conj, MatMut, Par, Side};
 
@@ -31,7 +33,6 @@ pub(super) enum Pivots {
 }
 
 /// Structure and values of one factorisation.
-#[derive(Debug)]
 pub(super) struct Factor {
     pattern: SymbolicSparseColMat<usize>,
     structure: SymbolicSimplicialCholesky<usize>,
@@ -61,19 +62,31 @@ impl Pattern {
         for col in 0..size {
             col_start[col + 1] += col_start[col];
         }
-        Self { col_start, row: cells.into_iter().map(|(_, row)| row).collect() }
+        Self {
+            col_start,
+            row: cells.into_iter().map(|(_, row)| row).collect(),
+        }
     }
 
     /// Where the value of the cell (a, b) is kept.
     pub(super) fn slot(&self, a: usize, b: usize) -> Option<usize> {
         let (col, row) = (a.max(b), a.min(b));
         let start = self.col_start[col];
-        self.row[start..self.col_start[col + 1]].binary_search(&row).ok().map(|at| start + at)
+        self.row[start..self.col_start[col + 1]]
+            .binary_search(&row)
+            .ok()
+            .map(|at| start + at)
     }
 
     fn structure(&self) -> SymbolicSparseColMat<usize> {
         let size = self.col_start.len() - 1;
-        SymbolicSparseColMat::new_checked(size, size, self.col_start.clone(), None, self.row.clone())
+        SymbolicSparseColMat::new_checked(
+            size,
+            size,
+            self.col_start.clone(),
+            None,
+            self.row.clone(),
+        )
     }
 }
 
@@ -104,9 +117,13 @@ impl Factor {
             supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SIMPLICIAL,
             ..CholeskySymbolicParams::default()
         };
-        let whole =
-            factorize_symbolic_cholesky(pattern.as_ref(), Side::Upper, SymmetricOrdering::Identity, params)
-                .map_err(|_| NetworkError::TooLarge)?;
+        let whole = factorize_symbolic_cholesky(
+            pattern.as_ref(),
+            Side::Upper,
+            SymmetricOrdering::Identity,
+            params,
+        )
+        .map_err(|_| NetworkError::TooLarge)?;
         let SymbolicCholeskyRaw::Simplicial(structure) = whole.raw() else {
             return Err(NetworkError::TooLarge);
         };
@@ -141,7 +158,11 @@ impl Factor {
         .map_err(|_| BadPivot)?;
         // D stands at the head of each column of L.
         let heads = &self.structure.col_ptr()[..self.signs.len()];
-        if heads.iter().all(|&head| self.values[head] > 0.0) { Ok(()) } else { Err(BadPivot) }
+        if heads.iter().all(|&head| self.values[head] > 0.0) {
+            Ok(())
+        } else {
+            Err(BadPivot)
+        }
     }
 
     /// Solves with the last factorisation, in place.

@@ -32,7 +32,11 @@ pub(super) fn share(network: &Network, currents: &mut [Option<f64>]) -> Vec<Unde
         graph.add_node(());
     }
     for (at, bundle) in bundles.iter().enumerate() {
-        graph.add_edge(NodeIndex::new(bundle.nodes.0), NodeIndex::new(bundle.nodes.1), at);
+        graph.add_edge(
+            NodeIndex::new(bundle.nodes.0),
+            NodeIndex::new(bundle.nodes.1),
+            at,
+        );
     }
     let bridges: BTreeSet<usize> = bridges(&graph).map(|edge| *edge.weight()).collect();
     let through = currents_through_tree(&graph, drawn(network, currents), bundles.len());
@@ -45,20 +49,37 @@ pub(super) fn share(network: &Network, currents: &mut [Option<f64>]) -> Vec<Unde
             continue;
         }
         let first = bundle.elements[0];
-        let sum_amp = if network.elements[first].a == bundle.nodes.0 { through[at] } else { -through[at] };
+        let sum_amp = if network.elements[first].a == bundle.nodes.0 {
+            through[at]
+        } else {
+            -through[at]
+        };
         if bundle.elements.len() == 1 {
             currents[first] = Some(sum_amp);
         } else {
-            undetermined.push(Undetermined { elements: bundle.elements.clone(), sum_amp: Some(sum_amp) });
+            undetermined.push(Undetermined {
+                elements: bundle.elements.clone(),
+                sum_amp: Some(sum_amp),
+            });
         }
     }
     let mut in_loop: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (_, bundle) in bundles.iter().enumerate().filter(|(at, _)| !bridges.contains(at)) {
-        in_loop.entry(loops.find(bundle.nodes.0)).or_default().extend(&bundle.elements);
+    for (_, bundle) in bundles
+        .iter()
+        .enumerate()
+        .filter(|(at, _)| !bridges.contains(at))
+    {
+        in_loop
+            .entry(loops.find(bundle.nodes.0))
+            .or_default()
+            .extend(&bundle.elements);
     }
     undetermined.extend(in_loop.into_values().map(|mut elements| {
         elements.sort_unstable();
-        Undetermined { elements, sum_amp: None }
+        Undetermined {
+            elements,
+            sum_amp: None,
+        }
     }));
     for &element in undetermined.iter().flat_map(|group| &group.elements) {
         currents[element] = None;
@@ -71,10 +92,16 @@ fn bundles(network: &Network) -> Vec<Bundle> {
     let mut by_nodes: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
     for (element, e) in network.elements.iter().enumerate() {
         if !e.off && e.law.is_ideal() && e.a != e.b {
-            by_nodes.entry((e.a.min(e.b), e.a.max(e.b))).or_default().push(element);
+            by_nodes
+                .entry((e.a.min(e.b), e.a.max(e.b)))
+                .or_default()
+                .push(element);
         }
     }
-    by_nodes.into_iter().map(|(nodes, elements)| Bundle { nodes, elements }).collect()
+    by_nodes
+        .into_iter()
+        .map(|(nodes, elements)| Bundle { nodes, elements })
+        .collect()
 }
 
 /// Current that leaves each node into elements other than those without resistance.
@@ -92,7 +119,11 @@ fn drawn(network: &Network, currents: &[Option<f64>]) -> Vec<f64> {
 
 /// For each bundle of a spanning forest the current from its lower to its higher node; 0 for the rest.
 /// A bridge is in every spanning forest, and for a bridge this is its true current.
-fn currents_through_tree(graph: &UnGraph<(), usize>, mut drawn: Vec<f64>, bundles: usize) -> Vec<f64> {
+fn currents_through_tree(
+    graph: &UnGraph<(), usize>,
+    mut drawn: Vec<f64>,
+    bundles: usize,
+) -> Vec<f64> {
     let mut through = vec![0.0; bundles];
     let mut seen = vec![false; graph.node_count()];
     for start in graph.node_indices() {
@@ -105,7 +136,11 @@ fn currents_through_tree(graph: &UnGraph<(), usize>, mut drawn: Vec<f64>, bundle
         while next < order.len() {
             let node = order[next].0;
             for edge in graph.edges(node) {
-                let other = if edge.source() == node { edge.target() } else { edge.source() };
+                let other = if edge.source() == node {
+                    edge.target()
+                } else {
+                    edge.source()
+                };
                 if !seen[other.index()] {
                     seen[other.index()] = true;
                     order.push((other, Some((node, *edge.weight()))));
@@ -114,7 +149,9 @@ fn currents_through_tree(graph: &UnGraph<(), usize>, mut drawn: Vec<f64>, bundle
             next += 1;
         }
         for &(node, parent) in order.iter().rev() {
-            let Some((parent, bundle)) = parent else { continue };
+            let Some((parent, bundle)) = parent else {
+                continue;
+            };
             let amp = drawn[node.index()];
             drawn[parent.index()] += amp;
             through[bundle] = if parent < node { amp } else { -amp };

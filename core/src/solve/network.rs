@@ -106,7 +106,9 @@ pub enum Law {
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
 pub enum NetworkError {
     /// The reference node is none of the nodes.
-    #[error("reference: node {reference} does not exist, the network has {node_count} nodes; name one of them")]
+    #[error(
+        "reference: node {reference} does not exist, the network has {node_count} nodes; name one of them"
+    )]
     Reference {
         /// The reference asked for.
         reference: usize,
@@ -188,7 +190,9 @@ impl Law {
         match *self {
             Self::Resistor { ohm } | Self::LoadResistance { ohm } => ohm <= OPEN_ABOVE_OHM,
             Self::LoadCurrent { .. } | Self::LoadPower { .. } | Self::CurrentSource { .. } => false,
-            Self::Ideal | Self::Battery { .. } | Self::Alternator { .. } | Self::Diode { .. } => true,
+            Self::Ideal | Self::Battery { .. } | Self::Alternator { .. } | Self::Diode { .. } => {
+                true
+            }
         }
     }
 
@@ -199,25 +203,39 @@ impl Law {
             Self::Ideal => [None; 3],
             Self::Resistor { ohm } => [Some(("ohm", ohm, Resistance)), None, None],
             Self::LoadResistance { ohm } => [Some(("ohm", ohm, SomeResistance)), None, None],
-            Self::LoadCurrent { amp, v_cut } => {
-                [Some(("amp", amp, Amount)), Some(("v_cut", v_cut, Amount)), None]
-            }
-            Self::LoadPower { watt, v_cut } => {
-                [Some(("watt", watt, Amount)), Some(("v_cut", v_cut, Amount)), None]
-            }
-            Self::Battery { emf_v, ohm, charge_ohm } => [
+            Self::LoadCurrent { amp, v_cut } => [
+                Some(("amp", amp, Amount)),
+                Some(("v_cut", v_cut, Amount)),
+                None,
+            ],
+            Self::LoadPower { watt, v_cut } => [
+                Some(("watt", watt, Amount)),
+                Some(("v_cut", v_cut, Amount)),
+                None,
+            ],
+            Self::Battery {
+                emf_v,
+                ohm,
+                charge_ohm,
+            } => [
                 Some(("emf_v", emf_v, Amount)),
                 Some(("ohm", ohm, SomeResistance)),
                 charge_ohm.map(|ohm| ("charge_ohm", ohm, SomeResistance)),
             ],
-            Self::Alternator { v_set, ohm_reg, i_max } => [
+            Self::Alternator {
+                v_set,
+                ohm_reg,
+                i_max,
+            } => [
                 Some(("v_set", v_set, Amount)),
                 Some(("ohm_reg", ohm_reg, SomeResistance)),
                 Some(("i_max", i_max, Amount)),
             ],
-            Self::Diode { vf_v, ohm } => {
-                [Some(("vf_v", vf_v, Amount)), Some(("ohm", ohm, SomeResistance)), None]
-            }
+            Self::Diode { vf_v, ohm } => [
+                Some(("vf_v", vf_v, Amount)),
+                Some(("ohm", ohm, SomeResistance)),
+                None,
+            ],
             Self::CurrentSource { amp } => [Some(("amp", amp, Signed)), None, None],
         }
     }
@@ -228,17 +246,29 @@ impl Network {
     pub fn check(&self) -> Result<(), NetworkError> {
         let node_count = self.node_count;
         if self.reference >= node_count {
-            return Err(NetworkError::Reference { reference: self.reference, node_count });
+            return Err(NetworkError::Reference {
+                reference: self.reference,
+                node_count,
+            });
         }
         for (element, e) in self.elements.iter().enumerate() {
             for node in [e.a, e.b] {
                 if node >= node_count {
-                    return Err(NetworkError::Node { element, node, node_count });
+                    return Err(NetworkError::Node {
+                        element,
+                        node,
+                        node_count,
+                    });
                 }
             }
             for (field, value, range) in e.law.figures().into_iter().flatten() {
                 if !range.holds(value) {
-                    return Err(NetworkError::Value { element, field, value, wanted: range.words() });
+                    return Err(NetworkError::Value {
+                        element,
+                        field,
+                        value,
+                        wanted: range.words(),
+                    });
                 }
             }
         }

@@ -44,7 +44,11 @@ fn first_border(system: &System) -> Option<(usize, usize, f64)> {
             continue;
         }
         let (low, high) = bent.pieces.ends(bent.at);
-        let (border, neighbour) = if to > high { (high, bent.at + 1) } else { (low, bent.at.saturating_sub(1)) };
+        let (border, neighbour) = if to > high {
+            (high, bent.at + 1)
+        } else {
+            (low, bent.at.saturating_sub(1))
+        };
         // On the border already, or past it by rounding: no way at all.
         let share = ((border - from) / (to - from)).clamp(0.0, 1.0);
         let share = if share.is_nan() { 0.0 } else { share };

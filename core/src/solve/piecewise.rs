@@ -17,11 +17,17 @@ pub(super) struct Line {
 }
 
 impl Line {
-    const NONE: Self = Self { slope_s: 0.0, at_zero_a: 0.0 };
+    const NONE: Self = Self {
+        slope_s: 0.0,
+        at_zero_a: 0.0,
+    };
 
     /// The line of slope `slope_s` that is zero at `u`.
     fn through_zero_at(u: f64, slope_s: f64) -> Self {
-        Self { slope_s, at_zero_a: -slope_s * u }
+        Self {
+            slope_s,
+            at_zero_a: -slope_s * u,
+        }
     }
 
     pub(super) fn at(self, u: f64) -> f64 {
@@ -29,7 +35,10 @@ impl Line {
     }
 
     fn leaking(self) -> Self {
-        Self { slope_s: self.slope_s + LEAK_S, ..self }
+        Self {
+            slope_s: self.slope_s + LEAK_S,
+            ..self
+        }
     }
 }
 
@@ -59,20 +68,32 @@ impl Pieces {
 
     /// Lower and upper end of a piece in volt.
     pub(super) fn ends(&self, piece: usize) -> (f64, f64) {
-        let low = if piece == 0 { f64::NEG_INFINITY } else { self.breaks[piece - 1] };
-        let high = if piece + 1 == self.count { f64::INFINITY } else { self.breaks[piece] };
+        let low = if piece == 0 {
+            f64::NEG_INFINITY
+        } else {
+            self.breaks[piece - 1]
+        };
+        let high = if piece + 1 == self.count {
+            f64::INFINITY
+        } else {
+            self.breaks[piece]
+        };
         (low, high)
     }
 
     /// The piece that holds `u`.
     pub(super) fn holding(&self, u: f64) -> usize {
-        self.breaks[..self.count - 1].iter().filter(|&&edge| u > edge).count()
+        self.breaks[..self.count - 1]
+            .iter()
+            .filter(|&&edge| u > edge)
+            .count()
     }
 
     /// The piece that holds `u`, unless staying on `piece` is as good within `tolerance_a`.
     pub(super) fn better(&self, piece: usize, u: f64, tolerance_a: f64) -> usize {
         let held = self.holding(u);
-        if held == piece || (self.lines[held].at(u) - self.lines[piece].at(u)).abs() <= tolerance_a {
+        if held == piece || (self.lines[held].at(u) - self.lines[piece].at(u)).abs() <= tolerance_a
+        {
             piece
         } else {
             held
@@ -103,24 +124,42 @@ pub(super) fn kind(law: &Law) -> Kind {
     match *law {
         Law::Ideal => Kind::Ideal,
         Law::Resistor { ohm } | Law::LoadResistance { ohm } if ohm > OPEN_ABOVE_OHM => Kind::Open,
-        Law::Resistor { ohm } | Law::LoadResistance { ohm } => {
-            Kind::Straight(Line { slope_s: 1.0 / ohm, at_zero_a: 0.0 })
-        }
-        Law::Battery { emf_v, ohm, charge_ohm: None } => {
-            Kind::Straight(Line::through_zero_at(emf_v, 1.0 / ohm))
-        }
-        Law::Battery { emf_v, ohm, charge_ohm: Some(charge_ohm) } => Kind::Bent(Pieces::two(
+        Law::Resistor { ohm } | Law::LoadResistance { ohm } => Kind::Straight(Line {
+            slope_s: 1.0 / ohm,
+            at_zero_a: 0.0,
+        }),
+        Law::Battery {
+            emf_v,
+            ohm,
+            charge_ohm: None,
+        } => Kind::Straight(Line::through_zero_at(emf_v, 1.0 / ohm)),
+        Law::Battery {
+            emf_v,
+            ohm,
+            charge_ohm: Some(charge_ohm),
+        } => Kind::Bent(Pieces::two(
             Line::through_zero_at(emf_v, 1.0 / ohm),
             emf_v,
             Line::through_zero_at(emf_v, 1.0 / charge_ohm),
             0,
         )),
-        Law::Diode { vf_v, ohm } => {
-            Kind::Bent(Pieces::two(Line::NONE, vf_v, Line::through_zero_at(vf_v, 1.0 / ohm), 0))
-        }
-        Law::Alternator { v_set, ohm_reg, i_max } => Kind::Bent(Pieces {
+        Law::Diode { vf_v, ohm } => Kind::Bent(Pieces::two(
+            Line::NONE,
+            vf_v,
+            Line::through_zero_at(vf_v, 1.0 / ohm),
+            0,
+        )),
+        Law::Alternator {
+            v_set,
+            ohm_reg,
+            i_max,
+        } => Kind::Bent(Pieces {
             lines: [
-                Line { slope_s: 0.0, at_zero_a: -i_max }.leaking(),
+                Line {
+                    slope_s: 0.0,
+                    at_zero_a: -i_max,
+                }
+                .leaking(),
                 Line::through_zero_at(v_set, 1.0 / ohm_reg).leaking(),
                 Line::NONE.leaking(),
             ],
@@ -128,7 +167,10 @@ pub(super) fn kind(law: &Law) -> Kind {
             count: 3,
             start: 1,
         }),
-        Law::CurrentSource { amp } => Kind::Straight(Line { slope_s: 0.0, at_zero_a: amp }),
+        Law::CurrentSource { amp } => Kind::Straight(Line {
+            slope_s: 0.0,
+            at_zero_a: amp,
+        }),
         Law::LoadCurrent { amp, v_cut } => Kind::Current { amp, v_cut },
         Law::LoadPower { watt, v_cut } => Kind::Power { watt, v_cut },
     }

@@ -2,9 +2,7 @@
 
 use super::assemble::{System, straight};
 use super::constant_power;
-use super::active_set;
-use super::assemble::PowerAs;
-use super::drops::{Verdict, settle_loads};
+use super::drops::{Verdict, no_load_point, settle_loads};
 use super::ideal;
 use super::islands::{self, Islands};
 use super::network::{Law, Network, NetworkError};
@@ -18,7 +16,6 @@ const BALANCE_PART: f64 = 1e-9;
 
 /// Solves networks of one topology again and again: the structure of the equations is kept, values and
 /// off flags may change. A network of another shape is taken too; its structure is then worked out anew.
-#[derive(Debug)]
 pub struct Solver {
     system: System,
 }
@@ -32,7 +29,9 @@ impl Solver {
     /// Works out the structure of the equations.
     pub fn new(network: &Network) -> Result<Self, NetworkError> {
         network.check()?;
-        Ok(Self { system: System::new(network)? })
+        Ok(Self {
+            system: System::new(network)?,
+        })
     }
 
     /// The operating point. The same network gives the same figures, whatever was solved before.
@@ -48,10 +47,12 @@ impl Solver {
     pub fn margin(&mut self, network: &Network) -> Result<Option<f64>, NetworkError> {
         let islands = self.prepare(network)?;
         self.system.take(network, &islands);
-        if active_set::settle(&mut self.system, PowerAs::Nothing).is_err() {
-            return Ok(None);
-        }
-        Ok(constant_power::margin(&mut self.system))
+        let has_point = no_load_point(&mut self.system, &mut Verdict::default());
+        Ok(if has_point {
+            constant_power::margin(&mut self.system)
+        } else {
+            None
+        })
     }
 
     fn prepare(&mut self, network: &Network) -> Result<Islands, NetworkError> {
@@ -95,8 +96,11 @@ fn read_out(network: &Network, system: &System, islands: Islands, verdict: Verdi
             *amp = 0.0 - *amp;
         }
     }
-    let zero_v: Vec<f64> =
-        islands.list.iter().map(|island| system.volts[system.row_of_node[island.reference]]).collect();
+    let zero_v: Vec<f64> = islands
+        .list
+        .iter()
+        .map(|island| system.volts[system.row_of_node[island.reference]])
+        .collect();
     let node_volts = (0..network.node_count)
         .map(|node| system.volts[system.row_of_node[node]] - zero_v[islands.of_node[node]])
         .collect();

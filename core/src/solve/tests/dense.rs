@@ -61,7 +61,14 @@ fn agrees(law: &Law, state: usize, u: f64) -> bool {
     match (*law, state) {
         (Law::Diode { vf_v, ohm }, 0) => (u - vf_v) / ohm <= NEAR_A,
         (Law::Diode { vf_v, ohm }, _) => (u - vf_v) / ohm >= -NEAR_A,
-        (Law::Alternator { v_set, ohm_reg, i_max }, state) => {
+        (
+            Law::Alternator {
+                v_set,
+                ohm_reg,
+                i_max,
+            },
+            state,
+        ) => {
             let out = (v_set - u) / ohm_reg;
             match state {
                 0 => out <= NEAR_A,
@@ -93,7 +100,9 @@ fn linear(network: &Network, states: &[usize], draw: f64, with_sources: bool) ->
         right[e.a] -= c;
         right[e.b] += c;
     }
-    rows[network.reference] = (0..n).map(|k| f64::from(u8::from(k == network.reference))).collect();
+    rows[network.reference] = (0..n)
+        .map(|k| f64::from(u8::from(k == network.reference)))
+        .collect();
     right[network.reference] = 0.0;
     eliminate(rows, right)
 }
@@ -117,8 +126,14 @@ pub(super) fn every_point(network: &Network) -> Vec<Point> {
                 state
             })
             .collect();
-        let Some(volts) = with_power(network, &states) else { continue };
-        let ok = network.elements.iter().zip(&states).all(|(e, &s)| agrees(&e.law, s, volts[e.a] - volts[e.b]));
+        let Some(volts) = with_power(network, &states) else {
+            continue;
+        };
+        let ok = network
+            .elements
+            .iter()
+            .zip(&states)
+            .all(|(e, &s)| agrees(&e.law, s, volts[e.a] - volts[e.b]));
         if ok {
             found.push(Point { volts });
         }
@@ -132,7 +147,9 @@ fn with_power(network: &Network, states: &[usize]) -> Option<Vec<f64>> {
         Law::LoadPower { watt, .. } => Some((watt, e.a, e.b)),
         _ => None,
     });
-    let Some((watt, a, b)) = load else { return Some(open) };
+    let Some((watt, a, b)) = load else {
+        return Some(open);
+    };
     let open_v = open[a] - open[b];
     let unit = linear(network, states, 1.0, false)?;
     let ohm = unit[b] - unit[a];

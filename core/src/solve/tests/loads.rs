@@ -14,7 +14,14 @@ fn dropped(s: &Solution) -> Vec<(usize, DropReason)> {
 
 /// 12.8 V behind 0.25 ohm: carries at most 12.8^2 / (4 x 0.25) = 163.84 W.
 fn feeder(watt: f64, v_cut: f64) -> Network {
-    network(3, &[(battery(12.8, 0.01), 1, 0), (resistor(0.24), 1, 2), (power(watt, v_cut), 2, 0)])
+    network(
+        3,
+        &[
+            (battery(12.8, 0.01), 1, 0),
+            (resistor(0.24), 1, 2),
+            (power(watt, v_cut), 2, 0),
+        ],
+    )
 }
 
 #[test]
@@ -41,7 +48,10 @@ fn says_what_the_supply_can_carry() {
     let s = solve(&feeder(1.2 * 163.84, 8.0)).unwrap();
     assert!(!s.converged);
     close(s.margin.unwrap(), 1.0 / 1.2, 1e-5);
-    assert_eq!(s.sentence().unwrap(), "supply can carry 83.3 % of the demanded power");
+    assert_eq!(
+        s.sentence().unwrap(),
+        "supply can carry 83.3 % of the demanded power"
+    );
     assert_eq!(dropped(&s), [(2, DropReason::SupplyCannotCarry)]);
     close(s.node_volts[2], 12.8, 1e-9);
 }
@@ -55,7 +65,14 @@ fn margin_of_a_supply_that_carries() {
 
 #[test]
 fn load_without_return_is_off() {
-    for law in [power(10.0, 0.0), Law::LoadCurrent { amp: 1.0, v_cut: 0.0 }, Law::CurrentSource { amp: 1.0 }] {
+    for law in [
+        power(10.0, 0.0),
+        Law::LoadCurrent {
+            amp: 1.0,
+            v_cut: 0.0,
+        },
+        Law::CurrentSource { amp: 1.0 },
+    ] {
         let s = solve(&network(3, &[(battery(12.0, 0.1), 1, 0), (law, 1, 2)])).unwrap();
         assert!(s.converged);
         assert_eq!(dropped(&s), [(1, DropReason::NoPath)]);
@@ -73,12 +90,29 @@ fn load_under_its_cut_off_without_load_is_off() {
 #[test]
 fn furthest_under_cut_off_goes_first_and_the_other_stays() {
     // Behind 1 ohm from 12 V: 3 A leave 9 V. Shortfalls 1.5/10.5 and 0.5/9.5; without the first, 10 V is enough.
-    let net = network(3, &[
-        (battery(12.0, 0.5), 1, 0),
-        (resistor(0.5), 1, 2),
-        (Law::LoadCurrent { amp: 2.0, v_cut: 9.5 }, 2, 0),
-        (Law::LoadCurrent { amp: 1.0, v_cut: 10.5 }, 2, 0),
-    ]);
+    let net = network(
+        3,
+        &[
+            (battery(12.0, 0.5), 1, 0),
+            (resistor(0.5), 1, 2),
+            (
+                Law::LoadCurrent {
+                    amp: 2.0,
+                    v_cut: 9.5,
+                },
+                2,
+                0,
+            ),
+            (
+                Law::LoadCurrent {
+                    amp: 1.0,
+                    v_cut: 10.5,
+                },
+                2,
+                0,
+            ),
+        ],
+    );
     let s = solve(&net).unwrap();
     assert_eq!(dropped(&s), [(3, DropReason::UnderCutOff)]);
     close(s.node_volts[2], 10.0, 1e-9);
@@ -101,9 +135,23 @@ fn first_to_reach_its_cut_off_gives_way() {
 #[test]
 fn load_behind_a_blocking_diode_is_off() {
     // The diode stands against it: only its leak reaches the load.
-    let diode = Law::Diode { vf_v: 0.7, ohm: 0.01 };
-    for law in [power(10.0, 9.0), power(10.0, 0.0), Law::LoadCurrent { amp: 1.0, v_cut: 0.0 }] {
-        let s = solve(&network(3, &[(battery(12.0, 0.1), 1, 0), (diode, 2, 1), (law, 2, 0)])).unwrap();
+    let diode = Law::Diode {
+        vf_v: 0.7,
+        ohm: 0.01,
+    };
+    for law in [
+        power(10.0, 9.0),
+        power(10.0, 0.0),
+        Law::LoadCurrent {
+            amp: 1.0,
+            v_cut: 0.0,
+        },
+    ] {
+        let s = solve(&network(
+            3,
+            &[(battery(12.0, 0.1), 1, 0), (diode, 2, 1), (law, 2, 0)],
+        ))
+        .unwrap();
         assert_eq!(s.dropped.len(), 1, "{law:?}");
         assert_eq!(s.dropped[0].element, 2);
         assert!(s.node_volts.iter().all(|v| v.abs() < 13.0));
@@ -111,14 +159,63 @@ fn load_behind_a_blocking_diode_is_off() {
 }
 
 #[test]
+fn dead_bus_behind_a_blocking_diode_does_not_load_the_live_one() {
+    // Main battery lost: its bus hangs on the diode alone, which blocks. The second bus runs on, and there is
+    // nothing the supply cannot carry. Computed: 12 V behind 0.9 ohm, 20 W: 6 (1 + sqrt(1 - 4 x 20 x 0.9 / 144)) V.
+    let s = solve(&network(
+        3,
+        &[
+            (battery(12.0, 0.9), 2, 0),
+            (
+                Law::Diode {
+                    vf_v: 0.45,
+                    ohm: 0.01,
+                },
+                1,
+                2,
+            ),
+            (
+                Law::LoadCurrent {
+                    amp: 10.0,
+                    v_cut: 9.0,
+                },
+                1,
+                0,
+            ),
+            (power(50.0, 9.0), 1, 0),
+            (power(20.0, 9.0), 2, 0),
+        ],
+    ))
+    .unwrap();
+    assert!(s.converged);
+    assert_eq!(
+        dropped(&s),
+        [
+            (2, DropReason::NoLoadUnderCutOff),
+            (3, DropReason::NoLoadUnderCutOff)
+        ]
+    );
+    close(
+        s.node_volts[2],
+        6.0 * (1.0 + (1.0 - 4.0 * 20.0 * 0.9 / 144.0f64).sqrt()),
+        1e-6,
+    );
+    close(s.node_volts[1], s.node_volts[2], 1e-3);
+}
+
+#[test]
 fn loads_in_series_without_source_across_are_off() {
     // The ground both return to is lost: nothing drives either, though a conductance joins them.
-    let s = solve(&network(4, &[
-        (battery(12.0, 0.1), 1, 0),
-        (Law::LoadResistance { ohm: 5.0 }, 1, 2),
-        (resistor(0.01), 2, 3),
-        (power(20.0, 9.0), 1, 3),
-    ])).unwrap();
+    let s = solve(&network(
+        4,
+        &[
+            (battery(12.0, 0.1), 1, 0),
+            (Law::LoadResistance { ohm: 5.0 }, 1, 2),
+            (resistor(0.01), 2, 3),
+            (power(20.0, 9.0), 1, 3),
+        ],
+    ))
+    .unwrap();
     assert!(s.converged);
     assert_eq!(dropped(&s), [(3, DropReason::NoLoadUnderCutOff)]);
     close(s.node_volts[3], 12.0, 1e-9);
@@ -126,7 +223,13 @@ fn loads_in_series_without_source_across_are_off() {
 
 #[test]
 fn load_wired_to_one_node_draws_nothing() {
-    for law in [power(20.0, 0.0), Law::LoadCurrent { amp: 1.0, v_cut: 0.0 }] {
+    for law in [
+        power(20.0, 0.0),
+        Law::LoadCurrent {
+            amp: 1.0,
+            v_cut: 0.0,
+        },
+    ] {
         let s = solve(&network(2, &[(battery(12.0, 0.1), 1, 0), (law, 1, 1)])).unwrap();
         assert_eq!(s.dropped.len(), 1);
         assert_eq!(s.currents[1], Some(0.0));

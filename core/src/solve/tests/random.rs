@@ -33,12 +33,23 @@ fn networks() -> impl Strategy<Value = Network> {
             let branch = |(at, (parent, ohm)): (usize, (prop::sample::Index, f64))| {
                 element(resistor(ohm), at + 1, parent.index(at + 1))
             };
-            branches.into_iter().enumerate().map(branch).collect::<Vec<_>>()
+            branches
+                .into_iter()
+                .enumerate()
+                .map(branch)
+                .collect::<Vec<_>>()
         });
-        let battery = (9.0..15.0, ohm())
-            .prop_map(|(emf_v, ohm)| Law::Battery { emf_v, ohm, charge_ohm: None });
-        let alternator = (11.0..15.0, ohm(), 1.0..80.0)
-            .prop_map(|(v_set, ohm_reg, i_max)| Law::Alternator { v_set, ohm_reg, i_max });
+        let battery = (9.0..15.0, ohm()).prop_map(|(emf_v, ohm)| Law::Battery {
+            emf_v,
+            ohm,
+            charge_ohm: None,
+        });
+        let alternator =
+            (11.0..15.0, ohm(), 1.0..80.0).prop_map(|(v_set, ohm_reg, i_max)| Law::Alternator {
+                v_set,
+                ohm_reg,
+                i_max,
+            });
         let diode = (0.2..0.9, ohm()).prop_map(|(vf_v, ohm)| Law::Diode { vf_v, ohm });
         let current = (0.1..8.0).prop_map(|amp| Law::LoadCurrent { amp, v_cut: 0.0 });
         let power = (1.0..120.0).prop_map(|watt| Law::LoadPower { watt, v_cut: 0.0 });
@@ -52,11 +63,13 @@ fn networks() -> impl Strategy<Value = Network> {
             some(current, nodes, 0..=1),
             some(power, nodes, 0..=1),
         )
-            .prop_map(move |(tree, more, battery, alternator, diode, current, power)| Network {
-                node_count: nodes,
-                reference: 0,
-                elements: [tree, more, battery, alternator, diode, current, power].concat(),
-            })
+            .prop_map(
+                move |(tree, more, battery, alternator, diode, current, power)| Network {
+                    node_count: nodes,
+                    reference: 0,
+                    elements: [tree, more, battery, alternator, diode, current, power].concat(),
+                },
+            )
     })
 }
 
@@ -67,7 +80,11 @@ fn across(volts: &[f64], e: &Element) -> f64 {
 /// Current from `a` to `b` of an element; sources are counted out of `a`.
 fn a_to_b(solution: &Solution, e: &Element, at: usize) -> f64 {
     let amp = solution.currents[at].expect("no element without resistance in these networks");
-    if matches!(e.law, Law::Battery { .. } | Law::Alternator { .. }) { -amp } else { amp }
+    if matches!(e.law, Law::Battery { .. } | Law::Alternator { .. }) {
+        -amp
+    } else {
+        amp
+    }
 }
 
 proptest! {
@@ -115,7 +132,7 @@ proptest! {
 
     /// All voltages times k, currents times k, powers times k squared: a theorem for these laws.
     #[test]
-    fn scales_with_its_sources(network in networks(), k in 0.25..4.0) {
+    fn scales_with_its_sources(network in networks(), k in 0.25..4.0f64) {
         let mut scaled = network.clone();
         for e in &mut scaled.elements {
             match &mut e.law {
