@@ -20,6 +20,7 @@ pub mod catalogue;
 pub mod document;
 pub mod drawing;
 pub mod edit;
+pub mod exchange;
 pub mod ids;
 pub mod netlist;
 pub mod rules;

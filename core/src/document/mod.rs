@@ -4,7 +4,12 @@ mod cable;
 mod device;
 mod element;
 mod end;
+pub mod invariants;
+pub mod limits;
 mod log;
+mod names;
+mod natural;
+pub mod parts;
 mod place;
 mod project;
 mod sheet;
@@ -25,6 +30,7 @@ pub use self::{
     },
     end::{End, ParseEndError},
     log::{Accepted, LogEntry, LogKind, TestResult},
+    natural::natural_cmp,
     place::{Place, Route, Splice},
     project::Project,
     sheet::{Sheet, SheetItem, SheetNote, SheetSize, Shown},

@@ -4,7 +4,17 @@ mod check;
 mod fixture;
 mod parts;
 
+use crate::{document::Document, exchange};
+
 pub use self::{
     check::{assert_adds_up, check_mend, check_rule},
     fixture::{Fixture, document, fixture},
 };
+
+/// A small document that holds every kind of record and of element, with unknown fields at every
+/// level.
+pub fn whole() -> Document {
+    exchange::open(include_bytes!("whole.json"))
+        .expect("the file is part of the program and tested")
+        .document
+}

@@ -1,0 +1,131 @@
+//! Devices: keys unique within them, everything inside joined to terminals that are there.
+
+use std::collections::BTreeSet;
+
+use super::{At, Check};
+use crate::{
+    document::{Device, Element, ElementKind, parts::Bound},
+    ids::DeviceId,
+};
+
+impl Check<'_> {
+    pub(super) fn device(&mut self, at: &At, id: &DeviceId, device: &Device) {
+        if id.as_str().contains('/') {
+            // `DEVICE/TERMINAL` is read up to the first stroke.
+            self.say(at, "the id of a device must not hold \"/\"");
+        }
+        self.text(at, "tag", &device.tag);
+        self.text(at, "title", &device.title);
+        self.text(at, "source", &device.source);
+        self.text(at, "note", &device.note);
+        if let Some(place) = &device.place {
+            self.place_mention(&at.field("place"), place);
+        }
+        self.connectors(&at.field("connectors"), device);
+        self.terminals(&at.field("terminals"), device);
+        let all = at.field("elements");
+        let mut seen = BTreeSet::new();
+        for (index, element) in device.elements.iter().enumerate() {
+            let at = all.index(index);
+            self.part_id(&at, element.id.as_str(), seen.insert(&element.id));
+            self.text(&at, "label", &element.label);
+            let is = at.field("is");
+            self.element(&is.field(element.is.name()), device, element);
+        }
+    }
+
+    fn part_id(&mut self, at: &At, id: &str, is_new: bool) {
+        let at = at.field("id");
+        self.id(&at, id);
+        if !is_new {
+            self.say(&at, format!("\"{id}\" is there twice"));
+        }
+    }
+
+    fn connectors(&mut self, all: &At, device: &Device) {
+        let mut seen = BTreeSet::new();
+        for (index, connector) in device.connectors.iter().enumerate() {
+            let at = all.index(index);
+            self.part_id(&at, connector.id.as_str(), seen.insert(&connector.id));
+            self.text(&at, "label", &connector.label);
+            self.text(&at, "style", &connector.style);
+            self.number(&at, "contact_a", connector.contact_a, Bound::Positive);
+        }
+    }
+
+    fn terminals(&mut self, all: &At, device: &Device) {
+        let mut seen = BTreeSet::new();
+        for (index, terminal) in device.terminals.iter().enumerate() {
+            let at = all.index(index);
+            self.part_id(&at, terminal.id.as_str(), seen.insert(&terminal.id));
+            self.text(&at, "label", &terminal.label);
+            self.text(&at, "name", &terminal.name);
+            if let Some(connector) = &terminal.connector {
+                let exists = device.connector(connector).is_some();
+                self.mention(
+                    &at.field("connector"),
+                    "connector",
+                    connector.as_str(),
+                    exists,
+                );
+            }
+        }
+    }
+
+    fn element(&mut self, at: &At, device: &Device, element: &Element) {
+        let joined = element.is.terminals();
+        for (field, terminal) in &joined {
+            let exists = device.terminal(terminal).is_some();
+            self.mention(&at.field(field), "terminal", terminal.as_str(), exists);
+        }
+        for (field, value, bound) in element.is.numbers() {
+            self.number(at, field, Some(value), bound);
+        }
+        match &element.is {
+            ElementKind::Switch(switch) => {
+                let positions = at.field("positions");
+                if switch.positions.is_empty() {
+                    self.say(&positions, "expected at least one position");
+                } else if switch.rest >= switch.positions.len() {
+                    let (found, most) = (switch.rest, switch.positions.len() - 1);
+                    self.say(
+                        &at.field("rest"),
+                        format!("found position {found}, expected 0 to {most}"),
+                    );
+                }
+                for (index, position) in switch.positions.iter().enumerate() {
+                    let at = positions.index(index);
+                    self.text(&at, "label", &position.label);
+                    if position.joins.iter().any(|[a, b]| a == b) {
+                        self.say(&at.field("joins"), "joins a terminal to itself");
+                    }
+                }
+            }
+            ElementKind::Contact(contact) => {
+                let coil = device.element(&contact.coil);
+                let exists = coil.is_some_and(|coil| matches!(coil.is, ElementKind::Coil(_)));
+                self.mention(&at.field("coil"), "coil", contact.coil.as_str(), exists);
+            }
+            ElementKind::Coil(coil) if coil.drop_out_v > coil.pull_in_v => self.say(
+                &at.field("drop_out_v"),
+                format!(
+                    "found {} V, expected no more than pull_in_v, {} V",
+                    coil.drop_out_v, coil.pull_in_v
+                ),
+            ),
+            _ => {}
+        }
+        let is_a_path = !matches!(
+            element.is,
+            ElementKind::Switch(_) | ElementKind::Bar(_) | ElementKind::StructureTie(_)
+        );
+        if let (true, [(_, a), (field, b), ..]) = (is_a_path, joined.as_slice())
+            && a == b
+        {
+            self.say(
+                &at.field(field),
+                format!("both sides are at terminal \"{a}\", expected two terminals"),
+            );
+        }
+    }
+}

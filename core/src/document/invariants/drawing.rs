@@ -1,0 +1,138 @@
+//! States, sheets, the log and what was accepted.
+
+use super::{At, Check};
+use crate::{
+    document::{
+        Accepted, Element, ElementKind, LogEntry, Sheet, Shown, State, limits, parts::Bound,
+    },
+    ids::{AcceptedId, LogId, SheetId, StateId},
+};
+
+impl Check<'_> {
+    pub(super) fn state(&mut self, at: &At, _: &StateId, state: &State) {
+        self.text(at, "title", &state.title);
+        let switches = at.field("switches");
+        for (key, position) in &state.switches {
+            let at = switches.field(key);
+            let is_switch = |it: &Element| matches!(it.is, ElementKind::Switch(_));
+            let Some(element) = self.state_key(&at, key, "switch", is_switch) else {
+                continue;
+            };
+            if let ElementKind::Switch(switch) = &element.is
+                && *position >= switch.positions.len()
+            {
+                let n = switch.positions.len();
+                self.say(
+                    &at,
+                    format!("found position {position}, but the switch has {n}, counted from 0"),
+                );
+            }
+        }
+        let pulled = at.field("pulled");
+        for (index, key) in state.pulled.iter().enumerate() {
+            let is_protector = |it: &Element| matches!(it.is, ElementKind::Protector(_));
+            self.state_key(&pulled.index(index), key, "breaker or fuse", is_protector);
+        }
+        let loads = at.field("loads");
+        for key in state.loads.keys() {
+            let is_load = |it: &Element| matches!(it.is, ElementKind::Load(_));
+            self.state_key(&loads.field(key), key, "load", is_load);
+        }
+    }
+
+    /// The element that a key of a state names, if it is what the state takes it for.
+    fn state_key<'s>(
+        &mut self,
+        at: &At,
+        key: &str,
+        kind: &str,
+        fits: impl Fn(&Element) -> bool,
+    ) -> Option<&'s Element>
+    where
+        Self: 's,
+    {
+        let document = self.document;
+        let found = document.element_at(key).map(|(_, _, element)| element);
+        let found = found.filter(|element| fits(element));
+        self.mention(at, kind, key, found.is_some());
+        found
+    }
+
+    pub(super) fn sheet(&mut self, at: &At, _: &SheetId, sheet: &Sheet) {
+        self.text(at, "title", &sheet.title);
+        let items = at.field("items");
+        for (id, item) in &sheet.items {
+            let at = items.field(id.as_str());
+            self.id(&at, id.as_str());
+            self.position(&at, item.x_mm, item.y_mm);
+            self.shown(&at.field("shows"), &item.shows);
+        }
+        let notes = at.field("notes");
+        for (index, note) in sheet.notes.iter().enumerate() {
+            let at = notes.index(index);
+            self.position(&at, note.x_mm, note.y_mm);
+            self.text(&at, "text", &note.text);
+        }
+    }
+
+    fn position(&mut self, at: &At, x_mm: f64, y_mm: f64) {
+        for (field, value) in [("x_mm", x_mm), ("y_mm", y_mm)] {
+            let most = limits::MAX_SHEET_MM;
+            if !Bound::Finite.holds(value) || value.abs() > most {
+                self.say(
+                    &at.field(field),
+                    format!("found {value}, expected a number from -{most} to {most}"),
+                );
+            }
+        }
+    }
+
+    fn shown(&mut self, at: &At, shows: &Shown) {
+        let document = self.document;
+        match shows {
+            Shown::Device {
+                device, terminals, ..
+            } => {
+                let at = at.field("device");
+                let Some(found) = document.devices.get(device) else {
+                    return self.mention(&at.field("device"), "device", device.as_str(), false);
+                };
+                let all = at.field("terminals");
+                for (index, terminal) in terminals.iter().enumerate() {
+                    let exists = found.terminal(terminal).is_some();
+                    self.mention(&all.index(index), "terminal", terminal.as_str(), exists);
+                }
+            }
+            Shown::Splice(id) => {
+                let exists = document.splices.contains_key(id);
+                self.mention(&at.field("splice"), "splice", id.as_str(), exists);
+            }
+            Shown::Structure(id) => self.place_mention(&at.field("structure"), id),
+        }
+    }
+
+    pub(super) fn log_entry(&mut self, at: &At, _: &LogId, entry: &LogEntry) {
+        self.text(at, "date", &entry.date);
+        self.text(at, "who", &entry.who);
+        self.text(at, "text", &entry.text);
+        let results = at.field("results");
+        for (index, result) in entry.results.iter().enumerate() {
+            let at = results.index(index);
+            self.text(&at, "what", &result.what);
+            self.text(&at, "expected", &result.expected);
+            self.text(&at, "measured", &result.measured);
+        }
+    }
+
+    pub(super) fn accepted(&mut self, at: &At, _: &AcceptedId, accepted: &Accepted) {
+        self.text(at, "rule", &accepted.rule);
+        self.text(at, "reason", &accepted.reason);
+        self.text(at, "who", &accepted.who);
+        self.text(at, "date", &accepted.date);
+        self.number(at, "measured", accepted.measured, Bound::Finite);
+        self.number(at, "limit", accepted.limit, Bound::Finite);
+        if accepted.reason.trim().is_empty() {
+            self.say(&at.field("reason"), "expected a reason");
+        }
+    }
+}

@@ -1,0 +1,230 @@
+//! What every document holds to, from a file or after an edit. A rule about the *design* is not
+//! here: a fault that a person draws is a finding, never a refusal.
+
+mod device;
+mod drawing;
+mod wiring;
+
+use std::fmt;
+
+use super::{Document, End, limits, parts::Bound};
+
+/// Something that no document may hold.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Broken {
+    /// Where, as a field path of the file: `wires.w12.from`.
+    pub path: String,
+    /// What was found and what was expected.
+    pub why: String,
+}
+
+impl fmt::Display for Broken {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.path, self.why)
+    }
+}
+
+/// Everything in the document that breaks an invariant; empty for a sound one.
+pub fn broken(document: &Document) -> Vec<Broken> {
+    let mut check = Check {
+        document,
+        broken: Vec::new(),
+    };
+    check.whole();
+    check.broken
+}
+
+/// A place in the file: a chain of fields and indices back to the top.
+#[derive(Clone, Copy)]
+pub(crate) struct At<'a> {
+    up: Option<&'a At<'a>>,
+    step: Step<'a>,
+}
+
+#[derive(Clone, Copy)]
+enum Step<'a> {
+    Top,
+    Field(&'a str),
+    Index(usize),
+}
+
+impl<'a> At<'a> {
+    pub(crate) const TOP: At<'static> = At {
+        up: None,
+        step: Step::Top,
+    };
+
+    pub(crate) fn field<'b>(&'b self, name: &'b str) -> At<'b> {
+        At {
+            up: Some(self),
+            step: Step::Field(name),
+        }
+    }
+
+    pub(crate) fn index(&self, index: usize) -> At<'_> {
+        At {
+            up: Some(self),
+            step: Step::Index(index),
+        }
+    }
+
+    /// The name of this field, if it is one.
+    pub(crate) fn name(&self) -> Option<&'a str> {
+        match self.step {
+            Step::Field(name) => Some(name),
+            _ => None,
+        }
+    }
+
+    /// How far from the top.
+    pub(crate) fn depth(&self) -> usize {
+        self.up.map_or(0, |up| up.depth() + 1)
+    }
+}
+
+/// Fields joined by dots, indices in brackets; `.` for the top.
+impl fmt::Display for At<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Some(up) = self.up else {
+            return f.write_str(".");
+        };
+        if up.up.is_some() {
+            write!(f, "{up}")?;
+        }
+        match self.step {
+            Step::Top => Ok(()),
+            Step::Field(name) if up.up.is_some() => write!(f, ".{name}"),
+            Step::Field(name) => f.write_str(name),
+            Step::Index(index) => write!(f, "[{index}]"),
+        }
+    }
+}
+
+struct Check<'a> {
+    document: &'a Document,
+    broken: Vec<Broken>,
+}
+
+impl Check<'_> {
+    fn say(&mut self, at: &At, why: impl Into<String>) {
+        self.broken.push(Broken {
+            path: at.to_string(),
+            why: why.into(),
+        });
+    }
+
+    fn whole(&mut self) {
+        let document = self.document;
+        let records = document.keys_len();
+        if records > limits::MAX_RECORDS {
+            let most = limits::MAX_RECORDS;
+            self.say(
+                &At::TOP,
+                format!("found {records} records, expected at most {most}"),
+            );
+        }
+        self.project();
+        macro_rules! each {
+            ($($field:ident: $check:ident),*) => {$({
+                let map = At::TOP.field(stringify!($field));
+                for (id, record) in &document.$field {
+                    let at = map.field(id.as_str());
+                    self.id(&at, id.as_str());
+                    self.$check(&at, id, record);
+                }
+            })*};
+        }
+        each!(places: place, devices: device, wires: wire, cables: cable, splices: splice,
+              routes: route, states: state, sheets: sheet, log: log_entry, accepted: accepted);
+        self.cables_share_no_wire();
+    }
+
+    fn project(&mut self) {
+        let project = &self.document.project;
+        let at = At::TOP.field("project");
+        self.text(&at, "title", &project.title);
+        self.text(&at, "statement", &project.statement);
+        self.number(&at, "nominal_v", Some(project.nominal_v), Bound::Positive);
+        self.number(&at, "conductor_c", Some(project.conductor_c), Bound::Finite);
+        self.number(&at, "target_min", project.target_min, Bound::Positive);
+    }
+
+    /// An id: something to hold on to, short enough, nothing invisible in it.
+    fn id(&mut self, at: &At, id: &str) {
+        if id.is_empty() {
+            self.say(at, "the id is empty");
+        } else if id.chars().count() > limits::MAX_ID {
+            self.say(
+                at,
+                format!("the id is longer than {} characters", limits::MAX_ID),
+            );
+        } else if id.chars().any(char::is_control) {
+            self.say(at, "the id holds a control character");
+        }
+    }
+
+    fn text(&mut self, at: &At, field: &str, text: &str) {
+        if !limits::text_fits(text) {
+            let most = limits::MAX_TEXT;
+            self.say(
+                &at.field(field),
+                format!("expected a text of at most {most} characters"),
+            );
+        }
+    }
+
+    fn number(&mut self, at: &At, field: &str, value: Option<f64>, bound: Bound) {
+        if let Some(value) = value.filter(|value| !bound.holds(*value)) {
+            self.say(
+                &at.field(field),
+                format!("found {value}, expected {}", bound.words()),
+            );
+        }
+    }
+
+    /// A mention of another record.
+    fn mention(&mut self, at: &At, kind: &str, id: &str, exists: bool) {
+        if !exists {
+            self.say(at, format!("there is no {kind} \"{id}\""));
+        }
+    }
+
+    fn place_mention(&mut self, at: &At, id: &crate::ids::PlaceId) {
+        self.mention(at, "place", id.as_str(), self.document.places.contains_key(id));
+    }
+
+    fn end(&mut self, at: &At, end: &End) {
+        match end {
+            End::Terminal(device, terminal) => match self.document.devices.get(device) {
+                None => self.mention(at, "device", device.as_str(), false),
+                Some(found) if found.terminal(terminal).is_none() => self.say(
+                    at,
+                    format!("device \"{device}\" has no terminal \"{terminal}\""),
+                ),
+                Some(_) => {}
+            },
+            End::Splice(id) => {
+                let exists = self.document.splices.contains_key(id);
+                self.mention(at, "splice", id.as_str(), exists);
+            }
+            End::Structure(id) => self.place_mention(at, id),
+            End::Open => {}
+        }
+    }
+}
+
+impl Document {
+    /// How many records there are, the project's own facts not counted.
+    pub fn keys_len(&self) -> usize {
+        self.places.len()
+            + self.devices.len()
+            + self.wires.len()
+            + self.cables.len()
+            + self.splices.len()
+            + self.routes.len()
+            + self.states.len()
+            + self.sheets.len()
+            + self.log.len()
+            + self.accepted.len()
+    }
+}

@@ -1,0 +1,143 @@
+//! What the elements of a device have in common: their name, their terminals, their numbers.
+
+use super::{ElementKind, Figure};
+use crate::ids::TerminalId;
+
+/// What a number of a record may be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bound {
+    /// Greater than zero.
+    Positive,
+    /// Zero or more.
+    NotNegative,
+    /// Any finite number.
+    Finite,
+}
+
+impl Bound {
+    /// True if the value is finite and within the bound.
+    pub fn holds(self, value: f64) -> bool {
+        value.is_finite()
+            && match self {
+                Self::Positive => value > 0.0,
+                Self::NotNegative => value >= 0.0,
+                Self::Finite => true,
+            }
+    }
+
+    /// In words, after "expected".
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Positive => "a number greater than 0",
+            Self::NotNegative => "a number, 0 or more",
+            Self::Finite => "a finite number",
+        }
+    }
+}
+
+impl ElementKind {
+    /// The name of the kind, as in a file.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::Load(_) => "load",
+            Self::Battery(_) => "battery",
+            Self::Alternator(_) => "alternator",
+            Self::Protector(_) => "protector",
+            Self::Switch(_) => "switch",
+            Self::Coil(_) => "coil",
+            Self::Contact(_) => "contact",
+            Self::Diode(_) => "diode",
+            Self::Bar(_) => "bar",
+            Self::Shunt(_) => "shunt",
+            Self::Resistor(_) => "resistor",
+            Self::Jack(_) => "jack",
+            Self::Mate(_) => "mate",
+            Self::StructureTie(_) => "structure_tie",
+        }
+    }
+
+    /// Every terminal the element is joined to, with the name of the field that says so.
+    pub fn terminals(&self) -> Vec<(&'static str, &TerminalId)> {
+        match self {
+            Self::Load(it) => vec![("plus", &it.plus), ("minus", &it.minus)],
+            Self::Battery(it) => vec![("plus", &it.plus), ("minus", &it.minus)],
+            Self::Alternator(it) => {
+                let mut all = vec![("plus", &it.plus), ("minus", &it.minus)];
+                all.extend(it.field.iter().map(|field| ("field", field)));
+                all
+            }
+            Self::Protector(it) => vec![("line", &it.line), ("load", &it.load)],
+            Self::Switch(it) => (it.positions.iter())
+                .flat_map(|position| position.joins.iter().flatten())
+                .map(|terminal| ("positions", terminal))
+                .collect(),
+            Self::Coil(it) => vec![("a", &it.a), ("b", &it.b)],
+            Self::Contact(it) => vec![("a", &it.a), ("b", &it.b)],
+            Self::Diode(it) => vec![("anode", &it.anode), ("cathode", &it.cathode)],
+            Self::Bar(it) => it.terminals.iter().map(|t| ("terminals", t)).collect(),
+            Self::Shunt(it) => vec![("a", &it.a), ("b", &it.b)],
+            Self::Resistor(it) => vec![("a", &it.a), ("b", &it.b)],
+            Self::Jack(it) => {
+                let tip = it.tip.iter().map(|terminal| ("tip", terminal));
+                let ring = it.ring.iter().map(|terminal| ("ring", terminal));
+                tip.chain(ring).chain([("sleeve", &it.sleeve)]).collect()
+            }
+            Self::Mate(it) => vec![("a", &it.a), ("b", &it.b)],
+            Self::StructureTie(it) => vec![("terminal", &it.terminal)],
+        }
+    }
+
+    /// The numbers the element holds, with the name of the field and what each may be.
+    pub fn numbers(&self) -> Vec<(&'static str, f64, Bound)> {
+        use Bound::{NotNegative, Positive};
+        let mut all = Vec::new();
+        let mut put = |field, value: Option<f64>, bound| {
+            all.extend(value.map(|value| (field, value, bound)));
+        };
+        let amps = |figure: &Option<Figure>| figure.as_ref().map(|figure| figure.amps);
+        match self {
+            Self::Load(it) => {
+                put("continuous_a", amps(&it.continuous_a), NotNegative);
+                put("intermittent_a", amps(&it.intermittent_a), NotNegative);
+                put("peak_a", amps(&it.peak_a), NotNegative);
+                put("at_v", Some(it.at_v), Positive);
+                put("cutoff_v", it.cutoff_v, NotNegative);
+            }
+            Self::Battery(it) => {
+                put("emf_v", Some(it.emf_v), Positive);
+                put("ohm", Some(it.ohm), Positive);
+                put("charge_ohm", it.charge_ohm, Positive);
+                put("capacity_ah", it.capacity_ah, Positive);
+            }
+            Self::Alternator(it) => {
+                put("set_v", Some(it.set_v), Positive);
+                put("ohm", Some(it.ohm), Positive);
+                put("limit_a", Some(it.limit_a), Positive);
+            }
+            Self::Protector(it) => {
+                put("rating_a", Some(it.rating_a), Positive);
+                put("ohm", it.ohm, NotNegative);
+            }
+            Self::Switch(it) => {
+                put("ohm", it.ohm, NotNegative);
+                put("rating_a", it.rating_a, Positive);
+            }
+            Self::Coil(it) => {
+                put("ohm", Some(it.ohm), Positive);
+                put("pull_in_v", Some(it.pull_in_v), Positive);
+                put("drop_out_v", Some(it.drop_out_v), NotNegative);
+            }
+            Self::Contact(it) => put("ohm", it.ohm, NotNegative),
+            Self::Diode(it) => {
+                put("vf_v", Some(it.vf_v), NotNegative);
+                put("ohm", Some(it.ohm), Positive);
+            }
+            Self::Shunt(it) => put("ohm", Some(it.ohm), Positive),
+            Self::Resistor(it) => put("ohm", Some(it.ohm), Positive),
+            Self::Mate(it) => put("ohm", it.ohm, NotNegative),
+            Self::StructureTie(it) => put("ohm", it.ohm, NotNegative),
+            Self::Bar(_) | Self::Jack(_) => {}
+        }
+        all
+    }
+}

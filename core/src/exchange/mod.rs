@@ -1,0 +1,79 @@
+//! Files: one JSON layout, described in `FORMAT.md` beside this file. A file is opened whole or not
+//! at all.
+
+mod error;
+mod scan;
+#[cfg(test)]
+mod tests;
+
+use serde::Serialize;
+
+pub use self::error::OpenError;
+use crate::document::{Document, invariants, limits};
+
+/// What stands in `"format"`.
+pub const FORMAT: &str = "loomwright";
+/// The version of the format that this program writes.
+pub const VERSION: u64 = 1;
+
+/// A file that was opened.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Opened {
+    /// What it holds.
+    pub document: Document,
+    /// The version of the format it was in.
+    pub version: u64,
+}
+
+/// Opens a file.
+///
+/// # Errors
+/// [`OpenError`], with line, field and what was expected. Then nothing is opened: there are no
+/// half-loaded documents.
+pub fn open(bytes: &[u8]) -> Result<Opened, OpenError> {
+    if bytes.len() > limits::MAX_BYTES {
+        return Err(OpenError::TooLarge { bytes: bytes.len() });
+    }
+    // An editor of text may have put a byte-order mark in front.
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let version = scan::header(bytes)?;
+    let mut deserializer = serde_json::Deserializer::from_slice(bytes);
+    let mut document: Document =
+        serde_path_to_error::deserialize(&mut deserializer).map_err(|e| {
+            let line = scan::line_of(bytes, &e.path().to_string());
+            OpenError::from_serde(&e, line)
+        })?;
+    // These two are the file's, not the document's.
+    document.extra.remove("format");
+    document.extra.remove("version");
+    let broken = invariants::broken(&document);
+    match broken.first() {
+        None => Ok(Opened { document, version }),
+        Some(first) => Err(OpenError::Field {
+            line: scan::line_of(bytes, &first.path),
+            path: first.path.clone(),
+            why: first.why.clone(),
+            more: broken.len() - 1,
+        }),
+    }
+}
+
+/// The file of a document: the same document gives the same bytes.
+pub fn save(document: &Document) -> Vec<u8> {
+    #[derive(Serialize)]
+    struct File<'d> {
+        format: &'static str,
+        version: u64,
+        #[serde(flatten)]
+        document: &'d Document,
+    }
+    let file = File {
+        format: FORMAT,
+        version: VERSION,
+        document,
+    };
+    let mut bytes = serde_json::to_vec_pretty(&file)
+        .expect("a document is made of text keys, texts and numbers, which JSON can always hold");
+    bytes.push(b'\n');
+    bytes
+}
