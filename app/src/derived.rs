@@ -25,7 +25,11 @@ impl Derived {
         Self {
             verdict: Memo::new(move |_| {
                 session.with(|_document| {
-                    if unchecked { Arc::default() } else { Arc::new(Verdict::default()) }
+                    if unchecked {
+                        Arc::default()
+                    } else {
+                        Arc::new(Verdict::default())
+                    }
                 })
             }),
             state: Memo::new(move |_| {

@@ -99,7 +99,10 @@ impl Session {
         let made = self.inner.try_update_value(|inner| {
             change.apply(&mut inner.document)?;
             inner.undone.clear();
-            inner.done.push(Done { label: label.to_owned(), change });
+            inner.done.push(Done {
+                label: label.to_owned(),
+                change,
+            });
             if inner.done.len() > STEPS_MAX {
                 inner.done.remove(0);
             }
@@ -264,7 +267,11 @@ impl Session {
 
     fn place(self, id: String, document: Document) {
         self.inner.update_value(|inner| {
-            *inner = Inner { document, id, ..Inner::default() };
+            *inner = Inner {
+                document,
+                id,
+                ..Inner::default()
+            };
         });
         self.said.set(None);
     }

@@ -79,7 +79,14 @@ impl Settings {
         Effect::new(move |_| {
             settings.with(|settings| {
                 page::set_root("theme", settings.theme.word());
-                page::set_root("hand", if settings.hand == Hand::Left { "left" } else { "right" });
+                page::set_root(
+                    "hand",
+                    if settings.hand == Hand::Left {
+                        "left"
+                    } else {
+                        "right"
+                    },
+                );
                 if let Ok(text) = serde_json::to_string(settings) {
                     // Settings that cannot be kept are asked for again; no work is lost.
                     let _ = Browser.set(NAME, &text);

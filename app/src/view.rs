@@ -170,7 +170,10 @@ pub fn states_in_order(document: &Document) -> Vec<(StateId, String)> {
 }
 
 fn first_sheet(document: &Document) -> Option<SheetId> {
-    sheets_in_order(document).into_iter().next().map(|(id, ..)| id)
+    sheets_in_order(document)
+        .into_iter()
+        .next()
+        .map(|(id, ..)| id)
 }
 
 fn first_state(document: &Document) -> Option<StateId> {

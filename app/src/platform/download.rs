@@ -29,7 +29,13 @@ fn try_download(name: &str, mime: &str, bytes: &[u8]) -> Option<()> {
 pub fn file_name(title: &str, ending: &str) -> String {
     let stem: String = title
         .chars()
-        .map(|c| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { '-' })
+        .map(|c| {
+            if c.is_alphanumeric() {
+                c.to_ascii_lowercase()
+            } else {
+                '-'
+            }
+        })
         .collect();
     let stem = stem.trim_matches('-');
     let stem = if stem.is_empty() { "aircraft" } else { stem };

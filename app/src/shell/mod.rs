@@ -55,11 +55,13 @@ pub fn Shell() -> impl IntoView {
         derived: Derived::new(session, view),
         settings: Settings::signal(),
     };
-    let over = Overlaid(RwSignal::new(if app.settings.with_untracked(|s| s.notice_read) {
-        Over::Nothing
-    } else {
-        Over::About
-    }));
+    let over = Overlaid(RwSignal::new(
+        if app.settings.with_untracked(|s| s.notice_read) {
+            Over::Nothing
+        } else {
+            Over::About
+        },
+    ));
     provide_context(app);
     provide_context(over);
     Effect::new(move |_| {

@@ -103,7 +103,11 @@ pub fn new_document() -> Document {
     let mut document = Document::default();
     document.sheets.insert(
         SheetId::new("sheet1"),
-        Sheet { number: 1, title: strings::NEW_SHEET.into(), ..Sheet::default() },
+        Sheet {
+            number: 1,
+            title: strings::NEW_SHEET.into(),
+            ..Sheet::default()
+        },
     );
     document
 }

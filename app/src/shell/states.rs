@@ -67,9 +67,9 @@ fn keep(app: App) {
         return;
     };
     let state = app.derived.state.get_untracked();
-    let change = app.session.peek(|document| {
-        Change::set(document, Key::State(id), Some(Record::State(state)))
-    });
+    let change = app
+        .session
+        .peek(|document| Change::set(document, Key::State(id), Some(Record::State(state))));
     app.session.run(strings::KEEP_IN_STATE, change);
     app.view.moves.set(view::Moves::default());
 }

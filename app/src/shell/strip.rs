@@ -4,8 +4,7 @@ use leptos::prelude::*;
 use loomwright_core::rules::Counts;
 
 use crate::{
-    app,
-    strings,
+    app, strings,
     view::{Panel, Room},
     widgets::Icon,
 };
@@ -19,7 +18,11 @@ pub fn Strip() -> impl IntoView {
     let show = move |_| {
         if app.view.room.get_untracked() == Room::Draw {
             app.view.panel.update(|panel| {
-                *panel = if *panel == Panel::Findings { Panel::Closed } else { Panel::Findings };
+                *panel = if *panel == Panel::Findings {
+                    Panel::Closed
+                } else {
+                    Panel::Findings
+                };
             });
         } else {
             app.view.room.set(Room::Check);

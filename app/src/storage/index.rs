@@ -48,7 +48,11 @@ impl Index {
 
     /// Notes that a project was edited, adding it if it is new. True if the list changed.
     pub fn touch(&mut self, id: &str, title: &str, today: &str) -> bool {
-        let entry = Entry { id: id.into(), title: title.into(), edited: today.into() };
+        let entry = Entry {
+            id: id.into(),
+            title: title.into(),
+            edited: today.into(),
+        };
         let before = self.clone();
         match self.projects.iter_mut().find(|entry| entry.id == id) {
             Some(there) => *there = entry,
@@ -99,7 +103,9 @@ mod tests {
         assert!(!index.touch("a", "Kestrel", "2026-01-02"), "nothing new");
         assert!(index.touch("b", "Wren", "2026-01-02"));
         index.keep(&store).expect("memory keeps everything");
-        store.set(&project_name("a"), "text").expect("memory keeps everything");
+        store
+            .set(&project_name("a"), "text")
+            .expect("memory keeps everything");
 
         let mut index = Index::load(&store);
         assert_eq!(index.projects.len(), 2);

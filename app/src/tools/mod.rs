@@ -18,7 +18,13 @@ pub enum ToolKind {
 
 impl ToolKind {
     /// In the order of the rail.
-    pub const ALL: [Self; 5] = [Self::Select, Self::Wire, Self::Device, Self::Splice, Self::Cable];
+    pub const ALL: [Self; 5] = [
+        Self::Select,
+        Self::Wire,
+        Self::Device,
+        Self::Splice,
+        Self::Cable,
+    ];
 
     /// The letter that takes this tool in hand.
     pub fn letter(self) -> char {

@@ -18,7 +18,9 @@ pub fn Icon(
 fn path(name: &str) -> &'static str {
     match name {
         "select" => "M5 3l6 16 2.5-6.5L20 10z",
-        "wire" => "M3 6h7v12h11M3 6m-1.5 0a1.5 1.5 0 1 0 3 0a1.5 1.5 0 1 0-3 0M21 18m-1.5 0a1.5 1.5 0 1 0 3 0a1.5 1.5 0 1 0-3 0",
+        "wire" => {
+            "M3 6h7v12h11M3 6m-1.5 0a1.5 1.5 0 1 0 3 0a1.5 1.5 0 1 0-3 0M21 18m-1.5 0a1.5 1.5 0 1 0 3 0a1.5 1.5 0 1 0-3 0"
+        }
         "device" => "M5 5h14v14H5zM2 9h3M2 15h3M19 9h3M19 15h3",
         "splice" => "M2 12h20M12 12v9M9 9h6v6H9z",
         "cable" => "M2 9h20M2 15h20M7 5v14M17 5v14",
@@ -27,7 +29,9 @@ fn path(name: &str) -> &'static str {
         "redo" => "M15 5l5 5-5 5M20 10H10a5 5 0 0 0 0 10h4",
         "close" => "M6 6l12 12M18 6L6 18",
         "menu" => "M4 6h16M4 12h16M4 18h16",
-        "settings" => "M4 7h10M18 7h2M4 17h2M10 17h10M16 7m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0M8 17m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0",
+        "settings" => {
+            "M4 7h10M18 7h2M4 17h2M10 17h10M16 7m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0M8 17m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0"
+        }
         "plus" => "M12 5v14M5 12h14",
         "minus" => "M5 12h14",
         "fit" => "M4 9V4h5M20 9V4h-5M4 15v5h5M20 15v5h-5",

@@ -8,7 +8,10 @@ impl Device {
     /// connector that carries the device's own tag, and the halves of an in-line connector, go
     /// without it: "P310-6".
     pub fn terminal_label(&self, terminal: &Terminal) -> String {
-        let connector = terminal.connector.as_ref().and_then(|id| self.connector(id));
+        let connector = terminal
+            .connector
+            .as_ref()
+            .and_then(|id| self.connector(id));
         match connector {
             Some(connector)
                 if self.kind == DeviceKind::InlineConnector || connector.label == self.tag =>
@@ -80,14 +83,21 @@ impl Document {
             "splice" => self.splices.get(id).map(|splice| splice.label.clone()),
             "route" => self.routes.get(id).map(|route| route.title.clone()),
             "state" => self.states.get(id).map(|state| state.title.clone()),
-            "sheet" => (self.sheets.get(id))
-                .map(|sheet| format!("sheet {} {}", sheet.number, sheet.title)),
-            "log" => self.log.get(id).map(|entry| format!("log of {}", entry.date)),
-            "accepted" => (self.accepted.get(id)).map(|accepted| format!("accepted {}", accepted.rule)),
+            "sheet" => {
+                (self.sheets.get(id)).map(|sheet| format!("sheet {} {}", sheet.number, sheet.title))
+            }
+            "log" => self
+                .log
+                .get(id)
+                .map(|entry| format!("log of {}", entry.date)),
+            "accepted" => {
+                (self.accepted.get(id)).map(|accepted| format!("accepted {}", accepted.rule))
+            }
             "terminal" => (id.split_once('/'))
                 .map(|(device, terminal)| self.end_label(&End::terminal(device, terminal))),
-            "element" => (self.element_at(id))
-                .map(|(_, device, element)| device.element_label(element)),
+            "element" => {
+                (self.element_at(id)).map(|(_, device, element)| device.element_label(element))
+            }
             _ => None,
         };
         label

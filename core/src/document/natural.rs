@@ -47,11 +47,15 @@ mod tests {
 
     #[test]
     fn numbers_count_as_numbers() {
-        let mut labels = ["W10", "w2", "W2", "W", "W002B", "W2A18", "", "10", "9", "Ö1"];
+        let mut labels = [
+            "W10", "w2", "W2", "W", "W002B", "W2A18", "", "10", "9", "Ö1",
+        ];
         labels.sort_by(|a, b| natural_cmp(a, b));
         assert_eq!(
             labels,
-            ["", "9", "10", "W", "W2", "w2", "W2A18", "W002B", "W10", "Ö1"]
+            [
+                "", "9", "10", "W", "W2", "w2", "W2A18", "W002B", "W10", "Ö1"
+            ]
         );
     }
 }

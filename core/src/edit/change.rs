@@ -110,6 +110,13 @@ records! {
     Accepted, AcceptedId, Accepted, accepted, "accepted";
 }
 
+impl Document {
+    /// A record as a person names it.
+    pub fn key_label(&self, key: &Key) -> String {
+        self.record_label(key.kind(), key.id())
+    }
+}
+
 impl std::fmt::Display for Key {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{}:{}", self.kind(), self.id())

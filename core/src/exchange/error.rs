@@ -23,7 +23,9 @@ pub enum OpenError {
         why: String,
     },
     /// JSON, but not a project of ours.
-    #[error("line {line}, format: {found}, expected \"{FORMAT}\"; this is not a Loomwright project")]
+    #[error(
+        "line {line}, format: {found}, expected \"{FORMAT}\"; this is not a Loomwright project"
+    )]
     NotOurs {
         /// Line, from 1.
         line: usize,

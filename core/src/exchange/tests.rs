@@ -38,7 +38,10 @@ fn refused(bytes: &[u8], path: &str, words: &str) {
     let file = std::str::from_utf8(bytes).unwrap();
     let found = file.lines().nth(line - 1).unwrap();
     let is_index = path.ends_with(']');
-    assert!(is_index || found.contains(field), "line {line} is {found:?}: {text}");
+    assert!(
+        is_index || found.contains(field),
+        "line {line} is {found:?}: {text}"
+    );
 }
 
 #[test]
@@ -48,7 +51,9 @@ fn a_saved_file_opens_as_it_was_and_saves_as_the_same_bytes() {
     let saved = save(&opened.document);
     assert_eq!(open(&saved).unwrap().document, opened.document);
     assert_eq!(save(&opened.document), saved);
-    assert!(saved.starts_with(b"{\n  \"format\": \"loomwright\",\n  \"version\": 1,\n  \"project\""));
+    assert!(
+        saved.starts_with(b"{\n  \"format\": \"loomwright\",\n  \"version\": 1,\n  \"project\"")
+    );
     assert!(saved.ends_with(b"}\n"));
     // The example in the program is itself in the layout it describes.
     assert_eq!(String::from_utf8(saved).unwrap(), WHOLE);
@@ -66,8 +71,12 @@ fn unknown_fields_survive_at_every_level() {
             }
             let levels = path.matches('/').count();
             let is_map = levels == 1 && path != "/project" && path != "/colour_scheme"
-                || ["/switches", "/loads", "/is", "/shows", "/items"].iter().any(|k| path.ends_with(k))
-                || ["from", "to"].iter().any(|k| path.ends_with(&format!("/shield/{k}")));
+                || ["/switches", "/loads", "/is", "/shows", "/items"]
+                    .iter()
+                    .any(|k| path.ends_with(k))
+                || ["from", "to"]
+                    .iter()
+                    .any(|k| path.ends_with(&format!("/shield/{k}")));
             if !is_map {
                 map.insert("a_field_from_later".into(), json!({"n": 1.5}));
                 *seen += 1;
@@ -92,8 +101,18 @@ fn a_changed_field_is_one_changed_line() {
     document.wires.get_mut("w6").unwrap().colour = "blue".into();
     let saved = String::from_utf8(save(&document)).unwrap();
     assert_eq!(saved.lines().count(), WHOLE.lines().count());
-    let changed: Vec<_> = saved.lines().zip(WHOLE.lines()).filter(|(a, b)| a != b).collect();
-    assert_eq!(changed, [("      \"colour\": \"blue\",", "      \"colour\": \"white\",")]);
+    let changed: Vec<_> = saved
+        .lines()
+        .zip(WHOLE.lines())
+        .filter(|(a, b)| a != b)
+        .collect();
+    assert_eq!(
+        changed,
+        [(
+            "      \"colour\": \"blue\",",
+            "      \"colour\": \"white\","
+        )]
+    );
 }
 
 #[test]
@@ -108,46 +127,205 @@ fn numbers_read_back_exactly() {
 
 #[test]
 fn a_wrong_field_is_named_with_its_line() {
-    refused(&with("/wires/w6/gauge_awg", json!("22")), "wires.w6.gauge_awg", "found the text \"22\", expected a whole number");
-    refused(&with("/wires/w6/status", json!("done")), "wires.w6.status", "found `done`, expected one of `planned`");
-    refused(&with("/wires/w6/from", json!("com1/p1")), "wires.w6.from", "expected \"terminal:DEVICE/TERMINAL\"");
-    refused(&with("/devices/com1/elements/0/is/load/at_v", json!(null)), "devices.com1.elements[0].is.load.at_v", "expected a number");
-    refused(&with("/project/nominal_v", json!(true)), "project.nominal_v", "found `true`, expected a number");
+    refused(
+        &with("/wires/w6/gauge_awg", json!("22")),
+        "wires.w6.gauge_awg",
+        "found the text \"22\", expected a whole number",
+    );
+    refused(
+        &with("/wires/w6/status", json!("done")),
+        "wires.w6.status",
+        "found `done`, expected one of `planned`",
+    );
+    refused(
+        &with("/wires/w6/from", json!("com1/p1")),
+        "wires.w6.from",
+        "expected \"terminal:DEVICE/TERMINAL\"",
+    );
+    refused(
+        &with("/devices/com1/elements/0/is/load/at_v", json!(null)),
+        "devices.com1.elements[0].is.load.at_v",
+        "expected a number",
+    );
+    refused(
+        &with("/project/nominal_v", json!(true)),
+        "project.nominal_v",
+        "found `true`, expected a number",
+    );
     refused(&with("/version", json!(0)), "version", "1 or more");
     let missing = WHOLE.replacen("      \"number\": \"P1A2\",\n", "", 1);
-    refused(missing.as_bytes(), "wires.w1", "the field `number` is missing");
+    refused(
+        missing.as_bytes(),
+        "wires.w1",
+        "the field `number` is missing",
+    );
 }
 
 #[test]
 fn what_a_field_mentions_must_be_there() {
     for (pointer, value, path, words) in [
-        ("/wires/w6/to", json!("terminal:com1/p99"), "wires.w6.to", "device \"com1\" has no terminal \"p99\""),
-        ("/wires/w6/to", json!("terminal:com9/p1"), "wires.w6.to", "there is no device \"com9\""),
-        ("/wires/w6/to", json!("splice:x"), "wires.w6.to", "there is no splice \"x\""),
-        ("/wires/w6/to", json!("structure:x"), "wires.w6.to", "there is no place \"x\""),
-        ("/wires/w6/to", json!("terminal:mbus/cb1"), "wires.w6.to", "same point"),
-        ("/wires/w3/route/0", json!("x"), "wires.w3.route[0]", "there is no route"),
-        ("/wires/w3/length_m", json!(0.0), "wires.w3.length_m", "greater than 0"),
-        ("/wires/w3/gauge_awg", json!(-4), "wires.w3.gauge_awg", "found -4"),
-        ("/cables/a10/wires/1", json!("x"), "cables.a10.wires[1]", "there is no wire"),
-        ("/cables/a10/wires/1", json!("a11w"), "cables.a11.wires[0]", "already lies in cable \"a10\""),
-        ("/cables/a10/wires", json!([]), "cables.a10.wires", "at least one"),
-        ("/cables/a10/shield/to/carried/at", json!("open"), "cables.a10.shield.to.carried.at", "floating"),
-        ("/places/panel/bonded_to", json!("panel"), "places.panel.bonded_to", "itself"),
-        ("/devices/com1/terminals/1/id", json!("p1"), "devices.com1.terminals[1].id", "twice"),
-        ("/devices/com1/terminals/1/connector", json!("x"), "devices.com1.terminals[1].connector", "no connector"),
-        ("/devices/s1/elements/0/is/switch/rest", json!(2), "devices.s1.elements[0].is.switch.rest", "0 to 1"),
-        ("/devices/k1/elements/1/is/contact/coil", json!("main"), "devices.k1.elements[1].is.contact.coil", "no coil"),
-        ("/devices/k1/elements/0/is/coil/drop_out_v", json!(9.0), "devices.k1.elements[0].is.coil.drop_out_v", "pull_in_v"),
-        ("/devices/bt1/elements/0/is/battery/minus", json!("plus"), "devices.bt1.elements[0].is.battery.minus", "both sides"),
-        ("/devices/bt1/elements/0/is/battery/ohm", json!(-1.0), "devices.bt1.elements[0].is.battery.ohm", "greater than 0"),
-        ("/devices/bt1/place", json!("x"), "devices.bt1.place", "no place"),
-        ("/states/cruise/switches/s1~1sw", json!(2), "states.cruise.switches.s1/sw", "position 2"),
-        ("/states/cruise/pulled/0", json!("com1/rx"), "states.cruise.pulled[0]", "no breaker or fuse"),
-        ("/sheets/power/items/i1/shows/device/device", json!("x"), "sheets.power.items.i1.shows.device.device", "no device"),
-        ("/sheets/power/items/i1/x_mm", json!(1e9), "sheets.power.items.i1.x_mm", "10000"),
-        ("/accepted/x1/reason", json!(" "), "accepted.x1.reason", "a reason"),
-        ("/devices/a~1b", json!({"tag": "A", "title": "", "kind": "unit"}), "devices.a/b", "must not hold"),
+        (
+            "/wires/w6/to",
+            json!("terminal:com1/p99"),
+            "wires.w6.to",
+            "device \"com1\" has no terminal \"p99\"",
+        ),
+        (
+            "/wires/w6/to",
+            json!("terminal:com9/p1"),
+            "wires.w6.to",
+            "there is no device \"com9\"",
+        ),
+        (
+            "/wires/w6/to",
+            json!("splice:x"),
+            "wires.w6.to",
+            "there is no splice \"x\"",
+        ),
+        (
+            "/wires/w6/to",
+            json!("structure:x"),
+            "wires.w6.to",
+            "there is no place \"x\"",
+        ),
+        (
+            "/wires/w6/to",
+            json!("terminal:mbus/cb1"),
+            "wires.w6.to",
+            "same point",
+        ),
+        (
+            "/wires/w3/route/0",
+            json!("x"),
+            "wires.w3.route[0]",
+            "there is no route",
+        ),
+        (
+            "/wires/w3/length_m",
+            json!(0.0),
+            "wires.w3.length_m",
+            "greater than 0",
+        ),
+        (
+            "/wires/w3/gauge_awg",
+            json!(-4),
+            "wires.w3.gauge_awg",
+            "found -4",
+        ),
+        (
+            "/cables/a10/wires/1",
+            json!("x"),
+            "cables.a10.wires[1]",
+            "there is no wire",
+        ),
+        (
+            "/cables/a10/wires/1",
+            json!("a11w"),
+            "cables.a11.wires[0]",
+            "already lies in cable \"a10\"",
+        ),
+        (
+            "/cables/a10/wires",
+            json!([]),
+            "cables.a10.wires",
+            "at least one",
+        ),
+        (
+            "/cables/a10/shield/to/carried/at",
+            json!("open"),
+            "cables.a10.shield.to.carried.at",
+            "floating",
+        ),
+        (
+            "/places/panel/bonded_to",
+            json!("panel"),
+            "places.panel.bonded_to",
+            "itself",
+        ),
+        (
+            "/devices/com1/terminals/1/id",
+            json!("p1"),
+            "devices.com1.terminals[1].id",
+            "twice",
+        ),
+        (
+            "/devices/com1/terminals/1/connector",
+            json!("x"),
+            "devices.com1.terminals[1].connector",
+            "no connector",
+        ),
+        (
+            "/devices/s1/elements/0/is/switch/rest",
+            json!(2),
+            "devices.s1.elements[0].is.switch.rest",
+            "0 to 1",
+        ),
+        (
+            "/devices/k1/elements/1/is/contact/coil",
+            json!("main"),
+            "devices.k1.elements[1].is.contact.coil",
+            "no coil",
+        ),
+        (
+            "/devices/k1/elements/0/is/coil/drop_out_v",
+            json!(9.0),
+            "devices.k1.elements[0].is.coil.drop_out_v",
+            "pull_in_v",
+        ),
+        (
+            "/devices/bt1/elements/0/is/battery/minus",
+            json!("plus"),
+            "devices.bt1.elements[0].is.battery.minus",
+            "both sides",
+        ),
+        (
+            "/devices/bt1/elements/0/is/battery/ohm",
+            json!(-1.0),
+            "devices.bt1.elements[0].is.battery.ohm",
+            "greater than 0",
+        ),
+        (
+            "/devices/bt1/place",
+            json!("x"),
+            "devices.bt1.place",
+            "no place",
+        ),
+        (
+            "/states/cruise/switches/s1~1sw",
+            json!(2),
+            "states.cruise.switches.s1/sw",
+            "position 2",
+        ),
+        (
+            "/states/cruise/pulled/0",
+            json!("com1/rx"),
+            "states.cruise.pulled[0]",
+            "no breaker or fuse",
+        ),
+        (
+            "/sheets/power/items/i1/shows/device/device",
+            json!("x"),
+            "sheets.power.items.i1.shows.device.device",
+            "no device",
+        ),
+        (
+            "/sheets/power/items/i1/x_mm",
+            json!(1e9),
+            "sheets.power.items.i1.x_mm",
+            "10000",
+        ),
+        (
+            "/accepted/x1/reason",
+            json!(" "),
+            "accepted.x1.reason",
+            "a reason",
+        ),
+        (
+            "/devices/a~1b",
+            json!({"tag": "A", "title": "", "kind": "unit"}),
+            "devices.a/b",
+            "must not hold",
+        ),
         ("/splices/", json!({"label": "S"}), "splices.", "empty"),
     ] {
         refused(&with(pointer, value), path, words);
@@ -158,7 +336,11 @@ fn what_a_field_mentions_must_be_there() {
 fn a_key_stands_once() {
     let twice = WHOLE.replacen("    \"w10\": {", "    \"w1\": {", 1);
     refused(twice.as_bytes(), "wires.w1", "twice");
-    let twice = WHOLE.replacen("      \"number\": \"P1A2\",", "      \"number\": \"\",\n      \"number\": \"P1A2\",", 1);
+    let twice = WHOLE.replacen(
+        "      \"number\": \"P1A2\",",
+        "      \"number\": \"\",\n      \"number\": \"P1A2\",",
+        1,
+    );
     refused(twice.as_bytes(), "wires.w1.number", "twice");
 }
 
@@ -172,7 +354,13 @@ fn files_of_others_and_from_later_are_told_apart() {
     assert!(not_ours(json!([])).contains("nothing there"));
     assert!(not_ours(json!({"format": "other"})).contains("found \"other\""));
     let newer = WHOLE.replacen("\"version\": 1", "\"version\": 2", 1);
-    assert_eq!(open(newer.as_bytes()), Err(OpenError::Newer { line: 3, version: 2 }));
+    assert_eq!(
+        open(newer.as_bytes()),
+        Err(OpenError::Newer {
+            line: 3,
+            version: 2
+        })
+    );
 }
 
 #[test]
@@ -180,24 +368,39 @@ fn limits_hold() {
     let long = "é".repeat(limits::MAX_TEXT);
     assert!(open(&with("/project/title", json!(long))).is_ok());
     let longer = long + "é";
-    refused(&with("/project/title", json!(longer)), "project.title", "10001 characters");
-    refused(&with("/project/unknown", json!(longer)), "project.unknown", "10001 characters");
+    refused(
+        &with("/project/title", json!(longer)),
+        "project.title",
+        "10001 characters",
+    );
+    refused(
+        &with("/project/unknown", json!(longer)),
+        "project.unknown",
+        "10001 characters",
+    );
     let mut deep = json!(1);
     for _ in 0..limits::MAX_DEPTH {
         deep = json!([deep]);
     }
-    let error = open(&with("/project/unknown", deep)).unwrap_err().to_string();
+    let error = open(&with("/project/unknown", deep))
+        .unwrap_err()
+        .to_string();
     assert!(error.contains("nested more than 32 deep"), "{error}");
     let many: serde_json::Map<_, _> = (0..=limits::MAX_RECORDS)
         .map(|n| (format!("s{n}"), json!({"label": "S"})))
         .collect();
-    let error = open(&with("/splices", Value::Object(many))).unwrap_err().to_string();
+    let error = open(&with("/splices", Value::Object(many)))
+        .unwrap_err()
+        .to_string();
     assert!(error.contains("more than 100000 records"), "{error}");
     let big = vec![b' '; limits::MAX_BYTES + 1];
     assert_eq!(open(&big), Err(OpenError::TooLarge { bytes: big.len() }));
     let infinite = WHOLE.replacen("\"nominal_v\": 14.0", "\"nominal_v\": 1e999", 1);
     let error = open(infinite.as_bytes()).unwrap_err();
-    assert!(matches!(error, OpenError::Damaged { line: 7, .. }), "{error}");
+    assert!(
+        matches!(error, OpenError::Damaged { line: 7, .. }),
+        "{error}"
+    );
 }
 
 #[test]
@@ -212,7 +415,10 @@ fn every_cut_is_refused() {
     let file = serde_json::to_vec(&file).unwrap();
     for cut in (0..file.len()).step_by(5) {
         let error = open(&file[..cut]).unwrap_err();
-        assert!(matches!(error, OpenError::Damaged { .. }), "cut at {cut}: {error}");
+        assert!(
+            matches!(error, OpenError::Damaged { .. }),
+            "cut at {cut}: {error}"
+        );
     }
 }
 

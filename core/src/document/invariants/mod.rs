@@ -190,7 +190,12 @@ impl Check<'_> {
     }
 
     fn place_mention(&mut self, at: &At, id: &crate::ids::PlaceId) {
-        self.mention(at, "place", id.as_str(), self.document.places.contains_key(id));
+        self.mention(
+            at,
+            "place",
+            id.as_str(),
+            self.document.places.contains_key(id),
+        );
     }
 
     fn end(&mut self, at: &At, end: &End) {
