@@ -76,7 +76,7 @@ macro_rules! records {
 
             /// Puts a record in place of what is there. `None` removes it; the project's own facts
             /// are never removed.
-            fn put(&mut self, key: &Key, record: Option<Record>) {
+            pub(super) fn put(&mut self, key: &Key, record: Option<Record>) {
                 match (key, record) {
                     (Key::Project, Some(Record::Project(project))) => self.project = project,
                     $((Key::$kind(id), Some(Record::$kind(record))) => {
@@ -85,6 +85,26 @@ macro_rules! records {
                     $((Key::$kind(id), None) => { self.$field.remove(id); })*
                     (key, record) => debug_assert!(false, "{key:?} does not hold {record:?}"),
                 }
+            }
+
+            /// Adds to a change how this document becomes another.
+            fn compare(&self, after: &Self, change: &mut Change) {
+                if self.project != after.project {
+                    let (before, after) = (self.project.clone(), after.project.clone());
+                    let (before, after) = (Some(Record::Project(before)), Some(Record::Project(after)));
+                    change.steps.insert(Key::Project, Step { before, after });
+                }
+                $(
+                    let ids = self.$field.keys().chain(after.$field.keys());
+                    for id in ids.collect::<std::collections::BTreeSet<_>>() {
+                        let (before, after) = (self.$field.get(id), after.$field.get(id));
+                        if before != after {
+                            let record = |it: Option<&$record>| it.cloned().map(Record::$kind);
+                            let step = Step { before: record(before), after: record(after) };
+                            change.steps.insert(Key::$kind(id.clone()), step);
+                        }
+                    }
+                )*
             }
 
             /// Every key, in the order of the file.
@@ -144,6 +164,18 @@ impl Change {
         let mut change = Self::default();
         change.and_set(document, key, after);
         change
+    }
+
+    /// The change that makes one document of another.
+    pub fn between(before: &Document, after: &Document) -> Self {
+        let mut change = Self::default();
+        before.compare(after, &mut change);
+        change
+    }
+
+    /// The keys of records that this change adds.
+    pub fn added(&self) -> impl Iterator<Item = &Key> {
+        (self.steps.iter()).filter_map(|(key, step)| step.before.is_none().then_some(key))
     }
 
     /// Adds to this change that a record becomes `after`. Setting the same record again keeps

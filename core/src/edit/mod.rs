@@ -1,5 +1,38 @@
-//! The only code that makes changes: each edit is a function that returns a [`Change`].
+//! The only code that makes changes: each edit is a function that returns a [`Change`]. It never
+//! touches the document it is given, never asks, never looks at rules.
 
+mod accept;
+mod add;
+mod add_device;
+mod cable;
 pub mod change;
+mod connect;
+mod copy;
+mod delete;
+mod error;
+pub mod free;
+mod history;
+mod insides;
+mod operate;
+mod sheets;
+mod splice_into;
+#[cfg(test)]
+mod tests;
+mod update;
 
-pub use change::{Change, Key, Record};
+pub use self::{
+    accept::{accept, reopen},
+    add::{add_record, add_sheet},
+    add_device::add_device,
+    cable::{cable_of, make_cable, remove_cable},
+    change::{Change, Key, Record},
+    connect::{connect, set_end},
+    delete::delete,
+    error::EditError,
+    history::History,
+    insides::{add_element, add_terminal, remove_element, remove_terminal},
+    operate::{pull_breaker, push_breaker, set_load_use, set_switch},
+    sheets::{Spot, mirror_items, move_items, place_on_sheet, remove_from_sheet},
+    splice_into::splice_into,
+    update::{rename, update_record},
+};

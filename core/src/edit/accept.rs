@@ -1,0 +1,23 @@
+//! Findings accepted with a reason, and opened again.
+
+use super::{Change, EditError, Key, Record};
+use crate::{
+    document::{Accepted, Document},
+    ids::AcceptedId,
+};
+
+/// Accepts a finding.
+pub fn accept(document: &Document, accepted: Accepted) -> Result<Change, EditError> {
+    if accepted.reason.trim().is_empty() {
+        return Err(EditError::cannot(
+            "a finding is accepted with a reason",
+            "say why it may stay as it is",
+        ));
+    }
+    super::add_record(document, Record::Accepted(accepted))
+}
+
+/// Takes an acceptance back: the finding is open again.
+pub fn reopen(document: &Document, id: &AcceptedId) -> Result<Change, EditError> {
+    super::delete(document, &[Key::Accepted(id.clone())])
+}

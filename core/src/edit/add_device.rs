@@ -1,0 +1,44 @@
+//! A device from the catalogue, or from another one, put on a sheet.
+
+use super::{
+    Change, EditError,
+    copy::on_copy,
+    free,
+    sheets::{Spot, put_item},
+};
+use crate::document::{Device, Document, Extra, Shown};
+
+/// Adds a device under a free tag, and puts it on a sheet if a spot is given. A tag that is taken
+/// gets the next number: COM1 → COM2.
+pub fn add_device(
+    document: &Document,
+    device: Device,
+    spot: Option<&Spot>,
+) -> Result<Change, EditError> {
+    on_copy(document, |copy| {
+        let tag = free::tag(copy, &device.tag);
+        let id = free::key(&copy.devices, &free::slug(&tag));
+        let mut device = device;
+        // What carries the device's own tag follows it.
+        let labels = (device.connectors.iter_mut().map(|c| &mut c.label))
+            .chain(device.elements.iter_mut().map(|e| &mut e.label));
+        for label in labels.filter(|label| **label == device.tag) {
+            label.clone_from(&tag);
+        }
+        device.tag = tag;
+        copy.devices
+            .insert(crate::ids::DeviceId::clone(&id), device);
+        match spot {
+            Some(spot) => put_item(
+                copy,
+                spot,
+                Shown::Device {
+                    device: id,
+                    terminals: Vec::new(),
+                    extra: Extra::new(),
+                },
+            ),
+            None => Ok(()),
+        }
+    })
+}

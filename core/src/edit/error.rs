@@ -1,0 +1,43 @@
+//! Why an edit cannot be made.
+
+use crate::document::invariants::Broken;
+
+/// An edit cannot be made; nothing was changed.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum EditError {
+    /// What it should act on is not there.
+    #[error("there is no {kind} \"{id}\" any more; select again")]
+    NotThere {
+        /// What was looked for.
+        kind: &'static str,
+        /// Its key.
+        id: String,
+    },
+    /// It cannot be done as asked.
+    #[error("{what}; {remedy}")]
+    Cannot {
+        /// What stands against it.
+        what: String,
+        /// What to do instead.
+        remedy: &'static str,
+    },
+    /// The result would be no sound document.
+    #[error("{} holds what it must not: {}; correct it", .0.path, .0.why)]
+    Breaks(Broken),
+}
+
+impl EditError {
+    pub(crate) fn not_there(kind: &'static str, id: impl ToString) -> Self {
+        Self::NotThere {
+            kind,
+            id: id.to_string(),
+        }
+    }
+
+    pub(crate) fn cannot(what: impl Into<String>, remedy: &'static str) -> Self {
+        Self::Cannot {
+            what: what.into(),
+            remedy,
+        }
+    }
+}

@@ -1,0 +1,141 @@
+//! Keys and labels that are not taken yet.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::document::{Document, Wire};
+
+/// A key that is not in the map: the wish itself, or the wish with the next number.
+pub(super) fn key<K, V>(map: &BTreeMap<K, V>, wish: &str) -> K
+where
+    K: for<'a> From<&'a str> + Ord + std::borrow::Borrow<str>,
+{
+    numbered(wish, |text| map.contains_key(text))
+        .as_str()
+        .into()
+}
+
+/// A text in the form of a key: small letters, digits, hyphens.
+pub(super) fn slug(text: &str) -> String {
+    let mut slug = String::new();
+    for c in text.chars().take(40) {
+        if c.is_alphanumeric() {
+            slug.extend(c.to_lowercase());
+        } else if !slug.is_empty() && !slug.ends_with('-') {
+            slug.push('-');
+        }
+    }
+    match slug.trim_end_matches('-') {
+        "" => "x".into(),
+        slug => slug.into(),
+    }
+}
+
+/// The wish if it is free, else the same with the next number: COM1 → COM2, JK → JK2.
+pub(super) fn numbered(wish: &str, is_taken: impl Fn(&str) -> bool) -> String {
+    if !is_taken(wish) {
+        return wish.into();
+    }
+    let stem = wish.trim_end_matches(|c: char| c.is_ascii_digit());
+    // A number too long to count on from is left as it stands.
+    let (stem, first) = match wish[stem.len()..].parse::<u32>() {
+        Ok(number) => (stem, number.saturating_add(1)),
+        Err(_) if stem.len() == wish.len() => (stem, 2),
+        Err(_) => (wish, 2),
+    };
+    (first..=u32::MAX)
+        .map(|number| format!("{stem}{number}"))
+        .find(|text| !is_taken(text))
+        .unwrap_or_else(|| wish.into())
+}
+
+/// A device tag that no device has.
+pub fn tag(document: &Document, wish: &str) -> String {
+    let taken: BTreeSet<_> = document.devices.values().map(|d| d.tag.as_str()).collect();
+    numbered(wish, |text| taken.contains(text))
+}
+
+/// A wire number in the form of AC 43.13-1B par 11-209 (circuit, segment letter, gauge, N for a
+/// ground wire), taken apart: "P30A18N".
+struct Marked<'t> {
+    circuit: &'t str,
+    segment: char,
+    ground: &'t str,
+}
+
+impl<'t> Marked<'t> {
+    fn parse(number: &'t str) -> Option<Self> {
+        let letters = number.find(|c: char| !c.is_ascii_uppercase())?;
+        let digits = number[letters..].find(|c: char| !c.is_ascii_digit())?;
+        let (circuit, rest) = number.split_at(letters + digits);
+        let segment = rest.chars().next().filter(char::is_ascii_uppercase)?;
+        let size = rest[1..].trim_start_matches(|c: char| c.is_ascii_digit());
+        let is_whole = letters > 0 && digits > 0 && size.len() < rest.len() - 1;
+        (is_whole && matches!(size, "" | "N")).then_some(Self {
+            circuit,
+            segment,
+            ground: size,
+        })
+    }
+}
+
+/// A number that no wire has: the next segment of the wire this one goes on from, else the next of
+/// W1, W2, W3.
+pub(super) fn wire_number(document: &Document, goes_on_from: Option<&Wire>) -> String {
+    let taken: BTreeSet<_> = document.wires.values().map(|w| w.number.as_str()).collect();
+    if let Some(wire) = goes_on_from {
+        if let Some(mark) = Marked::parse(&wire.number) {
+            let gauge = wire.gauge_awg.to_string().replace("/0", "0");
+            let next = (mark.segment..='Z')
+                .skip(1)
+                .map(|segment| format!("{}{segment}{gauge}{}", mark.circuit, mark.ground))
+                .find(|number| !taken.contains(number.as_str()));
+            if let Some(number) = next {
+                return number;
+            }
+        } else if !wire.number.is_empty() {
+            let next = ('B'..='Z').map(|segment| format!("{}{segment}", wire.number));
+            if let Some(number) = next.into_iter().find(|n| !taken.contains(n.as_str())) {
+                return number;
+            }
+        }
+    }
+    let last = (taken.iter())
+        .filter_map(|number| number.strip_prefix('W')?.parse::<u32>().ok())
+        .max()
+        .unwrap_or(0);
+    numbered(&format!("W{}", last.saturating_add(1)), |n| {
+        taken.contains(n)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_next_number_is_taken() {
+        let taken = |text: &str| ["COM1", "COM2", "JK", "A99999999999"].contains(&text);
+        assert_eq!(numbered("NAV1", taken), "NAV1");
+        assert_eq!(numbered("COM1", taken), "COM3");
+        assert_eq!(numbered("JK", taken), "JK2");
+        assert_eq!(numbered("A99999999999", taken), "A999999999992");
+    }
+
+    #[test]
+    fn slugs_are_keys() {
+        assert_eq!(slug("J310/P310"), "j310-p310");
+        assert_eq!(slug("  Left wing tip "), "left-wing-tip");
+        assert_eq!(slug("//"), "x");
+    }
+
+    #[test]
+    fn a_wire_that_goes_on_takes_the_next_segment_letter() {
+        let document = crate::testing::whole();
+        let number = |id: &str| wire_number(&document, Some(&document.wires[id]));
+        // P6A18 is there, P6B18 as well; P6C18N is the return, so P6C18 is free.
+        assert_eq!(number("w7"), "P6C18");
+        assert_eq!(number("w9"), "P6D18N");
+        assert_eq!(number("a10w"), "A10WB");
+        assert_eq!(wire_number(&document, None), "W1");
+    }
+}

@@ -1,0 +1,122 @@
+//! What stands where on the sheets.
+
+use super::{Change, EditError, Key, Record, copy::on_copy, free};
+use crate::{
+    document::{Document, Extra, Sheet, SheetItem, Shown, limits::MAX_SHEET_MM},
+    ids::{ItemId, SheetId},
+};
+
+/// A spot on a sheet, mm from its top left corner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spot {
+    /// The sheet.
+    pub sheet: SheetId,
+    /// To the right, mm.
+    pub x_mm: f64,
+    /// Down, mm.
+    pub y_mm: f64,
+}
+
+pub(super) fn put_item(
+    document: &mut Document,
+    spot: &Spot,
+    shows: Shown,
+) -> Result<(), EditError> {
+    let sheet = (document.sheets.get_mut(&spot.sheet))
+        .ok_or_else(|| EditError::not_there("sheet", &spot.sheet))?;
+    let id = free::key(&sheet.items, "i1");
+    sheet.items.insert(
+        id,
+        SheetItem {
+            shows,
+            x_mm: on_paper(spot.x_mm),
+            y_mm: on_paper(spot.y_mm),
+            mirrored: false,
+            extra: Extra::new(),
+        },
+    );
+    Ok(())
+}
+
+/// A coordinate within what a sheet can hold.
+fn on_paper(mm: f64) -> f64 {
+    if mm.is_finite() {
+        mm.clamp(-MAX_SHEET_MM, MAX_SHEET_MM)
+    } else {
+        0.0
+    }
+}
+
+/// Shows a device, a splice or a point on the metal of a place on a sheet.
+pub fn place_on_sheet(document: &Document, spot: &Spot, shows: Shown) -> Result<Change, EditError> {
+    on_copy(document, |copy| put_item(copy, spot, shows))
+}
+
+/// The change of one sheet alone. Cheap: a drag makes one at every move of the finger.
+fn on_sheet(
+    document: &Document,
+    id: &SheetId,
+    edit: impl FnOnce(&mut Sheet) -> Result<(), EditError>,
+) -> Result<Change, EditError> {
+    let sheet = document.sheets.get(id);
+    let mut sheet = sheet
+        .ok_or_else(|| EditError::not_there("sheet", id))?
+        .clone();
+    edit(&mut sheet)?;
+    let key = Key::Sheet(id.clone());
+    Ok(Change::set(document, key, Some(Record::Sheet(sheet))))
+}
+
+fn each_item(
+    document: &Document,
+    sheet: &SheetId,
+    items: &[ItemId],
+    edit: impl Fn(&mut SheetItem),
+) -> Result<Change, EditError> {
+    on_sheet(document, sheet, |sheet| {
+        for id in items {
+            let item = sheet.items.get_mut(id);
+            edit(item.ok_or_else(|| EditError::not_there("item", id))?);
+        }
+        Ok(())
+    })
+}
+
+/// Moves items of a sheet by so much, mm.
+pub fn move_items(
+    document: &Document,
+    sheet: &SheetId,
+    items: &[ItemId],
+    by_mm: (f64, f64),
+) -> Result<Change, EditError> {
+    each_item(document, sheet, items, |item| {
+        item.x_mm = on_paper(item.x_mm + by_mm.0);
+        item.y_mm = on_paper(item.y_mm + by_mm.1);
+    })
+}
+
+/// Exchanges left and right of items of a sheet.
+pub fn mirror_items(
+    document: &Document,
+    sheet: &SheetId,
+    items: &[ItemId],
+) -> Result<Change, EditError> {
+    each_item(document, sheet, items, |item| {
+        item.mirrored = !item.mirrored
+    })
+}
+
+/// Takes items off a sheet. What they show stays in the document.
+pub fn remove_from_sheet(
+    document: &Document,
+    sheet: &SheetId,
+    items: &[ItemId],
+) -> Result<Change, EditError> {
+    on_sheet(document, sheet, |sheet| {
+        for id in items {
+            let item = sheet.items.remove(id);
+            item.ok_or_else(|| EditError::not_there("item", id))?;
+        }
+        Ok(())
+    })
+}

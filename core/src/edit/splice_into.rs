@@ -1,0 +1,94 @@
+//! A wire cut in two at a new splice.
+
+use super::{
+    Change, EditError,
+    copy::on_copy,
+    free,
+    sheets::{Spot, put_item},
+};
+use crate::{
+    document::{BuildStatus, Document, End, Extra, Shown, Splice, Wire, WireEnd},
+    ids::{RouteId, SpliceId, WireId},
+};
+
+/// Cuts a wire at `share` of its length from its `from` end (0 to 1) and joins both halves in a new
+/// splice, shown at `spot` if one is given. The first half keeps the key, the number and the cable;
+/// the second gets the next segment letter. Both are planned again, for they must be terminated anew.
+pub fn splice_into(
+    document: &Document,
+    id: &WireId,
+    share: f64,
+    spot: Option<&Spot>,
+) -> Result<Change, EditError> {
+    let wire = document.wires.get(id);
+    let wire = wire.ok_or_else(|| EditError::not_there("wire", id))?;
+    // A share that is no number, or leaves a half of no length, is taken as the nearest that does.
+    let share = if share.is_finite() {
+        share.clamp(0.01, 0.99)
+    } else {
+        0.5
+    };
+    on_copy(document, |copy| {
+        let labels: Vec<_> = copy.splices.values().map(|s| s.label.clone()).collect();
+        let label = free::numbered("SP1", |text| labels.iter().any(|label| label == text));
+        let splice: SpliceId = free::key(&copy.splices, "sp1");
+        copy.splices.insert(
+            splice.clone(),
+            Splice {
+                label,
+                place: place_of(document, &wire.from),
+                ohm: None,
+                extra: Extra::new(),
+            },
+        );
+        let (first, second) = halves(document, wire, share, &splice);
+        copy.wires.insert(id.clone(), first);
+        copy.wires.insert(free::key(&copy.wires, "w1"), second);
+        match spot {
+            Some(spot) => put_item(copy, spot, Shown::Splice(splice)),
+            None => Ok(()),
+        }
+    })
+}
+
+fn place_of(document: &Document, end: &End) -> Option<crate::ids::PlaceId> {
+    match end {
+        End::Terminal(device, _) => document.devices.get(device)?.place.clone(),
+        End::Splice(id) => document.splices.get(id)?.place.clone(),
+        End::Structure(id) => Some(id.clone()),
+        End::Open => None,
+    }
+}
+
+fn halves(document: &Document, wire: &Wire, share: f64, splice: &SpliceId) -> (Wire, Wire) {
+    let (mut first, mut second) = (wire.clone(), wire.clone());
+    first.to = End::Splice(splice.clone());
+    second.from = End::Splice(splice.clone());
+    second.number = free::wire_number(document, Some(wire));
+    match &wire.fuse {
+        Some(fuse) if fuse.at == WireEnd::From => second.fuse = None,
+        _ => first.fuse = None,
+    }
+    let routed = |routes: &[RouteId]| -> f64 {
+        let found = routes.iter().filter_map(|id| document.routes.get(id));
+        found.map(|route| route.length_m).sum()
+    };
+    let by_route = Some(routed(&wire.route)).filter(|length| *length > 0.0);
+    let length_m = wire.length_m.or(by_route);
+    first.length_m = length_m.map(|length| length * share);
+    second.length_m = length_m.map(|length| length * (1.0 - share));
+    // Each piece of route goes with the half that has more of it.
+    let cut_m = by_route.unwrap_or(0.0) * share;
+    let n_first = (0..wire.route.len())
+        .take_while(|&n| {
+            let (before, through) = (routed(&wire.route[..n]), routed(&wire.route[..=n]));
+            (before + through) / 2.0 < cut_m
+        })
+        .count();
+    first.route.truncate(n_first);
+    second.route.drain(..n_first);
+    for half in [&mut first, &mut second] {
+        half.status = BuildStatus::Planned;
+    }
+    (first, second)
+}
