@@ -1,3 +1,5 @@
-//! One integration binary.
+//! Everything that is tested from outside the crates, in one binary: it links once.
 
+mod browser;
 mod network_cases;
+mod size;

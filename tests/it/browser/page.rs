@@ -1,0 +1,427 @@
+//! A page of the app as a person has it before them: what can be seen, and hands on mouse, glass
+//! and keys.
+
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use fantoccini::Locator;
+use serde_json::{Value, json};
+
+use super::driver::{Profile, Session};
+
+/// A place on the page, in CSS pixels from its top left corner.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct At {
+    /// To the right.
+    pub x: f64,
+    /// Downwards.
+    pub y: f64,
+}
+
+impl At {
+    fn towards(self, other: Self, share: f64) -> Self {
+        let between = |from: f64, to: f64| from + (to - from) * share;
+        Self {
+            x: between(self.x, other.x),
+            y: between(self.y, other.y),
+        }
+    }
+}
+
+/// The glass before the person, in CSS pixels.
+#[derive(Debug, Clone, Copy)]
+pub struct Screen {
+    /// Width of the page.
+    pub width: u32,
+    /// Height of the page.
+    pub height: u32,
+    /// Fingers instead of a mouse.
+    pub is_touch: bool,
+}
+
+impl Screen {
+    /// A laptop with a mouse.
+    pub const LAPTOP: Self = Self {
+        width: 1366,
+        height: 768,
+        is_touch: false,
+    };
+    /// A tablet held upright.
+    pub const TABLET: Self = Self {
+        width: 1024,
+        height: 1366,
+        is_touch: true,
+    };
+    /// A phone in one hand.
+    pub const PHONE: Self = Self {
+        width: 390,
+        height: 844,
+        is_touch: true,
+    };
+}
+
+/// How many moves a drag is made of; a hand makes many.
+const DRAG_MOVES: u32 = 12;
+
+/// The app in a browser.
+pub struct Page {
+    session: Session,
+    url: String,
+    screen: Screen,
+}
+
+impl Page {
+    /// Opens the app.
+    pub async fn open(session: Session, url: String, screen: Screen) -> Self {
+        let page = Self {
+            session,
+            url,
+            screen,
+        };
+        page.load().await;
+        page
+    }
+
+    async fn load(&self) {
+        let Screen {
+            width,
+            height,
+            is_touch,
+        } = self.screen;
+        let metrics = json!({
+            "width": width, "height": height, "deviceScaleFactor": 1, "mobile": is_touch,
+        });
+        self.session
+            .devtools("Emulation.setDeviceMetricsOverride", metrics)
+            .await;
+        let touch = json!({ "enabled": is_touch, "maxTouchPoints": 5 });
+        self.session
+            .devtools("Emulation.setTouchEmulationEnabled", touch)
+            .await;
+        self.session
+            .client
+            .goto(&self.url)
+            .await
+            .expect("the app loads");
+    }
+
+    /// Ends the browser.
+    pub async fn close(self) {
+        self.session.end().await;
+    }
+
+    /// Loads the page again in the same browser.
+    pub async fn reload(&self) {
+        self.session
+            .client
+            .refresh()
+            .await
+            .expect("the page loads again");
+    }
+
+    /// Closes the browser and opens the app in the same one again.
+    pub async fn come_back(&mut self) {
+        self.session.restart(Profile::Same).await;
+        self.load().await;
+    }
+
+    /// Closes the browser and opens the app in one that has never seen it.
+    pub async fn move_to_another_computer(&mut self) {
+        self.session.restart(Profile::Empty).await;
+        self.load().await;
+    }
+
+    // What can be seen.
+
+    /// The value of a JavaScript expression in the page.
+    pub async fn eval(&self, expression: &str) -> Value {
+        let answer = self
+            .session
+            .client
+            .execute(&format!("return ({expression})"), vec![])
+            .await;
+        answer.unwrap_or_else(|error| panic!("{expression}: {error}"))
+    }
+
+    /// Waits until a JavaScript expression is true, and says how long it took.
+    pub async fn wait_until(&self, what: &str, expression: &str, seconds: u64) -> Duration {
+        let start = Instant::now();
+        loop {
+            if self.eval(&format!("Boolean({expression})")).await == Value::Bool(true) {
+                return start.elapsed();
+            }
+            let waited = start.elapsed();
+            assert!(
+                waited < Duration::from_secs(seconds),
+                "not within {seconds} s: {what}"
+            );
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
+    }
+
+    /// Waits until an element is there and can be seen.
+    pub async fn wait_for(&self, css: &str) {
+        let shown = format!(
+            "document.querySelector({})?.getClientRects().length",
+            quoted(css)
+        );
+        self.wait_until(css, &shown, 20).await;
+    }
+
+    /// The visible text of the first element.
+    pub async fn text(&self, css: &str) -> String {
+        let text = self
+            .eval(&format!(
+                "document.querySelector({}).textContent",
+                quoted(css)
+            ))
+            .await;
+        text.as_str().unwrap_or_default().to_owned()
+    }
+
+    /// How many elements there are.
+    pub async fn count(&self, css: &str) -> u64 {
+        let count = self
+            .eval(&format!(
+                "document.querySelectorAll({}).length",
+                quoted(css)
+            ))
+            .await;
+        count.as_u64().unwrap_or_default()
+    }
+
+    /// The middle of the first element, scrolled into view.
+    pub async fn middle_of(&self, css: &str) -> At {
+        self.wait_for(css).await;
+        let middle = format!(
+            "(() => {{ const element = document.querySelector({}); \
+             if (!(element instanceof SVGElement)) \
+               element.scrollIntoView({{ block: 'nearest', inline: 'nearest' }}); \
+             const box = element.getBoundingClientRect(); \
+             return [box.x + box.width / 2, box.y + box.height / 2]; }})()",
+            quoted(css)
+        );
+        let middle = self.eval(&middle).await;
+        let part = |index: usize| middle[index].as_f64().expect("a box has a middle");
+        At {
+            x: part(0),
+            y: part(1),
+        }
+    }
+
+    /// What the page wrote to the console since the last call, errors only.
+    pub async fn take_console_errors(&self) -> Vec<String> {
+        self.session.console_errors().await
+    }
+
+    /// Saves a picture of the page as `NAME.png` in the journey's folder.
+    pub async fn screenshot(&self, name: &str) {
+        let file = self.session.folder().join(format!("{name}.png"));
+        if let Ok(picture) = self.session.client.screenshot().await {
+            std::fs::write(file, picture).expect("the journey's folder can be written");
+        }
+    }
+
+    // Hands.
+
+    /// Presses an element: with the mouse, or with a finger where the screen is glass.
+    pub async fn press(&self, css: &str) {
+        let at = self.middle_of(css).await;
+        self.press_at(at).await;
+    }
+
+    /// Presses a place.
+    pub async fn press_at(&self, at: At) {
+        if self.screen.is_touch {
+            self.touch("touchStart", &[at]).await;
+            self.touch("touchEnd", &[]).await;
+        } else {
+            self.mouse("mouseMoved", at, 0).await;
+            self.mouse("mousePressed", at, 1).await;
+            self.mouse("mouseReleased", at, 0).await;
+        }
+    }
+
+    /// Presses at one place, moves to another and lets go.
+    pub async fn drag(&self, from: At, to: At) {
+        self.drag_begin(from, to).await;
+        self.drag_end(to).await;
+    }
+
+    /// Presses at one place and moves to another, without letting go.
+    pub async fn drag_begin(&self, from: At, to: At) {
+        if self.screen.is_touch {
+            self.touch("touchStart", &[from]).await;
+        } else {
+            self.mouse("mouseMoved", from, 0).await;
+            self.mouse("mousePressed", from, 1).await;
+        }
+        for step in 1..=DRAG_MOVES {
+            let at = from.towards(to, f64::from(step) / f64::from(DRAG_MOVES));
+            if self.screen.is_touch {
+                self.touch("touchMove", &[at]).await;
+            } else {
+                self.mouse("mouseMoved", at, 1).await;
+            }
+        }
+    }
+
+    /// Lets go after [`Page::drag_begin`].
+    pub async fn drag_end(&self, at: At) {
+        if self.screen.is_touch {
+            self.touch("touchEnd", &[]).await;
+        } else {
+            self.mouse("mouseReleased", at, 0).await;
+        }
+    }
+
+    /// Two fingers, `apart` pixels from each other around a place, moved until they are
+    /// `apart_after` pixels from each other.
+    pub async fn pinch(&self, around: At, apart: f64, apart_after: f64) {
+        let fingers = |apart: f64| {
+            let half = apart / 2.0;
+            [
+                At {
+                    x: around.x - half,
+                    ..around
+                },
+                At {
+                    x: around.x + half,
+                    ..around
+                },
+            ]
+        };
+        self.touch("touchStart", &fingers(apart)).await;
+        for step in 1..=DRAG_MOVES {
+            let share = f64::from(step) / f64::from(DRAG_MOVES);
+            self.touch("touchMove", &fingers(apart + (apart_after - apart) * share))
+                .await;
+        }
+        self.touch("touchEnd", &[]).await;
+    }
+
+    /// Turns the wheel over a place; a positive `delta_y` scrolls down.
+    pub async fn wheel(&self, at: At, delta_y: f64) {
+        let event = json!({
+            "type": "mouseWheel", "x": at.x, "y": at.y, "deltaX": 0, "deltaY": delta_y,
+        });
+        self.session
+            .devtools("Input.dispatchMouseEvent", event)
+            .await;
+    }
+
+    async fn mouse(&self, kind: &str, at: At, buttons: u32) {
+        let button = if kind == "mouseMoved" && buttons == 0 {
+            "none"
+        } else {
+            "left"
+        };
+        let event = json!({
+            "type": kind, "x": at.x, "y": at.y, "button": button, "buttons": buttons,
+            "clickCount": u32::from(kind != "mouseMoved"), "pointerType": "mouse",
+        });
+        self.session
+            .devtools("Input.dispatchMouseEvent", event)
+            .await;
+    }
+
+    async fn touch(&self, kind: &str, fingers: &[At]) {
+        let points: Vec<Value> = fingers
+            .iter()
+            .enumerate()
+            .map(|(id, at)| json!({ "id": id, "x": at.x, "y": at.y }))
+            .collect();
+        let event = json!({ "type": kind, "touchPoints": points });
+        self.session
+            .devtools("Input.dispatchTouchEvent", event)
+            .await;
+    }
+
+    /// Types into what has the focus; special keys are those of [`fantoccini::key::Key`], and a
+    /// modifier holds until the end of the text.
+    pub async fn keys(&self, text: &str) {
+        let element = self
+            .session
+            .client
+            .active_element()
+            .await
+            .expect("something has the focus");
+        element.send_keys(text).await.expect("keys arrive");
+    }
+
+    /// Replaces the text of a field and leaves it.
+    pub async fn fill(&self, css: &str, text: &str) {
+        self.wait_for(css).await;
+        let field = self
+            .session
+            .client
+            .find(Locator::Css(css))
+            .await
+            .expect("it was there");
+        field.clear().await.expect("the field can be cleared");
+        field.send_keys(text).await.expect("keys arrive");
+    }
+
+    /// Picks an entry of a list field by its value.
+    pub async fn choose(&self, css: &str, value: &str) {
+        self.wait_for(css).await;
+        let list = self
+            .session
+            .client
+            .find(Locator::Css(css))
+            .await
+            .expect("it was there");
+        list.select_by_value(value)
+            .await
+            .unwrap_or_else(|error| panic!("{css}={value}: {error}"));
+    }
+
+    /// Gives a file to a file field, as the browser's file dialog does.
+    pub async fn upload(&self, css: &str, name: &str, content: &[u8]) {
+        let file = self.session.folder().join(name);
+        std::fs::write(&file, content).expect("the journey's folder can be written");
+        let field = self.session.client.find(Locator::Css(css)).await;
+        let field = field.unwrap_or_else(|error| panic!("{css}: {error}"));
+        field
+            .send_keys(&file.to_string_lossy())
+            .await
+            .expect("the field takes a file");
+    }
+
+    /// Waits for a download and gives its content.
+    pub async fn downloaded(&self, ending: &str, not_before: &[PathBuf]) -> (PathBuf, Vec<u8>) {
+        let start = Instant::now();
+        loop {
+            let new = self
+                .downloads(ending)
+                .into_iter()
+                .find(|file| !not_before.contains(file));
+            if let Some(file) = new {
+                let content = std::fs::read(&file).expect("a finished download can be read");
+                return (file, content);
+            }
+            assert!(
+                start.elapsed() < Duration::from_secs(20),
+                "no download *{ending} within 20 s"
+            );
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+    }
+
+    /// The finished downloads with that ending.
+    pub fn downloads(&self, ending: &str) -> Vec<PathBuf> {
+        let entries = std::fs::read_dir(self.session.folder())
+            .into_iter()
+            .flatten()
+            .flatten();
+        let files = entries.map(|entry| entry.path());
+        files
+            .filter(|file| file.to_string_lossy().ends_with(ending))
+            .collect()
+    }
+}
+
+/// A text as a JavaScript literal.
+pub fn quoted(text: &str) -> String {
+    Value::from(text).to_string()
+}

@@ -1,0 +1,60 @@
+//! The whole download stays small enough for a hangar's telephone link.
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use crate::browser::dist;
+
+/// Of everything that a first visit loads, compressed, without the samples.
+const BUDGET_BYTES: usize = 450 * 1024;
+
+#[test]
+fn the_download_stays_in_its_budget() {
+    let samples = dist().join("samples");
+    let mut sizes: Vec<(usize, PathBuf)> = files_below(dist())
+        .into_iter()
+        .filter(|file| !file.starts_with(&samples))
+        .map(|file| {
+            (
+                compressed_bytes(&fs::read(&file).expect("a built file")),
+                file,
+            )
+        })
+        .collect();
+    sizes.sort_by(|a, b| b.cmp(a));
+    for (bytes, file) in &sizes {
+        println!(
+            "{bytes:>8}  {}",
+            file.strip_prefix(dist()).unwrap_or(file).display()
+        );
+    }
+    let total: usize = sizes.iter().map(|(bytes, _)| bytes).sum();
+    println!("{total:>8}  bytes of brotli in all, budget {BUDGET_BYTES}");
+    assert!(total > 10_000, "{total} bytes are no app: was it built?");
+    assert!(
+        total <= BUDGET_BYTES,
+        "{total} bytes of brotli, budget {BUDGET_BYTES}: {sizes:#?}"
+    );
+}
+
+fn files_below(folder: &Path) -> Vec<PathBuf> {
+    let entries = fs::read_dir(folder).expect("a built folder").flatten();
+    let paths = entries.map(|entry| entry.path());
+    paths
+        .flat_map(|path| {
+            if path.is_dir() {
+                files_below(&path)
+            } else {
+                vec![path]
+            }
+        })
+        .collect()
+}
+
+fn compressed_bytes(content: &[u8]) -> usize {
+    // Quality 11, window 22: what static hosts store beside the file.
+    let mut writer = brotli::CompressorWriter::new(Vec::new(), 4096, 11, 22);
+    writer.write_all(content).expect("memory takes it");
+    writer.into_inner().len()
+}
