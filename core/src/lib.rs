@@ -16,6 +16,8 @@
 //!
 //! Pure: no browser, no clock, no randomness, no files. Same input, same bytes.
 
+#![forbid(unsafe_code)]
+
 pub mod catalogue;
 pub mod document;
 pub mod drawing;

@@ -3,3 +3,4 @@
 mod browser;
 mod network_cases;
 mod size;
+mod tidy;
