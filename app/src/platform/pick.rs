@@ -3,6 +3,8 @@
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
 
+pub use web_sys::File;
+
 /// A file's name and bytes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Picked {

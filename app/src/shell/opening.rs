@@ -47,7 +47,7 @@ pub fn open_sample(session: Session, name: &'static str) {
 }
 
 /// Opens a file the person picked or dropped; a refused one leaves everything as it is.
-pub fn open_file(session: Session, over: RwSignal<Over>, file: web_sys::File) {
+pub fn open_file(session: Session, over: RwSignal<Over>, file: pick::File) {
     spawn_local(async move {
         let Some(picked) = pick::read(file, FILE_BYTES_MAX).await else {
             over.set(Over::Refused(strings::FILE_TOO_LARGE.into()));
