@@ -364,6 +364,10 @@ impl Inside<'_> {
         for (part, terminal) in rest.iter().enumerate() {
             self.edge(id, part, [hub, terminal], EdgeKind::Bar(used_as));
         }
+        for terminal in terminals {
+            let node = self.node(terminal);
+            self.netlist.bars.insert(node, used_as);
+        }
     }
 
     /// One edge for each pair of terminals that any position joins.

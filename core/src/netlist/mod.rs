@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
+pub use self::build::{BOND_OHM, PROTECTOR_OHM, SHIELD_GAUGE};
 pub use self::walk::{AtNode, Groups, Reach, Through};
 use crate::{
     document::{BarUse, ConductorKind, Document, End, JackUse, Load, LoadLaw, Wire, WireEnd},
@@ -275,6 +276,7 @@ pub struct Netlist {
     wires: BTreeMap<WireId, WireAt>,
     shields: BTreeMap<CableId, [NodeIndex; 2]>,
     open: BTreeMap<(WireId, WireEnd), NodeIndex>,
+    bars: BTreeMap<NodeIndex, BarUse>,
 }
 
 impl Netlist {
@@ -317,6 +319,11 @@ impl Netlist {
             End::Structure(place) => self.places.get(place).copied(),
             End::Open => None,
         }
+    }
+
+    /// What the bar at a terminal is for, if it is on one.
+    pub fn bar_at(&self, node: NodeIndex) -> Option<BarUse> {
+        self.bars.get(&node).copied()
     }
 
     /// Where a wire is.

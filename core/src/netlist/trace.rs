@@ -38,13 +38,17 @@ impl Returns {
                 EdgeKind::Battery { .. } | EdgeKind::Alternator { .. } => {
                     (plus[a], supply[a], anchor[b]) = (true, true, true);
                 }
-                EdgeKind::Protector { .. } | EdgeKind::Bar(BarUse::Bus) => {
-                    (supply[a], supply[b]) = (true, true);
-                }
-                EdgeKind::Bar(BarUse::Ground) => (anchor[a], anchor[b]) = (true, true),
+                EdgeKind::Protector { .. } => (supply[a], supply[b]) = (true, true),
                 EdgeKind::Tie { .. } | EdgeKind::JackTie(_) => anchor[b] = true,
                 EdgeKind::Bond { .. } => (anchor[a], anchor[b]) = (true, true),
                 _ => {}
+            }
+        }
+        for node in netlist.graph.node_indices() {
+            match netlist.bar_at(node) {
+                Some(BarUse::Bus) => supply[node.index()] = true,
+                Some(BarUse::Ground) => anchor[node.index()] = true,
+                Some(BarUse::Joint) | None => {}
             }
         }
         let starts = starts(netlist, &plus);
