@@ -3,22 +3,36 @@
 mod active_set;
 mod assemble;
 pub mod bare;
+mod circuit;
 mod constant_power;
 mod drops;
 mod factor;
 mod ideal;
 mod islands;
+pub mod load_drop;
 pub mod network;
+pub mod operating;
+mod operator;
 mod path;
 mod piecewise;
+mod reduce;
+pub mod report;
+pub mod resistance;
 pub mod solution;
 mod solver;
+pub mod states;
 
 #[cfg(test)]
 mod tests;
 
+pub use circuit::Circuit;
+pub use load_drop::{Leg, LoadDrop};
 pub use network::{Element, Law, Network, NetworkError};
+pub use operating::{AT_REST, DroppedLoad, LIVE_ABOVE_V, OperatingPoint, operate, operate_all};
+pub use operator::Operator;
+pub use report::{SolveReport, StateReport, solve_report};
 pub use solution::{
     DropReason, Dropped, Island, IslandStatus, NoPoint, PartState, Solution, Undetermined,
 };
 pub use solver::{Solver, solve};
+pub use states::{Figures, Overrides, load_amps};

@@ -1,0 +1,329 @@
+//! A document's circuit, made ready to be solved in any state: the graph, its reduction, and the
+//! network whose values the states set.
+
+use std::collections::BTreeMap;
+
+use petgraph::{
+    graph::{EdgeIndex, NodeIndex},
+    unionfind::UnionFind,
+    visit::EdgeRef,
+};
+
+use super::{
+    Element, Law, Network,
+    reduce::{Chain, Reduced, points},
+    resistance::{LEAST_OHM, edge_ohm},
+    states::unsound,
+};
+use crate::{
+    document::Document,
+    ids::DeviceId,
+    netlist::{AtNode, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through},
+};
+
+/// A part of the network that is no chain of conductors.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Part {
+    /// Its edge in the netlist.
+    pub(super) edge: EdgeIndex,
+    /// Its element in the network.
+    pub(super) element: usize,
+    /// For a load that works either way round, the element that stands the other way.
+    pub(super) reversed: Option<usize>,
+}
+
+/// A coil and what it works.
+#[derive(Clone, Debug)]
+pub(super) struct Coil {
+    pub(super) part: Part,
+    pub(super) pull_in_v: f64,
+    pub(super) drop_out_v: f64,
+}
+
+/// A document's circuit. Made once for all states.
+#[derive(Clone, Debug)]
+pub struct Circuit {
+    /// The graph it was made from, everything at rest.
+    pub netlist: Netlist,
+    /// The node at 0 V; none if there is no source.
+    pub reference: Option<NodeIndex>,
+    /// By edge: resistance, ohm, of what is a conductor.
+    pub(super) ohm: Vec<Option<f64>>,
+    pub(super) reduced: Reduced,
+    /// By point: its node in the network; none if it was reduced away or has no source near.
+    pub(super) node_of: Vec<Option<usize>>,
+    /// By chain: its element in the network, if current can go through.
+    pub(super) chain_element: Vec<Option<usize>>,
+    pub(super) loads: Vec<(Part, LoadFigures)>,
+    pub(super) alternators: Vec<(Part, Option<NodeIndex>)>,
+    /// Batteries, alternators, diodes, coils: edge, element.
+    pub(super) sources_and_others: Vec<(EdgeIndex, usize)>,
+    pub(super) coils: Vec<Coil>,
+    /// Contacts: edge, its coil's position in `coils`, whether it is made while that is energised.
+    pub(super) contacts: Vec<(EdgeIndex, Option<usize>, bool)>,
+    pub(super) network: Network,
+    /// Figures that no real part has, in words; those parts are left out.
+    pub(super) unsound: Vec<String>,
+    tags: BTreeMap<DeviceId, String>,
+    /// Nodes by point, and where each point's begin.
+    nodes_by_point: Vec<NodeIndex>,
+    first_node: Vec<usize>,
+}
+
+impl Circuit {
+    /// The circuit of a document.
+    pub fn new(document: &Document) -> Self {
+        let netlist = Netlist::new(document);
+        let conductor_c = document.project.conductor_c;
+        let ohm: Vec<_> = netlist
+            .graph
+            .edge_weights()
+            .map(|edge| edge_ohm(&edge.kind, conductor_c))
+            .collect();
+        let reference = reference(&netlist);
+        let (point_of, count) = points(&netlist);
+        let fields = netlist
+            .graph
+            .edge_weights()
+            .filter_map(|edge| match edge.kind {
+                EdgeKind::Alternator { field, .. } => field,
+                _ => None,
+            });
+        let keep: Vec<_> = fields
+            .chain(reference)
+            .map(|node: NodeIndex| point_of[node.index()])
+            .collect();
+        let reduced = Reduced::new(&netlist, (point_of, count), &ohm, keep);
+        let (nodes_by_point, first_node) = by_point(&reduced);
+        let mut circuit = Self {
+            node_of: vec![None; reduced.points],
+            chain_element: Vec::with_capacity(reduced.chains.len()),
+            tags: document
+                .devices
+                .iter()
+                .map(|(id, d)| (id.clone(), d.tag.clone()))
+                .collect(),
+            netlist,
+            reference,
+            ohm,
+            reduced,
+            loads: Vec::new(),
+            alternators: Vec::new(),
+            sources_and_others: Vec::new(),
+            coils: Vec::new(),
+            contacts: Vec::new(),
+            network: Network::default(),
+            unsound: Vec::new(),
+            nodes_by_point,
+            first_node,
+        };
+        circuit.lay_out();
+        circuit
+    }
+
+    /// The point of a node.
+    pub(super) fn point(&self, node: NodeIndex) -> usize {
+        self.reduced.point_of[node.index()]
+    }
+
+    /// The nodes of a point.
+    pub(super) fn nodes(&self, point: usize) -> &[NodeIndex] {
+        &self.nodes_by_point[self.first_node[point]..self.first_node[point + 1]]
+    }
+
+    /// A device's or element's name for a sentence.
+    pub(super) fn name(&self, edge: EdgeIndex) -> String {
+        match &self.netlist.graph[edge].of {
+            EdgeOf::Element(device, element, _) => match self.tags.get(device) {
+                Some(tag) => format!("{tag} ({element})"),
+                None => element.to_string(),
+            },
+            EdgeOf::Wire(id) | EdgeOf::InlineFuse(id) => format!("wire {id}"),
+            EdgeOf::Shield(id) | EdgeOf::ShieldEnd(id, _) => format!("the shield of {id}"),
+            EdgeOf::Bond(place) => format!("the bond of {place}"),
+        }
+    }
+
+    /// Fills the network: chains first, then everything else that a source is near.
+    fn lay_out(&mut self) {
+        let Some(reference) = self.reference else {
+            return;
+        };
+        let near = self.near_a_source();
+        let reference = self.point(reference);
+        self.network.reference = self.network_node(reference);
+        let chains = std::mem::take(&mut self.reduced.chains);
+        for Chain { from, to, ohm, .. } in &chains {
+            let element = (from != to && near[*from])
+                .then(|| self.add(Law::Resistor { ohm: *ohm }, *from, *to));
+            self.chain_element.push(element);
+        }
+        self.reduced.chains = chains;
+        for edge in self.netlist.graph.edge_indices() {
+            let (a, b) = self.netlist.ends(edge);
+            let (a, b) = (self.point(a), self.point(b));
+            let kind = self.netlist.graph[edge].kind;
+            if let EdgeKind::Contact { made_energised, .. } = kind {
+                self.contacts.push((edge, None, made_energised));
+            } else if near[a] && self.ohm[edge.index()].is_none() {
+                self.add_part(edge, kind, a, b);
+            }
+        }
+        for at in 0..self.contacts.len() {
+            if let EdgeKind::Contact { coil, .. } = self.netlist.graph[self.contacts[at].0].kind {
+                self.contacts[at].1 = self
+                    .coils
+                    .iter()
+                    .position(|known| Some(known.part.edge) == coil);
+            }
+        }
+    }
+
+    fn add_part(&mut self, edge: EdgeIndex, kind: EdgeKind, a: usize, b: usize) {
+        if let Some((field, value)) = unsound(&kind) {
+            let name = self.name(edge);
+            self.unsound.push(format!(
+                "{name}: {field} is {value}, which no real part has"
+            ));
+            return;
+        }
+        let some = |ohm: f64| ohm.max(LEAST_OHM);
+        let law = match kind {
+            EdgeKind::Coil { ohm, .. } => Law::Resistor { ohm: some(ohm) },
+            EdgeKind::Diode { vf_v, ohm } => Law::Diode {
+                vf_v,
+                ohm: some(ohm),
+            },
+            EdgeKind::Battery {
+                emf_v,
+                ohm,
+                charge_ohm,
+            } => Law::Battery {
+                emf_v,
+                ohm: some(ohm),
+                charge_ohm: Some(some(charge_ohm)),
+            },
+            EdgeKind::Alternator {
+                set_v,
+                ohm,
+                limit_a,
+                ..
+            } => Law::Alternator {
+                v_set: set_v,
+                ohm_reg: some(ohm),
+                i_max: limit_a,
+            },
+            // The state sets it.
+            EdgeKind::Load(_) => Law::LoadPower {
+                watt: 0.0,
+                v_cut: 0.0,
+            },
+            _ => return,
+        };
+        let element = self.add(law, a, b);
+        let mut part = Part {
+            edge,
+            element,
+            reversed: None,
+        };
+        if !matches!(kind, EdgeKind::Load(_)) {
+            self.sources_and_others.push((edge, element));
+        }
+        match kind {
+            EdgeKind::Load(figures) => {
+                part.reversed = figures.either_way.then(|| self.add(law, b, a));
+                self.loads.push((part, figures));
+            }
+            EdgeKind::Alternator { field, .. } => self.alternators.push((part, field)),
+            EdgeKind::Coil {
+                pull_in_v,
+                drop_out_v,
+                ..
+            } => {
+                self.coils.push(Coil {
+                    part,
+                    pull_in_v,
+                    drop_out_v,
+                });
+            }
+            _ => {}
+        }
+    }
+
+    fn add(&mut self, law: Law, a: usize, b: usize) -> usize {
+        let (a, b) = (self.network_node(a), self.network_node(b));
+        self.network.elements.push(Element {
+            law,
+            a,
+            b,
+            off: false,
+        });
+        self.network.elements.len() - 1
+    }
+
+    fn network_node(&mut self, point: usize) -> usize {
+        *self.node_of[point].get_or_insert_with(|| {
+            self.network.node_count += 1;
+            self.network.node_count - 1
+        })
+    }
+
+    /// By point: whether anything leads from it to a source, however switches stand.
+    fn near_a_source(&self) -> Vec<bool> {
+        let mut sets = UnionFind::<usize>::new(self.reduced.points);
+        for edge in self.netlist.graph.edge_references() {
+            sets.union(self.point(edge.source()), self.point(edge.target()));
+        }
+        let group = sets.into_labeling();
+        let mut sourced = vec![false; self.reduced.points];
+        for source in self.netlist.sources() {
+            sourced[group[self.point(self.netlist.ends(source).0)]] = true;
+        }
+        group.iter().map(|&group| sourced[group]).collect()
+    }
+
+    /// The edge of an element of a device.
+    pub(super) fn edge(&self, edge: EdgeIndex) -> &Edge {
+        &self.netlist.graph[edge]
+    }
+}
+
+/// The node at 0 V: the metal nearest the first battery's negative, else that negative, else the first
+/// alternator's.
+fn reference(netlist: &Netlist) -> Option<NodeIndex> {
+    let is_battery =
+        |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
+    let source = netlist
+        .sources()
+        .find(is_battery)
+        .or_else(|| netlist.sources().next())?;
+    let (_, minus) = netlist.ends(source);
+    let reach = netlist.reach([minus], Through::METAL, |_| AtNode::GoOn);
+    let is_structure = |node: &&NodeIndex| matches!(netlist.point(**node), Point::Structure(_));
+    Some(
+        reach
+            .nodes
+            .iter()
+            .find(is_structure)
+            .copied()
+            .unwrap_or(minus),
+    )
+}
+
+/// Nodes sorted by point, and where each point's begin.
+fn by_point(reduced: &Reduced) -> (Vec<NodeIndex>, Vec<usize>) {
+    let mut first = vec![0; reduced.points + 1];
+    for &point in &reduced.point_of {
+        first[point + 1] += 1;
+    }
+    for point in 0..reduced.points {
+        first[point + 1] += first[point];
+    }
+    let mut next = first.clone();
+    let mut nodes = vec![NodeIndex::end(); reduced.point_of.len()];
+    for (node, &point) in reduced.point_of.iter().enumerate() {
+        nodes[next[point]] = NodeIndex::new(node);
+        next[point] += 1;
+    }
+    (nodes, first)
+}

@@ -1,0 +1,322 @@
+//! What is lost between the bus and a load, and between the load and ground, along the way its
+//! current takes.
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
+use super::operating::OperatingPoint;
+use crate::{
+    document::BarUse,
+    ids::{DeviceId, ElementId, WireId},
+    netlist::{EdgeKind, EdgeOf},
+};
+
+/// Currents under this are none, A: the leak that every solved part has.
+const NO_AMPS: f64 = 1e-6;
+
+/// One conductor on the way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Leg {
+    /// Its edge.
+    pub edge: EdgeIndex,
+    /// Current in it, A, along the way; the load's own and whatever shares the conductor.
+    pub amps: f64,
+    /// Volts lost in it.
+    pub drop_v: f64,
+}
+
+/// Volts lost on the way to a load and back.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LoadDrop {
+    /// Current of the load, A.
+    pub amps: f64,
+    /// Where the way begins: a power bus, or the positive of a source.
+    pub from: NodeIndex,
+    /// Where it ends: a ground block, the reference structure, or the negative of a source.
+    pub to: NodeIndex,
+    /// Conductors from there to the load.
+    pub out: Vec<Leg>,
+    /// Conductors from the load to where it ends.
+    pub back: Vec<Leg>,
+    /// Volts lost on the way to the load, all told.
+    pub out_v: f64,
+    /// Volts lost on the way back, all told.
+    pub return_v: f64,
+    /// Volts lost in wires and shields, both ways.
+    pub wire_drop_v: f64,
+    /// Volts lost in breakers, fuses, switches, contacts, pins and bonds, both ways.
+    pub contact_drop_v: f64,
+    /// Volts lost in diodes and resistors, both ways.
+    pub other_drop_v: f64,
+    /// Wires on the way whose length is not known.
+    pub unknown_lengths: Vec<WireId>,
+}
+
+impl LoadDrop {
+    /// All volts lost between bus and ground.
+    pub fn total_v(&self) -> f64 {
+        self.out_v + self.return_v
+    }
+
+    /// The part of a conductor's current that is the load's own.
+    pub fn share(&self, leg: &Leg) -> f64 {
+        (self.amps / leg.amps).min(1.0)
+    }
+}
+
+/// Which way to follow the current.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Follow {
+    /// To where it comes from.
+    Up,
+    /// To where it goes.
+    Down,
+}
+
+impl OperatingPoint {
+    /// What is lost on the way to a load and back, from solved branch currents: upstream along the
+    /// largest current to the nearest bus bar or source, downstream to the nearest ground block, the
+    /// reference structure or a source. None if the load takes no current in this state.
+    pub fn drop_to_load(&self, device: &DeviceId, element: &ElementId) -> Option<LoadDrop> {
+        self.drop_to(self.netlist().element_edge(device, element)?)
+    }
+
+    /// The same for a load known by its edge.
+    pub fn drop_to(&self, load: EdgeIndex) -> Option<LoadDrop> {
+        let amps = self.edge_amps(load)?;
+        let (plus, minus) = self.netlist().ends(load);
+        let (enters, leaves) = if amps >= 0.0 {
+            (plus, minus)
+        } else {
+            (minus, plus)
+        };
+        if amps.abs() < NO_AMPS {
+            return None;
+        }
+        let (mut out, from) = self.follow(enters, Follow::Up);
+        out.reverse();
+        let (back, to) = self.follow(leaves, Follow::Down);
+        let (mut wire_drop_v, mut contact_drop_v, mut other_drop_v) = (0.0, 0.0, 0.0);
+        let mut unknown_lengths = Vec::new();
+        for leg in out.iter().chain(&back) {
+            let edge = self.circuit.edge(leg.edge);
+            match edge.kind {
+                EdgeKind::Wire { length_m, .. } => {
+                    wire_drop_v += leg.drop_v;
+                    if let (None, EdgeOf::Wire(wire)) = (length_m, &edge.of) {
+                        unknown_lengths.push(wire.clone());
+                    }
+                }
+                EdgeKind::Shield { .. } | EdgeKind::ShieldEnd { .. } => wire_drop_v += leg.drop_v,
+                EdgeKind::Diode { .. } | EdgeKind::Resistor { .. } => other_drop_v += leg.drop_v,
+                _ => contact_drop_v += leg.drop_v,
+            }
+        }
+        let sum = |legs: &[Leg]| legs.iter().map(|leg| leg.drop_v).sum();
+        Some(LoadDrop {
+            amps: amps.abs(),
+            from,
+            to,
+            out_v: sum(&out),
+            return_v: sum(&back),
+            out,
+            back,
+            wire_drop_v,
+            contact_drop_v,
+            other_drop_v,
+            unknown_lengths,
+        })
+    }
+
+    /// Follows the largest current from a node until the way ends.
+    fn follow(&self, start: NodeIndex, follow: Follow) -> (Vec<Leg>, NodeIndex) {
+        let mut legs: Vec<Leg> = Vec::new();
+        let mut at = start;
+        // A way never passes a point twice; the count is only a guard.
+        while legs.len() < self.circuit.reduced.points {
+            if let Some(end) = self.way_ends(at, follow) {
+                return (legs, end);
+            }
+            let Some((leg, beyond)) = self.largest(at, follow) else {
+                break;
+            };
+            legs.push(leg);
+            at = beyond;
+        }
+        (legs, at)
+    }
+
+    /// The node at this node's point where a way ends, if one is there; the node itself if it is one.
+    fn way_ends(&self, at: NodeIndex, follow: Follow) -> Option<NodeIndex> {
+        let netlist = self.netlist();
+        let is_end = |node: NodeIndex| {
+            let source_end = |edge: EdgeIndex| {
+                let (plus, minus) = netlist.ends(edge);
+                netlist.graph[edge].kind.is_source()
+                    && node == if follow == Follow::Up { plus } else { minus }
+            };
+            let bar = netlist.bar_at(node);
+            netlist.edges_at(node).any(source_end)
+                || match follow {
+                    Follow::Up => bar == Some(BarUse::Bus),
+                    Follow::Down => bar == Some(BarUse::Ground) || Some(node) == self.reference(),
+                }
+        };
+        if is_end(at) {
+            return Some(at);
+        }
+        let joined = self.circuit.nodes(self.circuit.point(at));
+        joined.iter().copied().find(|node| is_end(*node))
+    }
+
+    /// The conductor with the largest current at a node's point, and the node beyond it.
+    fn largest(&self, at: NodeIndex, follow: Follow) -> Option<(Leg, NodeIndex)> {
+        let netlist = self.netlist();
+        let mut best: Option<(Leg, NodeIndex)> = None;
+        for &node in self.circuit.nodes(self.circuit.point(at)) {
+            for edge in netlist.edges_at(node) {
+                let kind = &netlist.graph[edge].kind;
+                let is_way =
+                    self.edge_ohm(edge).is_some() || matches!(kind, EdgeKind::Diode { .. });
+                let (Some(amps), true) = (self.edge_amps(edge), is_way) else {
+                    continue;
+                };
+                let leaves = if netlist.ends(edge).0 == node {
+                    amps
+                } else {
+                    -amps
+                };
+                let along = if follow == Follow::Down {
+                    leaves
+                } else {
+                    -leaves
+                };
+                if along > best.map_or(NO_AMPS, |(leg, _)| leg.amps) {
+                    let drop_v = self.across_v(edge).unwrap_or(0.0).abs();
+                    best = Some((
+                        Leg {
+                            edge,
+                            amps: along,
+                            drop_v,
+                        },
+                        netlist.other(edge, node),
+                    ));
+                }
+            }
+        }
+        best
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        solve::operate_all, standards::wire_table::copper_ohm_per_m, testing::document,
+        units::Gauge,
+    };
+
+    /// Two lamps on one breaker, each in its own wing: only the first wire is common.
+    const STROBES: &str = "
+        battery BT1
+        bus MBUS CB6=5
+        ground GB1 STUD T1 T2
+        switch S6 1-2
+        load LT2 1.2 law=current
+        load LT3 1.2 law=current
+        wire P BT1.+ MBUS.STUD 6 1m
+        wire G GB1.STUD BT1.- 6 1m
+        wire L2A MBUS.CB6 S6.1 18 0.7m
+        wire L2B S6.2 LT2.+ 18 5.5m
+        wire L2C LT2.- GB1.T1 18 6m
+        wire L2D S6.2 LT3.+ 18 5.5m
+        wire L2E LT3.- GB1.T2 18 6m
+        state ON on=S6
+    ";
+
+    fn drop_of(text: &str, device: &str) -> Option<(OperatingPoint, LoadDrop)> {
+        let mut document = document(text);
+        document.project.conductor_c = 20.0;
+        let point = operate_all(&document).swap_remove(0);
+        let drop = point.drop_to_load(&device.into(), &"load".into())?;
+        Some((point, drop))
+    }
+
+    #[track_caller]
+    fn near(found: f64, wanted: f64) {
+        assert!(
+            (found - wanted).abs() < 1e-7,
+            "found {found}, wanted {wanted}"
+        );
+    }
+
+    #[test]
+    fn drop_counts_each_branch_with_its_own_current() {
+        let (point, drop) = drop_of(STROBES, "LT2").expect("a drop");
+        let per_m = copper_ohm_per_m(Gauge(18), 20.0);
+        // 0.32 V; total current times the whole length would say 0.60 V.
+        near(
+            drop.wire_drop_v,
+            per_m * (0.7 * 2.4 + 5.5 * 1.2 + 6.0 * 1.2),
+        );
+        near(drop.contact_drop_v, 2.4 * (0.002 + 0.002));
+        near(drop.out_v, per_m * (0.7 * 2.4 + 5.5 * 1.2) + 2.4 * 0.004);
+        near(drop.return_v, per_m * 6.0 * 1.2);
+        near(
+            drop.total_v(),
+            drop.wire_drop_v + drop.contact_drop_v + drop.other_drop_v,
+        );
+        let netlist = point.netlist();
+        let wires = |legs: &[Leg]| -> Vec<String> {
+            netlist
+                .wires_among(legs.iter().map(|leg| leg.edge))
+                .map(ToString::to_string)
+                .collect()
+        };
+        assert_eq!(
+            (wires(&drop.out), wires(&drop.back)),
+            (
+                vec!["L2A".to_string(), "L2B".into()],
+                vec!["L2C".to_string()],
+            )
+        );
+        assert_eq!(
+            drop.out
+                .iter()
+                .map(|leg| drop.share(leg))
+                .collect::<Vec<_>>()[0],
+            0.5
+        );
+        let end = |node| format!("{:?}", netlist.point(node));
+        assert!(end(drop.from).contains("STUD") && end(drop.to).contains("T1"));
+    }
+
+    #[test]
+    fn an_unknown_length_is_told() {
+        let text = format!("{STROBES} wire L2B S6.2 LT2.+ 18");
+        let (_, drop) = drop_of(&text, "LT2").expect("a drop");
+        assert_eq!(drop.unknown_lengths, [WireId::from("L2B")]);
+    }
+
+    #[test]
+    fn a_load_without_current_has_no_drop() {
+        assert!(drop_of(&STROBES.replace("on=S6", ""), "LT2").is_none());
+    }
+
+    #[test]
+    fn a_way_through_joined_pins_and_a_diode() {
+        let (_, drop) = drop_of(
+            "battery BT1
+             diode D1
+             unit COM1 J105-1 J105-2 J105-9
+             inside COM1 bar J105-1 J105-2
+             inside COM1 load J105-1 J105-9 1 law=current id=load
+             wire A BT1.+ D1.A 18 1m
+             wire B D1.K COM1.J105-2 18 1m
+             wire C COM1.J105-9 BT1.- 18 1m",
+            "COM1",
+        )
+        .expect("a drop");
+        near(drop.other_drop_v, 0.7 + 0.01);
+        near(drop.wire_drop_v, 3.0 * copper_ohm_per_m(Gauge(18), 20.0));
+    }
+}

@@ -1,0 +1,293 @@
+//! Solves a circuit in one state after another: sets its values, lets relays settle.
+
+use std::sync::Arc;
+
+use super::{
+    Network, Solution, Solver,
+    circuit::{Circuit, Coil},
+    operating::{OperatingPoint, Settled},
+    states::{Figures, Overrides, load_amps, load_law, load_uses, standing},
+};
+use crate::{
+    document::{Document, State},
+    ids::StateId,
+};
+
+/// An alternator with a field terminal gives nothing with less than this there, V (assumed: enough to
+/// excite it; no published single value).
+pub const FIELD_ABOVE_V: f64 = 5.0;
+
+/// A load that works either way round turns when its voltage is this far the other way, V.
+const TURN_UNDER_V: f64 = -0.5;
+
+/// Rounds after which relays that still move are given up. A chain of relays takes one round each.
+const MOST_ROUNDS: usize = 40;
+
+/// How everything stands that follows from voltages.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Relays {
+    /// By coil.
+    energised: Vec<bool>,
+    /// By alternator.
+    giving: Vec<bool>,
+    /// By load: turned round.
+    turned: Vec<bool>,
+}
+
+/// Solves the states of one document; keeps the structure of the equations between them.
+pub struct Operator {
+    circuit: Arc<Circuit>,
+    network: Network,
+    solver: Option<Solver>,
+    problem: Option<String>,
+}
+
+impl Operator {
+    /// Makes a document ready.
+    pub fn new(document: &Document) -> Self {
+        let circuit = Arc::new(Circuit::new(document));
+        let network = circuit.network.clone();
+        let (solver, problem) = match circuit.reference.map(|_| Solver::new(&network)) {
+            Some(Ok(solver)) => (Some(solver), None),
+            Some(Err(error)) => (None, Some(error.to_string())),
+            None => (None, None),
+        };
+        Self {
+            circuit,
+            network,
+            solver,
+            problem,
+        }
+    }
+
+    /// The circuit.
+    pub fn circuit(&self) -> &Arc<Circuit> {
+        &self.circuit
+    }
+
+    /// The operating point in a state, with some things otherwise than it says.
+    ///
+    /// Coils start released and alternators still; with peak figures they start from where they
+    /// stand with the continuous ones, as the peak comes while the aircraft is running.
+    pub fn operate(
+        &mut self,
+        id: &StateId,
+        state: &State,
+        figures: Figures,
+        overrides: &Overrides,
+    ) -> OperatingPoint {
+        let mut relays = self.at_rest();
+        let mut settled = self.settle(state, Figures::Continuous, overrides, &mut relays);
+        if figures == Figures::Peak && self.set_loads(state, figures, overrides) {
+            settled = self.settle(state, figures, overrides, &mut relays);
+        }
+        OperatingPoint::new(&self.circuit, id, figures, settled)
+    }
+
+    /// The operating points in a state with continuous and with peak figures.
+    pub fn both(&mut self, id: &StateId, state: &State) -> [OperatingPoint; 2] {
+        let overrides = Overrides::default();
+        let mut relays = self.at_rest();
+        let settled = self.settle(state, Figures::Continuous, &overrides, &mut relays);
+        let continuous = OperatingPoint::new(&self.circuit, id, Figures::Continuous, settled);
+        let peak = if self.set_loads(state, Figures::Peak, &overrides) {
+            let settled = self.settle(state, Figures::Peak, &overrides, &mut relays);
+            OperatingPoint::new(&self.circuit, id, Figures::Peak, settled)
+        } else {
+            let mut same = continuous.clone();
+            same.figures = Figures::Peak;
+            same
+        };
+        [continuous, peak]
+    }
+
+    fn at_rest(&self) -> Relays {
+        Relays {
+            energised: vec![false; self.circuit.coils.len()],
+            giving: vec![false; self.circuit.alternators.len()],
+            turned: vec![false; self.circuit.loads.len()],
+        }
+    }
+
+    /// Sets what every load takes; tells whether anything changed.
+    fn set_loads(&mut self, state: &State, figures: Figures, overrides: &Overrides) -> bool {
+        let uses = load_uses(&self.circuit.netlist, state, overrides);
+        let mut changed = false;
+        for (part, load) in &self.circuit.loads {
+            let amps = load_amps(load, uses[part.edge.index()], figures);
+            for element in [Some(part.element), part.reversed].into_iter().flatten() {
+                let element = &mut self.network.elements[element];
+                let law = if amps > 0.0 {
+                    load_law(load, amps)
+                } else {
+                    OFF
+                };
+                changed |= element.law != law;
+                element.law = law;
+            }
+        }
+        changed
+    }
+
+    /// Solves until coils, alternators and turned loads stay as they are.
+    fn settle(
+        &mut self,
+        state: &State,
+        figures: Figures,
+        overrides: &Overrides,
+        relays: &mut Relays,
+    ) -> Settled {
+        self.set_loads(state, figures, overrides);
+        let circuit = Arc::clone(&self.circuit);
+        let mut closed = standing(&circuit.netlist, state, overrides);
+        let mut seen: Vec<Relays> = Vec::new();
+        let mut problem = self.problem.clone();
+        let solution = loop {
+            self.set_closed(&circuit, &mut closed, relays);
+            let Some(solver) = &mut self.solver else {
+                break None;
+            };
+            let solution = match solver.solve(&self.network) {
+                Ok(solution) => solution,
+                Err(error) => {
+                    problem = Some(error.to_string());
+                    break None;
+                }
+            };
+            let next = self.after(&circuit, &solution, relays, state.alternators_on);
+            if next == *relays {
+                break Some(solution);
+            }
+            if seen.contains(&next) || seen.len() == MOST_ROUNDS {
+                problem = Some(unsettled(&circuit, relays, &next));
+                break Some(solution);
+            }
+            seen.push(std::mem::replace(relays, next));
+        };
+        let is_on = |on: &&bool| **on;
+        let running = circuit
+            .alternators
+            .iter()
+            .zip(&relays.giving)
+            .filter(|(_, on)| is_on(on));
+        let energised = circuit
+            .coils
+            .iter()
+            .zip(&relays.energised)
+            .filter(|(_, on)| is_on(on));
+        let loads = circuit.loads.iter().zip(&relays.turned);
+        Settled {
+            running: running.map(|((part, _), _)| part.edge).collect(),
+            energised: energised.map(|(coil, _)| coil.part.edge).collect(),
+            load_elements: loads
+                .map(|((part, _), turned)| {
+                    part.reversed.filter(|_| *turned).unwrap_or(part.element)
+                })
+                .collect(),
+            solution,
+            closed,
+            problem,
+        }
+    }
+
+    /// Sets contacts as the coils have them, and turns elements on or off.
+    fn set_closed(&mut self, circuit: &Circuit, closed: &mut [bool], relays: &Relays) {
+        for &(edge, coil, made_energised) in &circuit.contacts {
+            let energised = coil.is_some_and(|coil| relays.energised[coil]);
+            closed[edge.index()] = energised == made_energised;
+        }
+        for (chain, element) in circuit.reduced.chains.iter().zip(&circuit.chain_element) {
+            if let Some(element) = *element {
+                let open = chain.links.iter().any(|(edge, _)| !closed[edge.index()]);
+                self.network.elements[element].off = open;
+            }
+        }
+        for ((part, _), giving) in circuit.alternators.iter().zip(&relays.giving) {
+            self.network.elements[part.element].off = !giving;
+        }
+        for ((part, _), turned) in circuit.loads.iter().zip(&relays.turned) {
+            let takes = self.network.elements[part.element].law != OFF;
+            self.network.elements[part.element].off =
+                !takes || (*turned && part.reversed.is_some());
+            if let Some(reversed) = part.reversed {
+                self.network.elements[reversed].off = !takes || !turned;
+            }
+        }
+    }
+
+    /// How relays stand after a solution.
+    fn after(
+        &self,
+        circuit: &Circuit,
+        solution: &Solution,
+        relays: &Relays,
+        alternators_on: bool,
+    ) -> Relays {
+        let across_v = |element: usize| {
+            let element = &self.network.elements[element];
+            solution.node_volts[element.a] - solution.node_volts[element.b]
+        };
+        let coil = |(coil, &energised): (&Coil, &bool)| {
+            let volts = across_v(coil.part.element).abs();
+            if energised {
+                volts >= coil.drop_out_v
+            } else {
+                volts >= coil.pull_in_v
+            }
+        };
+        let alternator = |(part, field): &(super::circuit::Part, Option<_>)| {
+            let minus = self.network.elements[part.element].b;
+            let has_field = field.is_none_or(|field| {
+                circuit.node_of[circuit.point(field)].is_some_and(|field| {
+                    solution.node_volts[field] - solution.node_volts[minus] > FIELD_ABOVE_V
+                })
+            });
+            alternators_on && has_field
+        };
+        let load = |((part, _), &turned): (&(super::circuit::Part, _), &bool)| {
+            part.reversed.is_some()
+                && match (across_v(part.element), turned) {
+                    (volts, false) => volts < TURN_UNDER_V,
+                    (volts, true) => -volts >= TURN_UNDER_V,
+                }
+        };
+        Relays {
+            energised: circuit
+                .coils
+                .iter()
+                .zip(&relays.energised)
+                .map(coil)
+                .collect(),
+            giving: circuit.alternators.iter().map(alternator).collect(),
+            turned: circuit.loads.iter().zip(&relays.turned).map(load).collect(),
+        }
+    }
+}
+
+/// The law of a load that takes nothing.
+const OFF: super::Law = super::Law::LoadPower {
+    watt: 0.0,
+    v_cut: 0.0,
+};
+
+/// The sentence for relays that do not come to rest.
+fn unsettled(circuit: &Circuit, now: &Relays, next: &Relays) -> String {
+    let coils = circuit.coils.iter().map(|coil| coil.part.edge);
+    let alternators = circuit.alternators.iter().map(|(part, _)| part.edge);
+    let loads = circuit.loads.iter().map(|(part, _)| part.edge);
+    let moved = |now: &[bool], next: &[bool]| -> Vec<bool> {
+        now.iter()
+            .zip(next)
+            .map(|(now, next)| now != next)
+            .collect()
+    };
+    let moves = coils
+        .zip(moved(&now.energised, &next.energised))
+        .chain(alternators.zip(moved(&now.giving, &next.giving)))
+        .chain(loads.zip(moved(&now.turned, &next.turned)));
+    let names: Vec<_> = moves
+        .filter(|(_, moves)| *moves)
+        .map(|(edge, _)| circuit.name(edge))
+        .collect();
+    format!("{} switches on and off again and again", names.join(", "))
+}

@@ -1,0 +1,191 @@
+//! Makes the network small before it is solved, without changing any figure.
+//!
+//! Points joined by bars become one; conductors that lead nowhere carry nothing and are left out;
+//! conductors in series become one. What was left out gets its volts and amps back from the solution.
+//! Over four fifths of the points of a wired aircraft go this way. O(nodes + edges), once a topology.
+
+use petgraph::{graph::EdgeIndex, unionfind::UnionFind, visit::EdgeRef};
+
+use crate::netlist::{EdgeKind, Netlist};
+
+/// Conductors in series between two kept points.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Chain {
+    /// Point it starts at.
+    pub(super) from: usize,
+    /// Point it ends at.
+    pub(super) to: usize,
+    /// Each conductor, and whether its own direction is the chain's.
+    pub(super) links: Vec<(EdgeIndex, bool)>,
+    /// Sum of resistances, ohm.
+    pub(super) ohm: f64,
+}
+
+/// The small network's shape.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Reduced {
+    /// By node of the netlist: its point. Nodes joined by a bar share one.
+    pub(super) point_of: Vec<usize>,
+    /// How many points there are.
+    pub(super) points: usize,
+    /// Chains, in order of their first conductor.
+    pub(super) chains: Vec<Chain>,
+    /// Conductors that lead nowhere, outermost first: edge, outer point, inner point.
+    pub(super) stubs: Vec<(EdgeIndex, usize, usize)>,
+}
+
+/// What is at a point.
+#[derive(Clone, Default)]
+struct At {
+    /// It must stay: something other than a conductor is there.
+    kept: bool,
+    /// Conductors there, as positions in the list of conductors.
+    links: Vec<usize>,
+    /// Those of them not left out yet.
+    live: usize,
+}
+
+/// A conductor between two points.
+struct Link {
+    edge: EdgeIndex,
+    a: usize,
+    b: usize,
+    done: bool,
+}
+
+impl Link {
+    fn other(&self, point: usize) -> usize {
+        if self.a == point { self.b } else { self.a }
+    }
+}
+
+/// Numbers the points: nodes joined by bars share one.
+pub(super) fn points(netlist: &Netlist) -> (Vec<usize>, usize) {
+    let mut sets = UnionFind::<usize>::new(netlist.graph.node_count());
+    for edge in netlist.graph.edge_references() {
+        if matches!(edge.weight().kind, EdgeKind::Bar(_)) {
+            sets.union(edge.source().index(), edge.target().index());
+        }
+    }
+    let mut number = vec![usize::MAX; netlist.graph.node_count()];
+    let mut count = 0;
+    let mut point_of = sets.into_labeling();
+    for root in &mut point_of {
+        if number[*root] == usize::MAX {
+            number[*root] = count;
+            count += 1;
+        }
+        *root = number[*root];
+    }
+    (point_of, count)
+}
+
+impl Reduced {
+    /// Reduces a netlist. `ohm` is by edge, none for what is no conductor; `keep` are points that must
+    /// stay whatever is at them.
+    pub(super) fn new(
+        netlist: &Netlist,
+        (point_of, points): (Vec<usize>, usize),
+        ohm: &[Option<f64>],
+        keep: impl IntoIterator<Item = usize>,
+    ) -> Self {
+        let mut at = vec![At::default(); points];
+        let mut links: Vec<Link> = Vec::new();
+        for edge in netlist.graph.edge_references() {
+            let (a, b) = (
+                point_of[edge.source().index()],
+                point_of[edge.target().index()],
+            );
+            if ohm[edge.id().index()].is_some() {
+                if a != b {
+                    at[a].links.push(links.len());
+                    at[b].links.push(links.len());
+                    links.push(Link {
+                        edge: edge.id(),
+                        a,
+                        b,
+                        done: false,
+                    });
+                }
+            } else if !matches!(edge.weight().kind, EdgeKind::Bar(_)) {
+                (at[a].kept, at[b].kept) = (true, true);
+            }
+        }
+        for point in keep {
+            at[point].kept = true;
+        }
+        for point in &mut at {
+            point.live = point.links.len();
+        }
+        let stubs = cut_stubs(&mut at, &mut links);
+        let chains = join_chains(&at, &mut links, ohm);
+        Self {
+            point_of,
+            points,
+            chains,
+            stubs,
+        }
+    }
+}
+
+/// Leaves out what hangs on one conductor, from the outside in.
+fn cut_stubs(at: &mut [At], links: &mut [Link]) -> Vec<(EdgeIndex, usize, usize)> {
+    let mut stubs = Vec::new();
+    let is_loose = |point: &At| !point.kept && point.live == 1;
+    let mut loose: Vec<usize> = (0..at.len())
+        .filter(|&point| is_loose(&at[point]))
+        .collect();
+    while let Some(outer) = loose.pop() {
+        // Both ends of a lone conductor are loose; the first one takes it away.
+        let Some(&last) = at[outer].links.iter().find(|&&link| !links[link].done) else {
+            continue;
+        };
+        links[last].done = true;
+        let inner = links[last].other(outer);
+        stubs.push((links[last].edge, outer, inner));
+        at[outer].live = 0;
+        at[inner].live -= 1;
+        if is_loose(&at[inner]) {
+            loose.push(inner);
+        }
+    }
+    stubs
+}
+
+/// Joins conductors in series.
+fn join_chains(at: &[At], links: &mut [Link], ohm: &[Option<f64>]) -> Vec<Chain> {
+    let is_between = |point: usize| !at[point].kept && at[point].live == 2;
+    let mut chains = Vec::new();
+    for start in 0..links.len() {
+        for from in [links[start].a, links[start].b] {
+            if links[start].done || is_between(from) {
+                continue;
+            }
+            let mut chain = Chain {
+                from,
+                to: from,
+                links: Vec::new(),
+                ohm: 0.0,
+            };
+            let mut next = Some(start);
+            while let Some(link) = next {
+                let Link { edge, a, .. } = links[link];
+                links[link].done = true;
+                chain.links.push((edge, a == chain.to));
+                chain.ohm += ohm[edge.index()].unwrap_or_default();
+                chain.to = links[link].other(chain.to);
+                next = is_between(chain.to)
+                    .then(|| {
+                        at[chain.to]
+                            .links
+                            .iter()
+                            .copied()
+                            .find(|&link| !links[link].done)
+                    })
+                    .flatten();
+            }
+            chains.push(chain);
+        }
+    }
+    chains
+}

@@ -1,0 +1,51 @@
+//! Resistance of the conductors in the graph.
+
+use crate::{netlist::EdgeKind, standards::wire_table::copper_ohm_per_m};
+
+/// What a wire without a length counts as, so that it joins all the same, m. Rules must say that they
+/// could not check it.
+pub const UNKNOWN_LENGTH_M: f64 = 0.1;
+
+/// Smallest resistance a conductor is solved with, ohm; under it the split of current between parallel
+/// conductors would not be determined. 1 mV at 100 A (reasoned, not published).
+pub(super) const LEAST_OHM: f64 = 1e-5;
+
+/// Resistance of a conductor, ohm, with wires at `conductor_c`; none for what is no plain resistance,
+/// and for bars, which have none worth counting.
+pub fn edge_ohm(kind: &EdgeKind, conductor_c: f64) -> Option<f64> {
+    let copper = |gauge, length_m: Option<f64>| {
+        let known = length_m.filter(|length_m| length_m.is_finite() && *length_m > 0.0);
+        copper_ohm_per_m(gauge, conductor_c) * known.unwrap_or(UNKNOWN_LENGTH_M)
+    };
+    let ohm = match *kind {
+        EdgeKind::Wire {
+            length_m,
+            gauge,
+            joint_ohm,
+            ..
+        } => copper(gauge, length_m) + joint_ohm,
+        EdgeKind::Shield { length_m, gauge } => copper(gauge, length_m),
+        EdgeKind::ShieldEnd { length_m, gauge } if length_m > 0.0 => copper(gauge, Some(length_m)),
+        EdgeKind::ShieldEnd { .. } => 0.0,
+        EdgeKind::JackTie(_) => crate::netlist::BOND_OHM,
+        EdgeKind::Mate { ohm }
+        | EdgeKind::Shunt { ohm }
+        | EdgeKind::Resistor { ohm }
+        | EdgeKind::Tie { ohm }
+        | EdgeKind::Bond { ohm }
+        | EdgeKind::Protector { ohm, .. }
+        | EdgeKind::Switch { ohm, .. }
+        | EdgeKind::Contact { ohm, .. } => ohm,
+        EdgeKind::Bar(_)
+        | EdgeKind::Coil { .. }
+        | EdgeKind::Diode { .. }
+        | EdgeKind::Load(_)
+        | EdgeKind::Battery { .. }
+        | EdgeKind::Alternator { .. } => return None,
+    };
+    Some(if ohm.is_finite() {
+        ohm.max(LEAST_OHM)
+    } else {
+        LEAST_OHM
+    })
+}
