@@ -279,13 +279,7 @@ mod tests {
                 vec!["L2C".to_string()],
             )
         );
-        assert_eq!(
-            drop.out
-                .iter()
-                .map(|leg| drop.share(leg))
-                .collect::<Vec<_>>()[0],
-            0.5
-        );
+        near(drop.share(&drop.out[0]), 0.5);
         let end = |node| format!("{:?}", netlist.point(node));
         assert!(end(drop.from).contains("STUD") && end(drop.to).contains("T1"));
     }

@@ -523,7 +523,7 @@ mod tests {
                  state T {state}"
             ));
             let points = operate_all(&document);
-            let both = |wire: &str| [0, 1].map(|at| amps(&points[at], wire));
+            let both = |wire: &str| [0, 1].map(|at| (amps(&points[at], wire) * 1e6).round() / 1e6);
             [both("A"), both("C")]
         };
         assert_eq!(take(""), [[1.0, 3.0], [0.0, 0.0]]);
