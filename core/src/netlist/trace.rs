@@ -113,6 +113,7 @@ pub struct Feed {
     pub protectors: Vec<EdgeIndex>,
 }
 
+#[derive(Debug)]
 struct Tree {
     source: EdgeIndex,
     /// By node: protectors passed, edges passed, the last edge.
@@ -120,6 +121,7 @@ struct Tree {
 }
 
 /// Every way out of every source, by fewest protectors.
+#[derive(Debug)]
 pub struct Feeds(Vec<Tree>);
 
 impl Feeds {

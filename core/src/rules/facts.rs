@@ -1,15 +1,22 @@
 //! What rules may know: the document, its circuit, its operating points, and look-ups between them.
 //! Made once a run.
 
-use std::collections::HashMap;
+use std::{cell::OnceCell, collections::HashMap};
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::At;
 use crate::{
-    document::{Device, Document, ElementKind, End, Terminal, Wire, WireEnd},
+    document::{Device, Document, ElementKind, End, LoadSort, Terminal, Wire, WireEnd},
     edit::{Change, Key, Record},
     ids::{
         AcceptedId, CableId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId,
     },
+    netlist::{
+        EdgeKind, EdgeOf, Netlist, Point,
+        trace::{Feeds, Returns, SUPPLY},
+    },
+    solve::{OperatingPoint, operate_all},
 };
 
 /// A place a rule can speak about, by its keys.
@@ -79,6 +86,8 @@ pub struct Facts<'d> {
     // Looked up only, never walked: its order never reaches a result.
     touches: HashMap<&'d End, Vec<Touch<'d>>>,
     cable_of: HashMap<&'d WireId, &'d CableId>,
+    points: OnceCell<Vec<OperatingPoint>>,
+    feeds: OnceCell<(Returns, Feeds)>,
 }
 
 impl<'d> Facts<'d> {
@@ -111,6 +120,84 @@ impl<'d> Facts<'d> {
             document,
             touches,
             cable_of,
+            points: OnceCell::new(),
+            feeds: OnceCell::new(),
+        }
+    }
+
+    /// The operating points of every state: with continuous, then with peak figures. Solved when
+    /// first asked for; there is always at least one.
+    pub fn points(&self) -> &[OperatingPoint] {
+        self.points.get_or_init(|| operate_all(self.document))
+    }
+
+    /// The document's circuit.
+    pub fn netlist(&self) -> &Netlist {
+        self.points()[0].netlist()
+    }
+
+    /// The return side of the circuit.
+    pub fn returns(&self) -> &Returns {
+        &self.walked().0
+    }
+
+    /// How every source can feed every place.
+    pub fn feeds(&self) -> &Feeds {
+        &self.walked().1
+    }
+
+    fn walked(&self) -> &(Returns, Feeds) {
+        self.feeds.get_or_init(|| {
+            let netlist = self.netlist();
+            let returns = Returns::new(netlist);
+            let feeds = Feeds::new(netlist, &returns, SUPPLY);
+            (returns, feeds)
+        })
+    }
+
+    /// Starter motors: motors that a battery feeds through a contact and no protector.
+    /// 14 CFR 23.1357(a) exempts their main circuits from protection.
+    pub fn starters(&self) -> Vec<EdgeIndex> {
+        let netlist = self.netlist();
+        let is_starter = |load: &EdgeIndex| {
+            let EdgeOf::Element(device, element, _) = &netlist.graph[*load].of else {
+                return false;
+            };
+            let is_motor = self
+                .document
+                .devices
+                .get(device)
+                .and_then(|device| device.element(element))
+                .is_some_and(
+                    |it| matches!(&it.is, ElementKind::Load(load) if load.sort == LoadSort::Motor),
+                );
+            let through_contact = |path: &[EdgeIndex]| {
+                path.iter()
+                    .any(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Contact { .. }))
+            };
+            is_motor
+                && self
+                    .feeds()
+                    .of_node(netlist, netlist.ends(*load).0)
+                    .iter()
+                    .any(|feed| feed.protectors.is_empty() && through_contact(&feed.path))
+        };
+        netlist
+            .graph
+            .edge_indices()
+            .filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Load(_)))
+            .filter(is_starter)
+            .collect()
+    }
+
+    /// What a person calls a node of the circuit.
+    pub fn node_label(&self, node: NodeIndex) -> String {
+        match self.netlist().point(node) {
+            Point::Terminal(device, terminal) => self.label((device, terminal)),
+            Point::Splice(splice) => self.label(splice),
+            Point::Structure(place) => format!("the metal of {}", self.label(place)),
+            Point::Shield(cable, _) => format!("the shield of {}", self.label(cable)),
+            Point::WireOpen(wire, _) | Point::InFuse(wire) => self.label(wire),
         }
     }
 

@@ -10,7 +10,9 @@ pub mod finding;
 mod sink;
 
 pub mod ground;
+pub mod power;
 pub mod records;
+pub mod signal;
 pub mod wiring;
 
 pub use self::{
@@ -60,8 +62,10 @@ macro_rules! rule_list {
 }
 
 rule_list! {
+    power: protector_over_wire, protector_under_load, drop_over_limit, wire_over_rating, supply_cannot_carry;
+    signal: can_not_terminated;
     wiring: unconnected_end, crowded_terminal, crowded_stud;
-    ground: jack_on_structure, uncovered_jack_terminal;
+    ground: shared_return, jack_on_structure, uncovered_jack_terminal;
     records: duplicate_wire_number, unused_acceptance;
 }
 

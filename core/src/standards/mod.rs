@@ -1,5 +1,7 @@
 //! Published tables and formulas, one a file, each with its citation.
 
+pub mod drop_limits;
+pub mod free_air;
 pub mod protection_chart;
 pub mod stud;
 pub mod wire_table;

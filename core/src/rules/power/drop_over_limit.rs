@@ -1,0 +1,274 @@
+//! More volts are lost between bus and load than allowed.
+
+use petgraph::graph::EdgeIndex;
+
+use crate::{
+    ids::WireId,
+    netlist::{EdgeKind, EdgeOf, LoadFigures},
+    rules::{Spot, prelude::*},
+    solve::{Figures, Leg, LoadDrop, OperatingPoint},
+    standards::{drop_limits, wire_table},
+    units::Gauge,
+};
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    slug: "drop-over-limit",
+    title: "Voltage drop over the limit",
+    level: Level::Fault,
+    why: "The unit sees less than the bus has. Lamps go dim, motors slow, radios transmit weakly, and \
+          a unit near its lower limit drops out when the battery is already low.",
+    sources: &[drop_limits::SOURCE, wire_table::SOURCE],
+    check,
+};
+
+/// The worst moment of one load against one limit.
+struct Worst<'a> {
+    point: &'a OperatingPoint,
+    drop: LoadDrop,
+    drop_v: f64,
+    limit_v: f64,
+    intermittent: bool,
+}
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let netlist = facts.netlist();
+    for edge in netlist.graph.edge_indices() {
+        let it = &netlist.graph[edge];
+        let (EdgeKind::Load(figures), EdgeOf::Element(device, element, _)) = (&it.kind, &it.of)
+        else {
+            continue;
+        };
+        judge(facts, out, edge, figures, Spot::Element(device, element));
+    }
+}
+
+fn judge(
+    facts: &Facts<'_>,
+    out: &mut Findings<'_, '_>,
+    load: EdgeIndex,
+    figures: &LoadFigures,
+    spot: Spot<'_>,
+) {
+    if figures
+        .continuous_a
+        .or(figures.intermittent_a)
+        .or(figures.peak_a)
+        .is_none()
+    {
+        return out.not_checked(spot, format!("{} has no current", facts.label(spot)));
+    }
+    let nominal_v = facts.document.project.nominal_v;
+    let Some(limits) = drop_limits::drop_limit(nominal_v) else {
+        return out.not_checked(
+            spot,
+            format!("no limit is published for a {nominal_v} V system"),
+        );
+    };
+    let worst = facts
+        .points()
+        .iter()
+        .filter_map(|point| {
+            let drop = point.drop_to(load)?;
+            // A current above the continuous one, or a load that has none, is a passing one.
+            let intermittent = figures.continuous_a.is_none()
+                || (point.figures == Figures::Peak && has_more(figures));
+            let limit_v = if intermittent {
+                limits.intermittent_v
+            } else {
+                limits.continuous_v
+            };
+            let drop_v = drop.wire_drop_v + drop.contact_drop_v;
+            Some(Worst {
+                point,
+                drop,
+                drop_v,
+                limit_v,
+                intermittent,
+            })
+        })
+        .max_by(|a, b| (a.drop_v / a.limit_v).total_cmp(&(b.drop_v / b.limit_v)));
+    let Some(worst) = worst else {
+        let because = format!("{} takes no current in any state", facts.label(spot));
+        return out.not_checked(spot, because);
+    };
+    if let Some(wire) = worst.drop.unknown_lengths.first() {
+        return out.not_checked(
+            spot,
+            format!("the length of {} is missing", facts.label(wire)),
+        );
+    }
+    if worst.drop_v <= worst.limit_v {
+        return out.clear(spot);
+    }
+    report(facts, out, spot, &worst);
+}
+
+/// True if a load ever takes more than its continuous current.
+fn has_more(figures: &LoadFigures) -> bool {
+    let steady_a = figures.continuous_a.unwrap_or(0.0);
+    [figures.intermittent_a, figures.peak_a]
+        .into_iter()
+        .flatten()
+        .any(|amps| amps > steady_a)
+}
+
+fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: &Worst<'_>) {
+    let Worst {
+        point,
+        drop,
+        drop_v,
+        limit_v,
+        intermittent,
+    } = worst;
+    let how = if *intermittent {
+        "while it works"
+    } else {
+        "continuously"
+    };
+    let mut report = out
+        .finding(spot)
+        .says(format!(
+            "{} loses {drop_v:.2} V {how} between {} and {} at {:.2} A in \"{}\"; {limit_v} V is allowed",
+            facts.label(spot),
+            facts.node_label(drop.from),
+            facts.node_label(drop.to),
+            drop.amps,
+            facts.label(&point.state),
+        ))
+        .limit(*drop_v, *limit_v, "V")
+        .help("use thicker wire on the way out and back, or a shorter way; the mends below clear it");
+    for (legs, way) in [(&drop.out, "out"), (&drop.back, "back")] {
+        for leg in legs {
+            if let Some((wire, line)) = wire_line(facts, point, leg, way) {
+                report = report.working(line).also(wire);
+            }
+        }
+    }
+    report = report.working(format!(
+        "wires {:.2} V + contacts {:.2} V = {drop_v:.2} V; conductors at {} °C",
+        drop.wire_drop_v, drop.contact_drop_v, facts.document.project.conductor_c
+    ));
+    if let Some((gauge, change)) = thicker(facts, worst) {
+        report.mend(
+            format!("Make its wires {gauge} AWG both ways"),
+            MendKind::Ask,
+            change,
+        );
+    }
+}
+
+fn wire_line<'a>(
+    facts: &'a Facts<'_>,
+    point: &OperatingPoint,
+    leg: &Leg,
+    way: &str,
+) -> Option<(&'a WireId, String)> {
+    let edge = &facts.netlist().graph[leg.edge];
+    let (
+        EdgeOf::Wire(id),
+        EdgeKind::Wire {
+            length_m, gauge, ..
+        },
+    ) = (&edge.of, &edge.kind)
+    else {
+        return None;
+    };
+    let line = format!(
+        "{way}: {}, {gauge} AWG, {:.2} m, {:.1} mΩ x {:.2} A = {:.3} V",
+        facts.label(id),
+        length_m.unwrap_or_default(),
+        point.edge_ohm(leg.edge)? * 1e3,
+        leg.amps,
+        leg.drop_v
+    );
+    Some((id, line))
+}
+
+/// The thinnest size that brings the drop under its limit if every thinner wire on the way gets it,
+/// with the current as it is (a constant-power load takes less at the higher voltage).
+fn thicker(facts: &Facts<'_>, worst: &Worst<'_>) -> Option<(Gauge, Change)> {
+    let conductor_c = facts.document.project.conductor_c;
+    let netlist = facts.netlist();
+    let wires: Vec<_> = (worst.drop.out.iter().chain(&worst.drop.back))
+        .filter_map(
+            |leg| match (&netlist.graph[leg.edge].of, &netlist.graph[leg.edge].kind) {
+                (
+                    EdgeOf::Wire(id),
+                    EdgeKind::Wire {
+                        length_m, gauge, ..
+                    },
+                ) => Some((leg, id, length_m.unwrap_or_default(), *gauge)),
+                _ => None,
+            },
+        )
+        .collect();
+    let gauge = Gauge::ALL.into_iter().find(|gauge| {
+        let saved: f64 = wires
+            .iter()
+            .filter(|(.., old)| old.is_thinner_than(*gauge))
+            .map(|(leg, _, length_m, old)| {
+                let per_m = |gauge| wire_table::copper_ohm_per_m(gauge, conductor_c);
+                leg.amps * length_m * (per_m(*old) - per_m(*gauge))
+            })
+            .sum();
+        worst.drop_v - saved <= worst.limit_v
+    })?;
+    let mut change = Change::default();
+    for (_, id, _, _) in wires.iter().filter(|(.., old)| old.is_thinner_than(gauge)) {
+        change = change.then(&facts.change_wire(id, |wire| wire.gauge_awg = gauge));
+    }
+    Some((gauge, change))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::{check_mend, check_rule};
+
+    /// AC 43.13-1B CHG 1, Table 11-8: 20 A over 19.5 ft of No. 10 is near 0.5 V (the line's own
+    /// 0.366 V is a misprint; 0.00126 x 19.5 x 20 = 0.491 V), and 28 V allows 1 V.
+    const LAMP: &str = "
+        battery BT1 emf=14.0 ohm=0.0001
+        bus MBUS CB1=20
+        ground GB1 1 2
+        wire P1 BT1.+ MBUS.STUD 2 0.1m
+        wire P2 GB1.2 BT1.- 2 0.1m
+        load LT1 3.6 law=current #! drop-over-limit
+        wire A MBUS.CB1 LT1.+ 18 5.6m
+        wire B LT1.- GB1.1 18 5.4m
+    ";
+
+    #[test]
+    fn finds_a_long_run_of_thin_wire_with_its_return() {
+        let verdict = check_rule(&RULE, LAMP);
+        let finding = &verdict.findings[0];
+        // Computed: 11.0 m x 6.23 ohm / 304.8 m x 3.6 A = 0.809 V at 20 °C, x 284.5 / 254.5 at 50 °C
+        // (AC 43.13-1B p. 11-22), and the breaker's 2 mΩ.
+        let measured = finding.measured.expect("volts");
+        assert!(
+            (measured - (0.8094 * 284.5 / 254.5 + 0.0072)).abs() < 1e-3,
+            "{measured}"
+        );
+        assert_eq!(finding.limit, Some(0.5));
+        let after = check_mend(&RULE, LAMP);
+        assert_eq!(
+            after.wires["A"].gauge_awg.0, 14,
+            "16 AWG still loses 0.70 V"
+        );
+    }
+
+    #[test]
+    fn accepts_a_drop_just_under_the_limit() {
+        let short = LAMP
+            .replace(" #! drop-over-limit", "")
+            .replace("5.4m", "0.3m");
+        check_rule(&RULE, &short);
+    }
+
+    #[test]
+    fn not_checked_without_a_length() {
+        let text = LAMP.replace("#! drop", "#? drop").replace(" 5.4m", "");
+        check_rule(&RULE, &text);
+    }
+}

@@ -1,0 +1,255 @@
+//! A protector is larger than the smallest wire behind it allows.
+
+use std::collections::BTreeMap;
+
+use petgraph::graph::EdgeIndex;
+
+use crate::{
+    ids::WireId,
+    netlist::{EdgeKind, EdgeOf},
+    rules::{Spot, prelude::*},
+    standards::protection_chart,
+    units::Gauge,
+};
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    slug: "protector-over-wire",
+    title: "Protector larger than its wire allows",
+    level: Level::Hazard,
+    why: "A breaker or fuse is there for the wire. If it lets more through than the wire can bear, a \
+          short makes the wire the fuse, inside the bundle and behind the panel.",
+    sources: &[
+        protection_chart::SOURCE,
+        cite(
+            AC_43_13_1B_1998,
+            "par 11-48: it opens before the rating of the wire is exceeded",
+        ),
+    ],
+    check,
+};
+
+/// Largest rating of a protector for a copper wire, A. A limiter, slow as it is, is held to the
+/// breaker column.
+fn rating_a_max(gauge: Gauge, style: ProtectorStyle) -> Option<f64> {
+    match style {
+        ProtectorStyle::Fuse => protection_chart::fuse_a(gauge),
+        ProtectorStyle::Breaker | ProtectorStyle::Limiter => {
+            protection_chart::breaker_a(gauge).or_else(|| protection_chart::fuse_a(gauge))
+        }
+    }
+}
+
+/// The thinnest size of the chart that may stand behind this protector.
+fn gauge_min(rating_a: f64, style: ProtectorStyle) -> Option<Gauge> {
+    Gauge::ALL
+        .into_iter()
+        .find(|gauge| rating_a_max(*gauge, style).is_some_and(|max_a| rating_a <= max_a))
+}
+
+/// A wire behind a protector.
+struct Behind<'a> {
+    wire: &'a WireId,
+    gauge: Gauge,
+}
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    for (protector, wires) in guarded(facts) {
+        judge(facts, out, protector, &wires);
+    }
+}
+
+/// By protector: the wires for which it is the one that counts, as the smallest between them and a
+/// source that feeds them.
+fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behind<'a>>> {
+    let netlist = facts.netlist();
+    let rating = |edge: EdgeIndex| match netlist.graph[edge].kind {
+        EdgeKind::Protector { rating_a, .. } => rating_a,
+        _ => f64::INFINITY,
+    };
+    let mut guarded: BTreeMap<EdgeIndex, Vec<Behind<'a>>> = BTreeMap::new();
+    for (id, at) in netlist.wires() {
+        let EdgeKind::Wire { gauge, .. } = netlist.graph[at.edge].kind else {
+            continue;
+        };
+        for feed in facts.feeds().of_edge(netlist, at.edge) {
+            let smallest = feed
+                .protectors
+                .into_iter()
+                .min_by(|a, b| rating(*a).total_cmp(&rating(*b)));
+            let Some(smallest) = smallest else { continue };
+            let wires = guarded.entry(smallest).or_default();
+            if wires.iter().all(|behind| behind.wire != id) {
+                wires.push(Behind { wire: id, gauge });
+            }
+        }
+    }
+    guarded
+}
+
+fn judge(
+    facts: &Facts<'_>,
+    out: &mut Findings<'_, '_>,
+    protector: EdgeIndex,
+    wires: &[Behind<'_>],
+) {
+    let edge = &facts.netlist().graph[protector];
+    let EdgeKind::Protector { rating_a, .. } = edge.kind else {
+        return;
+    };
+    let Some((spot, style)) = spot_and_style(facts, &edge.of) else {
+        return;
+    };
+    if let Some(thin) = wires
+        .iter()
+        .find(|it| rating_a_max(it.gauge, style).is_none())
+    {
+        let because = format!(
+            "Table 11-3 has no row for {} AWG, the size of {}",
+            thin.gauge,
+            facts.label(thin.wire)
+        );
+        return out.not_checked(spot, because);
+    }
+    let allows = |it: &Behind<'_>| rating_a_max(it.gauge, style).unwrap_or(f64::INFINITY);
+    let over: Vec<_> = wires.iter().filter(|it| allows(it) < rating_a).collect();
+    let Some(worst) = over.iter().min_by(|a, b| allows(a).total_cmp(&allows(b))) else {
+        return out.clear(spot);
+    };
+    let limit_a = allows(worst);
+    let name = facts.label(spot);
+    let mut report = out
+        .finding(spot)
+        .says(format!(
+            "{name} is {rating_a} A, and {}, {} AWG, allows {limit_a} A at most",
+            facts.label(worst.wire),
+            worst.gauge
+        ))
+        .limit(rating_a, limit_a, "A")
+        .also(worst.wire)
+        .help(format!(
+            "fit {limit_a} A at most, or make every wire behind it {} AWG or thicker",
+            gauge_min(rating_a, style).map_or("1/0".into(), |g| g.to_string())
+        ));
+    for it in &over {
+        let line = format!(
+            "{}: {} AWG, {} A at most by Table 11-3",
+            facts.label(it.wire),
+            it.gauge,
+            allows(it)
+        );
+        report = report.working(line).also(it.wire);
+    }
+    report = report.mend(
+        format!("Make {name} {limit_a} A"),
+        MendKind::Ask,
+        set_rating(facts, &edge.of, limit_a),
+    );
+    if let Some(gauge) = gauge_min(rating_a, style) {
+        let mut change = Change::default();
+        for it in &over {
+            change = change.then(&facts.change_wire(it.wire, |wire| wire.gauge_awg = gauge));
+        }
+        report.mend(format!("Make its wires {gauge} AWG"), MendKind::Ask, change);
+    }
+}
+
+/// The record of a protector, and which column of the chart is its own.
+fn spot_and_style<'a>(facts: &Facts<'_>, of: &'a EdgeOf) -> Option<(Spot<'a>, ProtectorStyle)> {
+    match of {
+        EdgeOf::Element(device, id, _) => {
+            match &facts.document.devices.get(device)?.element(id)?.is {
+                ElementKind::Protector(it) => Some((Spot::Element(device, id), it.style)),
+                _ => None,
+            }
+        }
+        EdgeOf::InlineFuse(wire) => Some((Spot::Wire(wire), ProtectorStyle::Fuse)),
+        _ => None,
+    }
+}
+
+fn set_rating(facts: &Facts<'_>, of: &EdgeOf, limit_a: f64) -> Change {
+    match of {
+        EdgeOf::Element(device, id, _) => facts.change_element(device, id, |is| {
+            if let ElementKind::Protector(protector) = is {
+                protector.rating_a = limit_a;
+            }
+        }),
+        EdgeOf::InlineFuse(wire) => facts.change_wire(wire, |wire| {
+            if let Some(fuse) = &mut wire.fuse {
+                fuse.rating_a = limit_a;
+            }
+        }),
+        _ => Change::default(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::{check_mend, check_rule};
+
+    const PORT: &str = "
+        battery BT1
+        bus MBUS CB13=15 #! protector-over-wire
+        wire P1 BT1.+ MBUS.STUD 2 0.3m
+        mated J311/P311 1 2
+        wire P30A18 MBUS.CB13 J311/P311.J311-1 18 2.9m
+        load USB2 2.5
+        wire P30B18 J311/P311.P311-1 USB2.+ 18 0.3m
+        wire P30C18N USB2.- BT1.- 18 3.4m
+    ";
+
+    #[test]
+    fn finds_fifteen_amperes_on_eighteen_gauge_through_a_connector() {
+        // AC 43.13-1B Table 11-3: 18 AWG, breaker 10 A.
+        let verdict = check_rule(&RULE, PORT);
+        let finding = &verdict.findings[0];
+        assert_eq!((finding.measured, finding.limit), (Some(15.0), Some(10.0)));
+        assert_eq!(
+            finding.message,
+            "MBUS is 15 A, and P30A18, 18 AWG, allows 10 A at most"
+        );
+        check_mend(&RULE, PORT);
+    }
+
+    #[test]
+    fn accepts_exactly_the_rating_of_the_chart() {
+        check_rule(
+            &RULE,
+            &PORT.replace("CB13=15 #! protector-over-wire", "CB13=10"),
+        );
+    }
+
+    #[test]
+    fn accepts_a_thin_wire_behind_a_smaller_fuse() {
+        check_rule(
+            &RULE,
+            "
+            battery BT1
+            bus MBUS CB1=10
+            wire P1 BT1.+ MBUS.STUD 2 0.3m
+            fuse F1 1
+            wire A MBUS.CB1 F1.1 18 1m
+            load X 0.5
+            wire B F1.2 X.+ 22 1m
+            wire C X.- BT1.- 22 1m
+            ",
+        );
+    }
+
+    #[test]
+    fn not_checked_for_a_size_the_chart_does_not_have() {
+        check_rule(
+            &RULE,
+            "
+            battery BT1
+            bus MBUS CB1=3 #? protector-over-wire
+            wire P1 BT1.+ MBUS.STUD 2 0.3m
+            load X 0.5
+            wire A MBUS.CB1 X.+ 24 1m
+            wire B X.- BT1.- 22 1m
+            ",
+        );
+    }
+}

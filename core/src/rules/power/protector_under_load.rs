@@ -1,0 +1,104 @@
+//! A protector is smaller than the current it has to carry.
+
+use crate::{
+    netlist::{EdgeKind, EdgeOf},
+    rules::{Spot, prelude::*},
+    solve::Figures,
+};
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    slug: "protector-under-load",
+    title: "Protector smaller than its load",
+    level: Level::Fault,
+    why: "It opens in normal use, as a rule when the load is needed, and each opening is a fault to \
+          hunt that is none.",
+    sources: &[cite(
+        AC_43_13_1B_1998,
+        "par 11-48: the sum of the loads on it",
+    )],
+    check,
+};
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    for edge in facts.netlist().graph.edge_indices() {
+        let it = &facts.netlist().graph[edge];
+        let EdgeKind::Protector { rating_a, .. } = it.kind else {
+            continue;
+        };
+        let spot = match &it.of {
+            EdgeOf::Element(device, element, _) => Spot::Element(device, element),
+            EdgeOf::InlineFuse(wire) => Spot::Wire(wire),
+            _ => continue,
+        };
+        let worst = |figures: Figures| {
+            facts
+                .points()
+                .iter()
+                .filter(|point| point.figures == figures)
+                .filter_map(|point| Some((point.edge_amps(edge)?.abs(), &point.state)))
+                .max_by(|a, b| a.0.total_cmp(&b.0))
+        };
+        let (steady, peak) = (worst(Figures::Continuous), worst(Figures::Peak));
+        let over = |worst: Option<(f64, &'_ crate::ids::StateId)>| {
+            worst.is_some_and(|(amps, _)| amps > rating_a)
+        };
+        let (level, worst, how) = match (over(steady), over(peak)) {
+            (true, _) => (Level::Fault, steady, "carries"),
+            (false, true) => (Level::Caution, peak, "carries for a moment"),
+            (false, false) if steady.is_none() => {
+                out.not_checked(spot, "its current could not be solved in any state");
+                continue;
+            }
+            (false, false) => {
+                out.clear(spot);
+                continue;
+            }
+        };
+        let Some((amps, state)) = worst else { continue };
+        out.finding(spot)
+            .level(level)
+            .says(format!(
+                "{} is {rating_a} A and {how} {amps:.2} A in \"{}\"",
+                facts.label(spot),
+                facts.label(state)
+            ))
+            .limit(amps, rating_a, "A")
+            .working(format!(
+                "solved current {amps:.2} A in \"{}\"",
+                facts.label(state)
+            ))
+            .help("move a load to another circuit, or fit a larger protector with wire to match");
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::check_rule;
+
+    const PLAIN: &str = "
+        battery BT1 emf=13.8 ohm=0.001
+        bus MBUS CB1=3 #! protector-under-load
+        wire P1 BT1.+ MBUS.STUD 2 0.1m
+        load LT1 3.6
+        wire A MBUS.CB1 LT1.+ 18 0.5m
+        wire B LT1.- BT1.- 18 0.5m
+    ";
+
+    #[test]
+    fn finds_a_load_over_its_breaker() {
+        let verdict = check_rule(&RULE, PLAIN);
+        let measured = verdict.findings[0].measured.expect("a current");
+        // 3.6 A at 13.8 V, a little more at the lower voltage of the lamp (computed: P = 49.68 W).
+        assert!((3.6..3.65).contains(&measured), "{measured}");
+    }
+
+    #[test]
+    fn accepts_a_load_just_under_its_breaker() {
+        check_rule(
+            &RULE,
+            &PLAIN.replace("CB1=3 #! protector-under-load", "CB1=4"),
+        );
+    }
+}

@@ -1,0 +1,3 @@
+//! Data lines and audio.
+
+pub mod can_not_terminated;
