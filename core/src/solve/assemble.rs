@@ -1,16 +1,15 @@
-//! The nodal equations: structure once per topology, values per state.
+//! The nodal equations of one state: values on a kept structure.
 //!
 //! Every source stands as its Norton equivalent, so the unknowns are node voltages alone and the matrix is
-//! symmetric positive definite. The structure covers every element in every state, off or on; one pin of
-//! 1 S per island ties it to 0 V and carries no current, as nothing else leaves the island.
+//! symmetric positive definite. One pin of 1 S per island ties it to 0 V and carries no current, as
+//! nothing else leaves the island.
 
-use petgraph::unionfind::UnionFind;
-
-use super::factor::{BadPivot, Factor, Pattern, Pivots, sparse_order};
+use super::factor::{BadPivot, Pivots};
 use super::islands::Islands;
 use super::network::{Law, Network, NetworkError};
 use super::piecewise::{Kind, Line, Pieces, kind};
 use super::solution::{DropReason, Dropped};
+use super::structure::{Place, Structure};
 
 /// Conductance of an island's tie to 0 V, in siemens.
 const PIN_S: f64 = 1.0;
@@ -20,14 +19,6 @@ const PIN_S: f64 = 1.0;
 /// A microampere through any real feed is nothing; through a leak of 1e-9 S it is 1,000 V. So a bus that
 /// only a blocked diode's leak reaches reads as dead, not as a full bus that collapses (reasoned).
 const TRICKLE_A: f64 = 1e-6;
-
-/// Rows of an element's two nodes, and the cell between them if they differ.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Place {
-    pub(super) a: usize,
-    pub(super) b: usize,
-    slot: Option<usize>,
-}
 
 /// A part of several pieces, and the piece it is on.
 #[derive(Clone, Debug)]
@@ -83,13 +74,7 @@ pub(super) struct Point {
 
 /// Equations of one network.
 pub(super) struct System {
-    /// What the structure was made for: node count, and per element its nodes and whether they are one.
-    node_count: usize,
-    shape: Vec<(usize, usize, bool)>,
-    pub(super) row_of_node: Vec<usize>,
-    pub(super) places: Vec<Place>,
-    diagonal: Vec<usize>,
-    factor: Factor,
+    pub(super) structure: Structure,
     /// Pieces the last factorisation was made for, if it holds no tangents.
     factored_for: Option<Vec<usize>>,
     /// Values and right side of what never changes during a solve.
@@ -106,79 +91,23 @@ pub(super) struct System {
     pub(super) power_scale: f64,
 }
 
-fn shape(network: &Network) -> impl Iterator<Item = (usize, usize, bool)> {
-    network
-        .elements
-        .iter()
-        .map(|e| (e.a, e.b, !e.off && e.law.is_ideal()))
-}
-
 impl System {
     /// Works out the structure. The network has been checked.
     pub(super) fn new(network: &Network) -> Result<Self, NetworkError> {
-        let shape: Vec<_> = shape(network).collect();
-        let mut merged = UnionFind::<usize>::new(network.node_count);
-        for &(a, b, _) in shape.iter().filter(|(_, _, ideal)| *ideal) {
-            merged.union(a, b);
-        }
-        // Rows numbered by first appearance, then put in an order that keeps the factor sparse.
-        let root_of_node = merged.into_labeling();
-        let mut row_of_root = vec![usize::MAX; network.node_count];
-        let mut rows = 0;
-        for &root in &root_of_node {
-            if row_of_root[root] == usize::MAX {
-                row_of_root[root] = rows;
-                rows += 1;
-            }
-        }
-        let mut row_of_node: Vec<usize> =
-            root_of_node.iter().map(|&root| row_of_root[root]).collect();
-        let pairs = |row_of_node: &[usize]| -> Vec<(usize, usize)> {
-            shape
-                .iter()
-                .map(|&(a, b, _)| (row_of_node[a], row_of_node[b]))
-                .collect()
-        };
-        let order = sparse_order(&Pattern::new(rows, pairs(&row_of_node).into_iter()))?;
-        for row in &mut row_of_node {
-            *row = order[*row];
-        }
-        let pairs = pairs(&row_of_node);
-        let pattern = Pattern::new(rows, pairs.iter().copied());
-        let places = pairs
-            .iter()
-            .map(|&(a, b)| Place {
-                a,
-                b,
-                slot: if a == b { None } else { pattern.slot(a, b) },
-            })
-            .collect();
+        let structure = Structure::new(network)?;
+        let (rows, cells) = (structure.diagonal.len(), structure.cells);
         Ok(Self {
-            node_count: network.node_count,
-            shape,
-            row_of_node,
-            places,
-            diagonal: (0..rows)
-                .map(|row| pattern.col_start[row + 1] - 1)
-                .collect(),
-            factor: Factor::new(&pattern)?,
+            structure,
             factored_for: None,
-            base_cells: vec![0.0; pattern.row.len()],
+            base_cells: vec![0.0; cells],
             base_right: vec![0.0; rows],
-            cells: vec![0.0; pattern.row.len()],
+            cells: vec![0.0; cells],
             volts: vec![0.0; rows],
             next: vec![0.0; rows],
             bent: Vec::new(),
             loads: Vec::new(),
             power_scale: 1.0,
         })
-    }
-
-    /// Was the structure made for a network of this shape?
-    pub(super) fn fits(&self, network: &Network) -> bool {
-        self.node_count == network.node_count
-            && self.shape.len() == network.elements.len()
-            && self.shape.iter().copied().eq(shape(network))
     }
 
     /// Takes over the values of a network of the right shape. Returns what has no path (rule 1 of `drops`).
@@ -191,16 +120,17 @@ impl System {
         self.factored_for = None;
         self.power_scale = 1.0;
         for island in &islands.list {
-            self.base_cells[self.diagonal[self.row_of_node[island.reference]]] += PIN_S;
+            self.base_cells
+                [self.structure.diagonal[self.structure.row_of_node[island.reference]]] += PIN_S;
         }
         let mut dropped = Vec::new();
         for (element, e) in network.elements.iter().enumerate().filter(|(_, e)| !e.off) {
-            let place = self.places[element];
-            let has_path = islands.of_node[e.a] == islands.of_node[e.b];
-            if !has_path
-                && !e.law.conducts()
-                && !matches!(e.law, Law::Resistor { .. } | Law::LoadResistance { .. })
-            {
+            let place = self.structure.places[element];
+            let holds_no_node = matches!(
+                e.law,
+                Law::LoadCurrent { .. } | Law::LoadPower { .. } | Law::CurrentSource { .. }
+            );
+            if holds_no_node && islands.of_node[e.a] != islands.of_node[e.b] {
                 dropped.push(Dropped {
                     element,
                     reason: DropReason::NoPath,
@@ -220,7 +150,12 @@ impl System {
             match kind(&e.law) {
                 Kind::Open | Kind::Ideal => {}
                 Kind::Straight(line) => {
-                    stamp(&mut self.base_cells, &self.diagonal, place, line.slope_s);
+                    stamp(
+                        &mut self.base_cells,
+                        &self.structure.diagonal,
+                        place,
+                        line.slope_s,
+                    );
                     inject(&mut self.base_right, place, line.at_zero_a);
                 }
                 Kind::Bent(pieces) => {
@@ -267,7 +202,7 @@ impl System {
         if power == PowerAs::Tangent || !self.is_factored() {
             self.refactor(power)?;
         }
-        self.factor.solve(&mut self.next);
+        self.structure.factor.solve(&mut self.next);
         Ok(())
     }
 
@@ -283,7 +218,7 @@ impl System {
         for bent in &self.bent {
             stamp(
                 &mut self.cells,
-                &self.diagonal,
+                &self.structure.diagonal,
                 bent.place,
                 bent.pieces.line(bent.at).slope_s,
             );
@@ -292,15 +227,20 @@ impl System {
             key.clear();
             key.extend(self.bent.iter().map(|bent| bent.at));
             self.factored_for = Some(key);
-            return self.factor.factor(&self.cells, Pivots::Lift);
+            return self.structure.factor.factor(&self.cells, Pivots::Lift);
         }
         for load in self.loads.iter().filter(|load| load.on) {
             if let Draw::Power { watt } = load.draw {
                 let slope_s = -self.power_scale * watt / (load.port_v * load.port_v);
-                stamp(&mut self.cells, &self.diagonal, load.place, slope_s);
+                stamp(
+                    &mut self.cells,
+                    &self.structure.diagonal,
+                    load.place,
+                    slope_s,
+                );
             }
         }
-        self.factor.factor(&self.cells, Pivots::Tell)
+        self.structure.factor.factor(&self.cells, Pivots::Tell)
     }
 
     /// Makes the result of the last step the accepted point.

@@ -21,6 +21,7 @@ pub mod resistance;
 pub mod solution;
 mod solver;
 pub mod states;
+mod structure;
 
 #[cfg(test)]
 mod tests;

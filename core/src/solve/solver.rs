@@ -57,7 +57,7 @@ impl Solver {
 
     fn prepare(&mut self, network: &Network) -> Result<Islands, NetworkError> {
         network.check()?;
-        if !self.system.fits(network) {
+        if !self.system.structure.fits(network) {
             self.system = System::new(network)?;
         }
         Ok(islands::find(network))
@@ -72,7 +72,7 @@ fn read_out(network: &Network, system: &System, islands: Islands, verdict: Verdi
     let no_path: Vec<usize> = verdict.dropped.iter().map(|d| d.element).collect();
     for (element, e) in network.elements.iter().enumerate().filter(|(_, e)| !e.off) {
         if let Some(line) = straight(&e.law) {
-            currents[element] = Some(line.at(system.across(system.places[element])));
+            currents[element] = Some(line.at(system.across(system.structure.places[element])));
         }
     }
     for &element in &no_path {
@@ -99,10 +99,12 @@ fn read_out(network: &Network, system: &System, islands: Islands, verdict: Verdi
     let zero_v: Vec<f64> = islands
         .list
         .iter()
-        .map(|island| system.volts[system.row_of_node[island.reference]])
+        .map(|island| system.volts[system.structure.row_of_node[island.reference]])
         .collect();
     let node_volts = (0..network.node_count)
-        .map(|node| system.volts[system.row_of_node[node]] - zero_v[islands.of_node[node]])
+        .map(|node| {
+            system.volts[system.structure.row_of_node[node]] - zero_v[islands.of_node[node]]
+        })
         .collect();
     Solution {
         converged: no_point.is_none(),
@@ -122,12 +124,12 @@ fn read_out(network: &Network, system: &System, islands: Islands, verdict: Verdi
 fn balances(system: &System, currents: &[Option<f64>]) -> bool {
     let mut sums = vec![0.0; system.volts.len()];
     let mut largest: f64 = 0.0;
-    let mut add = |place: super::assemble::Place, amp: f64| {
+    let mut add = |place: super::structure::Place, amp: f64| {
         sums[place.a] += amp;
         sums[place.b] -= amp;
         largest = largest.max(amp.abs());
     };
-    for (place, amp) in system.places.iter().zip(currents) {
+    for (place, amp) in system.structure.places.iter().zip(currents) {
         add(*place, amp.unwrap_or(0.0));
     }
     for bent in &system.bent {

@@ -4,8 +4,9 @@ use proptest::prelude::*;
 
 use super::dense::every_point;
 use super::{element, network, resistor};
+use crate::solve::assemble::{PowerAs, System};
 use crate::solve::network::{Element, Law, Network};
-use crate::solve::{NoPoint, Solution, Solver, solve};
+use crate::solve::{NoPoint, Solution, Solver, active_set, islands, path, solve};
 
 /// A resistance from a milliohm to ten ohm, evenly by magnitude.
 fn ohm() -> impl Strategy<Value = f64> {
@@ -111,6 +112,20 @@ proptest! {
             let matches = |volts: &[f64]| volts.iter().zip(&solution.node_volts).all(|(x, y)| (x - y).abs() < 1e-6);
             prop_assert!(usable.iter().any(|p| matches(&p.volts)), "{:?}", solution.node_volts);
         }
+    }
+
+    /// The path from 0 V, which is the way out when flipping goes round in a circle, finds the same point.
+    #[test]
+    fn path_alone_finds_the_point(network in networks()) {
+        let islands = islands::find(&network);
+        let mut system = System::new(&network).unwrap();
+        system.take(&network, &islands);
+        active_set::settle(&mut system, PowerAs::Trickle).unwrap();
+        let flipped = system.volts.clone();
+        path::follow(&mut system, PowerAs::Trickle).unwrap();
+        // A current load that only a leak feeds stands at millions of volts: compare in proportion.
+        let near = |x: f64, y: f64| (x - y).abs() <= 1e-6 * (1.0 + x.abs());
+        prop_assert!(flipped.iter().zip(&system.volts).all(|(x, y)| near(*x, *y)));
     }
 
     /// Kirchhoff's current law at every node, and power in = power out, both theorems.
