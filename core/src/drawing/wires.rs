@@ -283,7 +283,8 @@ pub fn texts(wire: &Wire) -> Vec<String> {
 }
 
 /// Writes the fullest text that has room along a path: along its longest pieces first, in their
-/// middle first. If nothing has room the number alone stands over the longest piece.
+/// middle first. If none has room clear of the next lanes, the number alone may stand close to
+/// them; if that fails too it stands over the longest piece.
 pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> {
     let mut pieces: Vec<(Point, Point)> = paths
         .iter()
@@ -291,40 +292,50 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> 
         .collect();
     pieces.sort_by(|a, b| b.0.distance(b.1).total_cmp(&a.0.distance(a.1)));
     let rise = weight_mm(wire.gauge_awg) / 2.0 + 0.25;
-    for text in texts(wire) {
-        let long = text::width(&text, text::SMALL_MM, false);
+    let texts = texts(wire);
+    let close = texts.last().map(|text| (text, 0.0));
+    for (text, clear_mm) in texts.iter().map(|text| (text, 0.6)).chain(close) {
         for (a, b) in pieces.iter().take(4) {
-            let spare = a.distance(*b) - long - 1.6;
-            if spare < 0.0 {
-                continue;
-            }
-            let upward = Axis::of(way(*a, *b)) == Axis::Upright;
-            let middle = pt((a.x + b.x) / 2.0, (a.y + b.y) / 2.0);
-            for i in 0..9 {
-                let share = f64::from((i + 1) / 2) / 8.0 * if i % 2 == 0 { 1.0 } else { -1.0 };
-                let shift = share * spare;
-                let at = if upward {
-                    middle.moved(-rise, shift)
-                } else {
-                    middle.moved(shift, -rise)
-                };
-                let room = text::bounds(at, &text, text::SMALL_MM, Anchor::Middle, false, upward);
-                if grid.is_clear(room) {
-                    grid.write(room);
-                    return Some(written(at, text, upward));
-                }
+            let found = spots(*a, *b, text, rise)
+                .into_iter()
+                .find(|(_, room, upward)| {
+                    let wide = if *upward {
+                        (clear_mm, 0.0)
+                    } else {
+                        (0.0, clear_mm)
+                    };
+                    grid.is_clear(Rect::new(room.x - wide.0, room.y - wide.1, room.w, room.h))
+                });
+            if let Some((at, room, upward)) = found {
+                grid.write(room);
+                return Some(written(at, text.clone(), upward));
             }
         }
     }
     let (a, b) = *pieces.first()?;
+    let (at, _, upward) = *spots(a, b, "", rise).first()?;
+    (!wire.number.is_empty()).then(|| written(at, wire.number.clone(), upward))
+}
+
+/// Where a text may stand beside a straight piece, its middle first: point, room, upward or not.
+fn spots(a: Point, b: Point, text: &str, rise: f64) -> Vec<(Point, Rect, bool)> {
+    let spare = a.distance(b) - text::width(text, text::SMALL_MM, false) - 1.6;
+    if spare < 0.0 && !text.is_empty() {
+        return Vec::new();
+    }
     let upward = Axis::of(way(a, b)) == Axis::Upright;
     let middle = pt((a.x + b.x) / 2.0, (a.y + b.y) / 2.0);
-    let at = if upward {
-        middle.moved(-rise, 0.0)
-    } else {
-        middle.moved(0.0, -rise)
+    let spot = |i: i32| {
+        let share = f64::from((i + 1) / 2) / 8.0 * if i % 2 == 0 { 1.0 } else { -1.0 };
+        let at = if upward {
+            middle.moved(-rise, share * spare)
+        } else {
+            middle.moved(share * spare, -rise)
+        };
+        let room = text::bounds(at, text, text::SMALL_MM, Anchor::Middle, false, upward);
+        (at, room, upward)
     };
-    (!wire.number.is_empty()).then(|| written(at, wire.number.clone(), upward))
+    (0..9).map(spot).collect()
 }
 
 fn written(at: Point, text: String, upward: bool) -> Shape {

@@ -112,7 +112,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
             if feeds.is_empty() {
                 w - BAR_MM - 2.5
             } else {
-                6.0
+                6.7
             },
         );
         let at = if feeds.is_empty() {

@@ -17,6 +17,8 @@ pub struct Grid {
     pub cols: u32,
     /// Rows.
     pub rows: u32,
+    /// A row begins every so many nodes, as a power of two: rows and columns without division.
+    shift: u32,
     /// What each node is built over with.
     ground: Vec<Ground>,
     /// Wire (its index and one) that runs across each node, left to right and up and down.
@@ -43,10 +45,12 @@ impl Grid {
     pub fn new(width_mm: f64, height_mm: f64, frame: Rect) -> Self {
         let lines = |mm: f64| ((mm / LATTICE_MM).ceil() as u32 + 1).min(LINES_MAX);
         let (cols, rows) = (lines(width_mm), lines(height_mm));
-        let n = (cols * rows) as usize;
+        let shift = cols.next_power_of_two().trailing_zeros();
+        let n = (rows << shift) as usize;
         let mut grid = Self {
             cols,
             rows,
+            shift,
             ground: vec![Ground::Built; n],
             across: [vec![FREE; n], vec![FREE; n]],
             text: vec![false; n],
@@ -68,7 +72,7 @@ impl Grid {
         };
         for row in low(rect.y)..high(rect.bottom(), self.rows) {
             for col in low(rect.x)..high(rect.right(), self.cols) {
-                call(self, (row * self.cols + col) as usize);
+                call(self, self.at(row, col) as usize);
             }
         }
     }
@@ -117,7 +121,7 @@ impl Grid {
                 && col < f64::from(self.cols)
                 && row < f64::from(self.rows);
             if inside {
-                self.across[axis][(row as u32 * self.cols + col as u32) as usize]
+                self.across[axis][self.at(row as u32, col as u32) as usize]
             } else {
                 FREE
             }
@@ -146,7 +150,8 @@ impl Grid {
         }
         for row in r0 as u32..=r1 as u32 {
             for col in c0 as u32..=c1 as u32 {
-                if !call(&mut self.text[(row * self.cols + col) as usize]) {
+                let cell = self.at(row, col) as usize;
+                if !call(&mut self.text[cell]) {
                     return false;
                 }
             }
@@ -154,26 +159,41 @@ impl Grid {
         true
     }
 
+    /// The node in a row and column.
+    pub fn at(&self, row: u32, col: u32) -> Node {
+        (row << self.shift) + col
+    }
+
+    /// Row and column of a node.
+    pub fn row_col(&self, node: Node) -> (u32, u32) {
+        (node >> self.shift, node & ((1 << self.shift) - 1))
+    }
+
+    /// One more than the highest node.
+    pub fn nodes(&self) -> usize {
+        self.ground.len()
+    }
+
     /// The node at a point of the lattice.
     pub fn node(&self, at: Point) -> Node {
         let line = |mm: f64, n: u32| ((mm / LATTICE_MM).round().max(0.0) as u32).min(n - 1);
-        line(at.y, self.rows) * self.cols + line(at.x, self.cols)
+        self.at(line(at.y, self.rows), line(at.x, self.cols))
     }
 
     /// The point of a node.
     pub fn point(&self, node: Node) -> Point {
-        let (row, col) = (node / self.cols, node % self.cols);
+        let (row, col) = self.row_col(node);
         pt(f64::from(col) * LATTICE_MM, f64::from(row) * LATTICE_MM)
     }
 
     /// The next node that way, if there is one.
     pub fn next(&self, node: Node, facing: Facing) -> Option<Node> {
-        let (row, col) = (node / self.cols, node % self.cols);
+        let (row, col) = self.row_col(node);
         match facing {
             Facing::Left => (col > 0).then(|| node - 1),
             Facing::Right => (col + 1 < self.cols).then_some(node + 1),
-            Facing::Up => (row > 0).then(|| node - self.cols),
-            Facing::Down => (row + 1 < self.rows).then_some(node + self.cols),
+            Facing::Up => (row > 0).then(|| node - (1 << self.shift)),
+            Facing::Down => (row + 1 < self.rows).then_some(node + (1 << self.shift)),
         }
     }
 

@@ -2,11 +2,13 @@
 //! line.
 
 pub mod grid;
+mod plain;
 mod search;
 
 use self::{
     grid::{Axis, FREE, Grid, Ground, way},
-    search::{Gate, Search},
+    plain::back,
+    search::{Effort, Gate, Search, least_cost},
 };
 use super::geometry::{Facing, LATTICE_MM, Point, pt};
 
@@ -30,14 +32,19 @@ pub struct Stop {
     pub joint: u32,
 }
 
-/// Wires on a sheet up to which a second look at every path is taken.
-const SECOND_LOOK_MAX: usize = 150;
+/// Wires on a sheet up to which paths that are dearer than they might be are laid a second time.
+const SECOND_LOOK_MAX: usize = 200;
+/// Cost over the least possible that needs no second look: two crossings.
+const CONTENT: u32 = 12;
+/// Cost over the least possible from which on a plain path is not good enough: it goes far out of
+/// its way, along another wire, or through a device. Under it a search would mostly prove, slowly,
+/// that the plain path is best; and a plain path with a crossing more reads better than a clever one.
+const WRONG: u32 = 100;
 
 /// A path for each job, in the order given. Takes short wires first: they have least choice.
 ///
-/// Time grows with wires times nodes searched; 600 wires on one sheet stay within a tenth of a
-/// second. A path that cannot be found within its effort becomes the simplest one with two bends,
-/// whatever it runs over.
+/// Time grows with wires times nodes searched. A path that cannot be found within its effort
+/// becomes the simplest one with two bends, whatever it runs over.
 pub fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     let mut order: Vec<usize> = (0..jobs.len()).collect();
     let length = |i: usize| {
@@ -47,13 +54,19 @@ pub fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     order.sort_by_key(|i| (length(*i), *i));
     let mut search = Search::default();
     let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
-    for i in &order {
-        paths[*i] = lay_one(grid, &mut search, jobs, *i);
+    let mut dear = Vec::new();
+    for i in order {
+        let (path, over) = lay_one(grid, &mut search, jobs, i);
+        paths[i] = path;
+        if over > CONTENT {
+            dear.push(i);
+        }
     }
     if jobs.len() <= SECOND_LOOK_MAX {
-        for i in &order {
-            take_up(grid, jobs, &paths, *i);
-            paths[*i] = lay_one(grid, &mut search, jobs, *i);
+        // Once more, now that all others lie.
+        for i in dear {
+            take_up(grid, jobs, &paths, i);
+            paths[i] = lay_one(grid, &mut search, jobs, i).0;
         }
     }
     paths
@@ -102,7 +115,8 @@ fn take_up(grid: &mut Grid, jobs: &[Job], paths: &[Vec<Point>], i: usize) {
     }
 }
 
-fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> Vec<Point> {
+/// Lays one wire; returns its path and how much dearer it is than it could be on an empty sheet.
+fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec<Point>, u32) {
     let [a, b] = &jobs[i].ends;
     let gate = |grid: &Grid, stop: &Stop, is_goal: bool| {
         let (node, way) = match stop.facing {
@@ -115,27 +129,33 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> Vec<
         Gate { node, way }
     };
     let (start, goal) = (gate(grid, a, false), gate(grid, b, true));
-    let found = search.path(grid, start, goal, &|wire| {
-        wire == mark(i) || shares(jobs, i, wire)
-    });
+    let own = |wire: u32| wire == mark(i) || shares(jobs, i, wire);
+    let least = least_cost(grid, start, goal);
+    let mut found = plain::plain(grid, (start, goal), &own);
+    let under = found.as_ref().map_or(u32::MAX, |found| found.1);
+    if under > least.saturating_add(WRONG) {
+        // A sheet's worth of effort, shared by its wires.
+        let nodes = (600_000 / jobs.len()).clamp(1_000, 15_000);
+        let effort = Effort {
+            nodes,
+            under,
+            is_eager: true,
+        };
+        found = search.path(grid, (start, goal), effort, &own).or(found);
+    }
     let mut points = vec![a.at];
+    let mut over = u32::MAX;
     match found {
-        Some(nodes) => points.extend(nodes.into_iter().map(|node| grid.point(node))),
+        Some((nodes, cost)) => {
+            over = cost.saturating_sub(least);
+            points.extend(nodes.into_iter().map(|node| grid.point(node)));
+        }
         None => points.extend(simple(grid.point(start.node), grid.point(goal.node))),
     }
     points.push(b.at);
     let points = corners(&points);
     grid.lay_path(&points, mark(i), |_| true);
-    points
-}
-
-fn back(facing: Facing) -> Facing {
-    match facing {
-        Facing::Left => Facing::Right,
-        Facing::Right => Facing::Left,
-        Facing::Up => Facing::Down,
-        Facing::Down => Facing::Up,
-    }
+    (points, over)
 }
 
 /// Across, up or down in the middle, across.

@@ -4,15 +4,13 @@
 //! A wire may cross another at a right angle, at a price. Running along another wire's line, or
 //! through a device, is so dear that it happens only where there is no other way.
 
-use std::{cmp::Reverse, collections::BinaryHeap};
-
 use super::grid::{Axis, FREE, Grid, Ground, Node};
 use crate::drawing::geometry::Facing;
 
 /// One lattice step.
-const STEP: u32 = 2;
+pub const STEP: u32 = 2;
 /// A bend.
-const BEND: u32 = 9;
+pub const BEND: u32 = 9;
 /// Crossing another wire.
 const CROSS: u32 = 6;
 /// A step close to a device.
@@ -26,10 +24,12 @@ const ALONG: u32 = 300;
 /// A step through a device: hardly ever.
 const THROUGH: u32 = 500;
 
-/// Nodes looked at before a search gives up; a bound for the time a crowded sheet may take.
-const EFFORT_MAX: usize = 120_000;
+/// Costs from which on the order of the search is no longer kept to: only paths along other wires
+/// or through devices cost as much.
+const BUCKETS: usize = 8192;
 
-const WAYS: [Facing; 4] = [Facing::Left, Facing::Right, Facing::Up, Facing::Down];
+/// Every direction.
+pub const WAYS: [Facing; 4] = [Facing::Left, Facing::Right, Facing::Up, Facing::Down];
 
 /// One end of a search: a node and the direction of travel there; any direction if none.
 #[derive(Clone, Copy)]
@@ -40,6 +40,18 @@ pub struct Gate {
     pub way: Option<Facing>,
 }
 
+/// How hard to look for a path.
+#[derive(Clone, Copy)]
+pub struct Effort {
+    /// Nodes looked at before the search gives up; a bound for the time a crowded sheet may take.
+    pub nodes: usize,
+    /// Only paths cheaper than this are of use.
+    pub under: u32,
+    /// Counts the way still to go double: far fewer nodes looked at, a path that may
+    /// have a bend or crossing more than the cheapest.
+    pub is_eager: bool,
+}
+
 /// Working memory of searches, reused.
 #[derive(Default)]
 pub struct Search {
@@ -47,52 +59,49 @@ pub struct Search {
     from: Vec<u32>,
     stamp: Vec<u32>,
     now: u32,
-    open: BinaryHeap<Reverse<(u32, u32, u32)>>,
+    /// States to look at, by the least their paths can cost.
+    open: Vec<Vec<u32>>,
 }
 
 impl Search {
-    /// The nodes of the cheapest path, start and goal included; none if the effort ran out.
+    /// The nodes of a cheap path, start and goal included, and its cost; none if there is none
+    /// under the cost asked for, or the effort ran out.
     /// `shares` tells whether another wire has an end in common with this one.
     pub fn path(
         &mut self,
         grid: &Grid,
-        start: Gate,
-        goal: Gate,
+        (start, goal): (Gate, Gate),
+        effort: Effort,
         shares: &dyn Fn(u32) -> bool,
-    ) -> Option<Vec<Node>> {
-        let states = (grid.cols * grid.rows * 4) as usize;
-        if self.cost.len() != states {
-            *self = Self {
-                cost: vec![0; states],
-                from: vec![0; states],
-                stamp: vec![0; states],
-                ..Self::default()
-            };
-        }
-        self.now += 1;
-        self.open.clear();
+    ) -> Option<(Vec<Node>, u32)> {
+        self.begin(grid);
         for (i, way) in WAYS.into_iter().enumerate() {
             if start.way.is_none_or(|only| only == way) {
-                self.offer(grid, start.node * 4 + i as u32, 0, u32::MAX, goal);
+                self.offer(grid, start.node * 4 + i as u32, (0, u32::MAX), goal, effort);
             }
         }
-        let mut effort = 0;
-        while let Some(Reverse((_, _, state))) = self.open.pop() {
+        let mut looked = 0;
+        let mut least = 0;
+        while least < self.open.len() {
+            let Some(state) = self.open[least].pop() else {
+                least += 1;
+                continue;
+            };
             let (node, way) = (state / 4, WAYS[(state % 4) as usize]);
-            if node == goal.node && goal.way.is_none_or(|only| only == way) {
-                return Some(self.trace(state));
-            }
-            effort += 1;
-            if effort > EFFORT_MAX {
-                return None;
-            }
             let cost = self.cost[state as usize];
+            if node == goal.node && goal.way.is_none_or(|only| only == way) {
+                return Some((self.trace(state), cost & !DONE));
+            }
             if cost & DONE != 0 {
                 continue;
             }
+            looked += 1;
+            if looked > effort.nodes {
+                return None;
+            }
             self.cost[state as usize] |= DONE;
             for (i, turn) in WAYS.into_iter().enumerate() {
-                // Never straight back. A free start may leave any way without a bend.
+                // Never straight back.
                 if Axis::of(turn) == Axis::of(way) && turn != way {
                     continue;
                 }
@@ -100,23 +109,58 @@ impl Search {
                     continue;
                 };
                 let step = step_cost(grid, (node, way), (next, turn), goal.node, shares);
-                self.offer(grid, next * 4 + i as u32, cost + step, state, goal);
+                let f = self.offer(
+                    grid,
+                    next * 4 + i as u32,
+                    (cost + step, state),
+                    goal,
+                    effort,
+                );
+                least = least.min(f);
             }
         }
         None
     }
 
-    fn offer(&mut self, grid: &Grid, state: u32, cost: u32, from: u32, goal: Gate) {
+    fn begin(&mut self, grid: &Grid) {
+        let states = grid.nodes() * 4;
+        if self.cost.len() != states {
+            *self = Self {
+                cost: vec![0; states],
+                from: vec![0; states],
+                stamp: vec![0; states],
+                now: 0,
+                open: vec![Vec::new(); BUCKETS],
+            };
+        }
+        self.now += 1;
+        self.open.iter_mut().for_each(Vec::clear);
+    }
+
+    /// Puts a state on the list if it is reached more cheaply than before; returns its bucket.
+    fn offer(
+        &mut self,
+        grid: &Grid,
+        state: u32,
+        (cost, from): (u32, u32),
+        goal: Gate,
+        effort: Effort,
+    ) -> usize {
         let i = state as usize;
         if self.stamp[i] == self.now && self.cost[i] & !DONE <= cost {
-            return;
+            return BUCKETS;
+        }
+        let ahead = at_least(grid, state, goal);
+        if cost.saturating_add(ahead) >= effort.under {
+            return BUCKETS;
         }
         self.stamp[i] = self.now;
         self.cost[i] = cost;
         self.from[i] = from;
-        let least = cost + at_least(grid, state, goal);
-        // On a tie the one closer to the goal goes first.
-        self.open.push(Reverse((least, least - cost, state)));
+        let ahead = if effort.is_eager { 2 * ahead } else { ahead };
+        let bucket = ((cost + ahead) as usize).min(BUCKETS - 1);
+        self.open[bucket].push(state);
+        bucket
     }
 
     fn trace(&self, mut state: u32) -> Vec<Node> {
@@ -133,11 +177,22 @@ impl Search {
 /// Marks a cost as final.
 const DONE: u32 = 1 << 31;
 
-/// No path from here costs less: straight distance, and one bend if it is not straight ahead.
+/// No path from one gate to another costs less.
+pub fn least_cost(grid: &Grid, start: Gate, goal: Gate) -> u32 {
+    let ways = WAYS
+        .into_iter()
+        .zip(0..)
+        .filter(|(way, _)| start.way.is_none_or(|only| only == *way));
+    ways.map(|(_, i)| at_least(grid, start.node * 4 + i, goal))
+        .min()
+        .unwrap_or(0)
+}
+
+/// No path from here costs less: straight distance, and the bends it takes at least.
 fn at_least(grid: &Grid, state: u32, goal: Gate) -> u32 {
     let (node, way) = (state / 4, WAYS[(state % 4) as usize]);
-    let (row, col) = (node / grid.cols, node % grid.cols);
-    let (goal_row, goal_col) = (goal.node / grid.cols, goal.node % grid.cols);
+    let (row, col) = grid.row_col(node);
+    let (goal_row, goal_col) = grid.row_col(goal.node);
     let (dx, dy) = (goal_col.abs_diff(col), goal_row.abs_diff(row));
     let is_ahead = match way {
         Facing::Left => dy == 0 && goal_col <= col,
@@ -155,7 +210,8 @@ fn at_least(grid: &Grid, state: u32, goal: Gate) -> u32 {
     STEP * (dx + dy) + BEND * bends
 }
 
-fn step_cost(
+/// Cost of a step from a node reached one way to the next one.
+pub fn step_cost(
     grid: &Grid,
     (node, way): (Node, Facing),
     (next, turn): (Node, Facing),

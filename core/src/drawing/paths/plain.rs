@@ -1,0 +1,225 @@
+//! The plain shapes a wire may have: straight, one corner, two corners, and around the back with
+//! four. Trying them costs microseconds; most wires of a drawing need no search.
+
+use super::{
+    grid::{Axis, Grid, Node},
+    search::{BEND, Gate, STEP, WAYS, least_cost, step_cost},
+};
+use crate::drawing::geometry::Facing;
+
+/// How far beyond its ends a wire may swing out, in lattice steps.
+const SWING: u32 = 24;
+/// How many lanes beside its ends a wire around the back may take.
+const BESIDE: u32 = 3;
+
+/// The best plain path found so far.
+pub struct Plain<'a> {
+    grid: &'a Grid,
+    goal: Gate,
+    shares: &'a dyn Fn(u32) -> bool,
+    best: Option<(Vec<Node>, u32)>,
+}
+
+/// The cheapest plain path, as its corners, and its cost. Stops at the first that costs no more
+/// than it must.
+pub fn plain(
+    grid: &Grid,
+    (start, goal): (Gate, Gate),
+    shares: &dyn Fn(u32) -> bool,
+) -> Option<(Vec<Node>, u32)> {
+    let least = least_cost(grid, start, goal);
+    let mut plain = Plain {
+        grid,
+        goal,
+        shares,
+        best: None,
+    };
+    let ways = |gate: Gate| {
+        WAYS.into_iter()
+            .filter(move |way| gate.way.is_none_or(|only| only == *way))
+    };
+    for out in ways(start) {
+        for into in ways(goal) {
+            let (a, b) = (Axis::of(out), Axis::of(into));
+            if a == b {
+                plain.same_axis(start.node, out, into, least);
+            } else {
+                let corner = plain.meet(start.node, goal.node, a);
+                plain.offer(&[start.node, corner, goal.node], out, into);
+            }
+        }
+    }
+    plain.best
+}
+
+impl Plain<'_> {
+    /// Leaves and arrives along the same axis: straight, or over one or two lanes across it.
+    fn same_axis(&mut self, start: Node, out: Facing, into: Facing, least: u32) {
+        let (axis, goal) = (Axis::of(out), self.goal.node);
+        self.offer(&[start, goal], out, into);
+        let (from, to) = (self.along(start, axis), self.along(goal, axis));
+        for lane in self.lanes(axis, from, to) {
+            if self.is_done(least) {
+                return;
+            }
+            let (a, b) = (self.moved(start, axis, lane), self.moved(goal, axis, lane));
+            self.offer(&[start, a, b, goal], out, into);
+        }
+        if self
+            .best
+            .as_ref()
+            .is_some_and(|best| best.1 <= least + 2 * BEND)
+        {
+            return;
+        }
+        self.around(start, out, into);
+    }
+
+    /// Out, over, all the way back, over, in: for ends that look away from each other.
+    fn around(&mut self, start: Node, out: Facing, into: Facing) {
+        let (other, goal) = (Axis::of(out).other(), self.goal.node);
+        let (from, to) = (self.along(start, other), self.along(goal, other));
+        let lanes = self.lanes(other, from, to);
+        for first in 0..BESIDE {
+            for last in 0..BESIDE {
+                let (Some(a), Some(b)) = (
+                    self.steps(start, out, first),
+                    self.steps(goal, back(into), last),
+                ) else {
+                    continue;
+                };
+                for lane in &lanes {
+                    let (over, under) = (self.moved(a, other, *lane), self.moved(b, other, *lane));
+                    self.offer(&[start, a, over, under, b, goal], out, into);
+                }
+            }
+        }
+    }
+
+    /// Lines across an axis to try, those between the ends first.
+    fn lanes(&self, axis: Axis, from: u32, to: u32) -> Vec<u32> {
+        let low = from.min(to).saturating_sub(SWING);
+        let high = (from.max(to) + SWING).min(self.lines(axis) - 1);
+        let mut lanes: Vec<u32> = (low..=high).collect();
+        lanes.sort_by_key(|lane| (lane.abs_diff(from) + lane.abs_diff(to), lane.abs_diff(from)));
+        lanes
+    }
+
+    fn is_done(&self, least: u32) -> bool {
+        self.best.as_ref().is_some_and(|best| best.1 <= least)
+    }
+
+    /// Walks along the corners and keeps them if that is cheaper than what there was.
+    fn offer(&mut self, corners: &[Node], out: Facing, into: Facing) {
+        let limit = self.best.as_ref().map_or(u32::MAX, |best| best.1);
+        let steps: u32 = corners
+            .windows(2)
+            .map(|pair| self.steps_between(pair[0], pair[1]))
+            .sum();
+        if STEP * steps >= limit {
+            return;
+        }
+        let (mut node, mut way, mut cost) = (corners[0], out, 0);
+        for corner in &corners[1..] {
+            if *corner == node {
+                continue;
+            }
+            let Some(turn) = self.way(node, *corner) else {
+                return;
+            };
+            if Axis::of(turn) == Axis::of(way) && turn != way {
+                return;
+            }
+            while node != *corner {
+                let Some(next) = self.grid.next(node, turn) else {
+                    return;
+                };
+                cost += step_cost(
+                    self.grid,
+                    (node, way),
+                    (next, turn),
+                    self.goal.node,
+                    self.shares,
+                );
+                if cost >= limit {
+                    return;
+                }
+                (node, way) = (next, turn);
+            }
+        }
+        if way == into {
+            self.best = Some((corners.to_vec(), cost));
+        }
+    }
+
+    /// The direction from one node to another of the same row or column.
+    fn way(&self, a: Node, b: Node) -> Option<Facing> {
+        let ((a_row, a_col), (b_row, b_col)) = (self.grid.row_col(a), self.grid.row_col(b));
+        if a_row == b_row {
+            Some(if b_col > a_col {
+                Facing::Right
+            } else {
+                Facing::Left
+            })
+        } else if a_col == b_col {
+            Some(if b_row > a_row {
+                Facing::Down
+            } else {
+                Facing::Up
+            })
+        } else {
+            None
+        }
+    }
+
+    /// Steps between two nodes.
+    fn steps_between(&self, a: Node, b: Node) -> u32 {
+        let ((a_row, a_col), (b_row, b_col)) = (self.grid.row_col(a), self.grid.row_col(b));
+        a_row.abs_diff(b_row) + a_col.abs_diff(b_col)
+    }
+
+    /// Where the line along an axis through one node meets the line across it through another.
+    fn meet(&self, a: Node, b: Node, axis: Axis) -> Node {
+        self.moved(a, axis, self.along(b, axis))
+    }
+
+    /// Coordinate along an axis.
+    fn along(&self, node: Node, axis: Axis) -> u32 {
+        let (row, col) = self.grid.row_col(node);
+        match axis {
+            Axis::Level => col,
+            Axis::Upright => row,
+        }
+    }
+
+    /// The node with this coordinate along an axis, the other one as it is.
+    fn moved(&self, node: Node, axis: Axis, to: u32) -> Node {
+        let (row, col) = self.grid.row_col(node);
+        match axis {
+            Axis::Level => self.grid.at(row, to),
+            Axis::Upright => self.grid.at(to, col),
+        }
+    }
+
+    /// How many coordinates an axis has.
+    fn lines(&self, axis: Axis) -> u32 {
+        match axis {
+            Axis::Level => self.grid.cols,
+            Axis::Upright => self.grid.rows,
+        }
+    }
+
+    fn steps(&self, node: Node, way: Facing, n: u32) -> Option<Node> {
+        (0..n).try_fold(node, |node, _| self.grid.next(node, way))
+    }
+}
+
+/// The opposite direction.
+pub fn back(facing: Facing) -> Facing {
+    match facing {
+        Facing::Left => Facing::Right,
+        Facing::Right => Facing::Left,
+        Facing::Up => Facing::Down,
+        Facing::Down => Facing::Up,
+    }
+}
