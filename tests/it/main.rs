@@ -4,3 +4,4 @@ mod browser;
 mod network_cases;
 mod size;
 mod tidy;
+mod worked_examples;

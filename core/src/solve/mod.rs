@@ -22,6 +22,7 @@ pub mod solution;
 mod solver;
 pub mod states;
 mod structure;
+mod working;
 
 #[cfg(test)]
 mod tests;

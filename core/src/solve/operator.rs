@@ -7,6 +7,7 @@ use super::{
     circuit::{Circuit, Coil},
     operating::{OperatingPoint, Settled},
     states::{Figures, Overrides, load_amps, load_law, load_uses, standing},
+    working::Ways,
 };
 use crate::{
     document::{Document, State},
@@ -40,6 +41,7 @@ pub struct Operator {
     network: Network,
     solver: Option<Solver>,
     problem: Option<String>,
+    ways: Option<Ways>,
 }
 
 impl Operator {
@@ -57,12 +59,19 @@ impl Operator {
             network,
             solver,
             problem,
+            ways: None,
         }
     }
 
     /// The circuit.
     pub fn circuit(&self) -> &Arc<Circuit> {
         &self.circuit
+    }
+
+    /// The ways to and from loads, found when first asked for.
+    pub(super) fn ways(&mut self) -> &Ways {
+        self.ways
+            .get_or_insert_with(|| Ways::new(&self.circuit.netlist))
     }
 
     /// The operating point in a state, with some things otherwise than it says.
