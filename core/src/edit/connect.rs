@@ -54,7 +54,9 @@ fn new_wire(document: &Document, from: End, to: End) -> Wire {
     let roles = [&from, &to].map(|end| role(document, end));
     let neighbour = |end: &End| {
         let at = |wire: &&Wire| *end != End::Open && (wire.from == *end || wire.to == *end);
-        document.wires.values().find(at)
+        // A wire with a number tells more than one without.
+        let all = document.wires.values().filter(at);
+        all.min_by_key(|wire| wire.number.is_empty())
     };
     // A splice carries the circuit on; so does a passive terminal, unless it is a common point.
     let goes_on_from = [&from, &to].into_iter().find_map(|end| match end {

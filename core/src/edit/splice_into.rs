@@ -75,8 +75,10 @@ fn halves(document: &Document, wire: &Wire, share: f64, splice: &SpliceId) -> (W
     };
     let by_route = Some(routed(&wire.route)).filter(|length| *length > 0.0);
     let length_m = wire.length_m.or(by_route);
-    first.length_m = length_m.map(|length| length * share);
-    second.length_m = length_m.map(|length| length * (1.0 - share));
+    // To the millimetre, and no half of no length.
+    let to_mm = |length_m: f64| ((length_m * 1000.0).round() / 1000.0).max(0.001);
+    first.length_m = length_m.map(|length| to_mm(length * share));
+    second.length_m = length_m.map(|length| to_mm(length * (1.0 - share)));
     // Each piece of route goes with the half that has more of it.
     let cut_m = by_route.unwrap_or(0.0) * share;
     let n_first = (0..wire.route.len())

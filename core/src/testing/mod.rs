@@ -1,5 +1,6 @@
 //! For tests: a few lines of text become a document; checks of one rule or one mend.
 
+pub mod arbitrary;
 mod check;
 mod fixture;
 mod parts;
