@@ -1,0 +1,147 @@
+//! What can be asked of the command.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use loomwright_core::rules::Level;
+
+/// Checks, solves, draws and lists the wiring of an aircraft.
+///
+/// An aid to the builder. Local regulation, the equipment maker's manual and the judgement of a
+/// licensed person come first.
+#[derive(Parser)]
+#[command(name = "loomwright", version)]
+pub struct Ask {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Subcommand)]
+pub enum Command {
+    /// Run the rules over a project. Exit code 0: nothing open at or above the level of --deny;
+    /// 1: something is; 2: the file cannot be read.
+    Check(Check),
+    /// Volts at every terminal and amps in every wire, state by state
+    Solve {
+        /// Project file
+        file: PathBuf,
+        /// Only the state with this name or id
+        #[arg(long)]
+        state: Option<String>,
+        /// Form of the answer
+        #[arg(long, value_enum, default_value_t = Data::Json)]
+        format: Data,
+    },
+    /// Solve a bare network: an object with `reference`, `elements` and an optional `off` list
+    Network {
+        /// Network file
+        file: PathBuf,
+        /// Form of the answer
+        #[arg(long, value_enum, default_value_t = Data::Json)]
+        format: Data,
+    },
+    /// Draw a sheet as SVG
+    Draw {
+        /// Project file
+        file: PathBuf,
+        /// Number or id of the sheet
+        #[arg(long)]
+        sheet: String,
+        /// File to write; to the terminal if left out
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+    },
+    /// Print a paper
+    Report {
+        /// Project file
+        file: PathBuf,
+        /// Which paper
+        #[arg(value_enum)]
+        paper: Paper,
+        /// Form of the paper
+        #[arg(long, value_enum, default_value_t = TableForm::Csv)]
+        format: TableForm,
+    },
+    /// Write one of the sample aircraft
+    Sample {
+        /// Which
+        #[arg(value_enum)]
+        name: Sample,
+        /// File to write; to the terminal if left out
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+    },
+    /// Print the JSON Schema of project files
+    Schema,
+    /// Write a project file anew in its one layout; what it says stays the same
+    Fmt {
+        /// Project file
+        file: PathBuf,
+    },
+}
+
+#[derive(Args)]
+pub struct Check {
+    /// Project file
+    pub file: PathBuf,
+    /// Form of the answer
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
+    /// Lowest level that makes the exit code 1
+    #[arg(long, value_enum, default_value_t = Deny::Fault)]
+    pub deny: Deny,
+}
+
+/// A form for people or for programs.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum Form {
+    Text,
+    Json,
+}
+
+/// A form for programs.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum Data {
+    Json,
+}
+
+/// A form of a table.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum TableForm {
+    Csv,
+    Json,
+}
+
+/// A paper.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum Paper {
+    Wires,
+}
+
+/// A sample aircraft.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum Sample {
+    Sorrel,
+    Teasel,
+}
+
+/// A level to deny.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum Deny {
+    Hazard,
+    Fault,
+    Caution,
+    Note,
+}
+
+impl Deny {
+    /// The level it stands for.
+    pub fn level(self) -> Level {
+        match self {
+            Self::Hazard => Level::Hazard,
+            Self::Fault => Level::Fault,
+            Self::Caution => Level::Caution,
+            Self::Note => Level::Note,
+        }
+    }
+}

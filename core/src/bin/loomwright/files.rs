@@ -1,0 +1,143 @@
+//! Everything else the command does with files.
+
+use std::{
+    fs,
+    io::{self, Write as _},
+    path::Path,
+};
+
+use loomwright_core::{
+    document::{Document, limits::MAX_BYTES},
+    drawing, exchange,
+    ids::SheetId,
+    reports,
+    solve::{bare::BareNetwork, solve_report},
+};
+
+use crate::{
+    ask::{Command, Paper, Sample, TableForm},
+    schema,
+};
+
+const SORREL: &str = include_str!("../../../../public/samples/sorrel.json");
+const TEASEL: &str = include_str!("../../../../public/samples/teasel.json");
+
+/// Does what is asked, or says why not.
+pub fn run(command: &Command) -> Result<(), String> {
+    match command {
+        // Handled by its caller, for its exit code says more.
+        Command::Check(_) => Ok(()),
+        Command::Solve { file, state, .. } => solve(&open(file)?, state.as_deref()),
+        Command::Network { file, .. } => {
+            let text = String::from_utf8(read(file)?);
+            let text = text.map_err(|e| format!("{}: {e}; expected UTF-8", file.display()))?;
+            let solution = BareNetwork::parse(&text).and_then(|network| network.solve());
+            let solution = solution.map_err(|e| format!("{}: {e}", file.display()))?;
+            print(&json(&solution))
+        }
+        Command::Draw {
+            file,
+            sheet,
+            output,
+        } => draw(&open(file)?, sheet, output.as_deref()),
+        Command::Report {
+            file,
+            paper,
+            format,
+        } => {
+            let document = open(file)?;
+            let table = match paper {
+                Paper::Wires => reports::wires::table(&document),
+            };
+            print(&match format {
+                TableForm::Csv => table.to_csv(),
+                TableForm::Json => table.to_json(),
+            })
+        }
+        Command::Sample { name, output } => {
+            let text = match name {
+                Sample::Sorrel => SORREL,
+                Sample::Teasel => TEASEL,
+            };
+            write(output.as_deref(), text.as_bytes())
+        }
+        Command::Schema => print(&json(&schema::schema())),
+        Command::Fmt { file } => write(Some(file), &exchange::save(&open(file)?)),
+    }
+}
+
+fn solve(document: &Document, state: Option<&str>) -> Result<(), String> {
+    let report = solve_report(document, state);
+    if let (true, Some(state)) = (report.states.is_empty(), state) {
+        let names = document.states.values().map(|state| state.title.as_str());
+        let names = names.collect::<Vec<_>>().join(", ");
+        return Err(format!(
+            "there is no state {state:?}; expected one of: {names}"
+        ));
+    }
+    print(&json(&report))
+}
+
+fn draw(document: &Document, wanted: &str, output: Option<&Path>) -> Result<(), String> {
+    let is_wanted =
+        |id: &SheetId, number: u32| number.to_string() == wanted || id.as_str() == wanted;
+    let mut sheets = document.sheets.iter();
+    let Some((id, _)) = sheets.find(|(id, sheet)| is_wanted(id, sheet.number)) else {
+        let numbers = document
+            .sheets
+            .values()
+            .map(|sheet| sheet.number.to_string());
+        let numbers = numbers.collect::<Vec<_>>().join(", ");
+        return Err(format!(
+            "there is no sheet {wanted:?}; expected one of: {numbers}"
+        ));
+    };
+    let scene = drawing::scene(document, id);
+    let svg = drawing::svg(&scene, drawing::Theme::Light, None);
+    write(output, svg.as_bytes())
+}
+
+/// Opens a project.
+pub fn open(file: &Path) -> Result<Document, String> {
+    let opened = exchange::open(&read(file)?).map_err(|e| format!("{}: {e}", file.display()))?;
+    Ok(opened.document)
+}
+
+fn read(file: &Path) -> Result<Vec<u8>, String> {
+    let name = file.display();
+    let size = fs::metadata(file)
+        .map_err(|e| format!("{name}: {e}"))?
+        .len();
+    if size > MAX_BYTES as u64 {
+        return Err(format!(
+            "{name}: the file has {size} bytes, expected at most {MAX_BYTES}"
+        ));
+    }
+    fs::read(file).map_err(|e| format!("{name}: {e}"))
+}
+
+fn write(file: Option<&Path>, bytes: &[u8]) -> Result<(), String> {
+    let Some(file) = file else {
+        return print(&String::from_utf8_lossy(bytes));
+    };
+    // First beside it, then in its place: a full disk leaves the old file whole.
+    let mut beside = file.as_os_str().to_owned();
+    beside.push(".new");
+    fs::write(&beside, bytes)
+        .and_then(|()| fs::rename(&beside, file))
+        .map_err(|e| format!("{}: {e}", file.display()))
+}
+
+/// Prints a text. A reader that has seen enough, as `head` has, is no error.
+pub fn print(text: &str) -> Result<(), String> {
+    match io::stdout().lock().write_all(text.as_bytes()) {
+        Err(e) if e.kind() != io::ErrorKind::BrokenPipe => Err(format!("cannot print: {e}")),
+        _ => Ok(()),
+    }
+}
+
+/// As JSON, with a line feed at the end.
+pub fn json(value: &impl serde::Serialize) -> String {
+    let text = serde_json::to_string_pretty(value);
+    text.expect("answers are made of texts and numbers, which JSON can always hold") + "\n"
+}

@@ -1,0 +1,29 @@
+//! The native command `loomwright`: the core's checks, figures, drawings and papers on a file, without
+//! a screen. Thin: it reads, calls the core, and writes.
+
+mod ask;
+mod check;
+mod files;
+mod schema;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use self::ask::{Ask, Command};
+
+fn main() -> ExitCode {
+    match Ask::parse().command {
+        Command::Check(ask) => check::run(&ask),
+        command => match files::run(&command) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(problem) => fail(&problem),
+        },
+    }
+}
+
+/// Says what went wrong. Exit code 2: the command could not do its work.
+fn fail(problem: &str) -> ExitCode {
+    eprintln!("error: {problem}");
+    ExitCode::from(2)
+}

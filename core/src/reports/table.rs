@@ -1,0 +1,163 @@
+//! A table without a form, and the forms it can take.
+
+use serde_json::{Map, Value};
+
+/// What stands in a cell.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cell {
+    /// A text.
+    Text(String),
+    /// A number in the column's unit, shown with this many decimals.
+    Number(f64, usize),
+    /// Nothing known.
+    Empty,
+}
+
+impl Cell {
+    /// A text, or an empty cell if it is empty.
+    pub fn text(text: impl Into<String>) -> Self {
+        match text.into() {
+            text if text.is_empty() => Self::Empty,
+            text => Self::Text(text),
+        }
+    }
+
+    /// A number if there is one.
+    pub fn number(value: Option<f64>, decimals: usize) -> Self {
+        value.map_or(Self::Empty, |value| Self::Number(value, decimals))
+    }
+
+    /// As a person reads it, without its unit.
+    pub fn show(&self) -> String {
+        match self {
+            Self::Text(text) => text.clone(),
+            Self::Number(value, decimals) => format!("{value:.decimals$}"),
+            Self::Empty => String::new(),
+        }
+    }
+
+    fn to_json(&self) -> Value {
+        match self {
+            Self::Text(text) => text.as_str().into(),
+            // What is shown is what is meant: no digits beyond it.
+            Self::Number(..) => self.show().parse::<f64>().map_or(Value::Null, Value::from),
+            Self::Empty => Value::Null,
+        }
+    }
+}
+
+/// A column: its key in files, its heading on paper, and its unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Column {
+    /// Key, with the unit: `length_m`.
+    pub key: &'static str,
+    /// Heading: "Length".
+    pub title: &'static str,
+    /// Unit shown beside the heading; empty for none.
+    pub unit: &'static str,
+}
+
+/// A paper as rows under columns.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    /// Its name in commands: "wires".
+    pub name: &'static str,
+    /// Its title on paper.
+    pub title: String,
+    /// Its columns.
+    pub columns: Vec<Column>,
+    /// Its rows; each has a cell for each column.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    /// As CSV (RFC 4180): one heading line of keys, lines ended by CR LF, no text that a spreadsheet
+    /// would take for a formula.
+    pub fn to_csv(&self) -> String {
+        let heading = self.columns.iter().map(|column| column.key.to_owned());
+        let mut csv = line(heading);
+        for row in &self.rows {
+            csv += &line(row.iter().map(|cell| match cell {
+                Cell::Text(text) => harmless(text),
+                number => number.show(),
+            }));
+        }
+        csv
+    }
+
+    /// As JSON: a list of objects, one a row, fields in the order of the columns.
+    pub fn to_json(&self) -> String {
+        let rows = self.rows.iter().map(|row| {
+            let fields = self.columns.iter().zip(row);
+            let fields = fields.map(|(column, cell)| (column.key.to_owned(), cell.to_json()));
+            Value::Object(fields.collect::<Map<_, _>>())
+        });
+        let mut text = format!("{:#}", Value::Array(rows.collect()));
+        text.push('\n');
+        text
+    }
+}
+
+fn line(cells: impl Iterator<Item = String>) -> String {
+    let cells = cells.map(|cell| {
+        if cell.contains(['"', ',', '\n', '\r']) {
+            format!("\"{}\"", cell.replace('"', "\"\""))
+        } else {
+            cell
+        }
+    });
+    cells.collect::<Vec<_>>().join(",") + "\r\n"
+}
+
+/// A text that no spreadsheet takes for a formula: an apostrophe is put before a first character of
+/// `=`, `+`, `-`, `@`, tab or return (common practice, no source). One that begins with an apostrophe
+/// gets another, so that taking one off always gives back the text.
+pub fn harmless(text: &str) -> String {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']) {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table(text: &str) -> Table {
+        let column = |key| Column {
+            key,
+            title: "",
+            unit: "",
+        };
+        Table {
+            name: "t",
+            title: String::new(),
+            columns: vec![column("a"), column("b_m")],
+            rows: vec![vec![Cell::text(text), Cell::number(Some(-1.25), 1)]],
+        }
+    }
+
+    #[test]
+    fn a_formula_is_made_harmless() {
+        for first in ["=", "+", "-", "@", "\t", "'"] {
+            let csv = table(&format!("{first}1+1")).to_csv();
+            assert_eq!(csv, format!("a,b_m\r\n'{first}1+1,-1.2\r\n"));
+        }
+        assert_eq!(table("\r1").to_csv(), "a,b_m\r\n\"'\r1\",-1.2\r\n");
+    }
+
+    #[test]
+    fn quotes_and_commas_are_kept() {
+        assert_eq!(
+            table("6 in, \"flex\"\nred").to_csv(),
+            "a,b_m\r\n\"6 in, \"\"flex\"\"\nred\",-1.2\r\n"
+        );
+    }
+
+    #[test]
+    fn json_has_the_columns_by_name() {
+        let json: Value = serde_json::from_str(&table("=1").to_json()).unwrap();
+        assert_eq!(json, serde_json::json!([{"a": "=1", "b_m": -1.2}]));
+    }
+}
