@@ -159,8 +159,8 @@ fn put_finding(text: &mut String, finding: &Finding) {
     for source in finding.sources {
         let _ = writeln!(text, "  = source: {} {}", source.document, source.place);
     }
-    for line in Some(&finding.help).filter(|help| !help.is_empty()) {
-        let _ = writeln!(text, "  = help: {line}");
+    if !finding.help.is_empty() {
+        let _ = writeln!(text, "  = help: {}", finding.help);
     }
     for mend in &finding.mends {
         let _ = writeln!(text, "  = mend: {}", mend.title);
