@@ -42,3 +42,7 @@ pub const MIL_STD_704F: &str = "MIL-STD-704F (12 Mar 2004)";
 pub const MIL_HDBK_419A: &str = "MIL-HDBK-419A (29 Dec 1987)";
 /// Wire gauge sizes; the formula, as makers' pages quote it.
 pub const ASTM_B258: &str = "ASTM B258 (gauge formula as quoted by wire makers)";
+/// Controller area network; cited from memory, not read.
+pub const ISO_11898: &str = "ISO 11898-2, high-speed CAN (from memory)";
+/// Digital information transfer system; cited from memory, not read.
+pub const ARINC_429: &str = "ARINC Specification 429 (from memory)";

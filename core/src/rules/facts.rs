@@ -5,7 +5,10 @@ use std::{cell::OnceCell, collections::HashMap};
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::At;
+use super::{
+    At,
+    signal::joined::{self, Conductor},
+};
 use crate::{
     document::{Device, Document, ElementKind, End, LoadSort, Terminal, Wire, WireEnd},
     edit::{Change, Key, Record},
@@ -14,7 +17,7 @@ use crate::{
     },
     netlist::{
         EdgeKind, EdgeOf, Netlist, Point,
-        trace::{Feeds, Returns, SUPPLY},
+        trace::{Feed, Feeds, Returns, SUPPLY},
     },
     solve::{OperatingPoint, operate_all},
 };
@@ -78,6 +81,10 @@ pub enum Touch<'a> {
     Shield(&'a CableId, WireEnd),
 }
 
+/// Current while working from which a motor with no continuous current is a starter, A (our own
+/// choice: larger than any motor that a breaker feeds, smaller than any starter).
+const STARTER_A: f64 = 50.0;
+
 /// What rules may know.
 #[derive(Debug)]
 pub struct Facts<'d> {
@@ -88,7 +95,11 @@ pub struct Facts<'d> {
     cable_of: HashMap<&'d WireId, &'d CableId>,
     points: OnceCell<Vec<OperatingPoint>>,
     feeds: OnceCell<(Returns, Feeds)>,
+    conductors: OnceCell<Conductors<'d>>,
 }
+
+/// Conductors, and which one each wire belongs to.
+type Conductors<'d> = (Vec<Conductor<'d>>, HashMap<&'d WireId, usize>);
 
 impl<'d> Facts<'d> {
     /// Gathers the facts of a document.
@@ -122,6 +133,7 @@ impl<'d> Facts<'d> {
             cable_of,
             points: OnceCell::new(),
             feeds: OnceCell::new(),
+            conductors: OnceCell::new(),
         }
     }
 
@@ -155,39 +167,46 @@ impl<'d> Facts<'d> {
         })
     }
 
-    /// Starter motors: motors that a battery feeds through a contact and no protector.
-    /// 14 CFR 23.1357(a) exempts their main circuits from protection.
+    /// Starter motors: motors that take a large current now and then and none continuously, fed by
+    /// a battery through a contact and no protector. 14 CFR 23.1357(a) exempts their main circuits
+    /// from protection.
     pub fn starters(&self) -> Vec<EdgeIndex> {
         let netlist = self.netlist();
-        let is_starter = |load: &EdgeIndex| {
-            let EdgeOf::Element(device, element, _) = &netlist.graph[*load].of else {
-                return false;
-            };
-            let is_motor = self
-                .document
-                .devices
-                .get(device)
-                .and_then(|device| device.element(element))
-                .is_some_and(
-                    |it| matches!(&it.is, ElementKind::Load(load) if load.sort == LoadSort::Motor),
-                );
-            let through_contact = |path: &[EdgeIndex]| {
-                path.iter()
-                    .any(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Contact { .. }))
-            };
-            is_motor
-                && self
-                    .feeds()
-                    .of_node(netlist, netlist.ends(*load).0)
-                    .iter()
-                    .any(|feed| feed.protectors.is_empty() && through_contact(&feed.path))
-        };
-        netlist
-            .graph
-            .edge_indices()
-            .filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Load(_)))
-            .filter(is_starter)
-            .collect()
+        let mut starters = Vec::new();
+        for (id, device) in &self.document.devices {
+            for element in &device.elements {
+                let ElementKind::Load(load) = &element.is else {
+                    continue;
+                };
+                let working = [&load.intermittent_a, &load.peak_a];
+                let starts = load.sort == LoadSort::Motor
+                    && load.continuous_a.is_none()
+                    && working
+                        .into_iter()
+                        .flatten()
+                        .any(|figure| figure.amps >= STARTER_A);
+                if let Some(edge) = netlist.element_edge(id, &element.id).filter(|_| starts)
+                    && !self.starter_feeds(edge).is_empty()
+                {
+                    starters.push(edge);
+                }
+            }
+        }
+        starters
+    }
+
+    /// How batteries feed a starter motor: through a contact and no protector.
+    pub fn starter_feeds(&self, starter: EdgeIndex) -> Vec<Feed> {
+        let netlist = self.netlist();
+        let is_contact =
+            |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Contact { .. });
+        let mut feeds = self.feeds().of_node(netlist, netlist.ends(starter).0);
+        feeds.retain(|feed| {
+            matches!(netlist.graph[feed.source].kind, EdgeKind::Battery { .. })
+                && feed.protectors.is_empty()
+                && feed.path.iter().any(is_contact)
+        });
+        feeds
     }
 
     /// What a person calls a node of the circuit.
@@ -198,6 +217,38 @@ impl<'d> Facts<'d> {
             Point::Structure(place) => format!("the metal of {}", self.label(place)),
             Point::Shield(cable, _) => format!("the shield of {}", self.label(cable)),
             Point::WireOpen(wire, _) | Point::InFuse(wire) => self.label(wire),
+        }
+    }
+
+    /// What wires, mated pins and splices join end to end, in order of the first wire.
+    pub fn conductors(&self) -> &[Conductor<'d>] {
+        &self.conductors_and_wires().0
+    }
+
+    /// The conductor that a wire belongs to.
+    pub fn conductor_of(&self, wire: &WireId) -> Option<&Conductor<'d>> {
+        let (all, of) = self.conductors_and_wires();
+        Some(&all[*of.get(wire)?])
+    }
+
+    fn conductors_and_wires(&self) -> &Conductors<'d> {
+        self.conductors.get_or_init(|| {
+            let all = joined::conductors(self, self.netlist());
+            let wires = all.iter().enumerate();
+            let of = wires
+                .flat_map(|(index, it)| it.wires.iter().map(move |wire| (*wire, index)))
+                .collect();
+            (all, of)
+        })
+    }
+
+    /// The record that an edge of the circuit stands for.
+    pub fn spot_of<'n>(edge: &'n EdgeOf) -> Spot<'n> {
+        match edge {
+            EdgeOf::Wire(wire) | EdgeOf::InlineFuse(wire) => Spot::Wire(wire),
+            EdgeOf::Shield(cable) | EdgeOf::ShieldEnd(cable, _) => Spot::Cable(cable),
+            EdgeOf::Element(device, element, _) => Spot::Element(device, element),
+            EdgeOf::Bond(place) => Spot::Place(place),
         }
     }
 
@@ -301,10 +352,50 @@ impl<'d> Facts<'d> {
         Change::set(self.document, Key::Wire(id.clone()), after)
     }
 
+    /// The change that exchanges whatever ends at two terminals of a device.
+    pub fn exchange_wires(&self, id: &DeviceId, a: &TerminalId, b: &TerminalId) -> Change {
+        let [a, b] = [a, b].map(|terminal| End::Terminal(id.clone(), terminal.clone()));
+        let mut change = Change::default();
+        let wires = self.wires_at(&a).chain(self.wires_at(&b));
+        for (wire_id, _) in wires {
+            let Some(wire) = self.document.wires.get(wire_id) else {
+                continue;
+            };
+            let mut wire = wire.clone();
+            for end in [&mut wire.from, &mut wire.to] {
+                if *end == a {
+                    *end = b.clone();
+                } else if *end == b {
+                    *end = a.clone();
+                }
+            }
+            change.and_set(
+                self.document,
+                Key::Wire(wire_id.clone()),
+                Some(Record::Wire(wire)),
+            );
+        }
+        change
+    }
+
+    /// The change that turns a diode round: the wires at its ends change places.
+    pub fn turn_diode(&self, device: &DeviceId, element: &ElementId) -> Change {
+        let found = self
+            .document
+            .devices
+            .get(device)
+            .and_then(|it| it.element(element));
+        match found.map(|element| &element.is) {
+            Some(ElementKind::Diode(diode)) => {
+                self.exchange_wires(device, &diode.anode, &diode.cathode)
+            }
+            _ => Change::default(),
+        }
+    }
+
     /// The place with its label, as findings carry it.
     pub fn at<'a>(&self, spot: impl Into<Spot<'a>>) -> At {
-        let spot = spot.into();
-        let (kind, id) = match spot {
+        let (kind, id) = match spot.into() {
             Spot::Device(id) => ("device", id.to_string()),
             Spot::Terminal(device, terminal) => ("terminal", format!("{device}/{terminal}")),
             Spot::Element(device, element) => ("element", format!("{device}/{element}")),
@@ -315,57 +406,18 @@ impl<'d> Facts<'d> {
             Spot::State(id) => ("state", id.to_string()),
             Spot::Accepted(id) => ("accepted", id.to_string()),
         };
-        let label = self.label(spot);
+        let label = self.document.record_label(kind, &id);
         At { kind, id, label }
     }
 
-    /// What a person calls it. A record that isn't there goes by its key.
+    /// What a person calls it.
     pub fn label<'a>(&self, spot: impl Into<Spot<'a>>) -> String {
-        let spot = spot.into();
-        let document = self.document;
-        let named = match spot {
-            Spot::Device(id) => document.devices.get(id).map(|device| device.tag.clone()),
-            Spot::Terminal(device, terminal) => self
-                .terminal(device, terminal)
-                .map(|(device, terminal)| terminal_label(device, terminal)),
-            Spot::Element(device, element) => document.devices.get(device).and_then(|device| {
-                let label = &device.element(element)?.label;
-                if label.is_empty() || *label == device.tag {
-                    Some(device.tag.clone())
-                } else {
-                    Some(format!("{} {label}", device.tag))
-                }
-            }),
-            Spot::Wire(id) => document.wires.get(id).map(|wire| wire.number.clone()),
-            Spot::Cable(id) => document.cables.get(id).map(|cable| cable.label.clone()),
-            Spot::Splice(id) => document.splices.get(id).map(|splice| splice.label.clone()),
-            Spot::Place(id) => document.places.get(id).map(|place| place.title.clone()),
-            Spot::State(id) => document.states.get(id).map(|state| state.title.clone()),
-            Spot::Accepted(id) => document.accepted.get(id).map(|it| it.rule.clone()),
-        };
-        named
-            .filter(|name| !name.is_empty())
-            .unwrap_or_else(|| match spot {
-                Spot::Device(id) => id.to_string(),
-                Spot::Terminal(device, terminal) => format!("{device} {terminal}"),
-                Spot::Element(device, element) => format!("{device} {element}"),
-                Spot::Wire(id) => id.to_string(),
-                Spot::Cable(id) => id.to_string(),
-                Spot::Splice(id) => id.to_string(),
-                Spot::Place(id) => id.to_string(),
-                Spot::State(id) => id.to_string(),
-                Spot::Accepted(id) => id.to_string(),
-            })
+        self.at(spot).label
     }
 
-    /// What a person calls this end: "COM1 J105-1", "SP1", "the metal of the firewall", "an open end".
+    /// What a person calls this end.
     pub fn end_label(&self, end: &End) -> String {
-        match end {
-            End::Terminal(device, terminal) => self.label((device, terminal)),
-            End::Splice(splice) => self.label(splice),
-            End::Structure(place) => format!("the metal of {}", self.label(place)),
-            End::Open => "an open end".into(),
-        }
+        self.document.end_label(end)
     }
 
     /// A wire by its ends: "the wire from COM1 J105-1 to MBUS CB22".
@@ -378,17 +430,5 @@ impl<'d> Facts<'d> {
             ),
             None => format!("the wire {wire}"),
         }
-    }
-}
-
-/// "COM1 J105-1" for a contact in a connector, "K1 BAT" for a loose stud or tab.
-fn terminal_label(device: &Device, terminal: &Terminal) -> String {
-    let connector = terminal
-        .connector
-        .as_ref()
-        .and_then(|connector| device.connector(connector));
-    match connector {
-        Some(connector) => format!("{} {}-{}", device.tag, connector.label, terminal.label),
-        None => format!("{} {}", device.tag, terminal.label),
     }
 }

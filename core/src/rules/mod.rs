@@ -54,6 +54,15 @@ pub(crate) mod prelude {
     };
 }
 
+/// "A", "A and B", "A, B and C".
+pub(crate) fn and_list(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
 macro_rules! rule_list {
     ($($family:ident: $($rule:ident),* $(,)?;)*) => {
         /// Every rule, family by family.
@@ -62,10 +71,12 @@ macro_rules! rule_list {
 }
 
 rule_list! {
-    power: protector_over_wire, protector_under_load, drop_over_limit, wire_over_rating, supply_cannot_carry;
-    signal: can_not_terminated;
+    power: unprotected_wire, supply_to_return, protector_over_wire, protector_under_load, drop_over_limit,
+        wire_over_rating, supply_cannot_carry, no_return, reversed_polarity, bus_without_source;
     wiring: unconnected_end, crowded_terminal, crowded_stud;
-    ground: shared_return, jack_on_structure, uncovered_jack_terminal;
+    ground: shared_return, jack_on_structure, audio_low_on_return, uncovered_jack_terminal,
+        shield_both_ends, shield_nowhere;
+    signal: swapped_cores, serial_outputs, can_crossed, can_not_terminated, arinc_crossed;
     records: duplicate_wire_number, unused_acceptance;
 }
 

@@ -2,6 +2,7 @@
 
 pub mod arbitrary;
 mod check;
+mod devices;
 mod fixture;
 mod parts;
 

@@ -1,5 +1,9 @@
 //! Rules of returns, shields and what touches structure.
 
+pub mod audio_low_on_return;
 pub mod jack_on_structure;
 pub mod shared_return;
+pub mod shield_both_ends;
+pub mod shield_nowhere;
+pub mod shields;
 pub mod uncovered_jack_terminal;

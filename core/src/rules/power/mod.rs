@@ -1,7 +1,13 @@
-//! Sources, protectors, wire size and voltage.
+//! Rules of supply, protection, wire size and return.
 
+pub mod bus_without_source;
+mod coil_lead;
 pub mod drop_over_limit;
+pub mod no_return;
 pub mod protector_over_wire;
 pub mod protector_under_load;
+pub mod reversed_polarity;
 pub mod supply_cannot_carry;
+pub mod supply_to_return;
+pub mod unprotected_wire;
 pub mod wire_over_rating;

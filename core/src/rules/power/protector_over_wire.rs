@@ -208,7 +208,7 @@ mod tests {
         assert_eq!((finding.measured, finding.limit), (Some(15.0), Some(10.0)));
         assert_eq!(
             finding.message,
-            "MBUS is 15 A, and P30A18, 18 AWG, allows 10 A at most"
+            "MBUS CB13 is 15 A, and P30A18, 18 AWG, allows 10 A at most"
         );
         check_mend(&RULE, PORT);
     }

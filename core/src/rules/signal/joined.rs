@@ -1,0 +1,215 @@
+//! What wires, mated pins and splices join end to end: the conductor that a signal runs on, without
+//! anything that a device joins inside.
+
+use std::collections::BTreeMap;
+
+use petgraph::{graph::NodeIndex, unionfind::UnionFind};
+
+use crate::{
+    document::{Role, Terminal},
+    ids::{DeviceId, TerminalId, WireId},
+    netlist::{EdgeKind, EdgeOf, Netlist, Point},
+    rules::{Facts, Report},
+};
+
+/// Terminals and wires that are one conductor.
+#[derive(Debug, Default)]
+pub struct Conductor<'d> {
+    /// Terminals with a role of their own; pins of in-line connectors, switches and the like have none.
+    pub ends: Vec<(&'d DeviceId, &'d Terminal)>,
+    /// Terminals without one.
+    pub passive: Vec<(&'d DeviceId, &'d Terminal)>,
+    /// The wires, by id.
+    pub wires: Vec<&'d WireId>,
+}
+
+impl<'d> Conductor<'d> {
+    /// Terminals with this role.
+    pub fn with(&self, role: Role) -> impl Iterator<Item = (&'d DeviceId, &'d Terminal)> {
+        self.ends
+            .iter()
+            .copied()
+            .filter(move |(_, terminal)| terminal.role == role)
+    }
+
+    /// True if some terminal has this role.
+    pub fn has(&self, role: Role) -> bool {
+        self.with(role).next().is_some()
+    }
+
+    /// The first wire that ends at this terminal.
+    pub fn wire_at(
+        &self,
+        facts: &Facts<'d>,
+        (device, terminal): (&DeviceId, &TerminalId),
+    ) -> Option<&'d WireId> {
+        let end = crate::document::End::Terminal(device.clone(), terminal.clone());
+        facts.wires_at(&end).map(|(wire, _)| wire).next()
+    }
+}
+
+/// Every conductor with at least one wire, in order of its first wire.
+pub fn conductors<'d>(facts: &Facts<'d>, netlist: &Netlist) -> Vec<Conductor<'d>> {
+    let graph = &netlist.graph;
+    let mut groups = UnionFind::<u32>::new(graph.node_count());
+    for edge in graph.edge_indices() {
+        let joins = matches!(
+            graph[edge].kind,
+            EdgeKind::Wire { .. } | EdgeKind::Mate { .. }
+        ) || matches!(graph[edge].of, EdgeOf::InlineFuse(_));
+        if joins {
+            let (a, b) = netlist.ends(edge);
+            groups.union(a.index() as u32, b.index() as u32);
+        }
+    }
+    let label = groups.into_labeling();
+    let of = |node: NodeIndex| label[node.index()];
+    let mut by_group: BTreeMap<u32, usize> = BTreeMap::new();
+    let mut all: Vec<Conductor<'d>> = Vec::new();
+    for id in facts.document.wires.keys() {
+        let Some(at) = netlist.wire(id) else { continue };
+        let index = *by_group.entry(of(at.ends[0])).or_insert_with(|| {
+            all.push(Conductor::default());
+            all.len() - 1
+        });
+        all[index].wires.push(id);
+    }
+    for node in graph.node_indices() {
+        let Point::Terminal(device, terminal) = netlist.point(node) else {
+            continue;
+        };
+        let Some(&index) = by_group.get(&of(node)) else {
+            continue;
+        };
+        let Some((id, record)) = facts.document.devices.get_key_value(device) else {
+            continue;
+        };
+        let Some(terminal) = record.terminal(terminal) else {
+            continue;
+        };
+        let list = match terminal.role {
+            Role::Passive | Role::Spare => &mut all[index].passive,
+            _ => &mut all[index].ends,
+        };
+        list.push((id, terminal));
+    }
+    all
+}
+
+/// A pair that must not meet: where it does, which wire to look at and what else belongs to it.
+#[derive(Debug)]
+pub struct Meeting<'c, 'd> {
+    /// The conductors, those with a device in common taken together.
+    pub conductors: Vec<&'c Conductor<'d>>,
+    /// The terminals that look misplaced: those of the rarer role.
+    pub odd: Vec<(&'d DeviceId, &'d Terminal)>,
+    /// The wire at the first of them.
+    pub wire: &'d WireId,
+}
+
+/// Conductors on which two roles meet that must not. Conductors that share a misplaced device are one
+/// mistake: exchanging two wires puts both of them wrong.
+pub fn meetings<'c, 'd>(
+    facts: &Facts<'d>,
+    conductors: &'c [Conductor<'d>],
+    pair: [Role; 2],
+) -> Vec<Meeting<'c, 'd>> {
+    let mut all: Vec<Meeting<'c, 'd>> = Vec::new();
+    for conductor in conductors {
+        let [first, second]: [Vec<_>; 2] = pair.map(|role| conductor.with(role).collect());
+        if first.is_empty() || second.is_empty() {
+            continue;
+        }
+        let odd = if first.len() < second.len() {
+            first
+        } else {
+            second
+        };
+        let Some(wire) = odd
+            .iter()
+            .find_map(|(device, terminal)| conductor.wire_at(facts, (device, &terminal.id)))
+            .or_else(|| conductor.wires.first().copied())
+        else {
+            continue;
+        };
+        let devices = |meeting: &Meeting<'_, '_>| {
+            meeting.conductors.iter().any(|other| {
+                let shares = |(device, _): &(&DeviceId, &Terminal)| {
+                    other
+                        .ends
+                        .iter()
+                        .filter(|(other, _)| other == device)
+                        .count()
+                        > 0
+                };
+                conductor.ends.iter().filter(|end| shares(end)).count() > 1
+            })
+        };
+        match all.iter_mut().find(|meeting| devices(meeting)) {
+            Some(meeting) => {
+                meeting.conductors.push(conductor);
+                meeting.odd.extend(odd);
+            }
+            None => all.push(Meeting {
+                conductors: vec![conductor],
+                odd,
+                wire,
+            }),
+        }
+    }
+    all
+}
+
+/// Adds every wire and terminal of a conductor to a report.
+pub fn also_all<'a, 'd>(mut report: Report<'a, 'd>, conductor: &Conductor<'_>) -> Report<'a, 'd> {
+    for wire in &conductor.wires {
+        report = report.also(*wire);
+    }
+    for (device, terminal) in &conductor.ends {
+        report = report.also((*device, &terminal.id));
+    }
+    report
+}
+
+/// Looks at every conductor with one of two roles; where both meet, that is a finding.
+pub fn check_pair(
+    facts: &Facts<'_>,
+    out: &mut crate::rules::Findings<'_, '_>,
+    pair: [(Role, &str); 2],
+    help: &str,
+) {
+    let conductors = facts.conductors();
+    let roles = pair.map(|(role, _)| role);
+    for conductor in conductors {
+        if conductor.has(roles[0]) != conductor.has(roles[1]) {
+            for wire in &conductor.wires {
+                out.clear(*wire);
+            }
+        }
+    }
+    for meeting in meetings(facts, conductors, roles) {
+        let (odd_device, odd) = meeting.odd[0];
+        let is_first = odd.role == roles[0];
+        let [mine, other] = if is_first { [0, 1] } else { [1, 0] };
+        let (other_device, met) = meeting.conductors[0]
+            .with(roles[other])
+            .next()
+            .expect("both roles are on the conductor");
+        let mut report = out
+            .finding(meeting.wire)
+            .says(format!(
+                "{} is {} and is wired to {}, which is {}",
+                facts.label((odd_device, &odd.id)),
+                pair[mine].1,
+                facts.label((other_device, &met.id)),
+                pair[other].1,
+            ))
+            .help(help);
+        for (device, terminal) in &meeting.odd {
+            report = report.also((*device, &terminal.id));
+        }
+        for conductor in &meeting.conductors {
+            report = also_all(report, conductor);
+        }
+    }
+}
