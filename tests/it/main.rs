@@ -2,6 +2,7 @@
 
 mod browser;
 mod network_cases;
+mod renumbered;
 mod size;
 mod tidy;
 mod worked_examples;
