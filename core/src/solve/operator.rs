@@ -24,6 +24,13 @@ const TURN_UNDER_V: f64 = -0.5;
 /// Rounds after which relays that still move are given up. A chain of relays takes one round each.
 const MOST_ROUNDS: usize = 40;
 
+/// Whether loads of constant power or current draw.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Loads {
+    Waiting,
+    On,
+}
+
 /// How everything stands that follows from voltages.
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Relays {
@@ -90,7 +97,7 @@ impl Operator {
         if figures == Figures::Peak && self.set_loads(state, figures, overrides) {
             settled = self.settle(state, figures, overrides, &mut relays);
         }
-        OperatingPoint::new(&self.circuit, id, figures, settled)
+        OperatingPoint::new(&self.circuit, &self.network, id, figures, settled)
     }
 
     /// The operating points in a state with continuous and with peak figures.
@@ -98,10 +105,16 @@ impl Operator {
         let overrides = Overrides::default();
         let mut relays = self.at_rest();
         let settled = self.settle(state, Figures::Continuous, &overrides, &mut relays);
-        let continuous = OperatingPoint::new(&self.circuit, id, Figures::Continuous, settled);
+        let continuous = OperatingPoint::new(
+            &self.circuit,
+            &self.network,
+            id,
+            Figures::Continuous,
+            settled,
+        );
         let peak = if self.set_loads(state, Figures::Peak, &overrides) {
             let settled = self.settle(state, Figures::Peak, &overrides, &mut relays);
-            OperatingPoint::new(&self.circuit, id, Figures::Peak, settled)
+            OperatingPoint::new(&self.circuit, &self.network, id, Figures::Peak, settled)
         } else {
             let mut same = continuous.clone();
             same.figures = Figures::Peak;
@@ -150,9 +163,15 @@ impl Operator {
         let circuit = Arc::clone(&self.circuit);
         let mut closed = standing(&circuit.netlist, state, overrides);
         let mut seen: Vec<Relays> = Vec::new();
+        // As when the switches are thrown: relays pull in first, and then what they feed draws its
+        // current. It also spares the costly part of the solving until relays have settled.
+        let mut loads = match figures {
+            Figures::Continuous => Loads::Waiting,
+            Figures::Peak => Loads::On,
+        };
         let mut problem = self.problem.clone();
         let solution = loop {
-            self.set_closed(&circuit, &mut closed, relays);
+            self.set_closed(&circuit, &mut closed, relays, loads);
             let Some(solver) = &mut self.solver else {
                 break None;
             };
@@ -164,10 +183,16 @@ impl Operator {
                 }
             };
             let next = self.after(&circuit, &solution, relays, state.alternators_on);
+            let moves_on = seen.contains(&next) || seen.len() == MOST_ROUNDS;
+            if loads == Loads::Waiting && (moves_on || next == *relays) {
+                loads = Loads::On;
+                seen.clear();
+                continue;
+            }
             if next == *relays {
                 break Some(solution);
             }
-            if seen.contains(&next) || seen.len() == MOST_ROUNDS {
+            if moves_on {
                 problem = Some(unsettled(&circuit, relays, &next));
                 break Some(solution);
             }
@@ -200,7 +225,13 @@ impl Operator {
     }
 
     /// Sets contacts as the coils have them, and turns elements on or off.
-    fn set_closed(&mut self, circuit: &Circuit, closed: &mut [bool], relays: &Relays) {
+    fn set_closed(
+        &mut self,
+        circuit: &Circuit,
+        closed: &mut [bool],
+        relays: &Relays,
+        loads: Loads,
+    ) {
         for &(edge, coil, made_energised) in &circuit.contacts {
             let energised = coil.is_some_and(|coil| relays.energised[coil]);
             closed[edge.index()] = energised == made_energised;
@@ -215,7 +246,8 @@ impl Operator {
             self.network.elements[part.element].off = !giving;
         }
         for ((part, _), turned) in circuit.loads.iter().zip(&relays.turned) {
-            let takes = self.network.elements[part.element].law != OFF;
+            let law = &self.network.elements[part.element].law;
+            let takes = *law != OFF && (loads == Loads::On || law.conducts());
             self.network.elements[part.element].off =
                 !takes || (*turned && part.reversed.is_some());
             if let Some(reversed) = part.reversed {

@@ -3,6 +3,7 @@
 mod dense;
 mod laws;
 mod loads;
+mod operating;
 mod random;
 
 use super::network::{Element, Law, Network};
