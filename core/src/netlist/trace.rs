@@ -52,9 +52,8 @@ impl Returns {
             }
         }
         let starts = starts(netlist, &plus);
-        let reach = netlist.reach(starts, Through::METAL, |node| match supply[node.index()] {
-            true => AtNode::Stop,
-            false => AtNode::GoOn,
+        let reach = netlist.reach(starts, Through::METAL, |node| {
+            AtNode::stop_if(supply[node.index()])
         });
         let on: Vec<bool> = netlist
             .graph
@@ -199,9 +198,10 @@ impl Tree {
                 let now = (protectors + u32::from(costs), edges + 1);
                 if reached[next.index()].is_none_or(|best| now < (best.0, best.1)) {
                     reached[next.index()] = Some((now.0, now.1, Some(edge)));
-                    match costs {
-                        true => queue.push_back((next, now.0, now.1)),
-                        false => queue.push_front((next, now.0, now.1)),
+                    if costs {
+                        queue.push_back((next, now.0, now.1));
+                    } else {
+                        queue.push_front((next, now.0, now.1));
                     }
                 }
             }
@@ -233,10 +233,7 @@ impl Netlist {
         self.reach_by(
             [from],
             |edge, forward| edge != protector && through.passes(&self.graph[edge], forward),
-            |node| match returns.has(node) || is_source_plus(node) {
-                true => AtNode::Stop,
-                false => AtNode::GoOn,
-            },
+            |node| AtNode::stop_if(returns.has(node) || is_source_plus(node)),
         )
     }
 
@@ -247,9 +244,8 @@ impl Netlist {
             return Some(Vec::new());
         }
         let through = Through::CLOSABLE.and(Through::DIODES);
-        let reach = self.reach([from], through, |node| match returns.is_anchor(node) {
-            true => AtNode::Stop,
-            false => AtNode::GoOn,
+        let reach = self.reach([from], through, |node| {
+            AtNode::stop_if(returns.is_anchor(node))
         });
         let home = reach
             .nodes

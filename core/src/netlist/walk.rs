@@ -121,27 +121,41 @@ impl Groups {
 /// What a walk reached, with the way back.
 #[derive(Clone, Debug)]
 pub struct Reach {
-    /// By node: how it was reached. `Some(None)` for a start.
-    from: Vec<Option<Option<EdgeIndex>>>,
+    /// By node: how it was reached.
+    from: Vec<From>,
     /// Nodes in the order in which they were reached.
     pub nodes: Vec<NodeIndex>,
     /// Edges passed or touched, each once, in order of first touch.
     pub edges: Vec<EdgeIndex>,
 }
 
+/// How a walk came to a node.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum From {
+    Nowhere,
+    Start,
+    Edge(EdgeIndex),
+}
+
 impl Reach {
     /// True if the node was reached.
     pub fn has(&self, node: NodeIndex) -> bool {
-        self.from[node.index()].is_some()
+        self.from[node.index()] != From::Nowhere
     }
 
     /// The edges from a start to this node; none if it was not reached.
     pub fn path(&self, netlist: &Netlist, node: NodeIndex) -> Option<Vec<EdgeIndex>> {
         let mut path = Vec::new();
         let mut at = node;
-        while let Some(edge) = self.from[at.index()]? {
-            path.push(edge);
-            at = netlist.other(edge, at);
+        loop {
+            match self.from[at.index()] {
+                From::Nowhere => return None,
+                From::Start => break,
+                From::Edge(edge) => {
+                    path.push(edge);
+                    at = netlist.other(edge, at);
+                }
+            }
         }
         path.reverse();
         Some(path)
@@ -155,6 +169,13 @@ pub enum AtNode {
     GoOn,
     /// Takes it in, and goes no further there.
     Stop,
+}
+
+impl AtNode {
+    /// Stops where `stops` holds.
+    pub fn stop_if(stops: bool) -> Self {
+        if stops { Self::Stop } else { Self::GoOn }
+    }
 }
 
 impl Netlist {
@@ -205,7 +226,7 @@ impl Netlist {
         at_node: impl Fn(NodeIndex) -> AtNode,
     ) -> Reach {
         let mut reach = Reach {
-            from: vec![None; self.graph.node_count()],
+            from: vec![From::Nowhere; self.graph.node_count()],
             nodes: Vec::new(),
             edges: Vec::new(),
         };
@@ -213,7 +234,7 @@ impl Netlist {
         let mut queue = VecDeque::new();
         for start in starts {
             if !reach.has(start) {
-                reach.from[start.index()] = Some(None);
+                reach.from[start.index()] = From::Start;
                 reach.nodes.push(start);
                 queue.push_back(start);
             }
@@ -229,7 +250,7 @@ impl Netlist {
                 }
                 let next = self.other(edge, node);
                 if !reach.has(next) {
-                    reach.from[next.index()] = Some(Some(edge));
+                    reach.from[next.index()] = From::Edge(edge);
                     reach.nodes.push(next);
                     if at_node(next) == AtNode::GoOn {
                         queue.push_back(next);

@@ -99,9 +99,11 @@ impl StateReport {
                     .netlist()
                     .end_node(&end)
                     .and_then(|node| point.node_volts(node));
+                let label = document.end_label(&end);
                 put(
                     &mut terminals,
-                    document.end_label(&end),
+                    label,
+                    &id.clone(),
                     TerminalReport { id, volts },
                 );
             }
@@ -112,7 +114,7 @@ impl StateReport {
                 id: id.to_string(),
                 amps: point.wire_amps(id),
             };
-            put(&mut wires, wire.number.clone(), report);
+            put(&mut wires, wire.number.clone(), id.as_str(), report);
         }
         let dropped = point.dropped.iter().filter_map(|dropped| {
             let EdgeOf::Element(device, element, _) = &point.netlist().graph[dropped.edge].of
@@ -143,26 +145,47 @@ impl StateReport {
 }
 
 /// Puts a report under its name; a name used before gets the id beside it.
-fn put<T: HasId>(reports: &mut BTreeMap<String, T>, name: String, report: T) {
-    let name = match reports.contains_key(&name) {
-        true => format!("{name} ({})", report.id()),
-        false => name,
-    };
-    reports.insert(name, report);
+fn put<T>(reports: &mut BTreeMap<String, T>, name: String, id: &str, report: T) {
+    let taken = reports.contains_key(&name);
+    reports.insert(
+        if taken {
+            format!("{name} ({id})")
+        } else {
+            name
+        },
+        report,
+    );
 }
 
-trait HasId {
-    fn id(&self) -> &str;
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
 
-impl HasId for TerminalReport {
-    fn id(&self) -> &str {
-        &self.id
-    }
-}
-
-impl HasId for WireReport {
-    fn id(&self) -> &str {
-        &self.id
+    #[test]
+    fn a_report_names_terminals_and_wires_as_a_person_does() {
+        let document = document(
+            "battery BT1 emf=12
+             load LT1 1 law=current
+             unit COM1 J105-1
+             wire A BT1.+ LT1.+ 20 1m number=L1A20
+             wire B LT1.- BT1.- 20 1m number=L1A20
+             wire C BT1.+ COM1.J105-1 20 1m
+             state ON",
+        );
+        let report = solve_report(&document, Some("ON"));
+        assert_eq!(report.states.len(), 2, "continuous and peak");
+        let state = &report.states[0];
+        assert!(state.converged && state.problem.is_none());
+        let volts = state.terminals["COM1 J105-1"].volts.expect("live");
+        assert!((volts - 11.99).abs() < 1e-6);
+        assert_eq!(state.terminals["COM1 J105-1"].id, "COM1/J105-1");
+        // Two wires of one number are both told.
+        assert_eq!(state.wires["L1A20"].id, "A");
+        let second = state.wires["L1A20 (B)"].amps.expect("a wire");
+        assert!((second - 1.0).abs() < 1e-6);
+        assert_eq!(solve_report(&document, Some("OFF")).states, []);
+        let json = serde_json::to_value(state).expect("plain data");
+        assert_eq!(json["figures"], "continuous");
     }
 }
