@@ -1,12 +1,17 @@
 //! What follows from the document, computed as a chain of memos keyed by the revision. Nothing here
 //! is ever written by an effect.
 
-use std::sync::Arc;
+use std::{collections::BTreeMap, sync::Arc};
 
 use leptos::prelude::*;
-use loomwright_core::{document::State, rules::Verdict};
+use loomwright_core::{
+    document::State,
+    drawing::{self, Scene},
+    ids::WireId,
+    rules::{self, Verdict},
+};
 
-use crate::{platform::page, session::Session, view::View};
+use crate::{platform::page, session::Session, solved::Solved, view::View};
 
 /// Everything derived, as memos.
 #[derive(Clone, Copy)]
@@ -15,6 +20,12 @@ pub struct Derived {
     pub verdict: Memo<Arc<Verdict>>,
     /// The chosen state with what was operated by hand.
     pub state: Memo<State>,
+    /// The open sheet as drawn, drafts included.
+    pub scene: Memo<Arc<Scene>>,
+    /// Volts and amps in the chosen state.
+    pub solved: Memo<Solved>,
+    /// Live wires of the chosen state, with volts.
+    pub live: Memo<BTreeMap<WireId, f64>>,
 }
 
 impl Derived {
@@ -22,24 +33,44 @@ impl Derived {
     pub fn new(session: Session, view: View) -> Self {
         // After a crash the person may open the project without checks.
         let unchecked = page::hash() == "unchecked";
+        let state = Memo::new(move |_| {
+            let moves = view.moves.get();
+            let base = view.state.get();
+            session.with(|document| {
+                let base = base.and_then(|id| document.states.get(&id).cloned());
+                moves.applied(&base.unwrap_or_default())
+            })
+        });
+        let verdict = Memo::new(move |_| {
+            session.with(|document| {
+                if unchecked {
+                    Arc::default()
+                } else {
+                    Arc::new(rules::check(document))
+                }
+            })
+        });
+        let scene = Memo::new(move |before: Option<&Arc<Scene>>| {
+            let state = state.get();
+            let sheet = view.sheet.get();
+            session.with_drawn(|document| match (sheet, before) {
+                (None, _) => Arc::default(),
+                (Some(sheet), Some(before)) => {
+                    Arc::new(drawing::rescene(document, &sheet, Some(&state), before))
+                }
+                (Some(sheet), None) => {
+                    Arc::new(drawing::scene_in(document, &sheet, Some(&state)))
+                }
+            })
+        });
+        let live = Memo::new(move |_| BTreeMap::new());
+        let solved = Memo::new(move |_| Solved::default());
         Self {
-            verdict: Memo::new(move |_| {
-                session.with(|_document| {
-                    if unchecked {
-                        Arc::default()
-                    } else {
-                        Arc::new(Verdict::default())
-                    }
-                })
-            }),
-            state: Memo::new(move |_| {
-                let moves = view.moves.get();
-                let base = view.state.get();
-                session.with(|document| {
-                    let base = base.and_then(|id| document.states.get(&id).cloned());
-                    moves.applied(&base.unwrap_or_default())
-                })
-            }),
+            verdict,
+            solved,
+            state,
+            scene,
+            live,
         }
     }
 }

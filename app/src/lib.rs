@@ -9,12 +9,15 @@
 
 pub mod derived;
 pub mod details;
+pub mod edits;
 pub mod file;
+pub mod operate;
 pub mod platform;
 pub mod rooms;
 pub mod session;
 pub mod settings;
 pub mod shell;
+pub mod solved;
 pub mod storage;
 pub mod strings;
 pub mod surface;

@@ -149,13 +149,18 @@ impl Session {
     }
 
     fn drop_draft(self) -> bool {
+        self.lay_draft_aside().is_some()
+    }
+
+    /// Takes the draft back without drawing that, so that the document can be read as it is kept.
+    pub fn lay_draft_aside(self) -> Option<Change> {
         self.inner
-            .try_update_value(|inner| match inner.draft.take() {
-                // The draft was applied to this very document, so it can be taken back.
-                Some(draft) => draft.invert().apply(&mut inner.document).is_ok(),
-                None => false,
+            .try_update_value(|inner| {
+                let draft = inner.draft.take()?;
+                draft.invert().apply(&mut inner.document).ok()?;
+                Some(draft)
             })
-            .unwrap_or(false)
+            .flatten()
     }
 
     fn redraw(self) {

@@ -82,3 +82,149 @@ pub const NOTICE_PRINT: &str = "An aid only: local regulation, the maker's manua
 pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
+
+// Drawing
+pub const DRAWING: &str = "Drawing. Arrow keys move, plus and minus zoom, letters take a tool, Escape gives up.";
+pub const TOOLS: &str = "Tools";
+pub const TOOL_SELECT: &str = "Select";
+pub const TOOL_WIRE: &str = "Wire";
+pub const TOOL_DEVICE: &str = "Device";
+pub const TOOL_SPLICE: &str = "Splice";
+pub const TOOL_CABLE: &str = "Cable";
+pub const ZOOM_IN: &str = "Zoom in";
+pub const ZOOM_OUT: &str = "Zoom out";
+pub const FIT: &str = "Whole sheet";
+pub const DETAILS: &str = "Details";
+pub const MOVE: &str = "Move";
+pub const DRAW_WIRE: &str = "Draw a wire";
+pub const ADD_DEVICE: &str = "Add a device";
+pub const SPLICE_WIRE: &str = "Splice into a wire";
+pub const MAKE_CABLE: &str = "Make a cable";
+pub const TWO_WIRES: &str = "Begin or end the wire on a pin: two wires are joined by splicing one into the other";
+pub const HINT_WIRE: &str = "Tap a pin, then another. End on a wire to splice into it.";
+pub const HINT_WIRE_TO: &str = "Now tap where it ends. Escape gives up.";
+pub const HINT_SPLICE: &str = "Tap a wire where the splice is to be.";
+pub const HINT_CABLE: &str = "Tap the wires that share the cable, then make it in the details.";
+pub const HINT_DEVICE: &str = "Choose a device from the list.";
+pub const HINT_DEVICE_AT: &str = "Tap where it is to stand.";
+pub const SHEETS: &str = "Sheets";
+pub const ADD_SHEET: &str = "Add a sheet";
+pub const SHEET: &str = "Sheet";
+pub const SEARCH_DEVICES: &str = "Search devices";
+
+// Findings
+pub const FINDINGS: &str = "Findings";
+pub const FINDINGS_HERE: &str = "Findings here";
+pub const NOT_CHECKED: &str = "not checked, for want of a figure";
+pub const ACCEPTED: &str = "accepted with a reason";
+pub const ACCEPTED_BECAUSE: &str = "Accepted:";
+pub const ACCEPT: &str = "Accept it";
+pub const ACCEPT_REASON: &str = "Or accept it as it is, because";
+pub const ACCEPT_NO_MORE: &str = "Accept no more";
+pub const MEND_SAFE: &str = "changes nothing electrical";
+pub const MEND_ASK: &str = "changes the design";
+pub const SOURCES: &str = "Sources";
+pub const BUILDER: &str = "the builder";
+
+/// The counts in one line. They add up.
+pub fn examined(examined: usize, clear: usize, found: usize, accepted: usize, unchecked: usize) -> String {
+    format!(
+        "{examined} places examined: {clear} clear, {found} found, {accepted} accepted, {unchecked} not checked."
+    )
+}
+
+// Details
+pub const NOTHING_SELECTED: &str = "Tap a device, a wire or a cable to see what is known of it.";
+pub const SELECTED: &str = "selected";
+pub const MAKE_SHIELDED: &str = "Make a shielded cable";
+pub const MAKE_PLAIN: &str = "Make a cable without shield";
+pub const NOT_SAID: &str = "not said";
+pub const TAG: &str = "Tag";
+pub const WHAT: &str = "What it is";
+pub const PLACE: &str = "Place";
+pub const KIND: &str = "Kind";
+pub const CRITICAL: &str = "Must keep working after any single failure";
+pub const SOURCE: &str = "Pin table and figures from";
+pub const NOTE: &str = "Note";
+pub const TERMINALS: &str = "Terminals";
+pub const ADD_TERMINAL: &str = "Add a terminal";
+pub const TERMINAL_LABEL: &str = "Pin";
+pub const TERMINAL_NAME: &str = "Name";
+pub const ROLE: &str = "Role";
+pub const COVERED: &str = "unused, insulated";
+pub const NOT_ON_SHEET: &str = "It is not on the open sheet";
+pub const BEGIN_WIRE: &str = "Wire from or to here";
+pub const LOAD: &str = "Load";
+pub const PROTECTION: &str = "Protection";
+pub const SWITCH: &str = "Switch";
+pub const JACK: &str = "Jack";
+pub const BATTERY: &str = "Battery";
+pub const ALTERNATOR: &str = "Alternator";
+pub const RESISTOR: &str = "Resistor";
+pub const COIL: &str = "Coil";
+pub const CONTINUOUS_A: &str = "Continuous, A";
+pub const INTERMITTENT_A: &str = "Now and then, A";
+pub const PEAK_A: &str = "Peak, A";
+pub const ORIGIN: &str = "Figure from";
+pub const AT_V: &str = "At, V";
+pub const LAW: &str = "Current follows voltage as";
+pub const RATING_A: &str = "Rating, A";
+pub const PULL: &str = "Pull";
+pub const PUSH_IN: &str = "Push in";
+pub const ISOLATED: &str = "Body isolated from the metal it is mounted in";
+pub const EMF_V: &str = "At rest, V";
+pub const INNER_OHM: &str = "Inner resistance, ohm";
+pub const CAPACITY_AH: &str = "Capacity, Ah";
+pub const SET_V: &str = "Set point, V";
+pub const LIMIT_A: &str = "Limit, A";
+pub const OHM: &str = "Resistance, ohm";
+pub const PULL_IN_V: &str = "Pulls in at, V";
+pub const NUMBER: &str = "Number";
+pub const GAUGE: &str = "Gauge";
+pub const COLOUR: &str = "Colour";
+pub const LENGTH: &str = "Length";
+pub const LENGTH_M: &str = "Length, m";
+pub const LENGTH_FT: &str = "Length, ft";
+pub const FUNCTION: &str = "Function";
+pub const STATUS: &str = "Built";
+pub const INSULATION_C: &str = "Insulation, °C";
+pub const CONDUCTOR: &str = "Conductor";
+pub const FUSE_A: &str = "In-line fuse, A";
+pub const NOT_SOLVED: &str = "no figure";
+pub const DROP: &str = "drop";
+pub const CABLE_LABEL: &str = "Cable";
+pub const CORES: &str = "Cores";
+pub const HAS_SHIELD: &str = "Has a shield";
+pub const SHIELD: &str = "Shield";
+pub const SHIELD_AT: &str = "Shield at";
+pub const SHIELD_TO: &str = "Joined to";
+pub const PIGTAIL_MM: &str = "Pigtail, mm";
+pub const SPLICE_LABEL: &str = "Splice";
+pub const WIRES_HERE: &str = "Wires";
+pub const PLACE_NAME: &str = "Place";
+pub const CONDUCTIVE: &str = "Metal that can carry current";
+pub const BONDED_TO: &str = "Bonded to";
+pub const BOND_OHM: &str = "Bond, ohm";
+pub const SHEET_TITLE: &str = "Title";
+pub const SHEET_NUMBER: &str = "Sheet number";
+pub const PAPER: &str = "Paper";
+pub const REMOVE_SHEET: &str = "Remove this sheet";
+pub const REMOVE_SHEET_HELP: &str = "Removing a sheet keeps its devices and wires; they are only not drawn there any more.";
+pub const WANT_NUMBER: &str = "A number is wanted here";
+
+/// "At least 0".
+pub fn at_least(least: &str) -> String {
+    format!("At least {least}")
+}
+
+// Why an edit cannot be made
+pub const NO_SHEET: &str = "There is no such sheet any more";
+pub const NO_WIRE: &str = "There is no such wire any more";
+pub const SAME_END: &str = "A wire needs two different ends";
+pub const IN_AIRCRAFT: &str = "Already in the aircraft, not on this sheet";
+pub const METAL: &str = "Metal of";
+
+/// "W12 is already a core of C3".
+pub fn already_in_cable(wire: &str, cable: &str) -> String {
+    format!("{wire} is already a core of {cable}")
+}

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Document, State},
+    document::{Document, End, Sheet, SheetItem, Shown, State},
     edit::Key,
     ids::{SheetId, StateId},
 };
@@ -159,6 +159,55 @@ pub fn sheets_in_order(document: &Document) -> Vec<(SheetId, u32, String)> {
     sheets
 }
 
+/// The sheet that shows most of these records; the open one if it is as good as any.
+pub fn sheet_showing(document: &Document, keys: &[Key], open: Option<&SheetId>) -> Option<SheetId> {
+    let shown = |id: &SheetId| {
+        let Some(sheet) = document.sheets.get(id) else {
+            return 0;
+        };
+        keys.iter().filter(|key| shows(document, sheet, key)).count()
+    };
+    let mut best = open.map(|id| (shown(id), id.clone()));
+    for (id, ..) in sheets_in_order(document) {
+        let n = shown(&id);
+        if best.as_ref().is_none_or(|(most, _)| n > *most) {
+            best = Some((n, id));
+        }
+    }
+    best.map(|(_, id)| id)
+}
+
+fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
+    let item = |end: &End| sheet.items.values().any(|item| shows_end(item, end));
+    match key {
+        Key::Device(id) => sheet.items.values().any(
+            |item| matches!(&item.shows, Shown::Device { device, .. } if device == id),
+        ),
+        Key::Splice(id) => item(&End::Splice(id.clone())),
+        Key::Place(id) => item(&End::Structure(id.clone())),
+        Key::Wire(id) => {
+            let wire = document.wires.get(id);
+            wire.is_some_and(|wire| item(&wire.from) && item(&wire.to))
+        }
+        Key::Cable(id) => {
+            let first = document.cables.get(id).and_then(|cable| cable.wires.first());
+            first.is_some_and(|wire| shows(document, sheet, &Key::Wire(wire.clone())))
+        }
+        _ => false,
+    }
+}
+
+fn shows_end(item: &SheetItem, end: &End) -> bool {
+    match (&item.shows, end) {
+        (Shown::Device { device, terminals, .. }, End::Terminal(at, terminal)) => {
+            device == at && (terminals.is_empty() || terminals.contains(terminal))
+        }
+        (Shown::Splice(splice), End::Splice(at)) => splice == at,
+        (Shown::Structure(place), End::Structure(at)) => place == at,
+        _ => false,
+    }
+}
+
 /// The states, in their order.
 pub fn states_in_order(document: &Document) -> Vec<(StateId, String)> {
     let mut states: Vec<_> = document.states.iter().collect();
@@ -169,11 +218,9 @@ pub fn states_in_order(document: &Document) -> Vec<(StateId, String)> {
         .collect()
 }
 
-fn first_sheet(document: &Document) -> Option<SheetId> {
-    sheets_in_order(document)
-        .into_iter()
-        .next()
-        .map(|(id, ..)| id)
+/// The first sheet.
+pub fn first_sheet(document: &Document) -> Option<SheetId> {
+    sheets_in_order(document).into_iter().next().map(|(id, ..)| id)
 }
 
 fn first_state(document: &Document) -> Option<StateId> {

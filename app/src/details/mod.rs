@@ -1,1 +1,137 @@
-//! To come with the drawing surface.
+//! The details of what is selected, one record kind a file. An edit is made when a field is left,
+//! as one step of undo.
+
+mod cable;
+mod device;
+mod element;
+mod found;
+mod place;
+mod sheet;
+mod solved;
+mod splice;
+mod terminals;
+mod wire;
+mod words;
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::Document,
+    edit::{Change, Key, Record},
+};
+
+use crate::{App, app, edits, strings, surface::Board, tools::ToolKind};
+
+/// The details.
+#[component]
+pub fn Details(
+    /// The board it belongs to.
+    board: Board,
+) -> impl IntoView {
+    let app = app();
+    let keys: Memo<Vec<Key>> = Memo::new(move |_| {
+        let selected = app.view.selection.get();
+        // A selected record may have gone with an undo.
+        app.session.with(|document| {
+            selected
+                .into_iter()
+                .filter(|key| document.record(key).is_some())
+                .collect()
+        })
+    });
+    move || match keys.get().as_slice() {
+        [] => view! { <p class="hush">{strings::NOTHING_SELECTED}</p> }.into_any(),
+        [key] => one(board, key),
+        many => several(board, many),
+    }
+}
+
+fn one(board: Board, key: &Key) -> AnyView {
+    let body = match key.clone() {
+        Key::Device(id) => view! { <device::DeviceDetails board=board id=id /> }.into_any(),
+        Key::Wire(id) => view! { <wire::WireDetails board=board id=id /> }.into_any(),
+        Key::Cable(id) => view! { <cable::CableDetails id=id /> }.into_any(),
+        Key::Splice(id) => view! { <splice::SpliceDetails board=board id=id /> }.into_any(),
+        Key::Place(id) => view! { <place::PlaceDetails id=id /> }.into_any(),
+        Key::Sheet(id) => view! { <sheet::SheetDetails id=id /> }.into_any(),
+        _ => ().into_any(),
+    };
+    let cable = (board.app().view.tool.get_untracked() == ToolKind::Cable
+        && matches!(key, Key::Wire(_)))
+    .then(|| make_cable(board));
+    view! {
+        {cable}
+        {body}
+        <found::FoundHere key=key.clone() />
+    }
+    .into_any()
+}
+
+fn several(board: Board, keys: &[Key]) -> AnyView {
+    let app = board.app();
+    let names = keys
+        .iter()
+        .map(|key| {
+            let label = app.session.peek(|document| document.record_label(key.kind(), key.id()));
+            let key = key.clone();
+            view! {
+                <li>
+                    <button class="row" on:click=move |_| app.view.select(key.clone())>
+                        <span>{label}</span>
+                        <span class="hush">{key.kind()}</span>
+                    </button>
+                </li>
+            }
+        })
+        .collect_view();
+    let wires = keys.iter().any(|key| matches!(key, Key::Wire(_)));
+    view! {
+        <p>{strings::count(keys.len(), strings::SELECTED, strings::SELECTED)}</p>
+        {wires.then(|| make_cable(board))}
+        <ul class="parts">{names}</ul>
+    }
+    .into_any()
+}
+
+/// Makes a cable of the selected wires.
+fn make_cable(board: Board) -> impl IntoView {
+    let app = board.app();
+    let make = move |shielded: bool| {
+        let wires: Vec<_> = app.view.selection.with_untracked(|keys| {
+            keys.iter()
+                .filter_map(|key| match key {
+                    Key::Wire(id) => Some(id.clone()),
+                    _ => None,
+                })
+                .collect()
+        });
+        let made = app.session.peek(|document| edits::make_cable(document, &wires, shielded));
+        match made {
+            Ok((change, id)) => {
+                app.session.run(strings::MAKE_CABLE, change);
+                app.view.tool.set(ToolKind::Select);
+                app.view.select(Key::Cable(id));
+            }
+            Err(why) => app.session.say(why),
+        }
+    };
+    view! {
+        <div class="choices">
+            <button class="main" on:click=move |_| make(true)>
+                {strings::MAKE_SHIELDED}
+            </button>
+            <button on:click=move |_| make(false)>{strings::MAKE_PLAIN}</button>
+        </div>
+    }
+}
+
+/// Edits one record as one step of undo. `touch` gets the record as it is now.
+fn edit(app: App, label: &str, key: Key, touch: impl FnOnce(&mut Record, &Document)) {
+    let change = app.session.peek(|document| {
+        let mut record = document.record(&key)?;
+        touch(&mut record, document);
+        Some(Change::set(document, key, Some(record)))
+    });
+    if let Some(change) = change {
+        app.session.run(label, change);
+    }
+}

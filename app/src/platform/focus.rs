@@ -16,3 +16,13 @@ pub fn focus(id: &str) {
     // An element that will not take the focus leaves it where it was.
     let _ = element.focus_with_options(&options);
 }
+
+/// Puts the focus on an element of a drawing, without scrolling the page.
+pub fn focus_element(element: &web_sys::Element) {
+    if let Some(svg) = element.dyn_ref::<web_sys::SvgElement>() {
+        let options = web_sys::FocusOptions::new();
+        options.set_prevent_scroll(true);
+        // As above.
+        let _ = svg.focus_with_options(&options);
+    }
+}

@@ -23,6 +23,7 @@ use crate::{
 };
 
 pub use opening::{open_file, open_sample};
+pub use strip::flag_path;
 
 /// A box that lies over the room.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -1,7 +1,11 @@
 //! Small parts of the interface that know nothing of wiring.
 
 pub mod dialog;
+pub mod field;
 pub mod icon;
+pub mod number;
 
 pub use dialog::Dialog;
+pub use field::{Area, Choice, Text, Tick};
 pub use icon::Icon;
+pub use number::{Amount, Number, spoken};

@@ -1,0 +1,122 @@
+//! Details of a device.
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::{Device, Document},
+    edit::{Key, Record},
+    ids::{DeviceId, PlaceId},
+};
+
+use super::{edit, element::Elements, solved, terminals::Terminals, words};
+use crate::{App, app, strings, surface::Board, widgets::{Area, Choice, Text, Tick}};
+
+/// Edits one device as one step of undo.
+pub fn edit_device(app: App, label: &str, id: &DeviceId, touch: impl FnOnce(&mut Device)) {
+    edit(app, label, Key::Device(id.clone()), |record, _| {
+        if let Record::Device(device) = record {
+            touch(device);
+        }
+    });
+}
+
+/// Places by name, with "not said" first.
+pub fn place_choices(document: &Document) -> Vec<(String, String)> {
+    let none = (String::new(), strings::NOT_SAID.to_owned());
+    let places = document.places.iter();
+    std::iter::once(none)
+        .chain(places.map(|(id, place)| (id.to_string(), place.title.clone())))
+        .collect()
+}
+
+/// The panel.
+#[component]
+pub fn DeviceDetails(
+    /// The board it belongs to.
+    board: Board,
+    /// The device.
+    id: DeviceId,
+) -> impl IntoView {
+    let app = app();
+    let key = StoredValue::new(id.clone());
+    let device: Memo<Device> = Memo::new({
+        let id = id.clone();
+        move |before: Option<&Device>| {
+            let found = app.session.with(|document| document.devices.get(&id).cloned());
+            // The panel goes away with its device; until then it shows the last one.
+            found.or_else(|| before.cloned()).unwrap_or_else(nothing)
+        }
+    });
+    let touch = move |label: &str, touch: Box<dyn FnOnce(&mut Device)>| {
+        edit_device(app, label, &key.get_value(), touch);
+    };
+    let text = move |read: fn(&Device) -> String| Signal::derive(move || device.with(read));
+    view! {
+        <div class="pair">
+            <Text
+                label=strings::TAG
+                value=text(|d| d.tag.clone())
+                on_commit=move |tag: String| touch(strings::TAG, Box::new(move |d| d.tag = tag))
+            />
+            <Text
+                label=strings::WHAT
+                value=text(|d| d.title.clone())
+                on_commit=move |title: String| touch(strings::WHAT, Box::new(move |d| d.title = title))
+            />
+        </div>
+        <solved::DeviceSolved id=id.clone() />
+        <div class="pair">
+            <Choice
+                label=strings::PLACE
+                options=Signal::derive(move || app.session.with(place_choices))
+                value=text(|d| d.place.as_ref().map(ToString::to_string).unwrap_or_default())
+                on_commit=move |place: String| {
+                    let place = (!place.is_empty()).then(|| PlaceId::from(place));
+                    touch(strings::PLACE, Box::new(move |d| d.place = place));
+                }
+            />
+            <Choice
+                label=strings::KIND
+                options=words::choices(words::DEVICE_KINDS)
+                value=text(|d| words::key_of(&d.kind))
+                on_commit=move |kind: String| {
+                    if let Some(kind) = words::value_of(&kind) {
+                        touch(strings::KIND, Box::new(move |d| d.kind = kind));
+                    }
+                }
+            />
+        </div>
+        <Tick
+            label=strings::CRITICAL
+            value=Signal::derive(move || device.with(|d| d.critical))
+            on_commit=move |on: bool| touch(strings::CRITICAL, Box::new(move |d| d.critical = on))
+        />
+        <Elements id=id.clone() device=device />
+        <Terminals board=board id=id device=device />
+        <Text
+            label=strings::SOURCE
+            value=text(|d| d.source.clone())
+            on_commit=move |source: String| touch(strings::SOURCE, Box::new(move |d| d.source = source))
+        />
+        <Area
+            label=strings::NOTE
+            value=text(|d| d.note.clone())
+            on_commit=move |note: String| touch(strings::NOTE, Box::new(move |d| d.note = note))
+        />
+    }
+}
+
+fn nothing() -> Device {
+    Device {
+        tag: String::new(),
+        title: String::new(),
+        kind: loomwright_core::document::DeviceKind::Unit,
+        place: None,
+        critical: false,
+        connectors: Vec::new(),
+        terminals: Vec::new(),
+        elements: Vec::new(),
+        source: String::new(),
+        note: String::new(),
+        extra: loomwright_core::document::Extra::default(),
+    }
+}

@@ -1,0 +1,324 @@
+//! What is inside a device: loads, protectors, switches, jacks.
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::{Device, Element, ElementKind, Figure, Load, Origin},
+    ids::{DeviceId, ElementId},
+};
+
+use super::{device::edit_device, words};
+use crate::{App, app, operate, strings, widgets::{Amount, Choice, Number, Tick}};
+
+/// Something that edits an element.
+type Touch = Box<dyn FnOnce(&mut ElementKind)>;
+
+/// The elements, one after another.
+#[component]
+pub fn Elements(
+    /// The device.
+    id: DeviceId,
+    /// The device's record.
+    device: Memo<Device>,
+) -> impl IntoView {
+    let key = StoredValue::new(id);
+    let rows = move || {
+        device.with(|d| d.elements.iter().map(|e| e.id.clone()).collect::<Vec<_>>())
+    };
+    view! {
+        <For each=rows key=Clone::clone let:element>
+            {one(Handle {
+                app: app(),
+                device,
+                key: StoredValue::new((key.get_value(), element)),
+            })}
+        </For>
+    }
+}
+
+/// One element of one device.
+#[derive(Clone, Copy)]
+struct Handle {
+    app: App,
+    device: Memo<Device>,
+    key: StoredValue<(DeviceId, ElementId)>,
+}
+
+impl Handle {
+    fn with<T>(self, read: impl FnOnce(&Element) -> T) -> Option<T> {
+        self.device
+            .with(|device| self.key.with_value(|(_, id)| device.element(id).map(read)))
+    }
+
+    fn number(self, read: fn(&ElementKind) -> Option<f64>) -> Signal<Option<f64>> {
+        Signal::derive(move || self.with(|e| read(&e.is)).flatten())
+    }
+
+    fn word(self, read: fn(&ElementKind) -> String) -> Signal<String> {
+        Signal::derive(move || self.with(|e| read(&e.is)).unwrap_or_default())
+    }
+
+    fn touch(self, label: &str, touch: Touch) {
+        let (id, element) = self.key.get_value();
+        edit_device(self.app, label, &id, |device| {
+            if let Some(element) = device.elements.iter_mut().find(|e| e.id == element) {
+                touch(&mut element.is);
+            }
+        });
+    }
+
+    fn state_key(self) -> String {
+        self.key.with_value(|(device, element)| format!("{device}/{element}"))
+    }
+}
+
+fn one(handle: Handle) -> AnyView {
+    let label = move || handle.with(|e| e.label.clone()).unwrap_or_default();
+    let Some(kind) = handle.with(|e| e.is.clone()) else {
+        return ().into_any();
+    };
+    let (word, body) = match kind {
+        ElementKind::Load(_) => (strings::LOAD, load(handle)),
+        ElementKind::Protector(_) => (strings::PROTECTION, protector(handle)),
+        ElementKind::Switch(_) => (strings::SWITCH, switch(handle)),
+        ElementKind::Jack(_) => (strings::JACK, jack(handle)),
+        ElementKind::Battery(_) => (strings::BATTERY, battery(handle)),
+        ElementKind::Alternator(_) => (strings::ALTERNATOR, alternator(handle)),
+        ElementKind::Resistor(_) => (strings::RESISTOR, resistor(handle)),
+        ElementKind::Coil(_) => (strings::COIL, coil(handle)),
+        // Nothing to set: metal, contacts, diodes as the catalogue has them.
+        _ => return ().into_any(),
+    };
+    view! {
+        <section class="element">
+            <h3>{word} " " {label}</h3>
+            {body}
+        </section>
+    }
+    .into_any()
+}
+
+macro_rules! number {
+    ($handle:ident, $label:expr, $kind:ident, $record:ident => $read:expr, $typed:ident => $write:expr) => {
+        view! {
+            <Number
+                label=$label
+                needed=true
+                value=$handle.number(|kind| match kind {
+                    ElementKind::$kind($record) => Some($read),
+                    _ => None,
+                })
+                on_commit=move |typed: Amount| {
+                    if let Some($typed) = typed {
+                        $handle.touch($label, Box::new(move |kind| {
+                            if let ElementKind::$kind($record) = kind {
+                                $write;
+                            }
+                        }));
+                    }
+                }
+            />
+        }
+    };
+}
+
+fn figure(
+    handle: Handle,
+    label: &'static str,
+    read: fn(&Load) -> Option<&Figure>,
+    write: fn(&mut Load, Option<Figure>),
+) -> impl IntoView {
+    let get = move || {
+        handle
+            .with(|e| match &e.is {
+                ElementKind::Load(load) => read(load).cloned(),
+                _ => None,
+            })
+            .flatten()
+    };
+    let set = move |figure: Option<Figure>| {
+        handle.touch(label, Box::new(move |kind| {
+            if let ElementKind::Load(load) = kind {
+                write(load, figure);
+            }
+        }));
+    };
+    let make = |amps, origin| Figure { amps, origin, extra: loomwright_core::document::Extra::default() };
+    view! {
+        <div class="pair">
+            <Number
+                label=label
+                value=Signal::derive(move || get().map(|f| f.amps))
+                on_commit=move |amps: Amount| {
+                    let origin = untrack(get).map_or(Origin::Estimate, |f| f.origin);
+                    set(amps.map(|amps| make(amps, origin)));
+                }
+            />
+            <Choice
+                label=strings::ORIGIN
+                options=words::choices(words::ORIGINS)
+                value=Signal::derive(move || {
+                    get().map_or_else(String::new, |f| words::key_of(&f.origin))
+                })
+                on_commit=move |origin: String| {
+                    if let (Some(origin), Some(was)) = (words::value_of(&origin), untrack(get)) {
+                        set(Some(Figure { origin, ..was }));
+                    }
+                }
+            />
+        </div>
+    }
+}
+
+fn load(handle: Handle) -> AnyView {
+    view! {
+        {figure(handle, strings::CONTINUOUS_A, |l| l.continuous_a.as_ref(), |l, f| l.continuous_a = f)}
+        {figure(handle, strings::INTERMITTENT_A, |l| l.intermittent_a.as_ref(), |l, f| l.intermittent_a = f)}
+        {figure(handle, strings::PEAK_A, |l| l.peak_a.as_ref(), |l, f| l.peak_a = f)}
+        <div class="pair">
+            {number!(handle, strings::AT_V, Load, l => l.at_v, v => l.at_v = v)}
+            <Choice
+                label=strings::LAW
+                options=words::choices(words::LAWS)
+                value=handle.word(|kind| match kind {
+                    ElementKind::Load(load) => words::key_of(&load.law),
+                    _ => String::new(),
+                })
+                on_commit=move |law: String| {
+                    if let Some(law) = words::value_of(&law) {
+                        handle.touch(strings::LAW, Box::new(move |kind| {
+                            if let ElementKind::Load(load) = kind {
+                                load.law = law;
+                            }
+                        }));
+                    }
+                }
+            />
+        </div>
+    }
+    .into_any()
+}
+
+fn protector(handle: Handle) -> AnyView {
+    let key = handle.state_key();
+    let of = key.clone();
+    let pulled = move || handle.app.derived.state.with(|state| state.pulled.contains(&of));
+    view! {
+        <div class="pair">
+            {number!(handle, strings::RATING_A, Protector, p => p.rating_a, a => p.rating_a = a)}
+            <button
+                class="operate"
+                data-operate=key.clone()
+                on:click=move |_| operate::operate(handle.app, &key)
+            >
+                {move || if pulled() { strings::PUSH_IN } else { strings::PULL }}
+            </button>
+        </div>
+    }
+    .into_any()
+}
+
+fn switch(handle: Handle) -> AnyView {
+    let key = StoredValue::new(handle.state_key());
+    let labels = move || {
+        handle
+            .with(|e| match &e.is {
+                ElementKind::Switch(switch) => {
+                    switch.positions.iter().map(|p| p.label.clone()).enumerate().collect()
+                }
+                _ => Vec::new(),
+            })
+            .unwrap_or_default()
+    };
+    let at = move || {
+        handle
+            .with(|e| match &e.is {
+                ElementKind::Switch(switch) => handle
+                    .app
+                    .derived
+                    .state
+                    .with(|state| key.with_value(|key| operate::position(state, key, switch))),
+                _ => 0,
+            })
+            .unwrap_or_default()
+    };
+    view! {
+        <div class="choices" role="group" data-operate=key.get_value()>
+            <For each=labels key=Clone::clone let:label>
+                <button
+                    aria-pressed=move || if at() == label.0 { "true" } else { "false" }
+                    on:click=move |_| operate::throw(handle.app, &key.get_value(), label.0)
+                >
+                    {label.1.clone()}
+                </button>
+            </For>
+        </div>
+    }
+    .into_any()
+}
+
+fn jack(handle: Handle) -> AnyView {
+    view! {
+        <Tick
+            label=strings::ISOLATED
+            value=Signal::derive(move || {
+                handle.with(|e| matches!(&e.is, ElementKind::Jack(jack) if jack.isolated)).unwrap_or(false)
+            })
+            on_commit=move |on: bool| {
+                handle.touch(strings::ISOLATED, Box::new(move |kind| {
+                    if let ElementKind::Jack(jack) = kind {
+                        jack.isolated = on;
+                    }
+                }));
+            }
+        />
+    }
+    .into_any()
+}
+
+fn battery(handle: Handle) -> AnyView {
+    view! {
+        <div class="pair">
+            {number!(handle, strings::EMF_V, Battery, b => b.emf_v, v => b.emf_v = v)}
+            {number!(handle, strings::INNER_OHM, Battery, b => b.ohm, v => b.ohm = v)}
+        </div>
+        <Number
+            label=strings::CAPACITY_AH
+            value=handle.number(|kind| match kind {
+                ElementKind::Battery(battery) => battery.capacity_ah,
+                _ => None,
+            })
+            on_commit=move |ah: Amount| {
+                handle.touch(strings::CAPACITY_AH, Box::new(move |kind| {
+                    if let ElementKind::Battery(battery) = kind {
+                        battery.capacity_ah = ah;
+                    }
+                }));
+            }
+        />
+    }
+    .into_any()
+}
+
+fn alternator(handle: Handle) -> AnyView {
+    view! {
+        <div class="pair">
+            {number!(handle, strings::SET_V, Alternator, a => a.set_v, v => a.set_v = v)}
+            {number!(handle, strings::LIMIT_A, Alternator, a => a.limit_a, v => a.limit_a = v)}
+        </div>
+    }
+    .into_any()
+}
+
+fn resistor(handle: Handle) -> AnyView {
+    number!(handle, strings::OHM, Resistor, r => r.ohm, v => r.ohm = v).into_any()
+}
+
+fn coil(handle: Handle) -> AnyView {
+    view! {
+        <div class="pair">
+            {number!(handle, strings::OHM, Coil, c => c.ohm, v => c.ohm = v)}
+            {number!(handle, strings::PULL_IN_V, Coil, c => c.pull_in_v, v => c.pull_in_v = v)}
+        </div>
+    }
+    .into_any()
+}

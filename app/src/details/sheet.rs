@@ -1,0 +1,84 @@
+//! Details of a sheet.
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::Sheet,
+    edit::{Change, Key, Record},
+    ids::SheetId,
+};
+
+use super::{edit, words};
+use crate::{app, strings, view, widgets::{Amount, Choice, Number, Text}};
+
+/// Something that edits a sheet.
+type Touch = Box<dyn FnOnce(&mut Sheet)>;
+
+/// The panel.
+#[component]
+pub fn SheetDetails(
+    /// The sheet.
+    id: SheetId,
+) -> impl IntoView {
+    let app = app();
+    let key = StoredValue::new(id.clone());
+    let sheet: Memo<Option<Sheet>> =
+        Memo::new(move |_| app.session.with(|document| document.sheets.get(&id).cloned()));
+    let touch = move |label: &str, touch: Touch| {
+        edit(app, label, Key::Sheet(key.get_value()), |record, _| {
+            if let Record::Sheet(sheet) = record {
+                touch(sheet);
+            }
+        });
+    };
+    let remove = move |_| {
+        let change = app
+            .session
+            .peek(|document| Change::set(document, Key::Sheet(key.get_value()), None));
+        app.view.select_none();
+        app.session.run(strings::REMOVE_SHEET, change);
+        app.view
+            .sheet
+            .set(app.session.peek(view::first_sheet));
+    };
+    view! {
+        <Text
+            label=strings::SHEET_TITLE
+            value=Signal::derive(move || {
+                sheet.with(|s| s.as_ref().map(|s| s.title.clone()).unwrap_or_default())
+            })
+            on_commit=move |title: String| touch(strings::SHEET_TITLE, Box::new(move |s| s.title = title))
+        />
+        <div class="pair">
+            <Number
+                label=strings::SHEET_NUMBER
+                needed=true
+                min=1.0
+                value=Signal::derive(move || sheet.with(|s| s.as_ref().map(|s| f64::from(s.number))))
+                on_commit=move |number: Amount| {
+                    if let Some(number) = number {
+                        touch(strings::SHEET_NUMBER, Box::new(move |s| s.number = number as u32));
+                    }
+                }
+            />
+            <Choice
+                label=strings::PAPER
+                options=words::choices(words::PAPERS)
+                value=Signal::derive(move || {
+                    sheet.with(|s| s.as_ref().map(|s| words::key_of(&s.size)).unwrap_or_default())
+                })
+                on_commit=move |size: String| {
+                    if let Some(size) = words::value_of(&size) {
+                        touch(strings::PAPER, Box::new(move |s| s.size = size));
+                    }
+                }
+            />
+        </div>
+        <p class="hush">{strings::REMOVE_SHEET_HELP}</p>
+        <button
+            disabled=move || app.session.with(|document| document.sheets.len() < 2)
+            on:click=remove
+        >
+            {strings::REMOVE_SHEET}
+        </button>
+    }
+}

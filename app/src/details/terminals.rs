@@ -1,0 +1,191 @@
+//! The terminals of a device: names, roles, what is wired to each.
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::{Device, Document, End, Terminal, TerminalForm},
+    edit::Key,
+    ids::{ConnectorId, DeviceId, TerminalId, WireId},
+};
+
+use super::{device::edit_device, solved, words};
+use crate::{App, app, strings, surface::Board, widgets::Icon};
+
+/// The table.
+#[component]
+pub fn Terminals(
+    /// The board wires are begun on.
+    board: Board,
+    /// The device.
+    id: DeviceId,
+    /// The device's record.
+    device: Memo<Device>,
+) -> impl IntoView {
+    let app = app();
+    let key = StoredValue::new(id);
+    let rows = move || {
+        device.with(|d| {
+            d.terminals
+                .iter()
+                .map(|terminal| terminal.id.clone())
+                .collect::<Vec<_>>()
+        })
+    };
+    view! {
+        <details class="terminals" open>
+            <summary>{strings::TERMINALS}</summary>
+            <ul class="terminal-list">
+                <For each=rows key=Clone::clone let:terminal>
+                    <Row board=board id=key.get_value() terminal=terminal device=device />
+                </For>
+            </ul>
+            <button on:click=move |_| add(app, &key.get_value())>{strings::ADD_TERMINAL}</button>
+        </details>
+    }
+}
+
+#[component]
+fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -> impl IntoView {
+    let app = app();
+    let end = End::Terminal(id.clone(), terminal.clone());
+    let own = StoredValue::new((id, terminal));
+    let find = move || device.with(|d| own.with_value(|(_, terminal)| d.terminal(terminal).cloned()));
+    let this = Memo::new(move |_| find());
+    let text = move |read: fn(&Terminal) -> String| {
+        move || this.with(|terminal| terminal.as_ref().map(read).unwrap_or_default())
+    };
+    let touch = move |label: &str, touch: Box<dyn FnOnce(&mut Terminal)>| {
+        let (id, terminal) = own.get_value();
+        edit_device(app, label, &id, |device| {
+            if let Some(terminal) = device.terminals.iter_mut().find(|t| t.id == terminal) {
+                touch(terminal);
+            }
+        });
+    };
+    let connector = move || {
+        device.with(|d| {
+            let connector = this.get().and_then(|terminal| terminal.connector);
+            connector.and_then(|id| d.connector(&id).map(|c| c.label.clone()))
+        })
+    };
+    let roles = words::choices(words::ROLES)
+        .into_iter()
+        .map(|(value, word)| {
+            let own = value.clone();
+            let role = text(|t| words::key_of(&t.role));
+            view! {
+                <option value=value selected=move || role() == own>
+                    {word}
+                </option>
+            }
+        })
+        .collect_view();
+    let begin = end.clone();
+    let name = end.to_string();
+    view! {
+        <li class="terminal" data-terminal=name>
+            <span class="terminal-mark">
+                {connector} " "
+                <input
+                    class="short"
+                    aria-label=strings::TERMINAL_LABEL
+                    prop:value=text(|t| t.label.clone())
+                    on:change=move |event| {
+                        let label = event_target_value(&event).trim().to_owned();
+                        touch(strings::TERMINAL_LABEL, Box::new(move |t| t.label = label));
+                    }
+                />
+            </span>
+            <input
+                class="name"
+                aria-label=strings::TERMINAL_NAME
+                placeholder=strings::TERMINAL_NAME
+                prop:value=text(|t| t.name.clone())
+                on:change=move |event| {
+                    let name = event_target_value(&event).trim().to_owned();
+                    touch(strings::TERMINAL_NAME, Box::new(move |t| t.name = name));
+                }
+            />
+            <select
+                aria-label=strings::ROLE
+                on:change=move |event| {
+                    if let Some(role) = words::value_of(&event_target_value(&event)) {
+                        touch(strings::ROLE, Box::new(move |t| t.role = role));
+                    }
+                }
+            >
+                {roles}
+            </select>
+            <span class="wired">
+                {wired(app, end.clone())}
+                <button
+                    class="plain"
+                    aria-label=strings::BEGIN_WIRE
+                    title=strings::BEGIN_WIRE
+                    on:click=move |_| board.begin_or_end_wire(begin.clone())
+                >
+                    <Icon name="wire" />
+                </button>
+                <solved::EndVolts end=end />
+            </span>
+            <label class="tick">
+                <input
+                    type="checkbox"
+                    prop:checked=move || this.with(|t| t.as_ref().is_some_and(|t| t.covered))
+                    on:change=move |event| {
+                        let on = event_target_checked(&event);
+                        touch(strings::COVERED, Box::new(move |t| t.covered = on));
+                    }
+                />
+                <span>{strings::COVERED}</span>
+            </label>
+        </li>
+    }
+}
+
+/// Buttons for the wires at an end.
+fn wired(app: App, end: End) -> impl IntoView {
+    let wires = Memo::new(move |_| app.session.with(|document| wires_at(document, &end)));
+    move || {
+        wires
+            .get()
+            .into_iter()
+            .map(|(id, label)| {
+                view! {
+                    <button on:click=move |_| app.view.select(Key::Wire(id.clone()))>{label}</button>
+                }
+            })
+            .collect_view()
+    }
+}
+
+/// The wires at an end, with their labels.
+pub fn wires_at(document: &Document, end: &End) -> Vec<(WireId, String)> {
+    let wires = document.wires.iter();
+    wires
+        .filter(|(_, wire)| wire.from == *end || wire.to == *end)
+        .map(|(id, _)| (id.clone(), document.wire_label(id)))
+        .collect()
+}
+
+/// Adds a terminal to the device's last connector, or a stud if it has none.
+fn add(app: App, id: &DeviceId) {
+    edit_device(app, strings::ADD_TERMINAL, id, |device| {
+        let n = (device.terminals.len() + 1..)
+            .find(|n| device.terminal(&TerminalId::new(format!("t{n}"))).is_none())
+            .unwrap_or(0);
+        let connector: Option<ConnectorId> = device.connectors.last().map(|c| c.id.clone());
+        let form = if connector.is_some() { TerminalForm::Pin } else { TerminalForm::Stud };
+        let in_same = device.terminals.iter().filter(|t| t.connector == connector).count();
+        device.terminals.push(Terminal {
+            id: TerminalId::new(format!("t{n}")),
+            label: (in_same + 1).to_string(),
+            name: String::new(),
+            connector,
+            role: loomwright_core::document::Role::default(),
+            form,
+            fits: None,
+            covered: false,
+            extra: loomwright_core::document::Extra::default(),
+        });
+    });
+}

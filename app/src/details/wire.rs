@@ -1,0 +1,180 @@
+//! Details of a wire.
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::{InlineFuse, Wire, WireEnd},
+    edit::{Key, Record},
+    ids::WireId,
+    units::{Gauge, M_PER_FT},
+};
+
+use super::{edit, solved, words};
+use crate::{App, app, edits, strings, surface::Board, widgets::{Amount, Area, Choice, Number, Text}};
+
+/// Something that edits a wire.
+type Touch = Box<dyn FnOnce(&mut Wire)>;
+
+/// Edits one wire as one step of undo.
+pub fn edit_wire(app: App, label: &str, id: &WireId, touch: impl FnOnce(&mut Wire)) {
+    edit(app, label, Key::Wire(id.clone()), |record, _| {
+        if let Record::Wire(wire) = record {
+            touch(wire);
+        }
+    });
+}
+
+/// The panel.
+#[component]
+pub fn WireDetails(
+    /// The board it belongs to.
+    board: Board,
+    /// The wire.
+    id: WireId,
+) -> impl IntoView {
+    let app = app();
+    let key = StoredValue::new(id.clone());
+    let wire: Memo<Option<Wire>> = Memo::new({
+        let id = id.clone();
+        move |_| app.session.with(|document| document.wires.get(&id).cloned())
+    });
+    let touch = move |label: &str, touch: Touch| edit_wire(app, label, &key.get_value(), touch);
+    let text = move |read: fn(&Wire) -> String| {
+        Signal::derive(move || wire.with(|w| w.as_ref().map(read).unwrap_or_default()))
+    };
+    let feet = Memo::new(move |_| app.session.with(|document| document.project.show_feet));
+    let unit_m = move || if feet.get() { M_PER_FT } else { 1.0 };
+    let gauges: Vec<_> = Gauge::ALL
+        .iter()
+        .map(|gauge| (gauge.0.to_string(), format!("{gauge} AWG")))
+        .collect();
+    view! {
+        <p class="run">{ends(board, wire)}</p>
+        <solved::WireSolved id=id />
+        <div class="pair">
+            <Text
+                label=strings::NUMBER
+                value=text(|w| w.number.clone())
+                on_commit=move |number: String| touch(strings::NUMBER, Box::new(move |w| w.number = number))
+            />
+            <Choice
+                label=strings::GAUGE
+                options=gauges
+                value=text(|w| w.gauge_awg.0.to_string())
+                on_commit=move |gauge: String| {
+                    if let Ok(gauge) = gauge.parse() {
+                        touch(strings::GAUGE, Box::new(move |w| w.gauge_awg = Gauge(gauge)));
+                    }
+                }
+            />
+        </div>
+        <div class="pair">
+            <Text
+                label=strings::COLOUR
+                offers=words::COLOURS
+                value=text(|w| w.colour.clone())
+                on_commit=move |colour: String| touch(strings::COLOUR, Box::new(move |w| w.colour = colour))
+            />
+            {move || {
+                view! {
+                    <Number
+                        label=if feet.get() { strings::LENGTH_FT } else { strings::LENGTH_M }
+                        value=Signal::derive(move || {
+                            wire.with(|w| w.as_ref().and_then(|w| w.length_m)).map(|m| m / unit_m())
+                        })
+                        on_commit=move |length: Amount| {
+                            let length_m = length.map(|length| length * untrack(unit_m));
+                            touch(strings::LENGTH, Box::new(move |w| w.length_m = length_m));
+                        }
+                    />
+                }
+            }}
+        </div>
+        <Text
+            label=strings::FUNCTION
+            value=text(|w| w.function.clone())
+            on_commit=move |function: String| touch(strings::FUNCTION, Box::new(move |w| w.function = function))
+        />
+        <div class="pair">
+            <Choice
+                label=strings::STATUS
+                options=words::choices(words::STATUS)
+                value=text(|w| words::key_of(&w.status))
+                on_commit=move |status: String| {
+                    if let Some(status) = words::value_of(&status) {
+                        touch(strings::STATUS, Box::new(move |w| w.status = status));
+                    }
+                }
+            />
+            <Number
+                label=strings::INSULATION_C
+                value=Signal::derive(move || wire.with(|w| w.as_ref().and_then(|w| w.insulation_c)))
+                on_commit=move |c: Amount| touch(strings::INSULATION_C, Box::new(move |w| w.insulation_c = c))
+            />
+        </div>
+        <div class="pair">
+            <Choice
+                label=strings::CONDUCTOR
+                options=words::choices(words::CONDUCTORS)
+                value=text(|w| words::key_of(&w.conductor))
+                on_commit=move |conductor: String| {
+                    if let Some(conductor) = words::value_of(&conductor) {
+                        touch(strings::CONDUCTOR, Box::new(move |w| w.conductor = conductor));
+                    }
+                }
+            />
+            <Number
+                label=strings::FUSE_A
+                value=Signal::derive(move || {
+                    wire.with(|w| w.as_ref().and_then(|w| w.fuse.as_ref().map(|fuse| fuse.rating_a)))
+                })
+                on_commit=move |a: Amount| touch(strings::FUSE_A, Box::new(move |w| fuse(w, a)))
+            />
+        </div>
+        <Area
+            label=strings::NOTE
+            value=text(|w| w.note.clone())
+            on_commit=move |note: String| touch(strings::NOTE, Box::new(move |w| w.note = note))
+        />
+    }
+}
+
+/// Puts an in-line fuse in, sets its rating, or takes it out.
+fn fuse(wire: &mut Wire, rating: Option<f64>) {
+    match (rating, &mut wire.fuse) {
+        (Some(rating_a), Some(fuse)) => fuse.rating_a = rating_a,
+        (Some(rating_a), none) => {
+            *none = Some(InlineFuse {
+                at: WireEnd::From,
+                rating_a,
+                extra: loomwright_core::document::Extra::default(),
+            });
+        }
+        (None, fuse) => *fuse = None,
+    }
+}
+
+/// Both ends as buttons that lead there.
+fn ends(board: Board, wire: Memo<Option<Wire>>) -> impl IntoView {
+    let app = board.app();
+    move || {
+        let wire = wire.get()?;
+        let button = |end: loomwright_core::document::End| {
+            let label = app.session.peek(|document| document.end_label(&end));
+            let key = edits::key_of_end(&end);
+            let absent = key.is_none();
+            view! {
+                <button
+                    disabled=absent
+                    on:click=move |_| {
+                        if let Some(key) = key.clone() {
+                            app.view.select(key);
+                        }
+                    }
+                >
+                    {label}
+                </button>
+            }
+        };
+        Some(view! { {button(wire.from)} " → " {button(wire.to)} })
+    }
+}

@@ -1,0 +1,108 @@
+//! The list of devices to add: search as you type.
+
+use leptos::prelude::*;
+use loomwright_core::{catalogue, document::Document, ids::SheetId};
+
+use crate::{
+    edits::{self, Addition},
+    strings,
+    surface::Board,
+    tools::{ToolKind, hit},
+    view::Panel,
+};
+
+/// Entries shown at most; more are found by typing.
+const SHOWN_MAX: usize = 60;
+
+/// The list.
+#[component]
+pub fn Devices(
+    /// The board whose device tool adds what is chosen.
+    board: Board,
+) -> impl IntoView {
+    let app = board.app();
+    let wanted = RwSignal::new(String::new());
+    let parts = move || {
+        let found = catalogue::search(&wanted.get());
+        let rows = found.into_iter().take(SHOWN_MAX).map(|part| {
+            row(board, part.id.clone(), part.name.clone(), Addition::New(part.device()))
+        });
+        rows.collect_view()
+    };
+    let known = move || {
+        let wanted = wanted.get().to_lowercase();
+        let sheet = app.view.sheet.get();
+        let found = app.session.with(|document| absent(document, sheet.as_ref()));
+        let rows = found
+            .into_iter()
+            .filter(|(label, _)| label.to_lowercase().contains(wanted.trim()))
+            .take(SHOWN_MAX)
+            .map(|(label, addition)| row(board, label.clone(), label, addition));
+        rows.collect_view()
+    };
+    view! {
+        <label class="field">
+            <span>{strings::SEARCH_DEVICES}</span>
+            <input
+                type="search"
+                autocomplete="off"
+                on:input=move |event| wanted.set(event_target_value(&event))
+            />
+        </label>
+        <ul class="parts">{parts}</ul>
+        <h3>{strings::IN_AIRCRAFT}</h3>
+        <ul class="parts">{known}</ul>
+    }
+}
+
+/// What is in the aircraft and not on this sheet: devices, and the metal of conductive places.
+fn absent(document: &Document, sheet: Option<&SheetId>) -> Vec<(String, Addition)> {
+    let Some(sheet) = sheet else {
+        return Vec::new();
+    };
+    let shown = |key| !hit::items_of(document, sheet, |there| *there == key).is_empty();
+    let devices = document
+        .devices
+        .iter()
+        .filter(|(id, _)| !shown(loomwright_core::edit::Key::Device((*id).clone())))
+        .map(|(id, device)| {
+            (format!("{} {}", device.tag, device.title), Addition::Known(id.clone()))
+        });
+    let metal = document
+        .places
+        .iter()
+        .filter(|(_, place)| place.conductive)
+        .map(|(id, place)| {
+            (format!("{} {}", strings::METAL, place.title), Addition::Structure(id.clone()))
+        });
+    devices.chain(metal).collect()
+}
+
+fn row(board: Board, name: String, label: String, addition: Addition) -> impl IntoView {
+    let addition = StoredValue::new(addition);
+    let chosen = move || {
+        let chosen = board.adding.get();
+        addition.with_value(|addition| chosen.as_ref() == Some(addition))
+    };
+    view! {
+        <li>
+            <button
+                class="row"
+                data-part=name
+                aria-pressed=move || if chosen() { "true" } else { "false" }
+                on:click=move |_| choose(board, addition.get_value())
+            >
+                {label}
+            </button>
+        </li>
+    }
+}
+
+fn choose(board: Board, addition: edits::Addition) {
+    board.adding.set(Some(addition));
+    let view = board.app().view;
+    view.tool.set(ToolKind::Device);
+    if super::narrow() {
+        view.panel.set(Panel::Closed);
+    }
+}

@@ -1,0 +1,290 @@
+//! The list of findings, worst first, each with its explanation, source and mend.
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::Accepted,
+    edit::{Change, Key, Record},
+    ids::AcceptedId,
+    rules::{Finding, Level, MendKind, Verdict},
+};
+
+use crate::{App, app, platform::clock, shell::flag_path, strings, surface::record_of};
+
+/// Findings and what was not checked.
+#[component]
+pub fn Findings() -> impl IntoView {
+    let app = app();
+    let counts = move || app.derived.verdict.with(|verdict| verdict.counts);
+    let groups = [
+        (Level::Hazard, strings::HAZARDS),
+        (Level::Fault, strings::FAULTS),
+        (Level::Caution, strings::CAUTIONS),
+        (Level::Note, strings::NOTES),
+    ];
+    view! {
+        <p class="hush">
+            {move || {
+                let c = counts();
+                strings::examined(c.examined, c.clear, c.found, c.accepted, c.not_checked)
+            }}
+        </p>
+        {groups
+            .map(|(level, word)| {
+                view! { <Group level=level word=word /> }
+            })
+            .collect_view()}
+        <details class="unchecked">
+            <summary>
+                {move || strings::count(counts().not_checked, strings::NOT_CHECKED, strings::NOT_CHECKED)}
+            </summary>
+            <ul>{move || app.derived.verdict.with(|verdict| unchecked(app, verdict))}</ul>
+        </details>
+        <details class="unchecked">
+            <summary>
+                {move || strings::count(counts().accepted, strings::ACCEPTED, strings::ACCEPTED)}
+            </summary>
+            <ul class="findings">
+                {move || {
+                    app.derived
+                        .verdict
+                        .with(|verdict| {
+                            list(app, verdict, |finding| finding.accepted.is_some())
+                        })
+                }}
+            </ul>
+        </details>
+    }
+}
+
+#[component]
+fn Group(level: Level, word: &'static str) -> impl IntoView {
+    let app = app();
+    let here = move |finding: &Finding| finding.level == level && finding.accepted.is_none();
+    let n = move || {
+        app.derived
+            .verdict
+            .with(|verdict| verdict.findings.iter().filter(|f| here(f)).count())
+    };
+    view! {
+        <Show when=move || { n() > 0 }>
+            <h3>{n} " " {word}</h3>
+            <ul class="findings">
+                {move || app.derived.verdict.with(|verdict| list(app, verdict, here))}
+            </ul>
+        </Show>
+    }
+}
+
+/// The findings of a verdict that are wanted, each as an entry of a list.
+pub fn list(app: App, verdict: &Verdict, wanted: impl Fn(&Finding) -> bool) -> Vec<AnyView> {
+    let findings = verdict.findings.iter().enumerate();
+    findings
+        .filter(|(_, finding)| wanted(finding))
+        .map(|(index, finding)| entry(app, index, finding.clone()))
+        .collect()
+}
+
+fn unchecked(app: App, verdict: &Verdict) -> Vec<AnyView> {
+    verdict
+        .not_checked
+        .iter()
+        .map(|missing| {
+            let at = missing.at.clone();
+            let text = format!("{}: {}", at.label, missing.because);
+            let rule = missing.rule;
+            view! {
+                <li>
+                    <button class="row" on:click=move |_| show(app, record_of(&at).into_iter().collect())>
+                        <span>{text}</span>
+                        <span class="hush">{rule}</span>
+                    </button>
+                </li>
+            }
+            .into_any()
+        })
+        .collect()
+}
+
+/// Centres records on the drawing and selects them.
+pub fn show(app: App, keys: Vec<Key>) {
+    let sheet = app.view.sheet.get_untracked();
+    let better = app
+        .session
+        .peek(|document| crate::view::sheet_showing(document, &keys, sheet.as_ref()));
+    if let Some(sheet) = better.filter(|better| Some(better) != sheet.as_ref()) {
+        app.view.sheet.set(Some(sheet));
+    }
+    app.view.room.set(crate::view::Room::Draw);
+    app.view.bring(keys);
+}
+
+fn entry(app: App, index: usize, finding: Finding) -> AnyView {
+    let word = level_word(finding.level);
+    let open = move || app.view.marked.get() == Some(index);
+    let keys: Vec<Key> = finding.at.iter().filter_map(record_of).collect();
+    let tap = move |_| {
+        if app.view.marked.get_untracked() == Some(index) {
+            app.view.marked.set(None);
+        } else {
+            app.view.marked.set(Some(index));
+            show(app, keys.clone());
+        }
+    };
+    let at: Vec<String> = finding.at.iter().map(|at| format!("{}:{}", at.kind, at.id)).collect();
+    let at = at.join(" ");
+    let (rule, title, message) = (finding.rule, finding.title, finding.message.clone());
+    view! {
+        <li
+            class="finding"
+            data-rule=rule
+            data-level=word
+            data-at=at
+        >
+            <button class="row" aria-expanded=move || if open() { "true" } else { "false" } on:click=tap>
+                <svg class="flag full" data-level=word viewBox="-10 -10 20 20" role="img" aria-label=word>
+                    <path d=flag_path(word) />
+                    <text class="flag-number" y="3.2" text-anchor="middle">{index + 1}</text>
+                </svg>
+                <span>
+                    <b>{title}</b>
+                    <span class="message">{message}</span>
+                </span>
+            </button>
+            {move || open().then(|| body(app, &finding))}
+        </li>
+    }
+    .into_any()
+}
+
+fn body(app: App, finding: &Finding) -> impl IntoView + use<> {
+    let mends = finding
+        .mends
+        .iter()
+        .map(|mend| {
+            let title = mend.title.clone();
+            let change = mend.change.clone();
+            let kind = match mend.kind {
+                MendKind::Safe => strings::MEND_SAFE,
+                MendKind::Ask => strings::MEND_ASK,
+            };
+            let label = title.clone();
+            view! {
+                <button
+                    class="mend"
+                    on:click=move |_| {
+                        app.session.run(&title, change.clone());
+                        app.view.marked.set(None);
+                    }
+                >
+                    <b>{label}</b>
+                    <span class="hush">{kind}</span>
+                </button>
+            }
+        })
+        .collect_view();
+    let sources = finding
+        .sources
+        .iter()
+        .map(|source| view! { <li>{format!("{}, {}", source.document, source.place)}</li> })
+        .collect_view();
+    let working = finding.working.join("\n");
+    view! {
+        <div class="finding-body">
+            <p>{finding.why}</p>
+            <p class="help">{finding.help.clone()}</p>
+            <div class="mends">{mends}</div>
+            <Show when={
+                let any = !working.is_empty();
+                move || any
+            }>
+                <pre class="working">{working.clone()}</pre>
+            </Show>
+            <details>
+                <summary>{strings::SOURCES}</summary>
+                <ul class="hush">{sources}</ul>
+            </details>
+            {acceptance(app, finding)}
+        </div>
+    }
+}
+
+fn acceptance(app: App, finding: &Finding) -> AnyView {
+    if let Some(id) = finding.accepted.clone() {
+        let text = app.session.peek(|document| {
+            document
+                .accepted
+                .get(&id)
+                .map(|accepted| format!("{} ({}, {})", accepted.reason, accepted.who, accepted.date))
+        });
+        return view! {
+            <p>{strings::ACCEPTED_BECAUSE} " " {text}</p>
+            <button on:click=move |_| {
+                let change = app
+                    .session
+                    .peek(|document| Change::set(document, Key::Accepted(id.clone()), None));
+                app.session.run(strings::ACCEPT_NO_MORE, change);
+            }>{strings::ACCEPT_NO_MORE}</button>
+        }
+        .into_any();
+    }
+    let finding = finding.clone();
+    let reason = RwSignal::new(String::new());
+    view! {
+        <form
+            class="accept"
+            on:submit=move |event| {
+                event.prevent_default();
+                accept(app, &finding, reason.get_untracked().trim());
+            }
+        >
+            <label class="field">
+                <span>{strings::ACCEPT_REASON}</span>
+                <input on:input=move |event| reason.set(event_target_value(&event)) />
+            </label>
+            <button disabled=move || reason.with(|reason| reason.trim().is_empty())>
+                {strings::ACCEPT}
+            </button>
+        </form>
+    }
+    .into_any()
+}
+
+fn accept(app: App, finding: &Finding, reason: &str) {
+    if reason.is_empty() {
+        return;
+    }
+    let who = app.settings.with_untracked(|settings| settings.who.clone());
+    let record = Accepted {
+        rule: finding.rule.into(),
+        at: finding
+            .at
+            .iter()
+            .map(|at| format!("{}:{}", at.kind, at.id))
+            .collect(),
+        measured: finding.measured,
+        limit: finding.limit,
+        reason: reason.into(),
+        who: if who.is_empty() { strings::BUILDER.into() } else { who },
+        date: clock::today(),
+        extra: loomwright_core::document::Extra::default(),
+    };
+    let change = app.session.peek(|document| {
+        let id = (1..)
+            .map(|n| AcceptedId::new(format!("acc{n}")))
+            .find(|id| !document.accepted.contains_key(id))
+            .unwrap_or_else(|| AcceptedId::new("acc"));
+        Change::set(document, Key::Accepted(id), Some(Record::Accepted(record)))
+    });
+    app.session.run(strings::ACCEPT, change);
+    app.view.marked.set(None);
+}
+
+/// The level as it stands in files and styles.
+pub fn level_word(level: Level) -> &'static str {
+    match level {
+        Level::Hazard => "hazard",
+        Level::Fault => "fault",
+        Level::Caution => "caution",
+        Level::Note => "note",
+    }
+}

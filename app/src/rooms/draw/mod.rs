@@ -1,0 +1,90 @@
+//! The draw room: the sheet, the thumb rail, the panel beside.
+
+mod devices;
+pub mod findings;
+mod rail;
+mod sheets;
+
+use leptos::{ev, prelude::*};
+
+use crate::{app, details, platform::page, strings, surface::{Board, Surface}, tools::ToolKind, view::Panel, widgets::Icon};
+
+/// The room.
+#[component]
+pub fn Draw() -> impl IntoView {
+    let app = app();
+    let board = Board::new(app);
+    provide_context(board);
+    let resized = window_event_listener(ev::resize, move |_| board.measure());
+    on_cleanup(move || resized.remove());
+    let title = move || match app.view.panel.get() {
+        Panel::Closed => "",
+        Panel::Details => strings::DETAILS,
+        Panel::Findings => strings::FINDINGS,
+        Panel::Devices => strings::ADD_DEVICE,
+    };
+    view! {
+        <div class="draw-room" data-panel=move || format!("{:?}", app.view.panel.get()).to_lowercase()>
+            <div class="sheet-area">
+                <Surface board=board />
+                <sheets::Tabs />
+                <p class="hint" role="status">
+                    {move || hint(board)}
+                </p>
+                <div class="zoom" role="group">
+                    <button aria-label=strings::ZOOM_OUT on:click=move |_| board.zoom(0.8)>
+                        <Icon name="minus" />
+                    </button>
+                    <button aria-label=strings::FIT on:click=move |_| board.fit()>
+                        <Icon name="fit" />
+                    </button>
+                    <button aria-label=strings::ZOOM_IN on:click=move |_| board.zoom(1.25)>
+                        <Icon name="plus" />
+                    </button>
+                </div>
+            </div>
+            <rail::Rail board=board />
+            <Show when=move || app.view.panel.get() != Panel::Closed>
+                <aside class="panel" aria-label=title>
+                    <header>
+                        <h2>{title}</h2>
+                        <button
+                            class="plain"
+                            aria-label=strings::CLOSE
+                            on:click=move |_| app.view.panel.set(Panel::Closed)
+                        >
+                            <Icon name="close" />
+                        </button>
+                    </header>
+                    <div class="panel-body">
+                        {move || match app.view.panel.get() {
+                            Panel::Closed => ().into_any(),
+                            Panel::Details => view! { <details::Details board=board /> }.into_any(),
+                            Panel::Findings => view! { <findings::Findings /> }.into_any(),
+                            Panel::Devices => view! { <devices::Devices board=board /> }.into_any(),
+                        }}
+                    </div>
+                </aside>
+            </Show>
+        </div>
+    }
+}
+
+/// One line on what the tool in hand waits for.
+fn hint(board: Board) -> Option<&'static str> {
+    let begun = board.ghosts.with(|ghosts| ghosts.len() > 1);
+    match board.app().view.tool.get() {
+        ToolKind::Select => None,
+        ToolKind::Wire if begun => Some(strings::HINT_WIRE_TO),
+        ToolKind::Wire => Some(strings::HINT_WIRE),
+        ToolKind::Splice => Some(strings::HINT_SPLICE),
+        ToolKind::Cable => Some(strings::HINT_CABLE),
+        ToolKind::Device if board.adding.with(Option::is_some) => Some(strings::HINT_DEVICE_AT),
+        ToolKind::Device => Some(strings::HINT_DEVICE),
+    }
+}
+
+/// True on a screen where the panel comes from below.
+pub fn narrow() -> bool {
+    page::matches("(max-width: 700px)")
+}

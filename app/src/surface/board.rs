@@ -1,0 +1,404 @@
+//! What the drawing surface holds: camera, gestures, the tool's machine, the painter.
+
+use std::collections::BTreeSet;
+
+use leptos::{ev, prelude::*};
+use loomwright_core::{
+    document::End,
+    drawing::{Scene, geometry::Rect},
+    edit::Key,
+};
+use web_sys::Element;
+
+use super::{
+    camera::Camera,
+    gestures::{Act, Gestures, Kind, Phase, Pointer},
+    input, over,
+    paint::Painter,
+};
+use crate::{
+    App,
+    edits::Addition,
+    operate, strings,
+    tools::{At, Ghost, Input, Reply, Tool, ToolKind, World, hit},
+    view::Panel,
+};
+
+/// Pixels a pointer may tremble in a tap.
+const SLOP_PX: f64 = 6.0;
+/// Pixels a millimetre at which names can be read on a screen.
+const READABLE: f64 = 4.0;
+
+struct Hands {
+    gestures: Gestures,
+    painter: Painter,
+    tool: Box<dyn Tool>,
+    drawing: Option<Element>,
+    kind: Kind,
+    extend: bool,
+    /// The sheet that the camera was last fitted to.
+    fitted: Option<String>,
+}
+
+/// The drawing surface's state. Copy it freely.
+#[derive(Clone, Copy)]
+pub struct Board {
+    app: App,
+    hands: StoredValue<Hands, LocalStorage>,
+    /// Where the sheet stands.
+    pub camera: RwSignal<Camera>,
+    /// What the tool shows.
+    pub ghosts: RwSignal<Vec<Ghost>>,
+    /// Width and height of the surface, pixels.
+    pub size: RwSignal<(f64, f64)>,
+    /// The device that the device tool adds.
+    pub adding: RwSignal<Option<Addition>>,
+}
+
+impl Board {
+    /// A board for this app, with the view's tool in hand.
+    pub fn new(app: App) -> Self {
+        let board = Self {
+            app,
+            hands: StoredValue::new_local(Hands {
+                gestures: Gestures::default(),
+                painter: Painter::default(),
+                tool: ToolKind::Select.machine(None),
+                drawing: None,
+                kind: Kind::Mouse,
+                extend: false,
+                fitted: None,
+            }),
+            camera: RwSignal::new(Camera::default()),
+            ghosts: RwSignal::new(Vec::new()),
+            size: RwSignal::new((0.0, 0.0)),
+            adding: RwSignal::new(None),
+        };
+        Effect::new(move |_| {
+            let tool = app.view.tool.get();
+            let device = board.adding.get();
+            board.escape_quietly();
+            board
+                .hands
+                .update_value(|hands| hands.tool = tool.machine(device));
+        });
+        board
+    }
+
+    /// The app behind the board.
+    pub fn app(self) -> App {
+        self.app
+    }
+
+    /// Remembers the element and its size.
+    pub fn attach(self, drawing: Element) {
+        let rect = drawing.get_bounding_client_rect();
+        self.size.set((rect.width(), rect.height()));
+        self.hands.update_value(|hands| hands.drawing = Some(drawing));
+    }
+
+    /// Measures the surface again.
+    pub fn measure(self) {
+        if let Some(drawing) = self.drawing() {
+            let rect = drawing.get_bounding_client_rect();
+            let size = (rect.width(), rect.height());
+            if self.size.get_untracked() != size {
+                self.size.set(size);
+            }
+        }
+    }
+
+    /// The surface goes away; the page's elements with it.
+    pub fn leave(self) {
+        self.escape_quietly();
+        self.hands.update_value(|hands| {
+            hands.drawing = None;
+            hands.painter.clear();
+        });
+    }
+
+    fn drawing(self) -> Option<Element> {
+        self.hands.with_value(|hands| hands.drawing.clone())
+    }
+
+    /// Paints the scene into the layer.
+    pub fn paint(self, layer: &Element, scene: &Scene) {
+        self.hands.update_value(|hands| {
+            self.app
+                .session
+                .peek(|document| hands.painter.paint(layer, scene, document));
+        });
+    }
+
+    /// The tool in hand, for the styles.
+    pub fn tool_word(self) -> String {
+        format!("{:?}", self.app.view.tool.get()).to_lowercase()
+    }
+
+    /// How much a millimetre mark grows to keep its size on the screen when zoomed out.
+    pub fn unzoom(self) -> f64 {
+        (READABLE / self.camera.get().scale).max(1.0)
+    }
+
+    // Camera
+
+    /// Sets the camera, keeping the paper on the screen.
+    pub fn look(self, camera: Camera) {
+        let (w, h) = self.size.get_untracked();
+        let paper = self
+            .app
+            .derived
+            .scene
+            .with_untracked(|scene| (scene.width_mm, scene.height_mm));
+        self.camera.set(camera.kept(paper, w, h));
+    }
+
+    /// Zooms about the middle.
+    pub fn zoom(self, factor: f64) {
+        let (w, h) = self.size.get_untracked();
+        self.look(self.camera.get_untracked().zoomed(w / 2.0, h / 2.0, factor));
+    }
+
+    /// Shows the whole sheet.
+    pub fn fit(self) {
+        let (w, h) = self.size.get_untracked();
+        let paper = self
+            .app
+            .derived
+            .scene
+            .with_untracked(|scene| Rect::new(0.0, 0.0, scene.width_mm, scene.height_mm));
+        if w > 0.0 && paper.w > 0.0 {
+            self.look(Camera::fitted(paper, w, h, READABLE * 1.5));
+        }
+    }
+
+    /// Shows the whole sheet if it is not the one the camera was fitted to.
+    pub fn fit_once(self) {
+        let sheet = self.app.view.sheet.get_untracked();
+        let wanted = format!("{}/{sheet:?}", self.app.session.id());
+        let known = self
+            .hands
+            .with_value(|hands| hands.fitted.as_ref() == Some(&wanted));
+        if !known && self.size.get_untracked().0 > 0.0 && sheet.is_some() {
+            self.hands.update_value(|hands| hands.fitted = Some(wanted));
+            self.fit();
+        }
+    }
+
+    /// Brings records into view.
+    pub fn bring(self, keys: &[Key]) {
+        let bounds = self
+            .app
+            .derived
+            .scene
+            .with_untracked(|scene| over::bounds_of(self.app, scene, keys));
+        let Some(bounds) = bounds else { return };
+        let (w, h) = self.size.get_untracked();
+        let camera = self.camera.get_untracked();
+        let wide = Camera::fitted(bounds.grown(20.0), w, h, camera.scale.max(READABLE));
+        self.look(wide);
+    }
+
+    // Pointers
+
+    /// A pointer goes down.
+    pub fn press(self, event: &ev::PointerEvent) {
+        let Some((drawing, p)) = self.pointer(event) else { return };
+        // A browser that will not capture still sends the events while over the drawing.
+        let _ = drawing.set_pointer_capture(event.pointer_id());
+        crate::platform::focus::focus_element(&drawing);
+        let wants = self.hands.with_value(|hands| hands.tool.wants_paper());
+        let grip = wants || self.under(p).is_some();
+        self.act(|gestures| gestures.press(p, grip));
+    }
+
+    /// A pointer moves.
+    pub fn moved(self, event: &ev::PointerEvent) {
+        if let Some((_, p)) = self.pointer(event) {
+            self.act(|gestures| gestures.moved(p));
+        }
+    }
+
+    /// A pointer goes up.
+    pub fn release(self, event: &ev::PointerEvent) {
+        if let Some((_, p)) = self.pointer(event) {
+            self.act(|gestures| gestures.release(p));
+        }
+    }
+
+    /// The browser takes a pointer away.
+    pub fn cancel(self, event: &ev::PointerEvent) {
+        if let Some((_, p)) = self.pointer(event) {
+            self.act(|gestures| gestures.cancel(p));
+        }
+    }
+
+    /// The wheel zooms about the pointer.
+    pub fn wheel(self, event: &ev::WheelEvent) {
+        event.prevent_default();
+        let Some(drawing) = self.drawing() else { return };
+        let (x, y) = input::place(event, &drawing);
+        let camera = self.camera.get_untracked();
+        self.look(camera.zoomed(x, y, input::wheel_factor(event)));
+    }
+
+    fn pointer(self, event: &ev::PointerEvent) -> Option<(Element, Pointer)> {
+        let drawing = self.drawing()?;
+        let p = input::pointer(event, &drawing);
+        self.hands.update_value(|hands| {
+            hands.kind = p.kind;
+            hands.extend = event.shift_key() || event.ctrl_key() || event.meta_key();
+        });
+        Some((drawing, p))
+    }
+
+    fn under(self, p: Pointer) -> Option<hit::Hit> {
+        let camera = self.camera.get_untracked();
+        let reach = input::reach_px(p.kind) / camera.scale;
+        self.app
+            .derived
+            .scene
+            .with_untracked(|scene| hit::find(scene, camera.to_sheet(p.x, p.y), reach))
+    }
+
+    fn act(self, tell: impl FnOnce(&mut Gestures) -> Vec<Act>) {
+        let acts = self
+            .hands
+            .try_update_value(|hands| tell(&mut hands.gestures))
+            .unwrap_or_default();
+        for act in acts {
+            match act {
+                Act::Tool(phase, x, y) => self.tool(phase, x, y),
+                Act::Drop => self.tell(&Input::Escape),
+                Act::Pan(dx, dy) => self.look(self.camera.get_untracked().panned(dx, dy)),
+                Act::Zoom(x, y, factor) => {
+                    self.look(self.camera.get_untracked().zoomed(x, y, factor));
+                }
+            }
+        }
+    }
+
+    fn tool(self, phase: Phase, x: f64, y: f64) {
+        let (kind, extend) = self.hands.with_value(|hands| (hands.kind, hands.extend));
+        if phase == Phase::Press && self.press_on_flag(x, y, kind) {
+            return;
+        }
+        let camera = self.camera.get_untracked();
+        let at = At {
+            point: camera.to_sheet(x, y),
+            hit: self.under(Pointer { id: 0, kind, x, y }),
+            extend,
+            slop_mm: SLOP_PX / camera.scale,
+        };
+        self.tell(&match phase {
+            Phase::Press => Input::Press(at),
+            Phase::Move => Input::Move(at),
+            Phase::Release => Input::Release(at),
+        });
+    }
+
+    /// A tap on a finding's flag opens it. True if there was one.
+    fn press_on_flag(self, x: f64, y: f64, kind: Kind) -> bool {
+        let camera = self.camera.get_untracked();
+        let at = camera.to_sheet(x, y);
+        let reach = (2.6 * self.unzoom()).max(input::reach_px(kind) / 2.0 / camera.scale);
+        let Some(index) = over::flag_at(self.app, at, reach) else {
+            return false;
+        };
+        self.app.view.marked.set(Some(index));
+        self.app.view.panel.set(Panel::Findings);
+        true
+    }
+
+    // Tool
+
+    /// Tells the tool, and does what it answers.
+    pub fn tell(self, input: &Input) {
+        let App { session, view, derived, .. } = self.app;
+        let Some(sheet) = view.sheet.get_untracked() else { return };
+        let aside = session.lay_draft_aside();
+        let scene = derived.scene.get_untracked();
+        let selection = view.selection.get_untracked();
+        let reply = self.hands.try_update_value(|hands| {
+            session.peek(|document| {
+                let world =
+                    World { document, sheet: &sheet, scene: &scene, selection: &selection };
+                hands.tool.on(input, &world)
+            })
+        });
+        let Some(reply) = reply else { return };
+        self.answer(reply, aside, &selection);
+    }
+
+    fn answer(
+        self,
+        reply: Reply,
+        aside: Option<loomwright_core::edit::Change>,
+        before: &BTreeSet<Key>,
+    ) {
+        let App { session, view, .. } = self.app;
+        let mut made = true;
+        match (reply.commit, reply.draft) {
+            (Some((label, change)), _) => made = session.try_run(label, change),
+            (None, Some(draft)) => session.show_draft(draft),
+            (None, None) => {
+                if aside.is_some() {
+                    session.show_draft(aside);
+                }
+            }
+        }
+        if self.ghosts.with_untracked(|ghosts| *ghosts != reply.ghosts) {
+            self.ghosts.set(reply.ghosts);
+        }
+        if let Some(selection) = reply.select.filter(|_| made) {
+            let empty = selection.is_empty();
+            if selection != *before {
+                view.selection.set(selection);
+            }
+            if reply.details && !empty {
+                view.panel.set(Panel::Details);
+            } else if empty && view.panel.get_untracked() == Panel::Details {
+                view.panel.set(Panel::Closed);
+            }
+        }
+        if let Some(key) = reply.operate {
+            operate::operate(self.app, &key);
+        }
+        if reply.done && made {
+            self.adding.set(None);
+            view.tool.set(ToolKind::Select);
+        }
+    }
+
+    /// Drops what was begun without leaving the tool.
+    fn escape_quietly(self) {
+        self.app.session.show_draft(None);
+        if self.ghosts.with_untracked(|ghosts| !ghosts.is_empty()) {
+            self.ghosts.set(Vec::new());
+        }
+    }
+
+    /// Begins a wire at an end chosen from a list, or ends the one begun there.
+    pub fn begin_or_end_wire(self, end: End) {
+        let spot = self.app.derived.scene.with_untracked(|scene| {
+            let found = scene.pins.iter().find(|(_, spot)| spot.end == end);
+            found.map(|((item, _), spot)| (item.clone(), spot.at))
+        });
+        let Some((item, at)) = spot else {
+            self.app.session.say(strings::NOT_ON_SHEET.into());
+            return;
+        };
+        let press = Input::Press(At {
+            point: at,
+            hit: Some(hit::Hit::Pin { end, at, item }),
+            extend: false,
+            slop_mm: 0.0,
+        });
+        self.app.view.tool.set(ToolKind::Wire);
+        // The tool's machine is changed by an effect; it is told after that ran.
+        leptos::task::spawn_local(async move {
+            leptos::task::tick().await;
+            self.tell(&press);
+        });
+    }
+}

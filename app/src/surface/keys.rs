@@ -1,0 +1,102 @@
+//! The keyboard on the drawing.
+
+use leptos::{ev, prelude::*};
+use loomwright_core::{drawing::geometry::LATTICE_MM, edit::Key};
+
+use super::Board;
+use crate::{
+    edits, strings,
+    tools::{Input, ToolKind, hit},
+    view::Panel,
+};
+
+/// Pixels the sheet moves with an arrow key.
+const PAN_PX: f64 = 60.0;
+
+/// A key goes down while the drawing has the focus.
+pub fn down(board: Board, event: &ev::KeyboardEvent) {
+    if event.ctrl_key() || event.meta_key() || event.alt_key() {
+        return;
+    }
+    let view = board.app().view;
+    let key = event.key();
+    match key.as_str() {
+        "Escape" => board.tell(&Input::Escape),
+        "+" | "=" => board.zoom(1.25),
+        "-" => board.zoom(0.8),
+        "0" => board.fit(),
+        "Delete" | "Backspace" => delete(board),
+        "Enter" | " " => enter(board, event),
+        "ArrowLeft" => arrow(board, -1.0, 0.0, event.shift_key()),
+        "ArrowRight" => arrow(board, 1.0, 0.0, event.shift_key()),
+        "ArrowUp" => arrow(board, 0.0, -1.0, event.shift_key()),
+        "ArrowDown" => arrow(board, 0.0, 1.0, event.shift_key()),
+        letter => {
+            let tool = ToolKind::ALL
+                .into_iter()
+                .find(|tool| letter.eq_ignore_ascii_case(&tool.letter().to_string()));
+            let Some(tool) = tool else { return };
+            view.tool.set(tool);
+            if tool == ToolKind::Device {
+                view.panel.set(Panel::Devices);
+            }
+        }
+    }
+    event.prevent_default();
+}
+
+/// Deletes what is selected.
+pub fn delete(board: Board) {
+    let crate::App { session, view, .. } = board.app();
+    let keys = view.selection.get_untracked();
+    let Some(sheet) = view.sheet.get_untracked().filter(|_| !keys.is_empty()) else {
+        return;
+    };
+    let change = session.peek(|document| edits::delete(document, &sheet, &keys));
+    if session.try_run(strings::DELETE, change) {
+        view.select_none();
+    }
+}
+
+/// Selects the item or wire that has the focus.
+fn enter(board: Board, event: &ev::KeyboardEvent) {
+    use wasm_bindgen::JsCast;
+    let crate::App { session, view, .. } = board.app();
+    let Some(element) = event
+        .target()
+        .and_then(|target| target.dyn_into::<web_sys::Element>().ok())
+    else {
+        return;
+    };
+    if let Some(finding) = element.get_attribute("data-finding") {
+        view.marked.set(finding.parse().ok());
+        view.panel.set(Panel::Findings);
+        return;
+    }
+    let key = match (element.get_attribute("data-item"), element.get_attribute("data-wire")) {
+        (Some(item), _) => view.sheet.get_untracked().and_then(|sheet| {
+            session.peek(|document| hit::item_key(document, &sheet, &item.into()))
+        }),
+        (_, Some(wire)) => Some(Key::Wire(wire.into())),
+        _ => None,
+    };
+    if let Some(key) = key {
+        view.select(key);
+    }
+}
+
+/// Moves what is selected by a step, or the sheet if nothing is.
+fn arrow(board: Board, dx: f64, dy: f64, far: bool) {
+    let crate::App { session, view, .. } = board.app();
+    let keys = view.selection.get_untracked();
+    let Some(sheet) = view.sheet.get_untracked() else { return };
+    let items = session.peek(|document| hit::items_of(document, &sheet, |key| keys.contains(key)));
+    if items.is_empty() {
+        board.look(board.camera.get_untracked().panned(-dx * PAN_PX, -dy * PAN_PX));
+        return;
+    }
+    let mm = if far { 4.0 * LATTICE_MM } else { LATTICE_MM };
+    let change =
+        session.peek(|document| edits::move_items(document, &sheet, &items, (dx * mm, dy * mm)));
+    session.try_run(strings::MOVE, change);
+}

@@ -1,0 +1,211 @@
+//! What lies over the drawing: live wires, flags, selection, what the tool shows. As markup.
+
+use std::collections::BTreeMap;
+
+use loomwright_core::{
+    document::Shown,
+    drawing::{
+        GroupKey, Overlay, Scene,
+        geometry::{Point, Rect},
+        overlay::{Flag, FlagAt, FlagLevel, PlacedFlag},
+        svg::{escape, markup},
+        Group,
+    },
+    edit::Key,
+    ids::WireId,
+    rules::{At, Finding, Level},
+};
+
+use leptos::prelude::*;
+
+use crate::{App, tools::Ghost};
+
+/// Heavier lines under the live wires of the chosen state, with their volts.
+pub fn live(app: App) -> String {
+    let live_v: BTreeMap<WireId, f64> = app.derived.live.get();
+    let overlay = Overlay { live_v, flags: Vec::new() };
+    let shapes = app.derived.scene.with(|scene| overlay.shapes(scene));
+    markup(&Group::new(shapes, ""))
+}
+
+/// Flags of the open findings.
+pub fn marks(app: App) -> String {
+    let marked = app.view.marked.get();
+    let placed = placed_flags(app);
+    app.derived.verdict.with(|verdict| {
+        placed
+            .iter()
+            .filter_map(|(index, flag)| Some((index, flag, verdict.findings.get(*index)?)))
+            .map(|(index, flag, finding)| flag_markup(*index, flag, finding, marked == Some(*index)))
+            .collect()
+    })
+}
+
+fn flag_markup(index: usize, flag: &PlacedFlag, finding: &Finding, marked: bool) -> String {
+    let Point { x, y } = flag.at;
+    format!(
+        "<g class=\"flag-mark{}\" data-rule=\"{}\" data-finding=\"{index}\" role=\"img\" \
+         aria-label=\"{}\" style=\"transform-origin:{x}px {y}px\">{}</g>",
+        if marked { " marked" } else { "" },
+        escape(finding.rule),
+        escape(&finding.message),
+        markup(&Group::new(flag.shapes.clone(), "")),
+    )
+}
+
+/// The open findings' flags on this sheet, with the place of each finding in the list.
+fn placed_flags(app: App) -> Vec<(usize, PlacedFlag)> {
+    let (flags, owners): (Vec<Flag>, Vec<usize>) = app.derived.verdict.with(|verdict| {
+        let open = verdict.findings.iter().enumerate().filter(|(_, f)| f.accepted.is_none());
+        open.filter_map(|(index, finding)| {
+            let at = finding.at.iter().find_map(flag_at_record)?;
+            let level = level(finding.level);
+            Some((Flag { at, level, number: index + 1 }, index))
+        })
+        .unzip()
+    });
+    let overlay = Overlay { flags, live_v: BTreeMap::new() };
+    app.derived.scene.with(|scene| {
+        let placed = overlay.placed_flags(scene).into_iter();
+        placed.map(|flag| (owners[flag.index], flag)).collect()
+    })
+}
+
+/// The finding whose flag is within reach of a point.
+pub fn flag_at(app: App, at: Point, reach_mm: f64) -> Option<usize> {
+    untrack(|| placed_flags(app))
+        .into_iter()
+        .filter(|(_, flag)| flag.at.distance(at) <= reach_mm)
+        .min_by(|a, b| a.1.at.distance(at).total_cmp(&b.1.at.distance(at)))
+        .map(|(index, _)| index)
+}
+
+fn level(level: Level) -> FlagLevel {
+    match level {
+        Level::Hazard => FlagLevel::Hazard,
+        Level::Fault => FlagLevel::Fault,
+        Level::Caution => FlagLevel::Caution,
+        Level::Note => FlagLevel::Note,
+    }
+}
+
+fn flag_at_record(at: &At) -> Option<FlagAt> {
+    Some(match at.kind {
+        "terminal" => {
+            let (device, terminal) = at.id.split_once('/')?;
+            FlagAt::Terminal(device.into(), terminal.into())
+        }
+        "element" => FlagAt::Device(at.id.split_once('/')?.0.into()),
+        "device" => FlagAt::Device(at.id.as_str().into()),
+        "wire" => FlagAt::Wire(at.id.as_str().into()),
+        "cable" => FlagAt::Cable(at.id.as_str().into()),
+        "splice" => FlagAt::Splice(at.id.as_str().into()),
+        "place" => FlagAt::Place(at.id.as_str().into()),
+        _ => return None,
+    })
+}
+
+/// The record a finding's place belongs to.
+pub fn record_of(at: &At) -> Option<Key> {
+    match at.kind {
+        "terminal" | "element" => Some(Key::Device(at.id.split_once('/')?.0.into())),
+        kind => Key::parse(kind, &at.id),
+    }
+}
+
+/// Frames around the selected records, and around those of the marked finding.
+pub fn selection(app: App) -> String {
+    let selected = app.view.selection.get();
+    let marked: Vec<Key> = app.derived.verdict.with(|verdict| {
+        let finding = app.view.marked.get().and_then(|index| verdict.findings.get(index));
+        finding.into_iter().flat_map(|finding| finding.at.iter().filter_map(record_of)).collect()
+    });
+    app.derived.scene.with(|scene| {
+        let mut text = String::new();
+        for (key, class) in selected
+            .iter()
+            .map(|key| (key, "chosen"))
+            .chain(marked.iter().map(|key| (key, "marked")))
+        {
+            frame(app, scene, key, class, &mut text);
+        }
+        text
+    })
+}
+
+fn frame(app: App, scene: &Scene, key: &Key, class: &str, text: &mut String) {
+    if let Key::Wire(id) = key {
+        for path in scene.paths.get(id).into_iter().flatten() {
+            text.push_str(&format!("<path class=\"{class} line\" d=\"{}\"/>", line(path)));
+        }
+        return;
+    }
+    for rect in rects_of(app, scene, key) {
+        let rect = rect.grown(1.2);
+        text.push_str(&format!(
+            "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"1.2\"/>",
+            rect.x, rect.y, rect.w, rect.h
+        ));
+    }
+}
+
+/// The boxes in which a record is shown on this sheet.
+fn rects_of(app: App, scene: &Scene, key: &Key) -> Vec<Rect> {
+    let group = |key: GroupKey| scene.groups.get(&key).map(|group| group.bounds);
+    match key {
+        Key::Wire(id) => group(GroupKey::Wire(id.clone())).into_iter().collect(),
+        Key::Cable(id) => group(GroupKey::Cable(id.clone())).into_iter().collect(),
+        Key::Device(_) | Key::Splice(_) | Key::Place(_) => {
+            let Some(sheet) = app.view.sheet.get_untracked() else {
+                return Vec::new();
+            };
+            app.session.peek(|document| {
+                let items = document.sheets.get(&sheet).map(|sheet| &sheet.items);
+                items
+                    .into_iter()
+                    .flatten()
+                    .filter(|(_, item)| match (&item.shows, key) {
+                        (Shown::Device { device, .. }, Key::Device(id)) => device == id,
+                        (Shown::Splice(splice), Key::Splice(id)) => splice == id,
+                        (Shown::Structure(place), Key::Place(id)) => place == id,
+                        _ => false,
+                    })
+                    .filter_map(|(id, _)| scene.boxes.get(id).copied())
+                    .collect()
+            })
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// A box around all of these records on this sheet.
+pub fn bounds_of(app: App, scene: &Scene, keys: &[Key]) -> Option<Rect> {
+    keys.iter()
+        .flat_map(|key| rects_of(app, scene, key))
+        .reduce(Rect::union)
+}
+
+/// What the tool shows.
+pub fn ghosts(ghosts: &[Ghost]) -> String {
+    ghosts
+        .iter()
+        .map(|ghost| match ghost {
+            Ghost::Line(points) => format!("<path class=\"ghost\" d=\"{}\"/>", line(points)),
+            Ghost::Spot(at) => {
+                format!("<circle class=\"ghost\" cx=\"{}\" cy=\"{}\" r=\"1.8\"/>", at.x, at.y)
+            }
+            Ghost::Box(rect) => format!(
+                "<rect class=\"brush\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
+                rect.x, rect.y, rect.w, rect.h
+            ),
+        })
+        .collect()
+}
+
+fn line(points: &[Point]) -> String {
+    points
+        .iter()
+        .enumerate()
+        .map(|(i, p)| format!("{}{:.2} {:.2}", if i == 0 { 'M' } else { 'L' }, p.x, p.y))
+        .collect()
+}

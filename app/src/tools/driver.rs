@@ -1,0 +1,1 @@
+//! Drives the tools without a browser.

@@ -1,0 +1,114 @@
+//! Numbers with a unit. What is no number is said beside the field, and changes nothing.
+
+use leptos::prelude::*;
+
+use crate::strings;
+
+/// What a number field holds; its own name because markup takes `>` for the end of a tag.
+pub type Amount = Option<f64>;
+
+/// What a text holds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Typed {
+    /// Nothing.
+    Empty,
+    /// A number.
+    Number(f64),
+    /// Something else.
+    Wrong,
+}
+
+/// Reads a number as a person types it, with a point or a comma.
+pub fn typed(text: &str) -> Typed {
+    let text = text.trim().replace(',', ".");
+    if text.is_empty() {
+        return Typed::Empty;
+    }
+    match text.parse::<f64>() {
+        Ok(number) if number.is_finite() => Typed::Number(number),
+        _ => Typed::Wrong,
+    }
+}
+
+/// A number as a person writes it: no more digits than it has, at most four behind the point.
+pub fn spoken(number: f64) -> String {
+    let text = format!("{number:.4}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".into() } else { text.to_owned() }
+}
+
+/// A number with a unit; may be empty if `needed` is false.
+#[component]
+pub fn Number(
+    /// What it is, with its unit.
+    #[prop(into)]
+    label: String,
+    /// What it holds.
+    #[prop(into)]
+    value: Signal<Option<f64>>,
+    /// Called with what was typed.
+    #[prop(into)]
+    on_commit: Callback<Option<f64>>,
+    /// Smallest number that makes sense.
+    #[prop(default = 0.0)]
+    min: f64,
+    /// True if it must not be empty.
+    #[prop(default = false)]
+    needed: bool,
+) -> impl IntoView {
+    let wrong = RwSignal::new(None::<String>);
+    let commit = move |text: String| match typed(&text) {
+        Typed::Number(number) if number < min => {
+            wrong.set(Some(strings::at_least(&spoken(min))));
+        }
+        Typed::Number(number) => {
+            wrong.set(None);
+            on_commit.run(Some(number));
+        }
+        Typed::Empty if !needed => {
+            wrong.set(None);
+            on_commit.run(None);
+        }
+        Typed::Empty | Typed::Wrong => wrong.set(Some(strings::WANT_NUMBER.into())),
+    };
+    view! {
+        <label class="field">
+            <span>{label}</span>
+            <input
+                inputmode="decimal"
+                autocomplete="off"
+                aria-invalid=move || wrong.with(Option::is_some).then_some("true")
+                prop:value=move || value.get().map(spoken).unwrap_or_default()
+                on:change=move |event| commit(event_target_value(&event))
+            />
+            <Show when=move || wrong.with(Option::is_some)>
+                <span class="wrong" role="alert">
+                    {move || wrong.get()}
+                </span>
+            </Show>
+        </label>
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_read_as_people_type_them() {
+        assert_eq!(typed(" 2,5 "), Typed::Number(2.5));
+        assert_eq!(typed("2.50"), Typed::Number(2.5));
+        assert_eq!(typed(""), Typed::Empty);
+        assert_eq!(typed("3 m"), Typed::Wrong);
+        assert_eq!(typed("NaN"), Typed::Wrong);
+        assert_eq!(typed("1e999"), Typed::Wrong);
+    }
+
+    #[test]
+    fn numbers_are_written_without_needless_digits() {
+        assert_eq!(spoken(2.5), "2.5");
+        assert_eq!(spoken(3.0), "3");
+        assert_eq!(spoken(0.002), "0.002");
+        assert_eq!(spoken(-0.000_01), "0");
+    }
+}
