@@ -1,27 +1,24 @@
-//! The edits the tools make.
+//! The edits the tools make, as the core's verbs, with the key of what each adds.
 
 use std::collections::BTreeSet;
 
 use loomwright_core::{
-    document::{
-        BuildStatus, Cable, CableKind, ConductorKind, Device, Document, End, Extra, Shield,
-        ShieldEnd, Sheet, SheetItem, Shown, Splice, Wire, WireEnd,
+    document::{Cable, CableKind, Device, Document, End, Extra, Shield, ShieldEnd, Shown},
+    drawing::{
+        geometry::{Point, snap},
+        scene::Scene,
     },
-    drawing::geometry::{Point, snap},
-    edit::{Change, Key, Record},
+    edit::{self, Change, EditError, Key, Spot},
     ids::{CableId, DeviceId, ItemId, PlaceId, SheetId, SpliceId, WireId},
-    units::Gauge,
 };
 
-use crate::strings;
-
-/// A change, with the key of what it adds; or why it cannot be made.
-pub type Made<T> = Result<(Change, T), String>;
+/// A change, with the key of what it adds.
+pub type Made<T> = Result<(Change, T), EditError>;
 
 /// Something that can be put on a sheet.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Addition {
-    /// A device that is new in the aircraft; its tag is without a number.
+    /// A device that is new in the aircraft.
     New(Device),
     /// A device that is already in the aircraft.
     Known(DeviceId),
@@ -29,303 +26,146 @@ pub enum Addition {
     Structure(PlaceId),
 }
 
-/// The first of `stem1`, `stem2`… that is not taken.
-fn free(stem: &str, taken: impl Fn(&str) -> bool) -> String {
-    let mut n = 1_u32;
-    loop {
-        let name = format!("{stem}{n}");
-        if !taken(&name) {
-            return name;
-        }
-        n += 1;
-    }
+fn spot(sheet: &SheetId, at: Point) -> Spot {
+    Spot { sheet: sheet.clone(), x_mm: snap(at.x), y_mm: snap(at.y) }
 }
 
-fn sheet_of(document: &Document, sheet: &SheetId) -> Result<Sheet, String> {
-    document
-        .sheets
-        .get(sheet)
-        .cloned()
-        .ok_or_else(|| strings::NO_SHEET.to_owned())
+/// The key that a verb added, of the kind it always adds.
+fn added<T>(change: Change, pick: impl Fn(&Key) -> Option<T>, otherwise: T) -> (Change, T) {
+    let found = change.added().find_map(pick).unwrap_or(otherwise);
+    (change, found)
 }
 
-/// Moves items of a sheet.
-pub fn move_items(
-    document: &Document,
-    sheet: &SheetId,
-    items: &[ItemId],
-    (dx, dy): (f64, f64),
-) -> Result<Change, String> {
-    let mut record = sheet_of(document, sheet)?;
-    for item in items {
-        if let Some(item) = record.items.get_mut(item) {
-            item.x_mm = snap(item.x_mm) + dx;
-            item.y_mm = snap(item.y_mm) + dy;
-        }
-    }
-    Ok(Change::set(
-        document,
-        Key::Sheet(sheet.clone()),
-        Some(Record::Sheet(record)),
-    ))
+fn wire_of(key: &Key) -> Option<WireId> {
+    if let Key::Wire(id) = key { Some(id.clone()) } else { None }
 }
 
-/// Draws a wire between two ends. It takes gauge, insulation and colour of a wire that is already
-/// at one of them, else 22 AWG white.
+/// Draws a wire between two ends.
 pub fn connect(document: &Document, from: &End, to: &End) -> Made<WireId> {
-    if from == to {
-        return Err(strings::SAME_END.into());
-    }
-    let number = free("W", |number| document.wires.values().any(|wire| wire.number == number));
-    let id = WireId::new(free("w", |id| document.wires.contains_key(id)));
-    let like = document
-        .wires
-        .values()
-        .find(|wire| [&wire.from, &wire.to].iter().any(|end| *end == from || *end == to));
-    let wire = Wire {
-        number,
-        from: from.clone(),
-        to: to.clone(),
-        gauge_awg: like.map_or(Gauge(22), |wire| wire.gauge_awg),
-        insulation_c: Some(like.and_then(|wire| wire.insulation_c).unwrap_or(150.0)),
-        colour: like.map_or_else(|| "white".into(), |wire| wire.colour.clone()),
-        length_m: None,
-        function: String::new(),
-        status: BuildStatus::default(),
-        conductor: ConductorKind::default(),
-        fuse: None,
-        route: Vec::new(),
-        via: Vec::new(),
-        note: String::new(),
-        extra: Extra::default(),
-    };
-    let change = Change::set(document, Key::Wire(id.clone()), Some(Record::Wire(wire)));
-    Ok((change, id))
+    let change = edit::connect(document, from.clone(), to.clone())?;
+    Ok(added(change, wire_of, WireId::new("")))
+}
+
+/// Puts a splice into a wire where it is drawn at a point.
+pub fn splice_into(
+    document: &Document,
+    scene: &Scene,
+    sheet: &SheetId,
+    wire: &WireId,
+    at: Point,
+) -> Made<SpliceId> {
+    let share = share_at(scene, wire, at);
+    let change = edit::splice_into(document, wire, share, Some(&spot(sheet, at)))?;
+    let splice_of = |key: &Key| if let Key::Splice(id) = key { Some(id.clone()) } else { None };
+    Ok(added(change, splice_of, SpliceId::new("")))
 }
 
 /// Splices into a wire and runs a new wire from there to an end.
 pub fn tap_wire(
     document: &Document,
+    scene: &Scene,
     sheet: &SheetId,
     wire: &WireId,
-    at: Point,
-    end: &End,
+    (at, end): (Point, &End),
 ) -> Made<WireId> {
-    let (spliced, splice) = splice_into(document, sheet, wire, at)?;
+    let (spliced, splice) = splice_into(document, scene, sheet, wire, at)?;
     let mut with_splice = document.clone();
-    spliced
-        .apply(&mut with_splice)
-        .map_err(|error| error.to_string())?;
+    if spliced.apply(&mut with_splice).is_err() {
+        // Cannot happen: the change was made for this very document.
+        return connect(document, end, end);
+    }
     let (wired, id) = connect(&with_splice, &End::Splice(splice), end)?;
     Ok((spliced.then(&wired), id))
 }
 
-/// Puts a splice into a wire: the wire ends there, and a new one goes on. Each gets half the
-/// length until it is measured.
-pub fn splice_into(
+/// Splices into two wires and runs a new wire from one splice to the other.
+pub fn bridge(
     document: &Document,
+    scene: &Scene,
     sheet: &SheetId,
-    wire: &WireId,
-    at: Point,
-) -> Made<SpliceId> {
-    let mut first = document
-        .wires
-        .get(wire)
-        .cloned()
-        .ok_or_else(|| strings::NO_WIRE.to_owned())?;
-    let mut record = sheet_of(document, sheet)?;
-    let splice = SpliceId::new(free("sp", |id| document.splices.contains_key(id)));
-    let label = free("SP", |label| document.splices.values().any(|s| s.label == label));
-    let second_id = WireId::new(free("w", |id| document.wires.contains_key(id)));
-
-    let mut second = first.clone();
-    second.number = free(&format!("{}-", first.number), |number| {
-        document.wires.values().any(|wire| wire.number == number)
-    });
-    second.from = End::Splice(splice.clone());
-    second.status = BuildStatus::default();
-    first.to = End::Splice(splice.clone());
-    match first.fuse.as_ref().map(|fuse| fuse.at) {
-        Some(WireEnd::To) => first.fuse = None,
-        Some(WireEnd::From) => second.fuse = None,
-        None => {}
+    (first, from): (&WireId, Point),
+    (second, to): (&WireId, Point),
+) -> Made<WireId> {
+    let (spliced, splice) = splice_into(document, scene, sheet, first, from)?;
+    let mut with_splice = document.clone();
+    if spliced.apply(&mut with_splice).is_err() {
+        // Cannot happen: the change was made for this very document.
+        return connect(document, &End::Open, &End::Open);
     }
-    let whole_m = first.length_m.or_else(|| {
-        let pieces = first.route.iter().filter_map(|id| document.routes.get(id));
-        let sum: f64 = pieces.map(|route| route.length_m).sum();
-        (sum > 0.0).then_some(sum)
-    });
-    first.length_m = whole_m.map(|m| m / 2.0);
-    second.length_m = first.length_m;
-
-    let item = ItemId::new(free("splice", |id| record.items.contains_key(id)));
-    record
-        .items
-        .insert(item, item_at(Shown::Splice(splice.clone()), at));
-    let joint = Splice {
-        label,
-        place: None,
-        ohm: None,
-        extra: Extra::default(),
-    };
-    let mut change = Change::set(
-        document,
-        Key::Splice(splice.clone()),
-        Some(Record::Splice(joint)),
-    );
-    change.and_set(document, Key::Wire(wire.clone()), Some(Record::Wire(first)));
-    change.and_set(document, Key::Wire(second_id), Some(Record::Wire(second)));
-    change.and_set(document, Key::Sheet(sheet.clone()), Some(Record::Sheet(record)));
-    Ok((change, splice))
+    let end = End::Splice(splice);
+    let (rest, id) = tap_wire(&with_splice, scene, sheet, second, (to, &end))?;
+    Ok((spliced.then(&rest), id))
 }
 
-fn item_at(shows: Shown, at: Point) -> SheetItem {
-    SheetItem {
-        shows,
-        x_mm: snap(at.x),
-        y_mm: snap(at.y),
-        mirrored: false,
-        extra: Extra::default(),
+/// How far along a drawn wire a point is, from its `from` end, 0 to 1.
+fn share_at(scene: &Scene, wire: &WireId, at: Point) -> f64 {
+    let pieces = || scene.paths.get(wire).into_iter().flatten().flat_map(|path| path.windows(2));
+    let whole: f64 = pieces().map(|piece| piece[0].distance(piece[1])).sum();
+    let (mut before, mut best, mut nearest) = (0.0, 0.5, f64::INFINITY);
+    for piece in pieces() {
+        let off = at.distance_to_line(piece[0], piece[1]);
+        if off < nearest {
+            nearest = off;
+            best = (before + piece[0].distance(at).min(piece[0].distance(piece[1]))) / whole.max(1e-6);
+        }
+        before += piece[0].distance(piece[1]);
     }
+    best
 }
 
 /// Puts something on a sheet. Gives the key of what is shown.
 pub fn add(document: &Document, sheet: &SheetId, addition: &Addition, at: Point) -> Made<Key> {
-    let mut record = sheet_of(document, sheet)?;
-    let mut change = Change::default();
-    let (shows, key, stem) = match addition {
+    let spot = spot(sheet, at);
+    Ok(match addition {
         Addition::New(device) => {
-            let mut device = device.clone();
-            device.tag = free(&device.tag, |tag| document.devices.values().any(|d| d.tag == tag));
-            let stem = device.tag.to_lowercase();
-            let id = if document.devices.contains_key(stem.as_str()) {
-                free(&format!("{stem}-"), |id| document.devices.contains_key(id))
-            } else {
-                stem
+            let change = edit::add_device(document, device.clone(), Some(&spot))?;
+            let device_of = |key: &Key| matches!(key, Key::Device(_)).then(|| key.clone());
+            added(change, device_of, Key::Project)
+        }
+        Addition::Known(id) => {
+            let shows = Shown::Device {
+                device: id.clone(),
+                terminals: Vec::new(),
+                extra: Extra::default(),
             };
-            let id = DeviceId::new(id);
-            change.and_set(
-                document,
-                Key::Device(id.clone()),
-                Some(Record::Device(device)),
-            );
-            (shown_whole(&id), Key::Device(id.clone()), id.to_string())
+            (edit::place_on_sheet(document, &spot, shows)?, Key::Device(id.clone()))
         }
-        Addition::Known(id) => (shown_whole(id), Key::Device(id.clone()), id.to_string()),
         Addition::Structure(id) => {
-            (Shown::Structure(id.clone()), Key::Place(id.clone()), id.to_string())
+            let shows = Shown::Structure(id.clone());
+            (edit::place_on_sheet(document, &spot, shows)?, Key::Place(id.clone()))
         }
-    };
-    let item = ItemId::new(free(&format!("{stem}."), |id| record.items.contains_key(id)));
-    record.items.insert(item, item_at(shows, at));
-    change.and_set(document, Key::Sheet(sheet.clone()), Some(Record::Sheet(record)));
-    Ok((change, key))
+    })
 }
 
-fn shown_whole(id: &DeviceId) -> Shown {
-    Shown::Device {
-        device: id.clone(),
-        terminals: Vec::new(),
-        extra: Extra::default(),
-    }
-}
-
-/// Deletes records, with everything that cannot stay without them. Wires that ended at a deleted
-/// device stay, with that end not wired; a place is only taken off this sheet.
+/// Deletes records. A place is only taken off the sheet: it belongs to the aircraft.
 pub fn delete(
     document: &Document,
     sheet: &SheetId,
     keys: &BTreeSet<Key>,
-) -> Result<Change, String> {
+) -> Result<Change, EditError> {
+    let (places, others): (Vec<Key>, Vec<Key>) =
+        keys.iter().cloned().partition(|key| matches!(key, Key::Place(_)));
+    let items = crate::tools::hit::items_of(document, sheet, |key| places.contains(key));
+    let change = edit::delete(document, &others)?;
+    if items.is_empty() {
+        return Ok(change);
+    }
     let mut after = document.clone();
-    let gone_end = |end: &End| match end {
-        End::Terminal(id, _) => keys.contains(&Key::Device(id.clone())),
-        End::Splice(id) => keys.contains(&Key::Splice(id.clone())),
-        End::Structure(_) | End::Open => false,
-    };
-    after.devices.retain(|id, _| !keys.contains(&Key::Device(id.clone())));
-    after.splices.retain(|id, _| !keys.contains(&Key::Splice(id.clone())));
-    after.cables.retain(|id, _| !keys.contains(&Key::Cable(id.clone())));
-    after.wires.retain(|id, wire| {
-        for end in [&mut wire.from, &mut wire.to] {
-            if gone_end(end) {
-                *end = End::Open;
-            }
-        }
-        let loose = wire.from == End::Open && wire.to == End::Open;
-        !keys.contains(&Key::Wire(id.clone())) && !loose
-    });
-    let wires = &after.wires;
-    after.cables.retain(|_, cable| {
-        cable.wires.retain(|id| wires.contains_key(id));
-        if let Some(shield) = &mut cable.shield {
-            for end in [&mut shield.from, &mut shield.to] {
-                if end.at().is_some_and(gone_end) {
-                    *end = ShieldEnd::Floating;
-                }
-            }
-        }
-        !cable.wires.is_empty()
-    });
-    for (id, record) in &mut after.sheets {
-        record.items.retain(|_, item| match &item.shows {
-            Shown::Device { device, .. } => !keys.contains(&Key::Device(device.clone())),
-            Shown::Splice(splice) => !keys.contains(&Key::Splice(splice.clone())),
-            Shown::Structure(place) => id != sheet || !keys.contains(&Key::Place(place.clone())),
-        });
+    if change.apply(&mut after).is_err() {
+        return Ok(change);
     }
-    let of_gone = |key: &str| {
-        let device = key.split_once('/').map_or(key, |(device, _)| device);
-        keys.contains(&Key::Device(device.into()))
-    };
-    for state in after.states.values_mut() {
-        state.switches.retain(|key, _| !of_gone(key));
-        state.pulled.retain(|key| !of_gone(key));
-        state.loads.retain(|key, _| !of_gone(key));
-    }
-    Ok(difference(document, &after))
+    Ok(change.then(&edit::remove_from_sheet(&after, sheet, &items)?))
 }
 
-/// The change from one document to another.
-fn difference(before: &Document, after: &Document) -> Change {
-    let mut change = Change::default();
-    for key in before.keys().into_iter().chain(after.keys()) {
-        let record = after.record(&key);
-        change.and_set(before, key, record);
-    }
-    change
-}
-
-/// Makes a cable of wires. Cores that run the other way are turned round.
+/// Makes a cable of wires.
 pub fn make_cable(document: &Document, wires: &[WireId], shielded: bool) -> Made<CableId> {
-    let taken = document
-        .cables
-        .values()
-        .find_map(|cable| Some((cable, cable.wires.iter().find(|id| wires.contains(id))?)));
-    if let Some((cable, wire)) = taken {
-        let number = document.wire_label(wire);
-        return Err(strings::already_in_cable(&number, &cable.label));
-    }
-    let Some(first) = wires.first().and_then(|id| document.wires.get(id)) else {
-        return Err(strings::NO_WIRE.into());
-    };
-    let mut change = Change::default();
-    for (id, wire) in wires.iter().filter_map(|id| Some((id, document.wires.get(id)?))) {
-        let reversed = same_side(&wire.from, &first.to) || same_side(&wire.to, &first.from);
-        let straight = same_side(&wire.from, &first.from) || same_side(&wire.to, &first.to);
-        if reversed && !straight {
-            change.and_set(document, Key::Wire(id.clone()), Some(Record::Wire(turned(wire))));
-        }
-    }
-    let id = CableId::new(free("c", |id| document.cables.contains_key(id)));
-    let floating = || ShieldEnd::Floating;
     let cable = Cable {
-        label: free("C", |label| document.cables.values().any(|c| c.label == label)),
+        label: String::new(),
         kind: if shielded { CableKind::Shielded } else { CableKind::Jacketed },
         wires: wires.to_vec(),
         shield: shielded.then(|| Shield {
-            from: floating(),
-            to: floating(),
+            from: ShieldEnd::Floating,
+            to: ShieldEnd::Floating,
             gauge_awg: None,
             extra: Extra::default(),
         }),
@@ -333,25 +173,18 @@ pub fn make_cable(document: &Document, wires: &[WireId], shielded: bool) -> Made
         note: String::new(),
         extra: Extra::default(),
     };
-    change.and_set(document, Key::Cable(id.clone()), Some(Record::Cable(cable)));
-    Ok((change, id))
+    let cable_of = |key: &Key| if let Key::Cable(id) = key { Some(id.clone()) } else { None };
+    Ok(added(edit::make_cable(document, cable)?, cable_of, CableId::new("")))
 }
 
-/// True if two ends are on the same device, splice or place.
-fn same_side(a: &End, b: &End) -> bool {
-    key_of_end(a).is_some_and(|key| key_of_end(b) == Some(key))
-}
-
-/// A wire with its ends exchanged.
-fn turned(wire: &Wire) -> Wire {
-    let mut wire = wire.clone();
-    std::mem::swap(&mut wire.from, &mut wire.to);
-    wire.route.reverse();
-    wire.via.reverse();
-    if let Some(fuse) = &mut wire.fuse {
-        fuse.at = if fuse.at == WireEnd::From { WireEnd::To } else { WireEnd::From };
-    }
-    wire
+/// Moves items of a sheet, from one lattice point to another.
+pub fn move_items(
+    document: &Document,
+    sheet: &SheetId,
+    items: &[ItemId],
+    by_mm: (f64, f64),
+) -> Result<Change, EditError> {
+    edit::move_items(document, sheet, items, by_mm)
 }
 
 /// The record an end is at.

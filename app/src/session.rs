@@ -2,7 +2,10 @@
 //! applied, put on the history and saved before anything is derived from it.
 
 use leptos::prelude::*;
-use loomwright_core::{document::Document, edit::Change};
+use loomwright_core::{
+    document::Document,
+    edit::{Change, History, change::ApplyError},
+};
 
 use crate::{
     file,
@@ -11,24 +14,14 @@ use crate::{
     strings,
 };
 
-/// One thing done, that can be undone.
-struct Done {
-    label: String,
-    change: Change,
-}
-
 #[derive(Default)]
 struct Inner {
     document: Document,
-    done: Vec<Done>,
-    undone: Vec<Done>,
+    history: History,
     /// A change that is shown but not made: a drag under way.
     draft: Option<Change>,
     id: String,
 }
-
-/// Undone steps kept at most.
-const STEPS_MAX: usize = 1000;
 
 /// Handle to the open project. Copy it freely.
 #[derive(Clone, Copy)]
@@ -96,18 +89,9 @@ impl Session {
             self.redraw();
             return;
         }
-        let made = self.inner.try_update_value(|inner| {
-            change.apply(&mut inner.document)?;
-            inner.undone.clear();
-            inner.done.push(Done {
-                label: label.to_owned(),
-                change,
-            });
-            if inner.done.len() > STEPS_MAX {
-                inner.done.remove(0);
-            }
-            Ok::<(), loomwright_core::edit::change::ApplyError>(())
-        });
+        let made = self
+            .inner
+            .try_update_value(|inner| inner.history.run(&mut inner.document, label, change));
         match made {
             Some(Ok(())) => self.after_edit(label.to_owned()),
             Some(Err(error)) => self.say(error.to_string()),
@@ -169,36 +153,24 @@ impl Session {
 
     /// Takes the last edit back.
     pub fn undo(self) {
-        self.step(
-            |inner| {
-                let done = inner.done.pop()?;
-                done.change.invert().apply(&mut inner.document).ok()?;
-                let label = done.label.clone();
-                inner.undone.push(done);
-                Some(label)
-            },
-            strings::UNDONE,
-        );
+        self.step(|inner| inner.history.undo(&mut inner.document), strings::UNDONE);
     }
 
     /// Makes the last undone edit again.
     pub fn redo(self) {
-        self.step(
-            |inner| {
-                let done = inner.undone.pop()?;
-                done.change.apply(&mut inner.document).ok()?;
-                let label = done.label.clone();
-                inner.done.push(done);
-                Some(label)
-            },
-            strings::REDONE,
-        );
+        self.step(|inner| inner.history.redo(&mut inner.document), strings::REDONE);
     }
 
-    fn step(self, act: impl FnOnce(&mut Inner) -> Option<String>, word: &str) {
+    fn step(
+        self,
+        act: impl FnOnce(&mut Inner) -> Result<Option<String>, ApplyError>,
+        word: &str,
+    ) {
         self.drop_draft();
-        if let Some(label) = self.inner.try_update_value(act).flatten() {
-            self.after_edit(format!("{word}: {label}"));
+        match self.inner.try_update_value(act) {
+            Some(Ok(Some(label))) => self.after_edit(format!("{word}: {label}")),
+            Some(Err(error)) => self.say(error.to_string()),
+            Some(Ok(None)) | None => {}
         }
     }
 
@@ -206,8 +178,8 @@ impl Session {
     pub fn steps(self) -> (Option<String>, Option<String>) {
         self.revision.track();
         self.inner.with_value(|inner| {
-            let label = |steps: &Vec<Done>| steps.last().map(|done| done.label.clone());
-            (label(&inner.done), label(&inner.undone))
+            let owned = |label: Option<&str>| label.map(str::to_owned);
+            (owned(inner.history.undo_label()), owned(inner.history.redo_label()))
         })
     }
 

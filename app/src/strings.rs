@@ -100,7 +100,6 @@ pub const DRAW_WIRE: &str = "Draw a wire";
 pub const ADD_DEVICE: &str = "Add a device";
 pub const SPLICE_WIRE: &str = "Splice into a wire";
 pub const MAKE_CABLE: &str = "Make a cable";
-pub const TWO_WIRES: &str = "Begin or end the wire on a pin: two wires are joined by splicing one into the other";
 pub const HINT_WIRE: &str = "Tap a pin, then another. End on a wire to splice into it.";
 pub const HINT_WIRE_TO: &str = "Now tap where it ends. Escape gives up.";
 pub const HINT_SPLICE: &str = "Tap a wire where the splice is to be.";
@@ -217,14 +216,6 @@ pub fn at_least(least: &str) -> String {
     format!("At least {least}")
 }
 
-// Why an edit cannot be made
-pub const NO_SHEET: &str = "There is no such sheet any more";
-pub const NO_WIRE: &str = "There is no such wire any more";
-pub const SAME_END: &str = "A wire needs two different ends";
+// Devices
 pub const IN_AIRCRAFT: &str = "Already in the aircraft, not on this sheet";
 pub const METAL: &str = "Metal of";
-
-/// "W12 is already a core of C3".
-pub fn already_in_cable(wire: &str, cable: &str) -> String {
-    format!("{wire} is already a core of {cable}")
-}

@@ -16,7 +16,7 @@ mod words;
 use leptos::prelude::*;
 use loomwright_core::{
     document::Document,
-    edit::{Change, Key, Record},
+    edit::{Key, Record, update_record},
 };
 
 use crate::{App, app, edits, strings, surface::Board, tools::ToolKind};
@@ -111,7 +111,7 @@ fn make_cable(board: Board) -> impl IntoView {
                 app.view.tool.set(ToolKind::Select);
                 app.view.select(Key::Cable(id));
             }
-            Err(why) => app.session.say(why),
+            Err(why) => app.session.say(why.to_string()),
         }
     };
     view! {
@@ -129,9 +129,9 @@ fn edit(app: App, label: &str, key: Key, touch: impl FnOnce(&mut Record, &Docume
     let change = app.session.peek(|document| {
         let mut record = document.record(&key)?;
         touch(&mut record, document);
-        Some(Change::set(document, key, Some(record)))
+        Some(update_record(document, &key, record))
     });
     if let Some(change) = change {
-        app.session.run(label, change);
+        app.session.try_run(label, change);
     }
 }

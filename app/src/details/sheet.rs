@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::Sheet,
-    edit::{Change, Key, Record},
+    edit::{Key, Record, delete},
     ids::SheetId,
 };
 
@@ -33,9 +33,9 @@ pub fn SheetDetails(
     let remove = move |_| {
         let change = app
             .session
-            .peek(|document| Change::set(document, Key::Sheet(key.get_value()), None));
+            .peek(|document| delete(document, &[Key::Sheet(key.get_value())]));
         app.view.select_none();
-        app.session.run(strings::REMOVE_SHEET, change);
+        app.session.try_run(strings::REMOVE_SHEET, change);
         app.view
             .sheet
             .set(app.session.peek(view::first_sheet));

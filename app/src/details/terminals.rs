@@ -3,8 +3,8 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Device, Document, End, Terminal, TerminalForm},
-    edit::Key,
-    ids::{ConnectorId, DeviceId, TerminalId, WireId},
+    edit::{Key, add_terminal},
+    ids::{DeviceId, TerminalId, WireId},
 };
 
 use super::{device::edit_device, solved, words};
@@ -169,15 +169,13 @@ pub fn wires_at(document: &Document, end: &End) -> Vec<(WireId, String)> {
 
 /// Adds a terminal to the device's last connector, or a stud if it has none.
 fn add(app: App, id: &DeviceId) {
-    edit_device(app, strings::ADD_TERMINAL, id, |device| {
-        let n = (device.terminals.len() + 1..)
-            .find(|n| device.terminal(&TerminalId::new(format!("t{n}"))).is_none())
-            .unwrap_or(0);
-        let connector: Option<ConnectorId> = device.connectors.last().map(|c| c.id.clone());
+    let change = app.session.peek(|document| {
+        let device = document.devices.get(id)?;
+        let connector = device.connectors.last().map(|connector| connector.id.clone());
         let form = if connector.is_some() { TerminalForm::Pin } else { TerminalForm::Stud };
         let in_same = device.terminals.iter().filter(|t| t.connector == connector).count();
-        device.terminals.push(Terminal {
-            id: TerminalId::new(format!("t{n}")),
+        let terminal = Terminal {
+            id: TerminalId::new("t1"),
             label: (in_same + 1).to_string(),
             name: String::new(),
             connector,
@@ -186,6 +184,10 @@ fn add(app: App, id: &DeviceId) {
             fits: None,
             covered: false,
             extra: loomwright_core::document::Extra::default(),
-        });
+        };
+        Some(add_terminal(document, id, terminal))
     });
+    if let Some(change) = change {
+        app.session.try_run(strings::ADD_TERMINAL, change);
+    }
 }

@@ -95,9 +95,9 @@ fn numbers(counts: Counts) -> impl IntoView {
 /// without colour.
 pub fn flag_path(level: &str) -> &'static str {
     match level {
-        "hazard" => "M0 -9L9 0 0 9 -9 0z",
-        "fault" => "M-8 7L0 -8 8 7z",
-        "caution" => "M-7 -7H7V7H-7z",
+        "hazard" => "M-3.5 -8.5H3.5L8.5 -3.5V3.5L3.5 8.5H-3.5L-8.5 3.5V-3.5z",
+        "fault" => "M0 -9.5L9.5 0 0 9.5 -9.5 0z",
+        "caution" => "M-9 7.5L0 -9 9 7.5z",
         "note" => "M0 -7a7 7 0 1 0 0.01 0z",
         _ => "M-7 0a7 7 0 1 0 14 0M-7 -3a7 7 0 0 1 3 -3M7 -3a7 7 0 0 0 -3 -3",
     }

@@ -21,7 +21,7 @@ use loomwright_core::{
         geometry::{Point, Rect},
         scene::Scene,
     },
-    edit::{Change, Key},
+    edit::{Change, EditError, Key},
     ids::SheetId,
 };
 
@@ -128,16 +128,13 @@ pub enum Ghost {
     Box(Rect),
 }
 
-/// Why nothing was changed, in one sentence.
-pub type Refusal = String;
-
 /// What a tool answers.
 #[derive(Debug, Default)]
 pub struct Reply {
     /// Shown, not made; `Some(None)` takes the last draft back.
     pub draft: Option<Option<Change>>,
     /// Made, under this name.
-    pub commit: Option<(&'static str, Result<Change, Refusal>)>,
+    pub commit: Option<(&'static str, Result<Change, EditError>)>,
     /// Selected from now on.
     pub select: Option<BTreeSet<Key>>,
     /// Shown over the drawing from now on.

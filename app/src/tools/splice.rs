@@ -19,7 +19,7 @@ impl Tool for Splice {
                     return Reply::default();
                 };
                 let at = hit::snapped(at.point);
-                let made = edits::splice_into(world.document, world.sheet, wire, at);
+                let made = edits::splice_into(world.document, world.scene, world.sheet, wire, at);
                 let (change, id) = match made {
                     Ok((change, id)) => (Ok(change), Some(id)),
                     Err(why) => (Err(why), None),

@@ -94,9 +94,11 @@ impl Wire {
                 edits::connect(world.document, from, to)
             }
             (Start::End(end, _), Start::Wire(wire, at)) | (Start::Wire(wire, at), Start::End(end, _)) => {
-                edits::tap_wire(world.document, world.sheet, wire, *at, end)
+                edits::tap_wire(world.document, world.scene, world.sheet, wire, (*at, end))
             }
-            (Start::Wire(..), Start::Wire(..)) => Err(crate::strings::TWO_WIRES.into()),
+            (Start::Wire(first, from), Start::Wire(second, to)) => {
+                edits::bridge(world.document, world.scene, world.sheet, (first, *from), (second, *to))
+            }
         };
         let (change, wire) = match made {
             Ok((change, wire)) => (Ok(change), Some(wire)),

@@ -3,8 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::Accepted,
-    edit::{Change, Key, Record},
-    ids::AcceptedId,
+    edit::{self, Key},
     rules::{Finding, Level, MendKind, Verdict},
 };
 
@@ -221,8 +220,8 @@ fn acceptance(app: App, finding: &Finding) -> AnyView {
             <button on:click=move |_| {
                 let change = app
                     .session
-                    .peek(|document| Change::set(document, Key::Accepted(id.clone()), None));
-                app.session.run(strings::ACCEPT_NO_MORE, change);
+                    .peek(|document| edit::reopen(document, &id));
+                app.session.try_run(strings::ACCEPT_NO_MORE, change);
             }>{strings::ACCEPT_NO_MORE}</button>
         }
         .into_any();
@@ -268,14 +267,8 @@ fn accept(app: App, finding: &Finding, reason: &str) {
         date: clock::today(),
         extra: loomwright_core::document::Extra::default(),
     };
-    let change = app.session.peek(|document| {
-        let id = (1..)
-            .map(|n| AcceptedId::new(format!("acc{n}")))
-            .find(|id| !document.accepted.contains_key(id))
-            .unwrap_or_else(|| AcceptedId::new("acc"));
-        Change::set(document, Key::Accepted(id), Some(Record::Accepted(record)))
-    });
-    app.session.run(strings::ACCEPT, change);
+    let change = app.session.peek(|document| edit::accept(document, record));
+    app.session.try_run(strings::ACCEPT, change);
     app.view.marked.set(None);
 }
 

@@ -2,8 +2,8 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::Sheet,
-    edit::{Change, Key, Record},
+    document::SheetSize,
+    edit::{self, Key},
     ids::SheetId,
 };
 
@@ -53,21 +53,19 @@ fn choose(app: App, id: SheetId) {
 }
 
 fn add(app: App) {
-    let (id, change) = app.session.peek(|document| {
+    let made = app.session.peek(|document| {
         let number = document.sheets.values().map(|sheet| sheet.number).max().unwrap_or(0) + 1;
-        let id = (number..)
-            .map(|n| SheetId::new(format!("sheet{n}")))
-            .find(|id| !document.sheets.contains_key(id))
-            .unwrap_or_else(|| SheetId::new("sheet"));
-        let sheet = Sheet {
-            number,
-            title: format!("{} {number}", strings::SHEET),
-            ..Sheet::default()
-        };
-        let change = Change::set(document, Key::Sheet(id.clone()), Some(Record::Sheet(sheet)));
-        (id, change)
+        edit::add_sheet(document, &format!("{} {number}", strings::SHEET), SheetSize::default())
     });
-    app.session.run(strings::ADD_SHEET, change);
-    app.view.sheet.set(Some(id.clone()));
-    app.view.select(Key::Sheet(id));
+    let id = made.as_ref().ok().and_then(|change| {
+        change.added().find_map(|key| match key {
+            Key::Sheet(id) => Some(id.clone()),
+            _ => None,
+        })
+    });
+    if app.session.try_run(strings::ADD_SHEET, made) && id.is_some() {
+        app.view.sheet.set(id.clone());
+        app.view.selection.set(id.map(Key::Sheet).into_iter().collect());
+        app.view.panel.set(view::Panel::Details);
+    }
 }
