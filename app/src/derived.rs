@@ -9,6 +9,7 @@ use loomwright_core::{
     drawing::{self, Scene},
     ids::WireId,
     rules::{self, Verdict},
+    solve::AT_REST,
 };
 
 use crate::{platform::page, session::Session, solved::Solved, view::View};
@@ -63,8 +64,21 @@ impl Derived {
                 }
             })
         });
-        let live = Memo::new(move |_| BTreeMap::new());
-        let solved = Memo::new(move |_| Solved::default());
+        let solved = Memo::new(move |_| {
+            let state = state.get();
+            let id = view.state.get().unwrap_or_else(|| AT_REST.into());
+            session.with(|document| {
+                if unchecked {
+                    Solved::default()
+                } else {
+                    Solved::of(document, &id, &state)
+                }
+            })
+        });
+        let live = Memo::new(move |_| {
+            let solved = solved.get();
+            session.with(|document| solved.live_wires(document))
+        });
         Self {
             verdict,
             solved,

@@ -61,11 +61,11 @@ pub const PUT_BACK: &str = "Put back";
 pub const KEEP_IN_STATE: &str = "Keep in this state";
 
 // Levels
-pub const HAZARDS: &str = "hazards";
-pub const FAULTS: &str = "faults";
-pub const CAUTIONS: &str = "cautions";
-pub const NOTES: &str = "notes";
-pub const UNCHECKED: &str = "not checked";
+pub const HAZARDS: [&str; 2] = ["hazard", "hazards"];
+pub const FAULTS: [&str; 2] = ["fault", "faults"];
+pub const CAUTIONS: [&str; 2] = ["caution", "cautions"];
+pub const NOTES: [&str; 2] = ["note", "notes"];
+pub const UNCHECKED: [&str; 2] = ["not checked", "not checked"];
 pub const NOTHING_FOUND: &str = "Nothing found";
 
 // Safety
@@ -79,7 +79,7 @@ pub const NOTICE_OK: &str = "I understand";
 pub const NOTICE_PRINT: &str = "An aid only: local regulation, the maker's manual and a licensed person's judgement come first.";
 
 /// "1 hazard", "2 hazards".
-pub fn count(n: usize, one: &str, many: &str) -> String {
+pub fn count(n: usize, [one, many]: [&str; 2]) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 
@@ -114,8 +114,8 @@ pub const SEARCH_DEVICES: &str = "Search devices";
 // Findings
 pub const FINDINGS: &str = "Findings";
 pub const FINDINGS_HERE: &str = "Findings here";
-pub const NOT_CHECKED: &str = "not checked, for want of a figure";
-pub const ACCEPTED: &str = "accepted with a reason";
+pub const NOT_CHECKED: [&str; 2] = ["not checked, for want of a figure"; 2];
+pub const ACCEPTED: [&str; 2] = ["accepted with a reason"; 2];
 pub const ACCEPTED_BECAUSE: &str = "Accepted:";
 pub const ACCEPT: &str = "Accept it";
 pub const ACCEPT_REASON: &str = "Or accept it as it is, because";
@@ -134,7 +134,7 @@ pub fn examined(examined: usize, clear: usize, found: usize, accepted: usize, un
 
 // Details
 pub const NOTHING_SELECTED: &str = "Tap a device, a wire or a cable to see what is known of it.";
-pub const SELECTED: &str = "selected";
+pub const SELECTED: [&str; 2] = ["selected"; 2];
 pub const MAKE_SHIELDED: &str = "Make a shielded cable";
 pub const MAKE_PLAIN: &str = "Make a cable without shield";
 pub const NOT_SAID: &str = "not said";
@@ -219,3 +219,16 @@ pub fn at_least(least: &str) -> String {
 // Devices
 pub const IN_AIRCRAFT: &str = "Already in the aircraft, not on this sheet";
 pub const METAL: &str = "Metal of";
+
+// Lists
+pub const WIRE_LIST: &str = "Wire list";
+pub const WIRES: [&str; 2] = ["wire", "wires"];
+pub const MOVED: [&str; 2] = ["thing moved", "things moved"];
+pub const FROM: &str = "From";
+pub const TO: &str = "To";
+pub const AIRCRAFT: &str = "Project or aircraft";
+pub const STATEMENT: &str = "What it is, and what has to keep working";
+pub const SYSTEM_V: &str = "System voltage";
+pub const TARGET_MIN: &str = "Minutes to run without alternator";
+pub const FEET: &str = "Show lengths in feet";
+pub const LOADS: &str = "Equipment and loads";

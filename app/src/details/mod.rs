@@ -15,7 +15,7 @@ mod words;
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::Document,
+    document::{BuildStatus, Document, Origin},
     edit::{Key, Record, update_record},
 };
 
@@ -85,7 +85,7 @@ fn several(board: Board, keys: &[Key]) -> AnyView {
         .collect_view();
     let wires = keys.iter().any(|key| matches!(key, Key::Wire(_)));
     view! {
-        <p>{strings::count(keys.len(), strings::SELECTED, strings::SELECTED)}</p>
+        <p>{strings::count(keys.len(), strings::SELECTED)}</p>
         {wires.then(|| make_cable(board))}
         <ul class="parts">{names}</ul>
     }
@@ -134,4 +134,14 @@ fn edit(app: App, label: &str, key: Key, touch: impl FnOnce(&mut Record, &Docume
     if let Some(change) = change {
         app.session.try_run(label, change);
     }
+}
+
+/// How far a wire is built, in words.
+pub fn status_word(status: BuildStatus) -> String {
+    words::words(&words::key_of(&status))
+}
+
+/// Where a figure comes from, in words.
+pub fn origin_word(origin: Origin) -> String {
+    words::words(&words::key_of(&origin))
 }

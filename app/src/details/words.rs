@@ -44,8 +44,6 @@ pub const ROLES: &[&str] = &[
     "discrete", "sensor_plus", "sensor_minus", "thermocouple_plus", "thermocouple_minus", "rf",
     "shield_tie", "p_lead", "spare",
 ];
-/// Forms of a terminal.
-pub const FORMS: &[&str] = &["pin", "stud", "screw", "tab", "lead", "case"];
 /// Kinds of device.
 pub const DEVICE_KINDS: &[&str] = &[
     "battery", "alternator", "motor", "bus", "ground_block", "breaker", "fuse", "switch", "relay",
@@ -65,12 +63,6 @@ pub const CONDUCTORS: &[&str] = &[
 pub const ORIGINS: &[&str] = &["estimate", "manual", "data_plate", "measured"];
 /// How a load's current follows its voltage.
 pub const LAWS: &[&str] = &["constant_power", "constant_current", "resistance"];
-/// Sorts of load.
-pub const SORTS: &[&str] = &["electronic", "lamp", "motor", "inductive", "resistive"];
-/// Styles of protector.
-pub const PROTECTORS: &[&str] = &["breaker", "fuse", "limiter"];
-/// Uses of a jack.
-pub const JACKS: &[&str] = &["phones", "mic", "other"];
 /// Plain colours of insulation.
 pub const COLOURS: &[&str] = &[
     "white", "black", "red", "blue", "orange", "yellow", "green", "brown", "violet", "grey",
@@ -82,8 +74,7 @@ pub const PAPERS: &[&str] = &["a4", "a3", "letter", "tabloid"];
 #[cfg(test)]
 mod tests {
     use loomwright_core::document::{
-        BuildStatus, CableKind, ConductorKind, DeviceKind, JackUse, LoadLaw, LoadSort, Origin,
-        ProtectorStyle, Role, SheetSize, TerminalForm,
+        BuildStatus, CableKind, ConductorKind, DeviceKind, LoadLaw, Origin, Role, SheetSize,
     };
 
     use super::*;
@@ -98,16 +89,12 @@ mod tests {
     #[test]
     fn every_choice_is_a_value_of_the_format() {
         all_read::<Role>(ROLES);
-        all_read::<TerminalForm>(FORMS);
         all_read::<DeviceKind>(DEVICE_KINDS);
         all_read::<CableKind>(CABLE_KINDS);
         all_read::<BuildStatus>(STATUS);
         all_read::<ConductorKind>(CONDUCTORS);
         all_read::<Origin>(ORIGINS);
         all_read::<LoadLaw>(LAWS);
-        all_read::<LoadSort>(SORTS);
-        all_read::<ProtectorStyle>(PROTECTORS);
-        all_read::<JackUse>(JACKS);
         all_read::<SheetSize>(PAPERS);
     }
 }

@@ -1,15 +1,17 @@
-//! The check room.
+//! The check room: every finding with its arithmetic, and what was not checked.
 
 use leptos::prelude::*;
 
-use crate::strings;
+use crate::{rooms::draw::findings::Findings, strings};
 
 /// The room.
 #[component]
 pub fn Check() -> impl IntoView {
     view! {
-        <section class="page">
+        <section class="page narrow">
             <h2>{strings::CHECK}</h2>
+            <Findings />
+            <p class="hush">{strings::NOTICE_PRINT}</p>
         </section>
     }
 }

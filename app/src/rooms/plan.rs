@@ -1,15 +1,156 @@
-//! The plan room.
+//! The plan room: what must keep working, the equipment with its loads and where each figure comes
+//! from, states by phase.
 
 use leptos::prelude::*;
+use loomwright_core::{
+    document::{Device, Document, ElementKind, Project},
+    edit::{Key, Record, update_record},
+    ids::DeviceId,
+};
 
-use crate::strings;
+use crate::{
+    App, app,
+    details::origin_word,
+    rooms::draw::findings,
+    strings, view,
+    widgets::{Amount, Area, Choice, Number, Text, Tick, spoken},
+};
+
+/// Something that edits the project's own facts.
+type Touch = Box<dyn FnOnce(&mut Project)>;
+
+fn edit(app: App, label: &str, touch: Touch) {
+    let change = app.session.peek(|document| {
+        let mut project = document.project.clone();
+        touch(&mut project);
+        update_record(document, &Key::Project, Record::Project(project))
+    });
+    app.session.try_run(label, change);
+}
 
 /// The room.
 #[component]
 pub fn Plan() -> impl IntoView {
+    let app = app();
+    let project = Memo::new(move |_| app.session.with(|document| document.project.clone()));
+    let text = move |read: fn(&Project) -> String| Signal::derive(move || project.with(read));
     view! {
-        <section class="page">
+        <section class="page narrow">
             <h2>{strings::PLAN}</h2>
+            <Text
+                label=strings::AIRCRAFT
+                value=text(|p| p.title.clone())
+                on_commit=move |title: String| edit(app, strings::AIRCRAFT, Box::new(move |p| p.title = title))
+            />
+            <Area
+                label=strings::STATEMENT
+                value=text(|p| p.statement.clone())
+                on_commit=move |text: String| edit(app, strings::STATEMENT, Box::new(move |p| p.statement = text))
+            />
+            <div class="pair">
+                <Choice
+                    label=strings::SYSTEM_V
+                    options=vec![("14".into(), "14 V".into()), ("28".into(), "28 V".into())]
+                    value=text(|p| spoken(p.nominal_v))
+                    on_commit=move |v: String| {
+                        if let Ok(v) = v.parse() {
+                            edit(app, strings::SYSTEM_V, Box::new(move |p| p.nominal_v = v));
+                        }
+                    }
+                />
+                <Number
+                    label=strings::TARGET_MIN
+                    value=Signal::derive(move || project.with(|p| p.target_min))
+                    on_commit=move |min: Amount| edit(app, strings::TARGET_MIN, Box::new(move |p| p.target_min = min))
+                />
+            </div>
+            <Tick
+                label=strings::FEET
+                value=Signal::derive(move || project.with(|p| p.show_feet))
+                on_commit=move |on: bool| edit(app, strings::FEET, Box::new(move |p| p.show_feet = on))
+            />
+            <h3>{strings::LOADS}</h3>
+            <Loads />
         </section>
     }
+}
+
+/// One load of one device.
+#[derive(Clone, PartialEq)]
+struct Line {
+    device: DeviceId,
+    cells: [String; 6],
+}
+
+#[component]
+fn Loads() -> impl IntoView {
+    let app = app();
+    let lines = Memo::new(move |_| app.session.with(lines));
+    view! {
+        <table class="list">
+            <thead>
+                <tr>
+                    <th>{strings::TAG}</th>
+                    <th>{strings::WHAT}</th>
+                    <th>{strings::PLACE}</th>
+                    <th>{strings::CONTINUOUS_A}</th>
+                    <th>{strings::PEAK_A}</th>
+                    <th>{strings::ORIGIN}</th>
+                </tr>
+            </thead>
+            <tbody>
+                <For each=move || lines.get() key=|line| (line.device.clone(), line.cells.clone()) let:line>
+                    {row(app, line)}
+                </For>
+            </tbody>
+        </table>
+    }
+}
+
+fn row(app: App, line: Line) -> impl IntoView {
+    let [tag, rest @ ..] = line.cells;
+    let id = line.device;
+    view! {
+        <tr>
+            <td>
+                <button on:click=move |_| {
+                    findings::show(app, vec![Key::Device(id.clone())]);
+                    app.view.select(Key::Device(id.clone()));
+                    app.view.panel.set(view::Panel::Details);
+                }>{tag}</button>
+            </td>
+            {rest.map(|cell| view! { <td>{cell}</td> })}
+        </tr>
+    }
+}
+
+fn lines(document: &Document) -> Vec<Line> {
+    let devices = document.devices.iter();
+    let mut lines: Vec<Line> = devices.flat_map(|(id, device)| of_device(document, id, device)).collect();
+    lines.sort_by(|a, b| a.cells[0].cmp(&b.cells[0]));
+    lines
+}
+
+fn of_device(document: &Document, id: &DeviceId, device: &Device) -> Vec<Line> {
+    let place = device.place.as_ref().and_then(|id| document.places.get(id));
+    let amps = |figure: Option<&loomwright_core::document::Figure>| {
+        figure.map_or_else(|| "–".into(), |figure| spoken(figure.amps))
+    };
+    let loads = device.elements.iter().filter_map(|element| match &element.is {
+        ElementKind::Load(load) => Some((element, load)),
+        _ => None,
+    });
+    loads
+        .map(|(element, load)| Line {
+            device: id.clone(),
+            cells: [
+                device.element_label(element),
+                device.title.clone(),
+                place.map(|place| place.title.clone()).unwrap_or_default(),
+                amps(load.continuous_a.as_ref()),
+                amps(load.peak_a.as_ref()),
+                load.continuous_a.as_ref().map(|f| origin_word(f.origin)).unwrap_or_default(),
+            ],
+        })
+        .collect()
 }

@@ -9,11 +9,12 @@ mod states;
 mod strip;
 
 use leptos::{ev, prelude::*};
+use loomwright_core::drawing;
 
 use crate::{
     App,
     derived::Derived,
-    platform::pick,
+    platform::{pick, print},
     rooms,
     session::Session,
     settings::Settings,
@@ -70,6 +71,7 @@ pub fn Shell() -> impl IntoView {
         session.peek(|document| view.reset(document));
     });
     opening::open_last(session);
+    print::fill_before_print("paper", move || paper(app));
 
     view! {
         <div
@@ -93,6 +95,7 @@ pub fn Shell() -> impl IntoView {
             </main>
             <strip::Strip />
             {move || over_view(over.0)}
+            <div class="print-only" id="paper"></div>
             <p class="print-only notice-print">{strings::NOTICE_PRINT}</p>
         </div>
     }
@@ -112,6 +115,17 @@ fn over_view(over: RwSignal<Over>) -> AnyView {
         }
         .into_any(),
     }
+}
+
+/// The open sheet in black and white, if the draw room is printed.
+fn paper(app: App) -> String {
+    if app.view.room.get_untracked() != Room::Draw {
+        return String::new();
+    }
+    let scene = app.derived.scene.get_untracked();
+    let file = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
+    // Inside a page the XML declaration has no place.
+    file.split_once("?>").map_or(file.clone(), |(_, svg)| svg.to_owned())
 }
 
 /// Keys that mean the same in every room.

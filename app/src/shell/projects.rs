@@ -6,9 +6,10 @@ use loomwright_core::document::Document;
 use super::{Over, Overlaid, opening};
 use crate::{
     App, app,
-    platform::{page, pick},
+    platform::{page, pick, print},
     storage::Entry,
     strings,
+    view::Room,
     widgets::{Dialog, Icon},
 };
 
@@ -49,6 +50,11 @@ pub fn Projects(
                         }
                     />
                 </label>
+                <button on:click=move |_| {
+                    on_close.run(());
+                    app.view.room.set(Room::Draw);
+                    print::print();
+                }>{strings::PRINT_SHEET}</button>
                 <button on:click=new>{strings::NEW_PROJECT}</button>
                 <button on:click=move |_| sample("sorrel")>{strings::OPEN_SORREL}</button>
                 <button on:click=move |_| sample("teasel")>{strings::OPEN_TEASEL}</button>

@@ -49,7 +49,7 @@ pub fn StateSwitch() -> impl IntoView {
         </label>
         <Show when=move || { moved() > 0 }>
             <span class="moved" role="status">
-                {move || strings::count(moved(), "thing moved", "things moved")}
+                {move || strings::count(moved(), strings::MOVED)}
                 <button on:click=move |_| app.view.moves.set(view::Moves::default())>
                     {strings::PUT_BACK}
                 </button>

@@ -69,7 +69,8 @@ fn label(word: &str, what: Option<String>) -> String {
     what.map_or(word.to_owned(), |what| format!("{word}: {what}"))
 }
 
-fn numbers(counts: Counts) -> impl IntoView {
+/// The counts by level, as shown.
+fn levels(counts: Counts) -> [(&'static str, usize, [&'static str; 2]); 5] {
     [
         ("hazard", counts.hazards, strings::HAZARDS),
         ("fault", counts.faults, strings::FAULTS),
@@ -77,18 +78,22 @@ fn numbers(counts: Counts) -> impl IntoView {
         ("note", counts.notes, strings::NOTES),
         ("unchecked", counts.not_checked, strings::UNCHECKED),
     ]
-    .map(|(level, n, word)| {
-        view! {
-            <span class="count" data-level=level data-n=n.to_string() class:none=n == 0>
-                <svg class="flag" viewBox="-10 -10 20 20" aria-hidden="true">
-                    <path d=flag_path(level) />
-                </svg>
-                <b>{n}</b>
-                <span class="word">{word}</span>
-            </span>
-        }
-    })
-    .collect_view()
+}
+
+fn numbers(counts: Counts) -> impl IntoView {
+    levels(counts)
+        .map(|(level, n, words)| {
+            view! {
+                <span class="count" data-level=level data-n=n.to_string() class:none=n == 0>
+                    <svg class="flag" viewBox="-10 -10 20 20" aria-hidden="true">
+                        <path d=flag_path(level) />
+                    </svg>
+                    <b>{n}</b>
+                    <span class="word">{words[usize::from(n != 1)]}</span>
+                </span>
+            }
+        })
+        .collect_view()
 }
 
 /// The outline of a finding's flag by level, around the origin, 16 across: the shape tells it
@@ -104,17 +109,5 @@ pub fn flag_path(level: &str) -> &'static str {
 }
 
 fn sentence(counts: Counts) -> String {
-    format!(
-        "{} {}, {} {}, {} {}, {} {}, {} {}",
-        counts.hazards,
-        strings::HAZARDS,
-        counts.faults,
-        strings::FAULTS,
-        counts.cautions,
-        strings::CAUTIONS,
-        counts.notes,
-        strings::NOTES,
-        counts.not_checked,
-        strings::UNCHECKED
-    )
+    levels(counts).map(|(_, n, words)| strings::count(n, words)).join(", ")
 }

@@ -5,7 +5,10 @@ use std::collections::BTreeSet;
 use leptos::{ev, prelude::*};
 use loomwright_core::{
     document::End,
-    drawing::{Scene, geometry::Rect},
+    drawing::{
+        GroupKey, Scene,
+        geometry::{Point, Rect},
+    },
     edit::Key,
 };
 use web_sys::Element;
@@ -28,6 +31,12 @@ use crate::{
 const SLOP_PX: f64 = 6.0;
 /// Pixels a millimetre at which names can be read on a screen.
 const READABLE: f64 = 4.0;
+
+/// Pixels a millimetre at which names can just be read: type of 2.4 mm is 9 px.
+const READABLE_LEAST: f64 = 3.6;
+
+/// Pixels kept between what must be seen and the edge.
+const EDGE_PX: f64 = 24.0;
 
 struct Hands {
     gestures: Gestures,
@@ -172,7 +181,25 @@ impl Board {
         }
     }
 
-    /// Shows the whole sheet if it is not the one the camera was fitted to.
+    /// Shows what is drawn, large enough to be read, from its top left corner on.
+    fn begin_readable(self) {
+        let (w, h) = self.size.get_untracked();
+        let drawn = self.app.derived.scene.with_untracked(|scene| {
+            let paper = Rect::new(0.0, 0.0, scene.width_mm, scene.height_mm);
+            let drawn = scene.groups.iter().filter(|(key, _)| **key != GroupKey::Frame);
+            drawn.map(|(_, group)| group.bounds).reduce(Rect::union).unwrap_or(paper)
+        });
+        let drawn = drawn.grown(8.0);
+        let whole = Camera::fitted(drawn, w, h, 1.5 * READABLE);
+        if whole.scale >= READABLE_LEAST {
+            self.look(whole);
+        } else {
+            let scale = READABLE_LEAST;
+            self.look(Camera { scale, x: -drawn.x * scale, y: -drawn.y * scale });
+        }
+    }
+
+    /// Shows the sheet from its beginning if it is not the one shown before.
     pub fn fit_once(self) {
         let sheet = self.app.view.sheet.get_untracked();
         let wanted = format!("{}/{sheet:?}", self.app.session.id());
@@ -181,7 +208,7 @@ impl Board {
             .with_value(|hands| hands.fitted.as_ref() == Some(&wanted));
         if !known && self.size.get_untracked().0 > 0.0 && sheet.is_some() {
             self.hands.update_value(|hands| hands.fitted = Some(wanted));
-            self.fit();
+            self.begin_readable();
         }
     }
 
@@ -197,6 +224,32 @@ impl Board {
         let camera = self.camera.get_untracked();
         let wide = Camera::fitted(bounds.grown(20.0), w, h, camera.scale.max(READABLE));
         self.look(wide);
+    }
+
+    /// Moves the sheet as little as brings the selected records into view.
+    pub fn keep_in_sight(self) {
+        let keys: Vec<Key> = self.app.view.selection.get_untracked().into_iter().collect();
+        let bounds = self
+            .app
+            .derived
+            .scene
+            .with_untracked(|scene| over::bounds_of(self.app, scene, &keys));
+        let Some(bounds) = bounds else { return };
+        let (w, h) = self.size.get_untracked();
+        let camera = self.camera.get_untracked();
+        let (left, top) = camera.to_screen(Point { x: bounds.x, y: bounds.y });
+        let (right, bottom) = camera.to_screen(Point { x: bounds.right(), y: bounds.bottom() });
+        let shift = |low: f64, high: f64, room: f64| {
+            if high > room - EDGE_PX {
+                (room - EDGE_PX - high).max(EDGE_PX - low)
+            } else {
+                (EDGE_PX - low).max(0.0)
+            }
+        };
+        let (dx, dy) = (shift(left, right, w), shift(top, bottom, h));
+        if (dx, dy) != (0.0, 0.0) {
+            self.look(camera.panned(dx, dy));
+        }
     }
 
     // Pointers

@@ -1,1 +1,275 @@
-//! Drives the tools without a browser.
+//! Drives the tools without a browser: press, move and release by name, as a hand would.
+
+use std::collections::BTreeSet;
+
+use loomwright_core::{
+    catalogue,
+    document::{Document, End, Sheet, invariants},
+    drawing::{self, geometry::{Point, pt}, scene::Scene},
+    edit::{History, Key},
+    ids::SheetId,
+};
+
+use super::{At, Input, Reply, Tool, ToolKind, World, hit};
+use crate::edits::{self, Addition};
+
+/// A hand over one sheet.
+struct Driver {
+    document: Document,
+    history: History,
+    sheet: SheetId,
+    selection: BTreeSet<Key>,
+    tool: Box<dyn Tool>,
+    operated: Vec<String>,
+    drafting: bool,
+}
+
+impl Driver {
+    /// An empty sheet with these parts of the catalogue side by side.
+    fn with(parts: &[&str]) -> Self {
+        let sheet = SheetId::new("s1");
+        let mut document = Document::default();
+        document.sheets.insert(sheet.clone(), Sheet { number: 1, ..Sheet::default() });
+        let mut history = History::default();
+        for (n, part) in parts.iter().enumerate() {
+            let device = catalogue::get(part).expect("the catalogue has it").device();
+            let at = pt(40.0 + 90.0 * n as f64, 60.0);
+            let (change, _) = edits::add(&document, &sheet, &Addition::New(device), at)
+                .expect("a part can be added");
+            history.run(&mut document, "add", change).expect("the change fits");
+        }
+        Self {
+            document,
+            history,
+            sheet,
+            selection: BTreeSet::new(),
+            tool: ToolKind::Select.machine(None),
+            operated: Vec::new(),
+            drafting: false,
+        }
+    }
+
+    fn take(&mut self, tool: ToolKind) {
+        self.tool = tool.machine(None);
+    }
+
+    fn scene(&self) -> Scene {
+        drawing::scene(&self.document, &self.sheet)
+    }
+
+    /// The nth pin of the nth device of the sheet.
+    fn pin(&self, device: usize, pin: usize) -> Point {
+        let id = self.document.devices.keys().nth(device).expect("there is such a device");
+        let terminal = &self.document.devices[id].terminals[pin];
+        let end = End::Terminal(id.clone(), terminal.id.clone());
+        let scene = self.scene();
+        let spot = scene.pins.values().find(|spot| spot.end == end);
+        spot.expect("the pin is drawn").at
+    }
+
+    fn body(&self, device: usize) -> Point {
+        let id = self.document.devices.keys().nth(device).expect("there is such a device").clone();
+        let items = hit::items_of(&self.document, &self.sheet, |key| *key == Key::Device(id.clone()));
+        self.scene().boxes[&items[0]].centre()
+    }
+
+    fn tell(&mut self, input: &Input) -> Reply {
+        if std::mem::take(&mut self.drafting) {
+            self.history.bail(&mut self.document).expect("the draft was shown here");
+        }
+        let scene = self.scene();
+        let world = World {
+            document: &self.document,
+            sheet: &self.sheet,
+            scene: &scene,
+            selection: &self.selection,
+        };
+        let mut reply = self.tool.on(input, &world);
+        if let Some((label, change)) = reply.commit.take() {
+            let change = change.expect("the edit can be made");
+            self.history.run(&mut self.document, label, change).expect("the change fits");
+        } else if let Some(Some(draft)) = reply.draft.take() {
+            self.history.show(&mut self.document, "draft", draft).expect("the draft fits");
+            self.drafting = true;
+        }
+        if let Some(selection) = reply.select.take() {
+            self.selection = selection;
+        }
+        self.operated.extend(reply.operate.take());
+        assert_eq!(invariants::broken(&self.document), [], "after {input:?}");
+        reply
+    }
+
+    fn at(&self, point: Point) -> At {
+        let hit = hit::find(&self.scene(), point, 2.5);
+        At { point, hit, extend: false, slop_mm: 1.5 }
+    }
+
+    fn press(&mut self, point: Point) -> Reply {
+        let at = self.at(point);
+        self.tell(&Input::Press(at))
+    }
+
+    fn to(&mut self, point: Point) -> Reply {
+        let at = self.at(point);
+        self.tell(&Input::Move(at))
+    }
+
+    fn release(&mut self, point: Point) -> Reply {
+        let at = self.at(point);
+        self.tell(&Input::Release(at))
+    }
+
+    fn tap(&mut self, point: Point) -> Reply {
+        self.press(point);
+        self.release(point)
+    }
+
+    fn undo(&mut self) {
+        self.history.undo(&mut self.document).expect("nothing else edits here");
+    }
+
+    fn saved(&self) -> Vec<u8> {
+        loomwright_core::exchange::save(&self.document)
+    }
+}
+
+fn two() -> Driver {
+    let ids: Vec<&str> = catalogue::all()
+        .iter()
+        .filter(|part| part.device().terminals.len() == 2)
+        .map(|part| part.id.as_str())
+        .take(2)
+        .collect();
+    Driver::with(&ids)
+}
+
+#[test]
+fn a_wire_is_drawn_by_dragging_from_pin_to_pin() {
+    let mut d = two();
+    d.take(ToolKind::Wire);
+    let (from, to) = (d.pin(0, 0), d.pin(1, 0));
+    d.press(from);
+    assert_eq!(d.to(pt(100.0, 100.0)).ghosts.len(), 2, "start and line");
+    d.to(to);
+    d.release(to);
+    assert_eq!(d.document.wires.len(), 1);
+    assert!(matches!(d.selection.first(), Some(Key::Wire(_))));
+}
+
+#[test]
+fn a_wire_is_drawn_by_tapping_two_pins() {
+    let mut d = two();
+    d.take(ToolKind::Wire);
+    d.tap(d.pin(0, 1));
+    assert_eq!(d.document.wires.len(), 0);
+    d.tap(d.pin(1, 1));
+    assert_eq!(d.document.wires.len(), 1);
+    d.undo();
+    assert_eq!(d.document.wires.len(), 0);
+}
+
+#[test]
+fn escape_gives_up_a_wire_and_leaves_nothing() {
+    let mut d = two();
+    let before = d.saved();
+    d.take(ToolKind::Wire);
+    d.tap(d.pin(0, 0));
+    assert!(!d.tell(&Input::Escape).done, "the first gives up the wire");
+    assert!(d.tell(&Input::Escape).done, "the second puts the tool down");
+    d.take(ToolKind::Wire);
+    d.tap(d.pin(1, 0));
+    assert_eq!(d.saved(), before);
+}
+
+#[test]
+fn a_wire_that_ends_on_a_wire_splices_into_it() {
+    let mut d = two();
+    d.take(ToolKind::Wire);
+    d.tap(d.pin(0, 0));
+    d.tap(d.pin(1, 0));
+    let wire = d.document.wires.keys().next().expect("the wire").clone();
+    let path = d.scene().paths[&wire][0].clone();
+    let longest = path
+        .windows(2)
+        .max_by(|a, b| a[0].distance(a[1]).total_cmp(&b[0].distance(b[1])))
+        .expect("a path has pieces");
+    let middle = pt((longest[0].x + longest[1].x) / 2.0, (longest[0].y + longest[1].y) / 2.0);
+    d.tap(d.pin(1, 1));
+    d.tap(middle);
+    assert_eq!(d.document.splices.len(), 1);
+    assert_eq!(d.document.wires.len(), 3);
+    d.undo();
+    assert_eq!(d.document.wires.len(), 1, "one step of undo");
+}
+
+#[test]
+fn a_drag_is_one_step_and_escape_leaves_nothing() {
+    let mut d = two();
+    let before = d.saved();
+    let body = d.body(0);
+    d.press(body);
+    for step in 1..10 {
+        d.to(body.moved(f64::from(step) * 5.0, 0.0));
+    }
+    assert_ne!(d.saved(), before, "the draft is shown");
+    d.tell(&Input::Escape);
+    assert_eq!(d.saved(), before);
+
+    d.press(body);
+    d.to(body.moved(5.0, 0.0));
+    d.to(body.moved(20.0, 10.0));
+    d.release(body.moved(20.0, 10.0));
+    let after = d.saved();
+    assert_ne!(after, before);
+    d.undo();
+    assert_eq!(d.saved(), before);
+}
+
+#[test]
+fn a_brush_selects_what_is_inside_and_moves_it_together() {
+    let mut d = two();
+    d.press(pt(15.0, 15.0));
+    d.to(pt(390.0, 250.0));
+    d.release(pt(390.0, 250.0));
+    assert_eq!(d.selection.len(), 2);
+    let before: Vec<f64> = d.document.sheets[&d.sheet].items.values().map(|i| i.x_mm).collect();
+    let body = d.body(1);
+    d.press(body);
+    d.to(body.moved(3.0, 0.0));
+    d.to(body.moved(10.0, 0.0));
+    d.release(body.moved(10.0, 0.0));
+    let after: Vec<f64> = d.document.sheets[&d.sheet].items.values().map(|i| i.x_mm).collect();
+    assert!(before.iter().zip(&after).all(|(a, b)| b - a == 10.0), "{before:?} {after:?}");
+}
+
+#[test]
+fn the_first_tap_selects_and_the_second_operates() {
+    let switch = catalogue::search("switch");
+    let part = switch.first().expect("there are switches");
+    let mut d = Driver::with(&[part.id.as_str()]);
+    let body = d.body(0);
+    d.tap(body);
+    assert_eq!(d.selection.len(), 1);
+    assert_eq!(d.operated.len(), 0);
+    d.tap(body);
+    assert_eq!(d.operated.len(), 1);
+    d.tap(pt(200.0, 200.0));
+    assert!(d.selection.is_empty(), "a tap on paper selects nothing");
+}
+
+#[test]
+fn the_cable_tool_gathers_wires() {
+    let mut d = two();
+    d.take(ToolKind::Wire);
+    for pin in 0..2 {
+        d.tap(d.pin(0, pin));
+        d.tap(d.pin(1, pin));
+    }
+    let wires: Vec<_> = d.document.wires.keys().cloned().collect();
+    let (change, _) = edits::make_cable(&d.document, &wires, true).expect("two free wires");
+    d.history.run(&mut d.document, "cable", change).expect("the change fits");
+    assert_eq!(d.document.cables.len(), 1);
+    d.undo();
+    assert_eq!(d.document.cables.len(), 0);
+}

@@ -28,19 +28,19 @@ pub fn Findings() -> impl IntoView {
             }}
         </p>
         {groups
-            .map(|(level, word)| {
-                view! { <Group level=level word=word /> }
+            .map(|(level, words)| {
+                view! { <Group level=level words=words /> }
             })
             .collect_view()}
         <details class="unchecked">
             <summary>
-                {move || strings::count(counts().not_checked, strings::NOT_CHECKED, strings::NOT_CHECKED)}
+                {move || strings::count(counts().not_checked, strings::NOT_CHECKED)}
             </summary>
             <ul>{move || app.derived.verdict.with(|verdict| unchecked(app, verdict))}</ul>
         </details>
         <details class="unchecked">
             <summary>
-                {move || strings::count(counts().accepted, strings::ACCEPTED, strings::ACCEPTED)}
+                {move || strings::count(counts().accepted, strings::ACCEPTED)}
             </summary>
             <ul class="findings">
                 {move || {
@@ -56,7 +56,7 @@ pub fn Findings() -> impl IntoView {
 }
 
 #[component]
-fn Group(level: Level, word: &'static str) -> impl IntoView {
+fn Group(level: Level, words: [&'static str; 2]) -> impl IntoView {
     let app = app();
     let here = move |finding: &Finding| finding.level == level && finding.accepted.is_none();
     let n = move || {
@@ -66,7 +66,7 @@ fn Group(level: Level, word: &'static str) -> impl IntoView {
     };
     view! {
         <Show when=move || { n() > 0 }>
-            <h3>{n} " " {word}</h3>
+            <h3>{move || strings::count(n(), words)}</h3>
             <ul class="findings">
                 {move || app.derived.verdict.with(|verdict| list(app, verdict, here))}
             </ul>
