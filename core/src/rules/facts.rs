@@ -1,7 +1,10 @@
 //! What rules may know: the document, its circuit, its operating points, and look-ups between them.
 //! Made once a run.
 
-use std::{cell::OnceCell, collections::HashMap};
+use std::{
+    cell::{OnceCell, RefCell},
+    collections::HashMap,
+};
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -19,7 +22,7 @@ use crate::{
         EdgeKind, EdgeOf, Netlist, Point,
         trace::{Feed, Feeds, Returns, SUPPLY},
     },
-    solve::{OperatingPoint, operate_all},
+    solve::{OperatingPoint, Operator, operate_all},
 };
 
 /// A place a rule can speak about, by its keys.
@@ -94,6 +97,7 @@ pub struct Facts<'d> {
     touches: HashMap<&'d End, Vec<Touch<'d>>>,
     cable_of: HashMap<&'d WireId, &'d CableId>,
     points: OnceCell<Vec<OperatingPoint>>,
+    operator: OnceCell<RefCell<Operator>>,
     feeds: OnceCell<(Returns, Feeds)>,
     conductors: OnceCell<Conductors<'d>>,
 }
@@ -132,6 +136,7 @@ impl<'d> Facts<'d> {
             touches,
             cable_of,
             points: OnceCell::new(),
+            operator: OnceCell::new(),
             feeds: OnceCell::new(),
             conductors: OnceCell::new(),
         }
@@ -141,6 +146,19 @@ impl<'d> Facts<'d> {
     /// first asked for; there is always at least one.
     pub fn points(&self) -> &[OperatingPoint] {
         self.points.get_or_init(|| operate_all(self.document))
+    }
+
+    /// The operating point while a load that no state has on does its work, in the first state in
+    /// which the alternator turns and the load can be switched on; failing that, in any.
+    pub fn while_working(&self, load: EdgeIndex) -> Option<OperatingPoint> {
+        let mut states: Vec<_> = self.document.states.iter().collect();
+        states.sort_by_key(|(_, state)| (!state.alternators_on, state.order));
+        let operator = self
+            .operator
+            .get_or_init(|| RefCell::new(Operator::new(self.document)));
+        states
+            .into_iter()
+            .find_map(|(id, state)| operator.borrow_mut().with_load_working(id, state, load))
     }
 
     /// The document's circuit.

@@ -332,3 +332,9 @@ fn unsettled(circuit: &Circuit, now: &Relays, next: &Relays) -> String {
         .collect();
     format!("{} switches on and off again and again", names.join(", "))
 }
+
+impl std::fmt::Debug for Operator {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Operator")
+    }
+}

@@ -3,7 +3,7 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    ids::WireId,
+    ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, LoadFigures},
     rules::{Spot, prelude::*},
     solve::{Figures, Leg, LoadDrop, OperatingPoint},
@@ -23,8 +23,8 @@ pub const RULE: Rule = Rule {
 };
 
 /// The worst moment of one load against one limit.
-struct Worst<'a> {
-    point: &'a OperatingPoint,
+struct Worst {
+    state: StateId,
     drop: LoadDrop,
     drop_v: f64,
     limit_v: f64,
@@ -65,31 +65,36 @@ fn judge(
             format!("no limit is published for a {nominal_v} V system"),
         );
     };
+    let moment = |point: &OperatingPoint| {
+        let drop = point.drop_to(load)?;
+        // A current above the continuous one, or a load that has none, is a passing one.
+        let intermittent = figures.continuous_a.is_none() || point.figures == Figures::Peak;
+        let limit_v = if intermittent {
+            limits.intermittent_v
+        } else {
+            limits.continuous_v
+        };
+        let drop_v = drop.wire_drop_v + drop.contact_drop_v;
+        Some(Worst {
+            state: point.state.clone(),
+            drop,
+            drop_v,
+            limit_v,
+            intermittent,
+        })
+    };
     let worst = facts
         .points()
         .iter()
-        .filter_map(|point| {
-            let drop = point.drop_to(load)?;
-            // A current above the continuous one, or a load that has none, is a passing one.
-            let intermittent = figures.continuous_a.is_none()
-                || (point.figures == Figures::Peak && has_more(figures));
-            let limit_v = if intermittent {
-                limits.intermittent_v
-            } else {
-                limits.continuous_v
-            };
-            let drop_v = drop.wire_drop_v + drop.contact_drop_v;
-            Some(Worst {
-                point,
-                drop,
-                drop_v,
-                limit_v,
-                intermittent,
-            })
-        })
-        .max_by(|a, b| (a.drop_v / a.limit_v).total_cmp(&(b.drop_v / b.limit_v)));
+        .filter(|point| point.figures == Figures::Continuous || has_more(figures))
+        .filter_map(moment)
+        .max_by(|a, b| (a.drop_v / a.limit_v).total_cmp(&(b.drop_v / b.limit_v)))
+        .or_else(|| moment(&facts.while_working(load)?));
     let Some(worst) = worst else {
-        let because = format!("{} takes no current in any state", facts.label(spot));
+        let because = format!(
+            "{} takes no current however switches stand",
+            facts.label(spot)
+        );
         return out.not_checked(spot, because);
     };
     if let Some(wire) = worst.drop.unknown_lengths.first() {
@@ -113,9 +118,9 @@ fn has_more(figures: &LoadFigures) -> bool {
         .any(|amps| amps > steady_a)
 }
 
-fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: &Worst<'_>) {
+fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: &Worst) {
     let Worst {
-        point,
+        state,
         drop,
         drop_v,
         limit_v,
@@ -134,13 +139,13 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
             facts.node_label(drop.from),
             facts.node_label(drop.to),
             drop.amps,
-            facts.label(&point.state),
+            facts.label(state),
         ))
         .limit(*drop_v, *limit_v, "V")
         .help("use thicker wire on the way out and back, or a shorter way; the mends below clear it");
     for (legs, way) in [(&drop.out, "out"), (&drop.back, "back")] {
         for leg in legs {
-            if let Some((wire, line)) = wire_line(facts, point, leg, way) {
+            if let Some((wire, line)) = wire_line(facts, leg, way) {
                 report = report.working(line).also(wire);
             }
         }
@@ -158,12 +163,7 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
     }
 }
 
-fn wire_line<'a>(
-    facts: &'a Facts<'_>,
-    point: &OperatingPoint,
-    leg: &Leg,
-    way: &str,
-) -> Option<(&'a WireId, String)> {
+fn wire_line<'a>(facts: &'a Facts<'_>, leg: &Leg, way: &str) -> Option<(&'a WireId, String)> {
     let edge = &facts.netlist().graph[leg.edge];
     let (
         EdgeOf::Wire(id),
@@ -178,7 +178,7 @@ fn wire_line<'a>(
         "{way}: {}, {gauge} AWG, {:.2} m, {:.1} mΩ x {:.2} A = {:.3} V",
         facts.label(id),
         length_m.unwrap_or_default(),
-        point.edge_ohm(leg.edge)? * 1e3,
+        leg.drop_v / leg.amps * 1e3,
         leg.amps,
         leg.drop_v
     );
@@ -187,7 +187,7 @@ fn wire_line<'a>(
 
 /// The thinnest size that brings the drop under its limit if every thinner wire on the way gets it,
 /// with the current as it is (a constant-power load takes less at the higher voltage).
-fn thicker(facts: &Facts<'_>, worst: &Worst<'_>) -> Option<(Gauge, Change)> {
+fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
     let conductor_c = facts.document.project.conductor_c;
     let netlist = facts.netlist();
     let wires: Vec<_> = (worst.drop.out.iter().chain(&worst.drop.back))
