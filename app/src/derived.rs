@@ -59,9 +59,7 @@ impl Derived {
                 (Some(sheet), Some(before)) => {
                     Arc::new(drawing::rescene(document, &sheet, Some(&state), before))
                 }
-                (Some(sheet), None) => {
-                    Arc::new(drawing::scene_in(document, &sheet, Some(&state)))
-                }
+                (Some(sheet), None) => Arc::new(drawing::scene_in(document, &sheet, Some(&state))),
             })
         });
         let solved = Memo::new(move |_| {

@@ -27,7 +27,11 @@ pub enum Addition {
 }
 
 fn spot(sheet: &SheetId, at: Point) -> Spot {
-    Spot { sheet: sheet.clone(), x_mm: snap(at.x), y_mm: snap(at.y) }
+    Spot {
+        sheet: sheet.clone(),
+        x_mm: snap(at.x),
+        y_mm: snap(at.y),
+    }
 }
 
 /// The key that a verb added, of the kind it always adds.
@@ -37,7 +41,11 @@ fn added<T>(change: Change, pick: impl Fn(&Key) -> Option<T>, otherwise: T) -> (
 }
 
 fn wire_of(key: &Key) -> Option<WireId> {
-    if let Key::Wire(id) = key { Some(id.clone()) } else { None }
+    if let Key::Wire(id) = key {
+        Some(id.clone())
+    } else {
+        None
+    }
 }
 
 /// Draws a wire between two ends.
@@ -56,7 +64,13 @@ pub fn splice_into(
 ) -> Made<SpliceId> {
     let share = share_at(scene, wire, at);
     let change = edit::splice_into(document, wire, share, Some(&spot(sheet, at)))?;
-    let splice_of = |key: &Key| if let Key::Splice(id) = key { Some(id.clone()) } else { None };
+    let splice_of = |key: &Key| {
+        if let Key::Splice(id) = key {
+            Some(id.clone())
+        } else {
+            None
+        }
+    };
     Ok(added(change, splice_of, SpliceId::new("")))
 }
 
@@ -99,14 +113,22 @@ pub fn bridge(
 
 /// How far along a drawn wire a point is, from its `from` end, 0 to 1.
 fn share_at(scene: &Scene, wire: &WireId, at: Point) -> f64 {
-    let pieces = || scene.paths.get(wire).into_iter().flatten().flat_map(|path| path.windows(2));
+    let pieces = || {
+        scene
+            .paths
+            .get(wire)
+            .into_iter()
+            .flatten()
+            .flat_map(|path| path.windows(2))
+    };
     let whole: f64 = pieces().map(|piece| piece[0].distance(piece[1])).sum();
     let (mut before, mut best, mut nearest) = (0.0, 0.5, f64::INFINITY);
     for piece in pieces() {
         let off = at.distance_to_line(piece[0], piece[1]);
         if off < nearest {
             nearest = off;
-            best = (before + piece[0].distance(at).min(piece[0].distance(piece[1]))) / whole.max(1e-6);
+            best =
+                (before + piece[0].distance(at).min(piece[0].distance(piece[1]))) / whole.max(1e-6);
         }
         before += piece[0].distance(piece[1]);
     }
@@ -128,11 +150,17 @@ pub fn add(document: &Document, sheet: &SheetId, addition: &Addition, at: Point)
                 terminals: Vec::new(),
                 extra: Extra::default(),
             };
-            (edit::place_on_sheet(document, &spot, shows)?, Key::Device(id.clone()))
+            (
+                edit::place_on_sheet(document, &spot, shows)?,
+                Key::Device(id.clone()),
+            )
         }
         Addition::Structure(id) => {
             let shows = Shown::Structure(id.clone());
-            (edit::place_on_sheet(document, &spot, shows)?, Key::Place(id.clone()))
+            (
+                edit::place_on_sheet(document, &spot, shows)?,
+                Key::Place(id.clone()),
+            )
         }
     })
 }
@@ -143,8 +171,10 @@ pub fn delete(
     sheet: &SheetId,
     keys: &BTreeSet<Key>,
 ) -> Result<Change, EditError> {
-    let (places, others): (Vec<Key>, Vec<Key>) =
-        keys.iter().cloned().partition(|key| matches!(key, Key::Place(_)));
+    let (places, others): (Vec<Key>, Vec<Key>) = keys
+        .iter()
+        .cloned()
+        .partition(|key| matches!(key, Key::Place(_)));
     let items = crate::tools::hit::items_of(document, sheet, |key| places.contains(key));
     let change = edit::delete(document, &others)?;
     if items.is_empty() {
@@ -161,7 +191,11 @@ pub fn delete(
 pub fn make_cable(document: &Document, wires: &[WireId], shielded: bool) -> Made<CableId> {
     let cable = Cable {
         label: String::new(),
-        kind: if shielded { CableKind::Shielded } else { CableKind::Jacketed },
+        kind: if shielded {
+            CableKind::Shielded
+        } else {
+            CableKind::Jacketed
+        },
         wires: wires.to_vec(),
         shield: shielded.then(|| Shield {
             from: ShieldEnd::Floating,
@@ -173,8 +207,18 @@ pub fn make_cable(document: &Document, wires: &[WireId], shielded: bool) -> Made
         note: String::new(),
         extra: Extra::default(),
     };
-    let cable_of = |key: &Key| if let Key::Cable(id) = key { Some(id.clone()) } else { None };
-    Ok(added(edit::make_cable(document, cable)?, cable_of, CableId::new("")))
+    let cable_of = |key: &Key| {
+        if let Key::Cable(id) = key {
+            Some(id.clone())
+        } else {
+            None
+        }
+    };
+    Ok(added(
+        edit::make_cable(document, cable)?,
+        cable_of,
+        CableId::new(""),
+    ))
 }
 
 /// Moves items of a sheet, from one lattice point to another.

@@ -153,19 +153,21 @@ impl Session {
 
     /// Takes the last edit back.
     pub fn undo(self) {
-        self.step(|inner| inner.history.undo(&mut inner.document), strings::UNDONE);
+        self.step(
+            |inner| inner.history.undo(&mut inner.document),
+            strings::UNDONE,
+        );
     }
 
     /// Makes the last undone edit again.
     pub fn redo(self) {
-        self.step(|inner| inner.history.redo(&mut inner.document), strings::REDONE);
+        self.step(
+            |inner| inner.history.redo(&mut inner.document),
+            strings::REDONE,
+        );
     }
 
-    fn step(
-        self,
-        act: impl FnOnce(&mut Inner) -> Result<Option<String>, ApplyError>,
-        word: &str,
-    ) {
+    fn step(self, act: impl FnOnce(&mut Inner) -> Result<Option<String>, ApplyError>, word: &str) {
         self.drop_draft();
         match self.inner.try_update_value(act) {
             Some(Ok(Some(label))) => self.after_edit(format!("{word}: {label}")),
@@ -179,7 +181,10 @@ impl Session {
         self.revision.track();
         self.inner.with_value(|inner| {
             let owned = |label: Option<&str>| label.map(str::to_owned);
-            (owned(inner.history.undo_label()), owned(inner.history.redo_label()))
+            (
+                owned(inner.history.undo_label()),
+                owned(inner.history.redo_label()),
+            )
         })
     }
 

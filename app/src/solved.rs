@@ -26,7 +26,12 @@ impl PartialEq for Solved {
 impl Solved {
     /// Solves a document in a state.
     pub fn of(document: &Document, id: &StateId, state: &State) -> Self {
-        Self(Some(Arc::new(solve::operate(document, id, state, Figures::Continuous))))
+        Self(Some(Arc::new(solve::operate(
+            document,
+            id,
+            state,
+            Figures::Continuous,
+        ))))
     }
 
     fn at(&self, end: &End) -> Option<(&OperatingPoint, Point)> {

@@ -84,7 +84,8 @@ pub fn count(n: usize, [one, many]: [&str; 2]) -> String {
 }
 
 // Drawing
-pub const DRAWING: &str = "Drawing. Arrow keys move, plus and minus zoom, letters take a tool, Escape gives up.";
+pub const DRAWING: &str =
+    "Drawing. Arrow keys move, plus and minus zoom, letters take a tool, Escape gives up.";
 pub const TOOLS: &str = "Tools";
 pub const TOOL_SELECT: &str = "Select";
 pub const TOOL_WIRE: &str = "Wire";
@@ -126,7 +127,13 @@ pub const SOURCES: &str = "Sources";
 pub const BUILDER: &str = "the builder";
 
 /// The counts in one line. They add up.
-pub fn examined(examined: usize, clear: usize, found: usize, accepted: usize, unchecked: usize) -> String {
+pub fn examined(
+    examined: usize,
+    clear: usize,
+    found: usize,
+    accepted: usize,
+    unchecked: usize,
+) -> String {
     format!(
         "{examined} places examined: {clear} clear, {found} found, {accepted} accepted, {unchecked} not checked."
     )
@@ -208,7 +215,8 @@ pub const SHEET_TITLE: &str = "Title";
 pub const SHEET_NUMBER: &str = "Sheet number";
 pub const PAPER: &str = "Paper";
 pub const REMOVE_SHEET: &str = "Remove this sheet";
-pub const REMOVE_SHEET_HELP: &str = "Removing a sheet keeps its devices and wires; they are only not drawn there any more.";
+pub const REMOVE_SHEET_HELP: &str =
+    "Removing a sheet keeps its devices and wires; they are only not drawn there any more.";
 pub const WANT_NUMBER: &str = "A number is wanted here";
 
 /// "At least 0".

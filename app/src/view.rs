@@ -165,7 +165,9 @@ pub fn sheet_showing(document: &Document, keys: &[Key], open: Option<&SheetId>) 
         let Some(sheet) = document.sheets.get(id) else {
             return 0;
         };
-        keys.iter().filter(|key| shows(document, sheet, key)).count()
+        keys.iter()
+            .filter(|key| shows(document, sheet, key))
+            .count()
     };
     let mut best = open.map(|id| (shown(id), id.clone()));
     for (id, ..) in sheets_in_order(document) {
@@ -180,9 +182,10 @@ pub fn sheet_showing(document: &Document, keys: &[Key], open: Option<&SheetId>) 
 fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
     let item = |end: &End| sheet.items.values().any(|item| shows_end(item, end));
     match key {
-        Key::Device(id) => sheet.items.values().any(
-            |item| matches!(&item.shows, Shown::Device { device, .. } if device == id),
-        ),
+        Key::Device(id) => sheet
+            .items
+            .values()
+            .any(|item| matches!(&item.shows, Shown::Device { device, .. } if device == id)),
         Key::Splice(id) => item(&End::Splice(id.clone())),
         Key::Place(id) => item(&End::Structure(id.clone())),
         Key::Wire(id) => {
@@ -190,7 +193,10 @@ fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
             wire.is_some_and(|wire| item(&wire.from) && item(&wire.to))
         }
         Key::Cable(id) => {
-            let first = document.cables.get(id).and_then(|cable| cable.wires.first());
+            let first = document
+                .cables
+                .get(id)
+                .and_then(|cable| cable.wires.first());
             first.is_some_and(|wire| shows(document, sheet, &Key::Wire(wire.clone())))
         }
         _ => false,
@@ -199,9 +205,12 @@ fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
 
 fn shows_end(item: &SheetItem, end: &End) -> bool {
     match (&item.shows, end) {
-        (Shown::Device { device, terminals, .. }, End::Terminal(at, terminal)) => {
-            device == at && (terminals.is_empty() || terminals.contains(terminal))
-        }
+        (
+            Shown::Device {
+                device, terminals, ..
+            },
+            End::Terminal(at, terminal),
+        ) => device == at && (terminals.is_empty() || terminals.contains(terminal)),
         (Shown::Splice(splice), End::Splice(at)) => splice == at,
         (Shown::Structure(place), End::Structure(at)) => place == at,
         _ => false,
@@ -220,7 +229,10 @@ pub fn states_in_order(document: &Document) -> Vec<(StateId, String)> {
 
 /// The first sheet.
 pub fn first_sheet(document: &Document) -> Option<SheetId> {
-    sheets_in_order(document).into_iter().next().map(|(id, ..)| id)
+    sheets_in_order(document)
+        .into_iter()
+        .next()
+        .map(|(id, ..)| id)
 }
 
 fn first_state(document: &Document) -> Option<StateId> {

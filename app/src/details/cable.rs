@@ -8,7 +8,10 @@ use loomwright_core::{
 };
 
 use super::{edit, words};
-use crate::{App, app, strings, widgets::{Amount, Area, Choice, Number, Text, Tick}};
+use crate::{
+    App, app, strings,
+    widgets::{Amount, Area, Choice, Number, Text, Tick},
+};
 
 /// Something that edits a cable.
 type Touch = Box<dyn FnOnce(&mut Cable)>;
@@ -29,13 +32,16 @@ pub fn CableDetails(
 ) -> impl IntoView {
     let app = app();
     let key = StoredValue::new(id.clone());
-    let cable: Memo<Option<Cable>> =
-        Memo::new(move |_| app.session.with(|document| document.cables.get(&id).cloned()));
+    let cable: Memo<Option<Cable>> = Memo::new(move |_| {
+        app.session
+            .with(|document| document.cables.get(&id).cloned())
+    });
     let touch = move |label: &str, touch: Touch| edit_cable(app, label, &key.get_value(), touch);
     let text = move |read: fn(&Cable) -> String| {
         Signal::derive(move || cable.with(|c| c.as_ref().map(read).unwrap_or_default()))
     };
-    let has_shield = Memo::new(move |_| cable.with(|c| c.as_ref().is_some_and(|c| c.shield.is_some())));
+    let has_shield =
+        Memo::new(move |_| cable.with(|c| c.as_ref().is_some_and(|c| c.shield.is_some())));
     view! {
         <div class="pair">
             <Text
@@ -100,7 +106,11 @@ fn cores(app: App, cable: Memo<Option<Cable>>) -> impl IntoView {
 
 fn core_label(document: &Document, id: &loomwright_core::ids::WireId) -> String {
     let ends = document.wires.get(id).map(|wire| {
-        format!("{} → {}", document.end_label(&wire.from), document.end_label(&wire.to))
+        format!(
+            "{} → {}",
+            document.end_label(&wire.from),
+            document.end_label(&wire.to)
+        )
     });
     format!("{} {}", document.wire_label(id), ends.unwrap_or_default())
 }
@@ -115,13 +125,21 @@ fn shield_end(
     let get = move || {
         cable.with(|c| {
             let shield = c.as_ref()?.shield.as_ref()?;
-            Some(if which == WireEnd::From { shield.from.clone() } else { shield.to.clone() })
+            Some(if which == WireEnd::From {
+                shield.from.clone()
+            } else {
+                shield.to.clone()
+            })
         })
     };
     let set = move |label: &str, end: ShieldEnd| {
         edit_cable(app, label, &key.get_value(), |cable| {
             if let Some(shield) = &mut cable.shield {
-                *(if which == WireEnd::From { &mut shield.from } else { &mut shield.to }) = end;
+                *(if which == WireEnd::From {
+                    &mut shield.from
+                } else {
+                    &mut shield.to
+                }) = end;
             }
         });
     };
@@ -132,21 +150,37 @@ fn shield_end(
     };
     let places = Signal::derive(move || {
         app.session.with(|document| {
-            cable.with(|c| c.as_ref().map_or_else(Vec::new, |c| ends_near(document, c, which)))
+            cable.with(|c| {
+                c.as_ref()
+                    .map_or_else(Vec::new, |c| ends_near(document, c, which))
+            })
         })
     });
     let near = Memo::new(move |_| {
         app.session.with(|document| {
-            cable.with(|c| c.as_ref().map(|c| first_end(document, c, which)).unwrap_or_default())
+            cable.with(|c| {
+                c.as_ref()
+                    .map(|c| first_end(document, c, which))
+                    .unwrap_or_default()
+            })
         })
     });
     let choose = move |word: String| {
-        let at = untrack(get)
-            .and_then(|end| end.at().cloned())
-            .or_else(|| untrack(|| places.get()).first().and_then(|(end, _)| end.parse().ok()));
+        let at = untrack(get).and_then(|end| end.at().cloned()).or_else(|| {
+            untrack(|| places.get())
+                .first()
+                .and_then(|(end, _)| end.parse().ok())
+        });
         let end = match (word.as_str(), at) {
-            ("tied", Some(at)) => ShieldEnd::Tied { at, pigtail_mm: None, extra: Extra::default() },
-            ("carried", Some(at)) => ShieldEnd::Carried { at, extra: Extra::default() },
+            ("tied", Some(at)) => ShieldEnd::Tied {
+                at,
+                pigtail_mm: None,
+                extra: Extra::default(),
+            },
+            ("carried", Some(at)) => ShieldEnd::Carried {
+                at,
+                extra: Extra::default(),
+            },
             _ => ShieldEnd::Floating,
         };
         set(strings::SHIELD, end);
@@ -204,7 +238,11 @@ fn shield_end(
 fn first_end(document: &Document, cable: &Cable, which: WireEnd) -> String {
     let wire = cable.wires.first().and_then(|id| document.wires.get(id));
     wire.map_or_else(String::new, |wire| {
-        document.end_label(if which == WireEnd::From { &wire.from } else { &wire.to })
+        document.end_label(if which == WireEnd::From {
+            &wire.from
+        } else {
+            &wire.to
+        })
     })
 }
 
@@ -216,14 +254,21 @@ fn ends_near(document: &Document, cable: &Cable, which: WireEnd) -> Vec<(String,
         .iter()
         .filter_map(|id| document.wires.get(id))
         .filter_map(|wire| {
-            let end = if which == WireEnd::From { &wire.from } else { &wire.to };
+            let end = if which == WireEnd::From {
+                &wire.from
+            } else {
+                &wire.to
+            };
             end.device().cloned()
         })
         .collect();
     devices.sort();
     devices.dedup();
     let terminals = devices.iter().flat_map(|id| {
-        let terminals = document.devices.get(id).map(|device| device.terminals.as_slice());
+        let terminals = document
+            .devices
+            .get(id)
+            .map(|device| device.terminals.as_slice());
         terminals
             .unwrap_or_default()
             .iter()

@@ -8,7 +8,11 @@ use loomwright_core::{
 };
 
 use super::{edit, element::Elements, solved, terminals::Terminals, words};
-use crate::{App, app, strings, surface::Board, widgets::{Area, Choice, Text, Tick}};
+use crate::{
+    App, app, strings,
+    surface::Board,
+    widgets::{Area, Choice, Text, Tick},
+};
 
 /// Edits one device as one step of undo.
 pub fn edit_device(app: App, label: &str, id: &DeviceId, touch: impl FnOnce(&mut Device)) {
@@ -41,7 +45,9 @@ pub fn DeviceDetails(
     let device: Memo<Device> = Memo::new({
         let id = id.clone();
         move |before: Option<&Device>| {
-            let found = app.session.with(|document| document.devices.get(&id).cloned());
+            let found = app
+                .session
+                .with(|document| document.devices.get(&id).cloned());
             // The panel goes away with its device; until then it shows the last one.
             found.or_else(|| before.cloned()).unwrap_or_else(nothing)
         }

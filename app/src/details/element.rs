@@ -7,7 +7,10 @@ use loomwright_core::{
 };
 
 use super::{device::edit_device, words};
-use crate::{App, app, operate, strings, widgets::{Amount, Choice, Number, Tick}};
+use crate::{
+    App, app, operate, strings,
+    widgets::{Amount, Choice, Number, Tick},
+};
 
 /// Something that edits an element.
 type Touch = Box<dyn FnOnce(&mut ElementKind)>;
@@ -21,9 +24,7 @@ pub fn Elements(
     device: Memo<Device>,
 ) -> impl IntoView {
     let key = StoredValue::new(id);
-    let rows = move || {
-        device.with(|d| d.elements.iter().map(|e| e.id.clone()).collect::<Vec<_>>())
-    };
+    let rows = move || device.with(|d| d.elements.iter().map(|e| e.id.clone()).collect::<Vec<_>>());
     view! {
         <For each=rows key=Clone::clone let:element>
             {one(Handle {
@@ -67,7 +68,8 @@ impl Handle {
     }
 
     fn state_key(self) -> String {
-        self.key.with_value(|(device, element)| format!("{device}/{element}"))
+        self.key
+            .with_value(|(device, element)| format!("{device}/{element}"))
     }
 }
 
@@ -136,13 +138,20 @@ fn figure(
             .flatten()
     };
     let set = move |figure: Option<Figure>| {
-        handle.touch(label, Box::new(move |kind| {
-            if let ElementKind::Load(load) = kind {
-                write(load, figure);
-            }
-        }));
+        handle.touch(
+            label,
+            Box::new(move |kind| {
+                if let ElementKind::Load(load) = kind {
+                    write(load, figure);
+                }
+            }),
+        );
     };
-    let make = |amps, origin| Figure { amps, origin, extra: loomwright_core::document::Extra::default() };
+    let make = |amps, origin| Figure {
+        amps,
+        origin,
+        extra: loomwright_core::document::Extra::default(),
+    };
     view! {
         <div class="pair">
             <Number
@@ -201,7 +210,13 @@ fn load(handle: Handle) -> AnyView {
 fn protector(handle: Handle) -> AnyView {
     let key = handle.state_key();
     let of = key.clone();
-    let pulled = move || handle.app.derived.state.with(|state| state.pulled.contains(&of));
+    let pulled = move || {
+        handle
+            .app
+            .derived
+            .state
+            .with(|state| state.pulled.contains(&of))
+    };
     view! {
         <div class="pair">
             {number!(handle, strings::RATING_A, Protector, p => p.rating_a, a => p.rating_a = a)}
@@ -222,9 +237,12 @@ fn switch(handle: Handle) -> AnyView {
     let labels = move || {
         handle
             .with(|e| match &e.is {
-                ElementKind::Switch(switch) => {
-                    switch.positions.iter().map(|p| p.label.clone()).enumerate().collect()
-                }
+                ElementKind::Switch(switch) => switch
+                    .positions
+                    .iter()
+                    .map(|p| p.label.clone())
+                    .enumerate()
+                    .collect(),
                 _ => Vec::new(),
             })
             .unwrap_or_default()

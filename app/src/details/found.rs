@@ -16,7 +16,10 @@ pub fn FoundHere(
         let entries = app.derived.verdict.with(|verdict| {
             findings::list(app, verdict, |finding| {
                 finding.accepted.is_none()
-                    && finding.at.iter().any(|at| record_of(at).as_ref() == Some(&key))
+                    && finding
+                        .at
+                        .iter()
+                        .any(|at| record_of(at).as_ref() == Some(&key))
             })
         });
         (!entries.is_empty()).then(|| {

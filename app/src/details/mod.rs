@@ -71,7 +71,9 @@ fn several(board: Board, keys: &[Key]) -> AnyView {
     let names = keys
         .iter()
         .map(|key| {
-            let label = app.session.peek(|document| document.record_label(key.kind(), key.id()));
+            let label = app
+                .session
+                .peek(|document| document.record_label(key.kind(), key.id()));
             let key = key.clone();
             view! {
                 <li>
@@ -104,7 +106,9 @@ fn make_cable(board: Board) -> impl IntoView {
                 })
                 .collect()
         });
-        let made = app.session.peek(|document| edits::make_cable(document, &wires, shielded));
+        let made = app
+            .session
+            .peek(|document| edits::make_cable(document, &wires, shielded));
         match made {
             Ok((change, id)) => {
                 app.session.run(strings::MAKE_CABLE, change);

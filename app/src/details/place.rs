@@ -8,7 +8,10 @@ use loomwright_core::{
 };
 
 use super::{device::place_choices, edit};
-use crate::{app, strings, widgets::{Amount, Choice, Number, Text, Tick}};
+use crate::{
+    app, strings,
+    widgets::{Amount, Choice, Number, Text, Tick},
+};
 
 /// Something that edits a place.
 type Touch = Box<dyn FnOnce(&mut Place)>;
@@ -21,8 +24,10 @@ pub fn PlaceDetails(
 ) -> impl IntoView {
     let app = app();
     let key = StoredValue::new(id.clone());
-    let place: Memo<Option<Place>> =
-        Memo::new(move |_| app.session.with(|document| document.places.get(&id).cloned()));
+    let place: Memo<Option<Place>> = Memo::new(move |_| {
+        app.session
+            .with(|document| document.places.get(&id).cloned())
+    });
     let touch = move |label: &str, touch: Touch| {
         edit(app, label, Key::Place(key.get_value()), |record, _| {
             if let Record::Place(place) = record {

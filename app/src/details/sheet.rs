@@ -8,7 +8,10 @@ use loomwright_core::{
 };
 
 use super::{edit, words};
-use crate::{app, strings, view, widgets::{Amount, Choice, Number, Text}};
+use crate::{
+    app, strings, view,
+    widgets::{Amount, Choice, Number, Text},
+};
 
 /// Something that edits a sheet.
 type Touch = Box<dyn FnOnce(&mut Sheet)>;
@@ -21,8 +24,10 @@ pub fn SheetDetails(
 ) -> impl IntoView {
     let app = app();
     let key = StoredValue::new(id.clone());
-    let sheet: Memo<Option<Sheet>> =
-        Memo::new(move |_| app.session.with(|document| document.sheets.get(&id).cloned()));
+    let sheet: Memo<Option<Sheet>> = Memo::new(move |_| {
+        app.session
+            .with(|document| document.sheets.get(&id).cloned())
+    });
     let touch = move |label: &str, touch: Touch| {
         edit(app, label, Key::Sheet(key.get_value()), |record, _| {
             if let Record::Sheet(sheet) = record {
@@ -36,9 +41,7 @@ pub fn SheetDetails(
             .peek(|document| delete(document, &[Key::Sheet(key.get_value())]));
         app.view.select_none();
         app.session.try_run(strings::REMOVE_SHEET, change);
-        app.view
-            .sheet
-            .set(app.session.peek(view::first_sheet));
+        app.view.sheet.set(app.session.peek(view::first_sheet));
     };
     view! {
         <Text

@@ -32,7 +32,11 @@ pub fn EndVolts(
     end: End,
 ) -> impl IntoView {
     let app = app();
-    let text = move || app.derived.solved.with(|solved| solved.volts(&end).map(volts));
+    let text = move || {
+        app.derived
+            .solved
+            .with(|solved| solved.volts(&end).map(volts))
+    };
     view! { <span class="volts">{text}</span> }
 }
 
@@ -45,17 +49,28 @@ pub fn WireSolved(
     let app = app();
     let text = move || {
         let ends = app.session.with(|document| {
-            document.wires.get(&id).map(|wire| (wire.from.clone(), wire.to.clone()))
+            document
+                .wires
+                .get(&id)
+                .map(|wire| (wire.from.clone(), wire.to.clone()))
         });
         app.derived.solved.with(|solved| {
             let (from, to) = ends.as_ref()?;
-            let carried = solved.wire_amps(&id).map_or_else(|| strings::NOT_SOLVED.into(), amps);
-            let at = [solved.volts(from), solved.volts(to)].map(|v| v.map_or_else(|| "–".into(), volts));
+            let carried = solved
+                .wire_amps(&id)
+                .map_or_else(|| strings::NOT_SOLVED.into(), amps);
+            let at =
+                [solved.volts(from), solved.volts(to)].map(|v| v.map_or_else(|| "–".into(), volts));
             let drop = solved
                 .volts(from)
                 .zip(solved.volts(to))
                 .map(|(a, b)| format!(", {} {:.3} V", strings::DROP, (a - b).abs()));
-            Some(format!("{carried}; {} → {}{}", at[0], at[1], drop.unwrap_or_default()))
+            Some(format!(
+                "{carried}; {} → {}{}",
+                at[0],
+                at[1],
+                drop.unwrap_or_default()
+            ))
         })
     };
     view! { <p class="solved">{text}</p> }

@@ -8,7 +8,11 @@ use loomwright_core::{
 };
 
 use super::{device::place_choices, edit, solved, terminals::wires_at};
-use crate::{app, strings, surface::Board, widgets::{Amount, Choice, Number, Text}};
+use crate::{
+    app, strings,
+    surface::Board,
+    widgets::{Amount, Choice, Number, Text},
+};
 
 /// Something that edits a splice.
 type Touch = Box<dyn FnOnce(&mut Splice)>;
@@ -24,8 +28,10 @@ pub fn SpliceDetails(
     let app = app();
     let end = End::Splice(id.clone());
     let key = StoredValue::new(id.clone());
-    let splice: Memo<Option<Splice>> =
-        Memo::new(move |_| app.session.with(|document| document.splices.get(&id).cloned()));
+    let splice: Memo<Option<Splice>> = Memo::new(move |_| {
+        app.session
+            .with(|document| document.splices.get(&id).cloned())
+    });
     let touch = move |label: &str, touch: Touch| {
         edit(app, label, Key::Splice(key.get_value()), |record, _| {
             if let Record::Splice(splice) = record {

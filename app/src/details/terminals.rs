@@ -48,7 +48,8 @@ fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -
     let app = app();
     let end = End::Terminal(id.clone(), terminal.clone());
     let own = StoredValue::new((id, terminal));
-    let find = move || device.with(|d| own.with_value(|(_, terminal)| d.terminal(terminal).cloned()));
+    let find =
+        move || device.with(|d| own.with_value(|(_, terminal)| d.terminal(terminal).cloned()));
     let this = Memo::new(move |_| find());
     let text = move |read: fn(&Terminal) -> String| {
         move || this.with(|terminal| terminal.as_ref().map(read).unwrap_or_default())
@@ -171,9 +172,20 @@ pub fn wires_at(document: &Document, end: &End) -> Vec<(WireId, String)> {
 fn add(app: App, id: &DeviceId) {
     let change = app.session.peek(|document| {
         let device = document.devices.get(id)?;
-        let connector = device.connectors.last().map(|connector| connector.id.clone());
-        let form = if connector.is_some() { TerminalForm::Pin } else { TerminalForm::Stud };
-        let in_same = device.terminals.iter().filter(|t| t.connector == connector).count();
+        let connector = device
+            .connectors
+            .last()
+            .map(|connector| connector.id.clone());
+        let form = if connector.is_some() {
+            TerminalForm::Pin
+        } else {
+            TerminalForm::Stud
+        };
+        let in_same = device
+            .terminals
+            .iter()
+            .filter(|t| t.connector == connector)
+            .count();
         let terminal = Terminal {
             id: TerminalId::new("t1"),
             label: (in_same + 1).to_string(),

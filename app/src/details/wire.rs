@@ -9,7 +9,11 @@ use loomwright_core::{
 };
 
 use super::{edit, solved, words};
-use crate::{App, app, edits, strings, surface::Board, widgets::{Amount, Area, Choice, Number, Text}};
+use crate::{
+    App, app, edits, strings,
+    surface::Board,
+    widgets::{Amount, Area, Choice, Number, Text},
+};
 
 /// Something that edits a wire.
 type Touch = Box<dyn FnOnce(&mut Wire)>;
@@ -35,7 +39,10 @@ pub fn WireDetails(
     let key = StoredValue::new(id.clone());
     let wire: Memo<Option<Wire>> = Memo::new({
         let id = id.clone();
-        move |_| app.session.with(|document| document.wires.get(&id).cloned())
+        move |_| {
+            app.session
+                .with(|document| document.wires.get(&id).cloned())
+        }
     });
     let touch = move |label: &str, touch: Touch| edit_wire(app, label, &key.get_value(), touch);
     let text = move |read: fn(&Wire) -> String| {

@@ -34,30 +34,78 @@ pub fn words(key: &str) -> String {
 
 /// Choices with their words.
 pub fn choices(keys: &[&str]) -> Vec<(String, String)> {
-    keys.iter().map(|key| ((*key).to_owned(), words(key))).collect()
+    keys.iter()
+        .map(|key| ((*key).to_owned(), words(key)))
+        .collect()
 }
 
 /// Roles of a terminal.
 pub const ROLES: &[&str] = &[
-    "passive", "power_in", "power_out", "return", "signal_return", "audio_high", "audio_low",
-    "key_line", "serial_tx", "serial_rx", "can_high", "can_low", "arinc429_a", "arinc429_b",
-    "discrete", "sensor_plus", "sensor_minus", "thermocouple_plus", "thermocouple_minus", "rf",
-    "shield_tie", "p_lead", "spare",
+    "passive",
+    "power_in",
+    "power_out",
+    "return",
+    "signal_return",
+    "audio_high",
+    "audio_low",
+    "key_line",
+    "serial_tx",
+    "serial_rx",
+    "can_high",
+    "can_low",
+    "arinc429_a",
+    "arinc429_b",
+    "discrete",
+    "sensor_plus",
+    "sensor_minus",
+    "thermocouple_plus",
+    "thermocouple_minus",
+    "rf",
+    "shield_tie",
+    "p_lead",
+    "spare",
 ];
 /// Kinds of device.
 pub const DEVICE_KINDS: &[&str] = &[
-    "battery", "alternator", "motor", "bus", "ground_block", "breaker", "fuse", "switch", "relay",
-    "diode", "resistor", "lamp", "jack", "inline_connector", "sensor", "antenna", "unit",
+    "battery",
+    "alternator",
+    "motor",
+    "bus",
+    "ground_block",
+    "breaker",
+    "fuse",
+    "switch",
+    "relay",
+    "diode",
+    "resistor",
+    "lamp",
+    "jack",
+    "inline_connector",
+    "sensor",
+    "antenna",
+    "unit",
 ];
 /// Kinds of cable.
 pub const CABLE_KINDS: &[&str] = &[
-    "jacketed", "twisted", "shielded", "twisted_shielded", "coaxial", "thermocouple",
+    "jacketed",
+    "twisted",
+    "shielded",
+    "twisted_shielded",
+    "coaxial",
+    "thermocouple",
 ];
 /// How far a wire is built.
-pub const STATUS: &[&str] = &["planned", "cut", "marked", "end_a", "end_b", "routed", "tested"];
+pub const STATUS: &[&str] = &[
+    "planned", "cut", "marked", "end_a", "end_b", "routed", "tested",
+];
 /// What a conductor is made of.
 pub const CONDUCTORS: &[&str] = &[
-    "copper", "type_k_positive", "type_k_negative", "type_j_positive", "type_j_negative", "coax",
+    "copper",
+    "type_k_positive",
+    "type_k_negative",
+    "type_j_positive",
+    "type_j_negative",
+    "coax",
 ];
 /// Where a figure comes from.
 pub const ORIGINS: &[&str] = &["estimate", "manual", "data_plate", "measured"];
@@ -65,8 +113,21 @@ pub const ORIGINS: &[&str] = &["estimate", "manual", "data_plate", "measured"];
 pub const LAWS: &[&str] = &["constant_power", "constant_current", "resistance"];
 /// Plain colours of insulation.
 pub const COLOURS: &[&str] = &[
-    "white", "black", "red", "blue", "orange", "yellow", "green", "brown", "violet", "grey",
-    "white/blue", "white/orange", "white/green", "white/black", "white/red",
+    "white",
+    "black",
+    "red",
+    "blue",
+    "orange",
+    "yellow",
+    "green",
+    "brown",
+    "violet",
+    "grey",
+    "white/blue",
+    "white/orange",
+    "white/green",
+    "white/black",
+    "white/red",
 ];
 /// Paper sizes.
 pub const PAPERS: &[&str] = &["a4", "a3", "letter", "tabloid"];

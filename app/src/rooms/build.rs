@@ -73,7 +73,10 @@ fn lines(document: &Document) -> Vec<Line> {
     let mut lines: Vec<Line> = document
         .wires
         .iter()
-        .map(|(id, wire)| Line { id: id.clone(), cells: cells(document, id, wire) })
+        .map(|(id, wire)| Line {
+            id: id.clone(),
+            cells: cells(document, id, wire),
+        })
         .collect();
     lines.sort_by(|a, b| a.cells[0].cmp(&b.cells[0]));
     lines
@@ -82,8 +85,15 @@ fn lines(document: &Document) -> Vec<Line> {
 fn cells(document: &Document, id: &WireId, wire: &Wire) -> [String; 8] {
     let pieces = wire.route.iter().filter_map(|id| document.routes.get(id));
     let routed = (!wire.route.is_empty()).then(|| pieces.map(|route| route.length_m).sum::<f64>());
-    let unit_m = if document.project.show_feet { M_PER_FT } else { 1.0 };
-    let length = wire.length_m.or(routed).map(|m| spoken((m / unit_m * 100.0).round() / 100.0));
+    let unit_m = if document.project.show_feet {
+        M_PER_FT
+    } else {
+        1.0
+    };
+    let length = wire
+        .length_m
+        .or(routed)
+        .map(|m| spoken((m / unit_m * 100.0).round() / 100.0));
     [
         document.wire_label(id),
         document.end_label(&wire.from),

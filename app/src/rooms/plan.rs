@@ -126,7 +126,9 @@ fn row(app: App, line: Line) -> impl IntoView {
 
 fn lines(document: &Document) -> Vec<Line> {
     let devices = document.devices.iter();
-    let mut lines: Vec<Line> = devices.flat_map(|(id, device)| of_device(document, id, device)).collect();
+    let mut lines: Vec<Line> = devices
+        .flat_map(|(id, device)| of_device(document, id, device))
+        .collect();
     lines.sort_by(|a, b| a.cells[0].cmp(&b.cells[0]));
     lines
 }
@@ -136,10 +138,13 @@ fn of_device(document: &Document, id: &DeviceId, device: &Device) -> Vec<Line> {
     let amps = |figure: Option<&loomwright_core::document::Figure>| {
         figure.map_or_else(|| "–".into(), |figure| spoken(figure.amps))
     };
-    let loads = device.elements.iter().filter_map(|element| match &element.is {
-        ElementKind::Load(load) => Some((element, load)),
-        _ => None,
-    });
+    let loads = device
+        .elements
+        .iter()
+        .filter_map(|element| match &element.is {
+            ElementKind::Load(load) => Some((element, load)),
+            _ => None,
+        });
     loads
         .map(|(element, load)| Line {
             device: id.clone(),
@@ -149,7 +154,10 @@ fn of_device(document: &Document, id: &DeviceId, device: &Device) -> Vec<Line> {
                 place.map(|place| place.title.clone()).unwrap_or_default(),
                 amps(load.continuous_a.as_ref()),
                 amps(load.peak_a.as_ref()),
-                load.continuous_a.as_ref().map(|f| origin_word(f.origin)).unwrap_or_default(),
+                load.continuous_a
+                    .as_ref()
+                    .map(|f| origin_word(f.origin))
+                    .unwrap_or_default(),
             ],
         })
         .collect()

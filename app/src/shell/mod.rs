@@ -125,7 +125,8 @@ fn paper(app: App) -> String {
     let scene = app.derived.scene.get_untracked();
     let file = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
     // Inside a page the XML declaration has no place.
-    file.split_once("?>").map_or(file.clone(), |(_, svg)| svg.to_owned())
+    file.split_once("?>")
+        .map_or(file.clone(), |(_, svg)| svg.to_owned())
 }
 
 /// Keys that mean the same in every room.

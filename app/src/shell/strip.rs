@@ -109,5 +109,7 @@ pub fn flag_path(level: &str) -> &'static str {
 }
 
 fn sentence(counts: Counts) -> String {
-    levels(counts).map(|(_, n, words)| strings::count(n, words)).join(", ")
+    levels(counts)
+        .map(|(_, n, words)| strings::count(n, words))
+        .join(", ")
 }

@@ -103,7 +103,8 @@ impl Board {
     pub fn attach(self, drawing: Element) {
         let rect = drawing.get_bounding_client_rect();
         self.size.set((rect.width(), rect.height()));
-        self.hands.update_value(|hands| hands.drawing = Some(drawing));
+        self.hands
+            .update_value(|hands| hands.drawing = Some(drawing));
     }
 
     /// Measures the surface again.
@@ -186,8 +187,14 @@ impl Board {
         let (w, h) = self.size.get_untracked();
         let drawn = self.app.derived.scene.with_untracked(|scene| {
             let paper = Rect::new(0.0, 0.0, scene.width_mm, scene.height_mm);
-            let drawn = scene.groups.iter().filter(|(key, _)| **key != GroupKey::Frame);
-            drawn.map(|(_, group)| group.bounds).reduce(Rect::union).unwrap_or(paper)
+            let drawn = scene
+                .groups
+                .iter()
+                .filter(|(key, _)| **key != GroupKey::Frame);
+            drawn
+                .map(|(_, group)| group.bounds)
+                .reduce(Rect::union)
+                .unwrap_or(paper)
         });
         let drawn = drawn.grown(8.0);
         let whole = Camera::fitted(drawn, w, h, 1.5 * READABLE);
@@ -195,7 +202,11 @@ impl Board {
             self.look(whole);
         } else {
             let scale = READABLE_LEAST;
-            self.look(Camera { scale, x: -drawn.x * scale, y: -drawn.y * scale });
+            self.look(Camera {
+                scale,
+                x: -drawn.x * scale,
+                y: -drawn.y * scale,
+            });
         }
     }
 
@@ -228,7 +239,13 @@ impl Board {
 
     /// Moves the sheet as little as brings the selected records into view.
     pub fn keep_in_sight(self) {
-        let keys: Vec<Key> = self.app.view.selection.get_untracked().into_iter().collect();
+        let keys: Vec<Key> = self
+            .app
+            .view
+            .selection
+            .get_untracked()
+            .into_iter()
+            .collect();
         let bounds = self
             .app
             .derived
@@ -237,8 +254,14 @@ impl Board {
         let Some(bounds) = bounds else { return };
         let (w, h) = self.size.get_untracked();
         let camera = self.camera.get_untracked();
-        let (left, top) = camera.to_screen(Point { x: bounds.x, y: bounds.y });
-        let (right, bottom) = camera.to_screen(Point { x: bounds.right(), y: bounds.bottom() });
+        let (left, top) = camera.to_screen(Point {
+            x: bounds.x,
+            y: bounds.y,
+        });
+        let (right, bottom) = camera.to_screen(Point {
+            x: bounds.right(),
+            y: bounds.bottom(),
+        });
         let shift = |low: f64, high: f64, room: f64| {
             if high > room - EDGE_PX {
                 (room - EDGE_PX - high).max(EDGE_PX - low)
@@ -256,7 +279,9 @@ impl Board {
 
     /// A pointer goes down.
     pub fn press(self, event: &ev::PointerEvent) {
-        let Some((drawing, p)) = self.pointer(event) else { return };
+        let Some((drawing, p)) = self.pointer(event) else {
+            return;
+        };
         // A browser that will not capture still sends the events while over the drawing.
         let _ = drawing.set_pointer_capture(event.pointer_id());
         crate::platform::focus::focus_element(&drawing);
@@ -289,7 +314,9 @@ impl Board {
     /// The wheel zooms about the pointer.
     pub fn wheel(self, event: &ev::WheelEvent) {
         event.prevent_default();
-        let Some(drawing) = self.drawing() else { return };
+        let Some(drawing) = self.drawing() else {
+            return;
+        };
         let (x, y) = input::place(event, &drawing);
         let camera = self.camera.get_untracked();
         self.look(camera.zoomed(x, y, input::wheel_factor(event)));
@@ -367,15 +394,26 @@ impl Board {
 
     /// Tells the tool, and does what it answers.
     pub fn tell(self, input: &Input) {
-        let App { session, view, derived, .. } = self.app;
-        let Some(sheet) = view.sheet.get_untracked() else { return };
+        let App {
+            session,
+            view,
+            derived,
+            ..
+        } = self.app;
+        let Some(sheet) = view.sheet.get_untracked() else {
+            return;
+        };
         let aside = session.lay_draft_aside();
         let scene = derived.scene.get_untracked();
         let selection = view.selection.get_untracked();
         let reply = self.hands.try_update_value(|hands| {
             session.peek(|document| {
-                let world =
-                    World { document, sheet: &sheet, scene: &scene, selection: &selection };
+                let world = World {
+                    document,
+                    sheet: &sheet,
+                    scene: &scene,
+                    selection: &selection,
+                };
                 hands.tool.on(input, &world)
             })
         });

@@ -21,7 +21,11 @@ pub struct Camera {
 
 impl Default for Camera {
     fn default() -> Self {
-        Self { scale: 3.0, x: 0.0, y: 0.0 }
+        Self {
+            scale: 3.0,
+            x: 0.0,
+            y: 0.0,
+        }
     }
 }
 
@@ -39,7 +43,11 @@ impl Camera {
     /// Moved by some pixels.
     #[must_use]
     pub fn panned(self, dx: f64, dy: f64) -> Self {
-        Self { x: self.x + dx, y: self.y + dy, ..self }
+        Self {
+            x: self.x + dx,
+            y: self.y + dy,
+            ..self
+        }
     }
 
     /// Zoomed about a point of the screen, which stays where it is.
@@ -47,7 +55,11 @@ impl Camera {
     pub fn zoomed(self, x: f64, y: f64, factor: f64) -> Self {
         let scale = (self.scale * factor).clamp(SCALE_MIN, SCALE_MAX);
         let factor = scale / self.scale;
-        Self { scale, x: x - (x - self.x) * factor, y: y - (y - self.y) * factor }
+        Self {
+            scale,
+            x: x - (x - self.x) * factor,
+            y: y - (y - self.y) * factor,
+        }
     }
 
     /// Shows a box whole, with some room around it, on a screen of this size.
@@ -58,14 +70,22 @@ impl Camera {
             .min(height * room / rect.h.max(1.0))
             .clamp(SCALE_MIN, scale_max.min(SCALE_MAX));
         let centre = rect.centre();
-        Self { scale, x: width / 2.0 - centre.x * scale, y: height / 2.0 - centre.y * scale }
+        Self {
+            scale,
+            x: width / 2.0 - centre.x * scale,
+            y: height / 2.0 - centre.y * scale,
+        }
     }
 
     /// Brings a point of the sheet to the middle of the screen, at least this large.
     #[must_use]
     pub fn centred(self, at: Point, width: f64, height: f64, scale_min: f64) -> Self {
         let scale = self.scale.max(scale_min);
-        Self { scale, x: width / 2.0 - at.x * scale, y: height / 2.0 - at.y * scale }
+        Self {
+            scale,
+            x: width / 2.0 - at.x * scale,
+            y: height / 2.0 - at.y * scale,
+        }
     }
 
     /// Kept so that some of the paper stays on the screen.
@@ -73,8 +93,12 @@ impl Camera {
     pub fn kept(self, paper: (f64, f64), width: f64, height: f64) -> Self {
         let (w, h) = (paper.0 * self.scale, paper.1 * self.scale);
         Self {
-            x: self.x.clamp(KEEP_PX - w, (width - KEEP_PX).max(KEEP_PX - w)),
-            y: self.y.clamp(KEEP_PX - h, (height - KEEP_PX).max(KEEP_PX - h)),
+            x: self
+                .x
+                .clamp(KEEP_PX - w, (width - KEEP_PX).max(KEEP_PX - w)),
+            y: self
+                .y
+                .clamp(KEEP_PX - h, (height - KEEP_PX).max(KEEP_PX - h)),
             ..self
         }
     }
@@ -86,14 +110,22 @@ mod tests {
 
     #[test]
     fn screen_and_sheet_are_there_and_back() {
-        let camera = Camera { scale: 2.5, x: -40.0, y: 12.0 };
+        let camera = Camera {
+            scale: 2.5,
+            x: -40.0,
+            y: 12.0,
+        };
         let at = camera.to_sheet(100.0, 200.0);
         assert_eq!(camera.to_screen(at), (100.0, 200.0));
     }
 
     #[test]
     fn zoom_keeps_the_point_under_the_finger() {
-        let camera = Camera { scale: 3.0, x: 10.0, y: 20.0 };
+        let camera = Camera {
+            scale: 3.0,
+            x: 10.0,
+            y: 20.0,
+        };
         let before = camera.to_sheet(300.0, 150.0);
         let after = camera.zoomed(300.0, 150.0, 1.7).to_sheet(300.0, 150.0);
         assert!(before.distance(after) < 1e-9);
@@ -105,7 +137,12 @@ mod tests {
 
     #[test]
     fn paper_is_never_lost() {
-        let far = Camera { scale: 3.0, x: 1e6, y: -1e6 }.kept((420.0, 297.0), 800.0, 600.0);
+        let far = Camera {
+            scale: 3.0,
+            x: 1e6,
+            y: -1e6,
+        }
+        .kept((420.0, 297.0), 800.0, 600.0);
         assert_eq!((far.x, far.y), (720.0, 80.0 - 891.0));
     }
 }

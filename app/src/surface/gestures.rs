@@ -102,7 +102,11 @@ impl Gestures {
                 self.pen_seen = true;
                 self.mode = Mode::Tool(p.id);
                 let press = Act::Tool(Phase::Press, p.x, p.y);
-                return if dropped { vec![Act::Drop, press] } else { vec![press] };
+                return if dropped {
+                    vec![Act::Drop, press]
+                } else {
+                    vec![press]
+                };
             }
             Kind::Mouse | Kind::MouseOther => {}
         }
@@ -178,7 +182,10 @@ impl Gestures {
             }
             Mode::Undecided(id, x, y) if id == p.id => {
                 self.mode = Mode::Idle;
-                vec![Act::Tool(Phase::Press, x, y), Act::Tool(Phase::Release, x, y)]
+                vec![
+                    Act::Tool(Phase::Press, x, y),
+                    Act::Tool(Phase::Release, x, y),
+                ]
             }
             Mode::Pan(id, ..) if id == p.id => {
                 self.mode = Mode::Idle;
@@ -228,7 +235,10 @@ mod tests {
     fn one_finger_on_paper_drags_the_sheet_and_on_a_device_works_the_tool() {
         let mut g = Gestures::default();
         assert_eq!(g.press(p(1, Kind::Touch, 10.0, 10.0), false), []);
-        assert_eq!(g.moved(p(1, Kind::Touch, 40.0, 10.0)), [Act::Pan(30.0, 0.0)]);
+        assert_eq!(
+            g.moved(p(1, Kind::Touch, 40.0, 10.0)),
+            [Act::Pan(30.0, 0.0)]
+        );
         assert_eq!(g.moved(p(1, Kind::Touch, 41.0, 12.0)), [Act::Pan(1.0, 2.0)]);
         assert_eq!(g.release(p(1, Kind::Touch, 41.0, 12.0)), []);
         let press = g.press(p(2, Kind::Touch, 5.0, 5.0), true);
@@ -242,7 +252,10 @@ mod tests {
         g.moved(p(1, Kind::Touch, 12.0, 11.0));
         assert_eq!(
             g.release(p(1, Kind::Touch, 12.0, 11.0)),
-            [Act::Tool(Phase::Press, 10.0, 10.0), Act::Tool(Phase::Release, 10.0, 10.0)]
+            [
+                Act::Tool(Phase::Press, 10.0, 10.0),
+                Act::Tool(Phase::Release, 10.0, 10.0)
+            ]
         );
     }
 
@@ -285,14 +298,20 @@ mod tests {
         g.press(p(1, Kind::Pen, 10.0, 10.0), false);
         g.release(p(1, Kind::Pen, 10.0, 10.0));
         assert_eq!(g.press(p(2, Kind::Touch, 10.0, 10.0), true), []);
-        assert_eq!(g.moved(p(2, Kind::Touch, 30.0, 10.0)), [Act::Pan(20.0, 0.0)]);
+        assert_eq!(
+            g.moved(p(2, Kind::Touch, 30.0, 10.0)),
+            [Act::Pan(20.0, 0.0)]
+        );
     }
 
     #[test]
     fn another_mouse_button_drags_the_sheet() {
         let mut g = Gestures::default();
         assert_eq!(g.press(p(1, Kind::MouseOther, 0.0, 0.0), true), []);
-        assert_eq!(g.moved(p(1, Kind::MouseOther, 5.0, 5.0)), [Act::Pan(5.0, 5.0)]);
+        assert_eq!(
+            g.moved(p(1, Kind::MouseOther, 5.0, 5.0)),
+            [Act::Pan(5.0, 5.0)]
+        );
     }
 
     #[test]

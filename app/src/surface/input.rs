@@ -14,7 +14,12 @@ pub fn pointer(event: &ev::PointerEvent, drawing: &web_sys::Element) -> Pointer 
         _ if event.button() > 0 || event.buttons() & 0b110 != 0 => Kind::MouseOther,
         _ => Kind::Mouse,
     };
-    Pointer { id: event.pointer_id(), kind, x, y }
+    Pointer {
+        id: event.pointer_id(),
+        kind,
+        x,
+        y,
+    }
 }
 
 /// Where a mouse event is, in pixels from the top left corner of the drawing.

@@ -73,7 +73,10 @@ fn enter(board: Board, event: &ev::KeyboardEvent) {
         view.panel.set(Panel::Findings);
         return;
     }
-    let key = match (element.get_attribute("data-item"), element.get_attribute("data-wire")) {
+    let key = match (
+        element.get_attribute("data-item"),
+        element.get_attribute("data-wire"),
+    ) {
         (Some(item), _) => view.sheet.get_untracked().and_then(|sheet| {
             session.peek(|document| hit::item_key(document, &sheet, &item.into()))
         }),
@@ -89,10 +92,17 @@ fn enter(board: Board, event: &ev::KeyboardEvent) {
 fn arrow(board: Board, dx: f64, dy: f64, far: bool) {
     let crate::App { session, view, .. } = board.app();
     let keys = view.selection.get_untracked();
-    let Some(sheet) = view.sheet.get_untracked() else { return };
+    let Some(sheet) = view.sheet.get_untracked() else {
+        return;
+    };
     let items = session.peek(|document| hit::items_of(document, &sheet, |key| keys.contains(key)));
     if items.is_empty() {
-        board.look(board.camera.get_untracked().panned(-dx * PAN_PX, -dy * PAN_PX));
+        board.look(
+            board
+                .camera
+                .get_untracked()
+                .panned(-dx * PAN_PX, -dy * PAN_PX),
+        );
         return;
     }
     let mm = if far { 4.0 * LATTICE_MM } else { LATTICE_MM };

@@ -55,7 +55,10 @@ pub fn Surface(
     let press = move |event: ev::PointerEvent| board.press(&event);
     let transform = move || {
         let camera = board.camera.get();
-        format!("translate({:.2} {:.2}) scale({:.4})", camera.x, camera.y, camera.scale)
+        format!(
+            "translate({:.2} {:.2}) scale({:.4})",
+            camera.x, camera.y, camera.scale
+        )
     };
     view! {
         <style>{inks()}</style>

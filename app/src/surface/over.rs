@@ -5,11 +5,10 @@ use std::collections::BTreeMap;
 use loomwright_core::{
     document::Shown,
     drawing::{
-        GroupKey, Overlay, Scene,
+        Group, GroupKey, Overlay, Scene,
         geometry::{Point, Rect},
         overlay::{Flag, FlagAt, FlagLevel, PlacedFlag},
         svg::{escape, markup},
-        Group,
     },
     edit::Key,
     ids::WireId,
@@ -23,7 +22,10 @@ use crate::{App, tools::Ghost};
 /// Heavier lines under the live wires of the chosen state, with their volts.
 pub fn live(app: App) -> String {
     let live_v: BTreeMap<WireId, f64> = app.derived.live.get();
-    let overlay = Overlay { live_v, flags: Vec::new() };
+    let overlay = Overlay {
+        live_v,
+        flags: Vec::new(),
+    };
     let shapes = app.derived.scene.with(|scene| overlay.shapes(scene));
     markup(&Group::new(shapes, ""))
 }
@@ -36,7 +38,9 @@ pub fn marks(app: App) -> String {
         placed
             .iter()
             .filter_map(|(index, flag)| Some((index, flag, verdict.findings.get(*index)?)))
-            .map(|(index, flag, finding)| flag_markup(*index, flag, finding, marked == Some(*index)))
+            .map(|(index, flag, finding)| {
+                flag_markup(*index, flag, finding, marked == Some(*index))
+            })
             .collect()
     })
 }
@@ -56,15 +60,29 @@ fn flag_markup(index: usize, flag: &PlacedFlag, finding: &Finding, marked: bool)
 /// The open findings' flags on this sheet, with the place of each finding in the list.
 fn placed_flags(app: App) -> Vec<(usize, PlacedFlag)> {
     let (flags, owners): (Vec<Flag>, Vec<usize>) = app.derived.verdict.with(|verdict| {
-        let open = verdict.findings.iter().enumerate().filter(|(_, f)| f.accepted.is_none());
+        let open = verdict
+            .findings
+            .iter()
+            .enumerate()
+            .filter(|(_, f)| f.accepted.is_none());
         open.filter_map(|(index, finding)| {
             let at = finding.at.iter().find_map(flag_at_record)?;
             let level = level(finding.level);
-            Some((Flag { at, level, number: index + 1 }, index))
+            Some((
+                Flag {
+                    at,
+                    level,
+                    number: index + 1,
+                },
+                index,
+            ))
         })
         .unzip()
     });
-    let overlay = Overlay { flags, live_v: BTreeMap::new() };
+    let overlay = Overlay {
+        flags,
+        live_v: BTreeMap::new(),
+    };
     app.derived.scene.with(|scene| {
         let placed = overlay.placed_flags(scene).into_iter();
         placed.map(|flag| (owners[flag.index], flag)).collect()
@@ -117,8 +135,15 @@ pub fn record_of(at: &At) -> Option<Key> {
 pub fn selection(app: App) -> String {
     let selected = app.view.selection.get();
     let marked: Vec<Key> = app.derived.verdict.with(|verdict| {
-        let finding = app.view.marked.get().and_then(|index| verdict.findings.get(index));
-        finding.into_iter().flat_map(|finding| finding.at.iter().filter_map(record_of)).collect()
+        let finding = app
+            .view
+            .marked
+            .get()
+            .and_then(|index| verdict.findings.get(index));
+        finding
+            .into_iter()
+            .flat_map(|finding| finding.at.iter().filter_map(record_of))
+            .collect()
     });
     app.derived.scene.with(|scene| {
         let mut text = String::new();
@@ -136,7 +161,10 @@ pub fn selection(app: App) -> String {
 fn frame(app: App, scene: &Scene, key: &Key, class: &str, text: &mut String) {
     if let Key::Wire(id) = key {
         for path in scene.paths.get(id).into_iter().flatten() {
-            text.push_str(&format!("<path class=\"{class} line\" d=\"{}\"/>", line(path)));
+            text.push_str(&format!(
+                "<path class=\"{class} line\" d=\"{}\"/>",
+                line(path)
+            ));
         }
         return;
     }
@@ -192,7 +220,10 @@ pub fn ghosts(ghosts: &[Ghost]) -> String {
         .map(|ghost| match ghost {
             Ghost::Line(points) => format!("<path class=\"ghost\" d=\"{}\"/>", line(points)),
             Ghost::Spot(at) => {
-                format!("<circle class=\"ghost\" cx=\"{}\" cy=\"{}\" r=\"1.8\"/>", at.x, at.y)
+                format!(
+                    "<circle class=\"ghost\" cx=\"{}\" cy=\"{}\" r=\"1.8\"/>",
+                    at.x, at.y
+                )
             }
             Ghost::Box(rect) => format!(
                 "<rect class=\"brush\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",

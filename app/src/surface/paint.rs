@@ -49,7 +49,8 @@ impl Painter {
             };
             set(&element, "aria-label", &group.label);
             element.set_inner_html(&inside(key, group, scene, document));
-            self.painted.insert(key.clone(), (element.clone(), group.clone()));
+            self.painted
+                .insert(key.clone(), (element.clone(), group.clone()));
             next = Some(element);
         }
         touched
@@ -77,7 +78,15 @@ fn create(layer: &Element, next: Option<&Element>, key: &GroupKey) -> Option<Ele
     set(&element, name, id);
     if matches!(key, GroupKey::Item(_) | GroupKey::Wire(_)) {
         set(&element, "role", "button");
-        set(&element, "tabindex", if matches!(key, GroupKey::Item(_)) { "0" } else { "-1" });
+        set(
+            &element,
+            "tabindex",
+            if matches!(key, GroupKey::Item(_)) {
+                "0"
+            } else {
+                "-1"
+            },
+        );
     }
     layer
         .insert_before(&element, next.map(AsRef::as_ref))

@@ -27,7 +27,11 @@ impl Tool for Cable {
                 }
                 Reply::select(keys)
             }
-            Input::Escape => Reply { done: true, select: Some([].into()), ..Reply::default() },
+            Input::Escape => Reply {
+                done: true,
+                select: Some([].into()),
+                ..Reply::default()
+            },
             _ => Reply::default(),
         }
     }

@@ -30,7 +30,10 @@ impl Tool for Add {
                     ..Reply::default()
                 }
             }
-            (Input::Escape, _) => Reply { done: true, ..Reply::default() },
+            (Input::Escape, _) => Reply {
+                done: true,
+                ..Reply::default()
+            },
             _ => Reply::default(),
         }
     }

@@ -5,7 +5,11 @@ use std::collections::BTreeSet;
 use loomwright_core::{
     catalogue,
     document::{Document, End, Sheet, invariants},
-    drawing::{self, geometry::{Point, pt}, scene::Scene},
+    drawing::{
+        self,
+        geometry::{Point, pt},
+        scene::Scene,
+    },
     edit::{History, Key},
     ids::SheetId,
 };
@@ -29,14 +33,22 @@ impl Driver {
     fn with(parts: &[&str]) -> Self {
         let sheet = SheetId::new("s1");
         let mut document = Document::default();
-        document.sheets.insert(sheet.clone(), Sheet { number: 1, ..Sheet::default() });
+        document.sheets.insert(
+            sheet.clone(),
+            Sheet {
+                number: 1,
+                ..Sheet::default()
+            },
+        );
         let mut history = History::default();
         for (n, part) in parts.iter().enumerate() {
             let device = catalogue::get(part).expect("the catalogue has it").device();
             let at = pt(40.0 + 90.0 * n as f64, 60.0);
             let (change, _) = edits::add(&document, &sheet, &Addition::New(device), at)
                 .expect("a part can be added");
-            history.run(&mut document, "add", change).expect("the change fits");
+            history
+                .run(&mut document, "add", change)
+                .expect("the change fits");
         }
         Self {
             document,
@@ -59,7 +71,12 @@ impl Driver {
 
     /// The nth pin of the nth device of the sheet.
     fn pin(&self, device: usize, pin: usize) -> Point {
-        let id = self.document.devices.keys().nth(device).expect("there is such a device");
+        let id = self
+            .document
+            .devices
+            .keys()
+            .nth(device)
+            .expect("there is such a device");
         let terminal = &self.document.devices[id].terminals[pin];
         let end = End::Terminal(id.clone(), terminal.id.clone());
         let scene = self.scene();
@@ -68,14 +85,24 @@ impl Driver {
     }
 
     fn body(&self, device: usize) -> Point {
-        let id = self.document.devices.keys().nth(device).expect("there is such a device").clone();
-        let items = hit::items_of(&self.document, &self.sheet, |key| *key == Key::Device(id.clone()));
+        let id = self
+            .document
+            .devices
+            .keys()
+            .nth(device)
+            .expect("there is such a device")
+            .clone();
+        let items = hit::items_of(&self.document, &self.sheet, |key| {
+            *key == Key::Device(id.clone())
+        });
         self.scene().boxes[&items[0]].centre()
     }
 
     fn tell(&mut self, input: &Input) -> Reply {
         if std::mem::take(&mut self.drafting) {
-            self.history.bail(&mut self.document).expect("the draft was shown here");
+            self.history
+                .bail(&mut self.document)
+                .expect("the draft was shown here");
         }
         let scene = self.scene();
         let world = World {
@@ -87,9 +114,13 @@ impl Driver {
         let mut reply = self.tool.on(input, &world);
         if let Some((label, change)) = reply.commit.take() {
             let change = change.expect("the edit can be made");
-            self.history.run(&mut self.document, label, change).expect("the change fits");
+            self.history
+                .run(&mut self.document, label, change)
+                .expect("the change fits");
         } else if let Some(Some(draft)) = reply.draft.take() {
-            self.history.show(&mut self.document, "draft", draft).expect("the draft fits");
+            self.history
+                .show(&mut self.document, "draft", draft)
+                .expect("the draft fits");
             self.drafting = true;
         }
         if let Some(selection) = reply.select.take() {
@@ -102,7 +133,12 @@ impl Driver {
 
     fn at(&self, point: Point) -> At {
         let hit = hit::find(&self.scene(), point, 2.5);
-        At { point, hit, extend: false, slop_mm: 1.5 }
+        At {
+            point,
+            hit,
+            extend: false,
+            slop_mm: 1.5,
+        }
     }
 
     fn press(&mut self, point: Point) -> Reply {
@@ -126,7 +162,9 @@ impl Driver {
     }
 
     fn undo(&mut self) {
-        self.history.undo(&mut self.document).expect("nothing else edits here");
+        self.history
+            .undo(&mut self.document)
+            .expect("nothing else edits here");
     }
 
     fn saved(&self) -> Vec<u8> {
@@ -194,7 +232,10 @@ fn a_wire_that_ends_on_a_wire_splices_into_it() {
         .windows(2)
         .max_by(|a, b| a[0].distance(a[1]).total_cmp(&b[0].distance(b[1])))
         .expect("a path has pieces");
-    let middle = pt((longest[0].x + longest[1].x) / 2.0, (longest[0].y + longest[1].y) / 2.0);
+    let middle = pt(
+        (longest[0].x + longest[1].x) / 2.0,
+        (longest[0].y + longest[1].y) / 2.0,
+    );
     d.tap(d.pin(1, 1));
     d.tap(middle);
     assert_eq!(d.document.splices.len(), 1);
@@ -233,14 +274,25 @@ fn a_brush_selects_what_is_inside_and_moves_it_together() {
     d.to(pt(390.0, 250.0));
     d.release(pt(390.0, 250.0));
     assert_eq!(d.selection.len(), 2);
-    let before: Vec<f64> = d.document.sheets[&d.sheet].items.values().map(|i| i.x_mm).collect();
+    let before: Vec<f64> = d.document.sheets[&d.sheet]
+        .items
+        .values()
+        .map(|i| i.x_mm)
+        .collect();
     let body = d.body(1);
     d.press(body);
     d.to(body.moved(3.0, 0.0));
     d.to(body.moved(10.0, 0.0));
     d.release(body.moved(10.0, 0.0));
-    let after: Vec<f64> = d.document.sheets[&d.sheet].items.values().map(|i| i.x_mm).collect();
-    assert!(before.iter().zip(&after).all(|(a, b)| b - a == 10.0), "{before:?} {after:?}");
+    let after: Vec<f64> = d.document.sheets[&d.sheet]
+        .items
+        .values()
+        .map(|i| i.x_mm)
+        .collect();
+    assert!(
+        before.iter().zip(&after).all(|(a, b)| b - a == 10.0),
+        "{before:?} {after:?}"
+    );
 }
 
 #[test]
@@ -268,7 +320,9 @@ fn the_cable_tool_gathers_wires() {
     }
     let wires: Vec<_> = d.document.wires.keys().cloned().collect();
     let (change, _) = edits::make_cable(&d.document, &wires, true).expect("two free wires");
-    d.history.run(&mut d.document, "cable", change).expect("the change fits");
+    d.history
+        .run(&mut d.document, "cable", change)
+        .expect("the change fits");
     assert_eq!(d.document.cables.len(), 1);
     d.undo();
     assert_eq!(d.document.cables.len(), 0);

@@ -43,12 +43,19 @@ pub fn find(scene: &Scene, point: Point, reach_mm: f64) -> Option<Hit> {
             Some(if deep {
                 Hit::Item(item)
             } else {
-                Hit::Pin { end: spot.end.clone(), at: spot.at, item }
+                Hit::Pin {
+                    end: spot.end.clone(),
+                    at: spot.at,
+                    item,
+                }
             })
         }
         drawing::Hit::Splice(item, splice) => {
             let end = End::Splice(splice);
-            let spot = scene.pins.iter().find(|((owner, _), spot)| *owner == item && spot.end == end);
+            let spot = scene
+                .pins
+                .iter()
+                .find(|((owner, _), spot)| *owner == item && spot.end == end);
             let at = spot.map_or(point, |(_, spot)| spot.at);
             Some(Hit::Pin { end, at, item })
         }
@@ -83,7 +90,11 @@ pub fn item_key(document: &Document, sheet: &SheetId, item: &ItemId) -> Option<K
 }
 
 /// The items of a sheet that show one of these records.
-pub fn items_of(document: &Document, sheet: &SheetId, wanted: impl Fn(&Key) -> bool) -> Vec<ItemId> {
+pub fn items_of(
+    document: &Document,
+    sheet: &SheetId,
+    wanted: impl Fn(&Key) -> bool,
+) -> Vec<ItemId> {
     let Some(sheet_record) = document.sheets.get(sheet) else {
         return Vec::new();
     };
@@ -97,7 +108,13 @@ pub fn items_of(document: &Document, sheet: &SheetId, wanted: impl Fn(&Key) -> b
 
 /// The switch, breaker or fuse at this hit, as `DEVICE/ELEMENT`, if the hit is on one: on its
 /// device's inside where the device holds one, or between its pins where it holds several.
-pub fn operable(document: &Document, sheet: &SheetId, scene: &Scene, at: Point, hit: &Hit) -> Option<String> {
+pub fn operable(
+    document: &Document,
+    sheet: &SheetId,
+    scene: &Scene,
+    at: Point,
+    hit: &Hit,
+) -> Option<String> {
     let (Hit::Item(item) | Hit::Pin { item, .. }) = hit else {
         return None;
     };
@@ -105,11 +122,19 @@ pub fn operable(document: &Document, sheet: &SheetId, scene: &Scene, at: Point, 
         return None;
     };
     let device = document.devices.get(&id)?;
-    let spot = |terminal| scene.pins.get(&(item.clone(), terminal)).map(|spot| spot.at);
+    let spot = |terminal| {
+        scene
+            .pins
+            .get(&(item.clone(), terminal))
+            .map(|spot| spot.at)
+    };
     let candidates = device.elements.iter().filter_map(|element| {
         let (terminals, own) = match &element.is {
             ElementKind::Switch(switch) => {
-                let joins = switch.positions.iter().flat_map(|position| position.joins.iter());
+                let joins = switch
+                    .positions
+                    .iter()
+                    .flat_map(|position| position.joins.iter());
                 (joins.flatten().cloned().collect::<Vec<_>>(), true)
             }
             ElementKind::Protector(protector) => (vec![protector.load.clone()], false),

@@ -157,7 +157,10 @@ impl Reply {
     }
 
     fn ghosts(ghosts: Vec<Ghost>) -> Self {
-        Self { ghosts, ..Self::default() }
+        Self {
+            ghosts,
+            ..Self::default()
+        }
     }
 }
 

@@ -42,15 +42,31 @@ impl Tool for Select {
             (Self::Moving { from, items }, Input::Move(at)) => {
                 let change = edits::move_items(world.document, world.sheet, &items, by(from, at));
                 let draft = Some(change.ok());
-                (Self::Moving { from, items }, Reply { draft, ..Reply::default() })
+                (
+                    Self::Moving { from, items },
+                    Reply {
+                        draft,
+                        ..Reply::default()
+                    },
+                )
             }
             (Self::Moving { from, items }, Input::Release(at)) => {
                 let change = edits::move_items(world.document, world.sheet, &items, by(from, at));
-                (Self::Idle, Reply { commit: Some(("Move", change)), ..Reply::default() })
+                (
+                    Self::Idle,
+                    Reply {
+                        commit: Some(("Move", change)),
+                        ..Reply::default()
+                    },
+                )
             }
-            (Self::Moving { .. }, Input::Escape) => {
-                (Self::Idle, Reply { draft: Some(None), ..Reply::default() })
-            }
+            (Self::Moving { .. }, Input::Escape) => (
+                Self::Idle,
+                Reply {
+                    draft: Some(None),
+                    ..Reply::default()
+                },
+            ),
             (Self::Brushing(from), Input::Move(at)) => {
                 let ghost = Ghost::Box(around(from.point, at.point));
                 (Self::Brushing(from), Reply::ghosts(vec![ghost]))
@@ -69,21 +85,34 @@ fn press_moves(from: At, at: &At, world: &World<'_>) -> (Select, Reply) {
     if from.point.distance(at.point) < from.slop_mm {
         return (Select::Pressed(from), Reply::default());
     }
-    let (Some(Hit::Item(item) | Hit::Pin { item, .. }), Some(key)) =
-        (&from.hit, from.hit.as_ref().and_then(|hit| hit::key(world.document, world.sheet, hit)))
-    else {
+    let (Some(Hit::Item(item) | Hit::Pin { item, .. }), Some(key)) = (
+        &from.hit,
+        from.hit
+            .as_ref()
+            .and_then(|hit| hit::key(world.document, world.sheet, hit)),
+    ) else {
         // Wires and cables are not moved; a drag that begins on one draws the brush.
         return (Select::Brushing(from), Reply::default());
     };
     if world.selection.contains(&key) {
-        let mut items =
-            hit::items_of(world.document, world.sheet, |key| world.selection.contains(key));
+        let mut items = hit::items_of(world.document, world.sheet, |key| {
+            world.selection.contains(key)
+        });
         if !items.contains(item) {
             items.push(item.clone());
         }
-        return (Select::Moving { from: from.point, items }, Reply::default());
+        return (
+            Select::Moving {
+                from: from.point,
+                items,
+            },
+            Reply::default(),
+        );
     }
-    let moving = Select::Moving { from: from.point, items: vec![item.clone()] };
+    let moving = Select::Moving {
+        from: from.point,
+        items: vec![item.clone()],
+    };
     let mut reply = Reply::select([key]);
     reply.details = false;
     (moving, reply)
@@ -109,7 +138,10 @@ fn tapped(at: &At, world: &World<'_>) -> Reply {
         .contains(&key)
         .then(|| hit::operable(world.document, world.sheet, world.scene, at.point, hit))
         .flatten();
-    Reply { operate, ..Reply::select([key]) }
+    Reply {
+        operate,
+        ..Reply::select([key])
+    }
 }
 
 fn brushed(from: &At, at: &At, world: &World<'_>) -> Reply {
@@ -118,10 +150,19 @@ fn brushed(from: &At, at: &At, world: &World<'_>) -> Reply {
     }
     let brush = around(from.point, at.point);
     let inside = |rect: &Rect| {
-        brush.contains(Point { x: rect.x, y: rect.y })
-            && brush.contains(Point { x: rect.right(), y: rect.bottom() })
+        brush.contains(Point {
+            x: rect.x,
+            y: rect.y,
+        }) && brush.contains(Point {
+            x: rect.right(),
+            y: rect.bottom(),
+        })
     };
-    let mut keys = if from.extend { world.selection.clone() } else { BTreeSet::new() };
+    let mut keys = if from.extend {
+        world.selection.clone()
+    } else {
+        BTreeSet::new()
+    };
     for (key, group) in &world.scene.groups {
         let found = match key {
             GroupKey::Item(item) if world.scene.boxes.get(item).is_some_and(inside) => {

@@ -31,7 +31,10 @@ impl Tool for Splice {
                     ..Reply::default()
                 }
             }
-            Input::Escape => Reply { done: true, ..Reply::default() },
+            Input::Escape => Reply {
+                done: true,
+                ..Reply::default()
+            },
             _ => Reply::default(),
         }
     }

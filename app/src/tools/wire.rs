@@ -1,12 +1,7 @@
 //! Draw a wire: drag from pin to pin, or tap one and then the other. Ending it on a wire splices
 //! into that wire.
 
-use loomwright_core::{
-    document::End,
-    drawing::geometry::Point,
-    edit::Key,
-    ids::WireId,
-};
+use loomwright_core::{document::End, drawing::geometry::Point, edit::Key, ids::WireId};
 
 use super::{At, Ghost, Hit, Input, Reply, Tool, World, hit};
 use crate::edits;
@@ -43,7 +38,10 @@ impl Tool for Wire {
             Input::Release(at) => self.release(at, world),
             Input::Escape => {
                 let begun = self.start.take().is_some();
-                Reply { done: !begun, ..Reply::default() }
+                Reply {
+                    done: !begun,
+                    ..Reply::default()
+                }
             }
         }
     }
@@ -67,7 +65,9 @@ impl Wire {
         match (&self.start, target(at)) {
             // A drag that ends on another pin; a tap leaves the start for the second tap.
             (Some(start), Some(target))
-                if was_fresh && start.point().distance(at.point) > at.slop_mm && *start != target =>
+                if was_fresh
+                    && start.point().distance(at.point) > at.slop_mm
+                    && *start != target =>
             {
                 self.finish(&target, world)
             }
@@ -80,7 +80,10 @@ impl Wire {
         let mut ghosts: Vec<Ghost> = target.map(Ghost::Spot).into_iter().collect();
         if let Some(start) = &self.start {
             ghosts.push(Ghost::Spot(start.point()));
-            ghosts.push(Ghost::Line(elbow(start.point(), target.unwrap_or(at.point))));
+            ghosts.push(Ghost::Line(elbow(
+                start.point(),
+                target.unwrap_or(at.point),
+            )));
         }
         Reply::ghosts(ghosts)
     }
@@ -90,15 +93,18 @@ impl Wire {
             return Reply::default();
         };
         let made = match (&start, target) {
-            (Start::End(from, _), Start::End(to, _)) => {
-                edits::connect(world.document, from, to)
-            }
-            (Start::End(end, _), Start::Wire(wire, at)) | (Start::Wire(wire, at), Start::End(end, _)) => {
+            (Start::End(from, _), Start::End(to, _)) => edits::connect(world.document, from, to),
+            (Start::End(end, _), Start::Wire(wire, at))
+            | (Start::Wire(wire, at), Start::End(end, _)) => {
                 edits::tap_wire(world.document, world.scene, world.sheet, wire, (*at, end))
             }
-            (Start::Wire(first, from), Start::Wire(second, to)) => {
-                edits::bridge(world.document, world.scene, world.sheet, (first, *from), (second, *to))
-            }
+            (Start::Wire(first, from), Start::Wire(second, to)) => edits::bridge(
+                world.document,
+                world.scene,
+                world.sheet,
+                (first, *from),
+                (second, *to),
+            ),
         };
         let (change, wire) = match made {
             Ok((change, wire)) => (Ok(change), Some(wire)),
@@ -122,5 +128,16 @@ fn target(at: &At) -> Option<Start> {
 
 /// Two straight pieces, as a wire will run.
 fn elbow(from: Point, to: Point) -> Vec<Point> {
-    vec![from, Point { x: (from.x + to.x) / 2.0, y: from.y }, Point { x: (from.x + to.x) / 2.0, y: to.y }, to]
+    vec![
+        from,
+        Point {
+            x: (from.x + to.x) / 2.0,
+            y: from.y,
+        },
+        Point {
+            x: (from.x + to.x) / 2.0,
+            y: to.y,
+        },
+        to,
+    ]
 }

@@ -34,7 +34,11 @@ pub fn typed(text: &str) -> Typed {
 pub fn spoken(number: f64) -> String {
     let text = format!("{number:.4}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".into() } else { text.to_owned() }
+    if text == "-0" {
+        "0".into()
+    } else {
+        text.to_owned()
+    }
 }
 
 /// A number with a unit; may be empty if `needed` is false.

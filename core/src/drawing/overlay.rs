@@ -164,8 +164,8 @@ pub(super) fn longest_middle(path: &[Point]) -> Option<Point> {
     let pieces = path.windows(2).map(|w| (w[0].distance(w[1]), w[0], w[1]));
     let longest = pieces.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
     Some(pt(
-        (longest.1.x + longest.2.x) / 2.0,
-        (longest.1.y + longest.2.y) / 2.0,
+        f64::midpoint(longest.1.x, longest.2.x),
+        f64::midpoint(longest.1.y, longest.2.y),
     ))
 }
 

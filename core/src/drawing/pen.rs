@@ -188,7 +188,9 @@ impl Outline {
 fn map_points(shape: &mut Shape, change: impl Fn(Point) -> Point) {
     match shape {
         Shape::Line { points, .. } | Shape::Area { points, .. } => {
-            points.iter_mut().for_each(|p| *p = change(*p));
+            for point in points {
+                *point = change(*point);
+            }
         }
         Shape::Circle { centre: at, .. } | Shape::Text { at, .. } => *at = change(*at),
         Shape::Arc { from, to, .. } => {

@@ -324,7 +324,7 @@ fn spots(a: Point, b: Point, text: &str, rise: f64) -> Vec<(Point, Rect, bool)> 
         return Vec::new();
     }
     let upward = Axis::of(way(a, b)) == Axis::Upright;
-    let middle = pt((a.x + b.x) / 2.0, (a.y + b.y) / 2.0);
+    let middle = pt(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y));
     let spot = |i: i32| {
         let share = f64::from((i + 1) / 2) / 8.0 * if i % 2 == 0 { 1.0 } else { -1.0 };
         let at = if upward {

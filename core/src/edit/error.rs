@@ -27,7 +27,7 @@ pub enum EditError {
 }
 
 impl EditError {
-    pub(crate) fn not_there(kind: &'static str, id: impl ToString) -> Self {
+    pub(crate) fn not_there(kind: &'static str, id: &(impl ToString + ?Sized)) -> Self {
         Self::NotThere {
             kind,
             id: id.to_string(),

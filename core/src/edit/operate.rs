@@ -14,9 +14,8 @@ pub fn set_switch(
     key: &str,
     position: usize,
 ) -> Result<Change, EditError> {
-    let switch = match element(document, key) {
-        Some(ElementKind::Switch(switch)) => switch,
-        _ => return Err(EditError::not_there("switch", key)),
+    let Some(ElementKind::Switch(switch)) = element(document, key) else {
+        return Err(EditError::not_there("switch", key));
     };
     if position >= switch.positions.len() {
         return Err(EditError::cannot(

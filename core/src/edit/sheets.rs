@@ -102,7 +102,7 @@ pub fn mirror_items(
     items: &[ItemId],
 ) -> Result<Change, EditError> {
     each_item(document, sheet, items, |item| {
-        item.mirrored = !item.mirrored
+        item.mirrored = !item.mirrored;
     })
 }
 

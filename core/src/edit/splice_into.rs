@@ -84,7 +84,7 @@ fn halves(document: &Document, wire: &Wire, share: f64, splice: &SpliceId) -> (W
     let n_first = (0..wire.route.len())
         .take_while(|&n| {
             let (before, through) = (routed(&wire.route[..n]), routed(&wire.route[..=n]));
-            (before + through) / 2.0 < cut_m
+            f64::midpoint(before, through) < cut_m
         })
         .count();
     first.route.truncate(n_first);

@@ -24,7 +24,7 @@ pub(super) enum Use {
 pub(super) fn settle(facts: &Facts<'_>, mut out: Findings<'_, '_>) -> Verdict {
     let accepted = &facts.document.accepted;
     let mut uses: BTreeMap<&AcceptedId, Use> = BTreeMap::new();
-    for finding in &mut out.findings {
+    for finding in &mut out.found {
         match_one(finding, accepted, &mut uses);
     }
     if out.has_run(&unused_acceptance::RULE) {
@@ -130,7 +130,7 @@ fn figure(value: f64) -> String {
 fn verdict(out: Findings<'_, '_>) -> Verdict {
     let Findings {
         clear,
-        mut findings,
+        found: mut findings,
         mut not_checked,
         ..
     } = out;

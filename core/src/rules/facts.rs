@@ -261,7 +261,7 @@ impl<'d> Facts<'d> {
     }
 
     /// The record that an edge of the circuit stands for.
-    pub fn spot_of<'n>(edge: &'n EdgeOf) -> Spot<'n> {
+    pub fn spot_of(edge: &EdgeOf) -> Spot<'_> {
         match edge {
             EdgeOf::Wire(wire) | EdgeOf::InlineFuse(wire) => Spot::Wire(wire),
             EdgeOf::Shield(cable) | EdgeOf::ShieldEnd(cable, _) => Spot::Cable(cable),

@@ -10,7 +10,7 @@ pub struct Findings<'f, 'd> {
     /// Rules that have spoken; the last one speaks.
     begun: Vec<&'static Rule>,
     pub(super) clear: usize,
-    pub(super) findings: Vec<Finding>,
+    pub(super) found: Vec<Finding>,
     pub(super) not_checked: Vec<NotChecked>,
 }
 
@@ -21,7 +21,7 @@ impl<'f, 'd> Findings<'f, 'd> {
             facts,
             begun: Vec::new(),
             clear: 0,
-            findings: Vec::new(),
+            found: Vec::new(),
             not_checked: Vec::new(),
         }
     }
@@ -59,7 +59,7 @@ impl<'f, 'd> Findings<'f, 'd> {
     pub fn finding<'a>(&mut self, at: impl Into<Spot<'a>>) -> Report<'_, 'd> {
         let rule = self.rule();
         let at = self.facts.at(at);
-        self.findings.push(Finding {
+        self.found.push(Finding {
             rule: rule.slug,
             level: rule.level,
             title: rule.title,
@@ -77,7 +77,7 @@ impl<'f, 'd> Findings<'f, 'd> {
         });
         Report {
             facts: self.facts,
-            finding: self.findings.last_mut().expect("pushed above"),
+            finding: self.found.last_mut().expect("pushed above"),
         }
     }
 }

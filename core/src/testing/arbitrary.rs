@@ -100,7 +100,7 @@ pub fn edit(document: &Document, which: usize, dice: &mut Dice) -> Option<Made> 
             let like = document.devices[&device?].clone();
             edit::add_device(document, like, spot(dice, sheet).as_ref())
         }
-        8..=10 => on_sheet(document, which, &sheet?, dice)?,
+        8..=10 => on_sheet(document, which, &sheet?, dice),
         11 => edit::place_on_sheet(document, &spot(dice, sheet)?, shown(document, dice)?),
         12..=15 => operate(document, which, &state?, dice)?,
         16 => update_wire(document, &wire?, dice),
@@ -155,21 +155,21 @@ fn make_cable(document: &Document, dice: &mut Dice) -> Made {
     )
 }
 
-fn on_sheet(document: &Document, which: usize, id: &SheetId, dice: &mut Dice) -> Option<Made> {
+fn on_sheet(document: &Document, which: usize, id: &SheetId, dice: &mut Dice) -> Made {
     let items = &document.sheets[id].items;
     let mut items: Vec<ItemId> = (0..=dice.below(3))
         .filter_map(|_| dice.pick(items.keys()).cloned())
         .collect();
     items.sort();
     items.dedup();
-    Some(match which {
+    match which {
         8 => {
             let by_mm = (dice.between(-200.0, 200.0), dice.between(-200.0, 200.0));
             edit::move_items(document, id, &items, by_mm)
         }
         9 => edit::mirror_items(document, id, &items),
         _ => edit::remove_from_sheet(document, id, &items),
-    })
+    }
 }
 
 fn shown(document: &Document, dice: &mut Dice) -> Option<Shown> {

@@ -302,7 +302,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
             let mut names: Vec<&str> = words
                 .plain
                 .iter()
-                .flat_map(|word| word.rsplit(':').next())
+                .filter_map(|word| word.rsplit(':').next())
                 .flat_map(|joins| joins.split([',', '-']))
                 .filter(|name| !name.is_empty())
                 .collect();

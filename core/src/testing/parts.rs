@@ -191,7 +191,7 @@ fn state(document: &Document, words: &Words<'_>) -> State {
     let list = |key| words.get(key).into_iter().flat_map(|text| text.split(','));
     let mut state = State {
         title: words.name.into(),
-        order: document.states.len() as i64,
+        order: i64::try_from(document.states.len()).unwrap_or(i64::MAX),
         alternators_on: words.has("running"),
         ..State::default()
     };

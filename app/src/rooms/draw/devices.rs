@@ -25,14 +25,21 @@ pub fn Devices(
     let parts = move || {
         let found = catalogue::search(&wanted.get());
         let rows = found.into_iter().take(SHOWN_MAX).map(|part| {
-            row(board, part.id.clone(), part.name.clone(), Addition::New(part.device()))
+            row(
+                board,
+                part.id.clone(),
+                part.name.clone(),
+                Addition::New(part.device()),
+            )
         });
         rows.collect_view()
     };
     let known = move || {
         let wanted = wanted.get().to_lowercase();
         let sheet = app.view.sheet.get();
-        let found = app.session.with(|document| absent(document, sheet.as_ref()));
+        let found = app
+            .session
+            .with(|document| absent(document, sheet.as_ref()));
         let rows = found
             .into_iter()
             .filter(|(label, _)| label.to_lowercase().contains(wanted.trim()))
@@ -66,14 +73,20 @@ fn absent(document: &Document, sheet: Option<&SheetId>) -> Vec<(String, Addition
         .iter()
         .filter(|(id, _)| !shown(loomwright_core::edit::Key::Device((*id).clone())))
         .map(|(id, device)| {
-            (format!("{} {}", device.tag, device.title), Addition::Known(id.clone()))
+            (
+                format!("{} {}", device.tag, device.title),
+                Addition::Known(id.clone()),
+            )
         });
     let metal = document
         .places
         .iter()
         .filter(|(_, place)| place.conductive)
         .map(|(id, place)| {
-            (format!("{} {}", strings::METAL, place.title), Addition::Structure(id.clone()))
+            (
+                format!("{} {}", strings::METAL, place.title),
+                Addition::Structure(id.clone()),
+            )
         });
     devices.chain(metal).collect()
 }

@@ -129,7 +129,11 @@ fn entry(app: App, index: usize, finding: Finding) -> AnyView {
             show(app, keys.clone());
         }
     };
-    let at: Vec<String> = finding.at.iter().map(|at| format!("{}:{}", at.kind, at.id)).collect();
+    let at: Vec<String> = finding
+        .at
+        .iter()
+        .map(|at| format!("{}:{}", at.kind, at.id))
+        .collect();
     let at = at.join(" ");
     let (rule, title, message) = (finding.rule, finding.title, finding.message.clone());
     view! {
@@ -210,10 +214,9 @@ fn body(app: App, finding: &Finding) -> impl IntoView + use<> {
 fn acceptance(app: App, finding: &Finding) -> AnyView {
     if let Some(id) = finding.accepted.clone() {
         let text = app.session.peek(|document| {
-            document
-                .accepted
-                .get(&id)
-                .map(|accepted| format!("{} ({}, {})", accepted.reason, accepted.who, accepted.date))
+            document.accepted.get(&id).map(|accepted| {
+                format!("{} ({}, {})", accepted.reason, accepted.who, accepted.date)
+            })
         });
         return view! {
             <p>{strings::ACCEPTED_BECAUSE} " " {text}</p>
@@ -263,7 +266,11 @@ fn accept(app: App, finding: &Finding, reason: &str) {
         measured: finding.measured,
         limit: finding.limit,
         reason: reason.into(),
-        who: if who.is_empty() { strings::BUILDER.into() } else { who },
+        who: if who.is_empty() {
+            strings::BUILDER.into()
+        } else {
+            who
+        },
         date: clock::today(),
         extra: loomwright_core::document::Extra::default(),
     };

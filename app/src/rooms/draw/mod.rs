@@ -7,7 +7,15 @@ mod sheets;
 
 use leptos::{ev, prelude::*};
 
-use crate::{app, details, platform::page, strings, surface::{Board, Surface}, tools::ToolKind, view::Panel, widgets::Icon};
+use crate::{
+    app, details,
+    platform::page,
+    strings,
+    surface::{Board, Surface},
+    tools::ToolKind,
+    view::Panel,
+    widgets::Icon,
+};
 
 /// The room.
 #[component]

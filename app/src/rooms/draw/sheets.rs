@@ -54,8 +54,18 @@ fn choose(app: App, id: SheetId) {
 
 fn add(app: App) {
     let made = app.session.peek(|document| {
-        let number = document.sheets.values().map(|sheet| sheet.number).max().unwrap_or(0) + 1;
-        edit::add_sheet(document, &format!("{} {number}", strings::SHEET), SheetSize::default())
+        let number = document
+            .sheets
+            .values()
+            .map(|sheet| sheet.number)
+            .max()
+            .unwrap_or(0)
+            + 1;
+        edit::add_sheet(
+            document,
+            &format!("{} {number}", strings::SHEET),
+            SheetSize::default(),
+        )
     });
     let id = made.as_ref().ok().and_then(|change| {
         change.added().find_map(|key| match key {
@@ -65,7 +75,9 @@ fn add(app: App) {
     });
     if app.session.try_run(strings::ADD_SHEET, made) && id.is_some() {
         app.view.sheet.set(id.clone());
-        app.view.selection.set(id.map(Key::Sheet).into_iter().collect());
+        app.view
+            .selection
+            .set(id.map(Key::Sheet).into_iter().collect());
         app.view.panel.set(view::Panel::Details);
     }
 }

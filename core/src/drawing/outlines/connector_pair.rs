@@ -29,13 +29,9 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
             + 1.2
             + text::width(&t.name, text::SMALL_MM, false).min(30.0)
     };
-    let side = |of: fn(&(Option<&Terminal>, Option<&Terminal>)) -> Option<Terminal>| {
-        rows.iter()
-            .filter_map(of)
-            .map(|t| pin_mm(&t))
-            .fold(8.0, f64::max)
-    };
-    let (left_mm, right_mm) = (side(|r| r.0.cloned()), side(|r| r.1.cloned()));
+    let widest = |so_far: f64, t: &Terminal| so_far.max(pin_mm(t));
+    let left_mm = rows.iter().filter_map(|row| row.0).fold(8.0, widest);
+    let right_mm = rows.iter().filter_map(|row| row.1).fold(8.0, widest);
     let labels = text::width(&first.label, text::SMALL_MM, true)
         + text::width(&second.label, text::SMALL_MM, true);
     let w = snap_up((left_mm + right_mm + CONTACT_MM + 4.0).max(labels + 6.0))

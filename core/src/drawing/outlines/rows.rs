@@ -69,7 +69,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
     let mut coil_y: Option<f64> = None;
     let mut contact_y: Option<f64> = None;
     for (i, row) in rows.iter().enumerate() {
-        let y = HEAD_MM + LATTICE_MM + i as f64 * pitch + if several { 0.0 } else { 0.0 };
+        let y = HEAD_MM + LATTICE_MM + i as f64 * pitch;
         let c = pt(w / 2.0, y);
         let pulled = view.is_pulled(&row.element.id);
         glyphs::element(&mut out, c, &row.element.is, pulled);

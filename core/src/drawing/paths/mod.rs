@@ -160,7 +160,7 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
 
 /// Across, up or down in the middle, across.
 fn simple(a: Point, b: Point) -> [Point; 4] {
-    let middle = ((a.x + b.x) / 2.0 / LATTICE_MM).round() * LATTICE_MM;
+    let middle = (f64::midpoint(a.x, b.x) / LATTICE_MM).round() * LATTICE_MM;
     [a, pt(middle, a.y), pt(middle, b.y), b]
 }
 

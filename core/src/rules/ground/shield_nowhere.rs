@@ -137,7 +137,7 @@ fn share_a_conductor(facts: &Facts<'_>, a: &CableId, b: &CableId) -> bool {
         .any(|conductor| {
             cores(b)
                 .iter()
-                .any(|other| conductor.wires.iter().any(|wire| *wire == other))
+                .any(|other| conductor.wires.contains(&other))
         })
 }
 

@@ -79,9 +79,11 @@ fn grounds(netlist: &Netlist, metal: &Groups) -> Vec<u32> {
         let is_ground = matches!(netlist.graph[edge].kind, EdgeKind::Bar(BarUse::Ground));
         is_ground.then(|| metal.of(netlist.ends(edge).0))
     });
-    let structure = netlist.graph.node_indices().filter_map(|node| {
-        matches!(netlist.point(node), Point::Structure(_)).then(|| metal.of(node))
-    });
+    let structure = netlist
+        .graph
+        .node_indices()
+        .filter(|&node| matches!(netlist.point(node), Point::Structure(_)))
+        .map(|node| metal.of(node));
     let mut grounds: Vec<u32> = bars.chain(structure).collect();
     grounds.sort_unstable();
     grounds.dedup();

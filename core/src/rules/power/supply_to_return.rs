@@ -279,21 +279,19 @@ impl Stand {
                         ..
                     },
                     _,
-                ) => {
-                    if coils
-                        .insert(*coil, *made_energised)
-                        .is_some_and(|other| other != *made_energised)
-                    {
-                        return Some(
-                            [true, false]
-                                .map(|energised| {
-                                    let mut stand = self.clone();
-                                    stand.coils.insert(*coil, energised);
-                                    stand
-                                })
-                                .to_vec(),
-                        );
-                    }
+                ) if coils
+                    .insert(*coil, *made_energised)
+                    .is_some_and(|other| other != *made_energised) =>
+                {
+                    return Some(
+                        [true, false]
+                            .map(|energised| {
+                                let mut stand = self.clone();
+                                stand.coils.insert(*coil, energised);
+                                stand
+                            })
+                            .to_vec(),
+                    );
                 }
                 _ => {}
             }

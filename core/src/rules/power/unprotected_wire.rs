@@ -266,7 +266,7 @@ fn report(
             at,
             rating_a,
             extra: Extra::new(),
-        })
+        });
     });
     report.mend(
         format!(

@@ -77,17 +77,15 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             }
             told.extend(&wires);
             let says = what_meets(facts, meeting.conductors[0], pair);
-            match cable_of_crossing(facts, &meeting.conductors) {
-                Some((cable, cores)) => {
-                    report(facts, out, cable, cores, &says);
-                    cables.insert(cable);
-                }
-                None => {
-                    let report = out.finding(meeting.wire).says(says).help(
-                        "compare both ends with the pin tables and move the end that is wrong",
-                    );
-                    also_all(report, meeting.conductors[0]);
-                }
+            if let Some((cable, cores)) = cable_of_crossing(facts, &meeting.conductors) {
+                report(facts, out, cable, cores, &says);
+                cables.insert(cable);
+            } else {
+                let report = out
+                    .finding(meeting.wire)
+                    .says(says)
+                    .help("compare both ends with the pin tables and move the end that is wrong");
+                also_all(report, meeting.conductors[0]);
             }
         }
     }
