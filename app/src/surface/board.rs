@@ -201,7 +201,8 @@ impl Board {
         if whole.scale >= READABLE_LEAST {
             self.look(whole);
         } else {
-            let scale = READABLE_LEAST;
+            // On a tall screen as large as its height takes.
+            let scale = (h / drawn.h.max(1.0)).clamp(READABLE_LEAST, READABLE);
             self.look(Camera {
                 scale,
                 x: -drawn.x * scale,

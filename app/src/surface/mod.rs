@@ -52,6 +52,7 @@ pub fn Surface(
         board.bring(&keys);
     });
 
+    let live = Memo::new(move |_| over::live(app));
     let press = move |event: ev::PointerEvent| board.press(&event);
     let transform = move || {
         let camera = board.camera.get();
@@ -76,6 +77,7 @@ pub fn Surface(
             on:pointerup=move |event: ev::PointerEvent| board.release(&event)
             on:pointercancel=move |event: ev::PointerEvent| board.cancel(&event)
             on:wheel=move |event: ev::WheelEvent| board.wheel(&event)
+            on:mousedown=|event: ev::MouseEvent| event.prevent_default()
             on:contextmenu=move |event: ev::MouseEvent| event.prevent_default()
             on:keydown=move |event: ev::KeyboardEvent| keys::down(board, &event)
         >
@@ -85,8 +87,9 @@ pub fn Surface(
                     width=move || app.derived.scene.with(|scene| scene.width_mm)
                     height=move || app.derived.scene.with(|scene| scene.height_mm)
                 />
-                <g class="over-live" inner_html=move || over::live(app) />
+                <g class="over-live" inner_html=move || live.with(|live| live[0].clone()) />
                 <g class="scene" node_ref=layer></g>
+                <g class="over-live" inner_html=move || live.with(|live| live[1].clone()) />
                 <g class="over-marks" inner_html=move || over::marks(app) />
                 <g class="over-selection" inner_html=move || over::selection(app) />
                 <g class="over-ghosts" inner_html=move || over::ghosts(&board.ghosts.get()) />

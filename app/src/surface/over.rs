@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use loomwright_core::{
     document::Shown,
     drawing::{
-        Group, GroupKey, Overlay, Scene,
+        Group, GroupKey, Overlay, Scene, Shape,
         geometry::{Point, Rect},
         overlay::{Flag, FlagAt, FlagLevel, PlacedFlag},
         svg::{escape, markup},
@@ -19,15 +19,19 @@ use leptos::prelude::*;
 
 use crate::{App, tools::Ghost};
 
-/// Heavier lines under the live wires of the chosen state, with their volts.
-pub fn live(app: App) -> String {
+/// What shows that a wire is live in the chosen state: heavier lines, to lie under the scene, and
+/// volts, to lie over it.
+pub fn live(app: App) -> [String; 2] {
     let live_v: BTreeMap<WireId, f64> = app.derived.live.get();
     let overlay = Overlay {
         live_v,
         flags: Vec::new(),
     };
     let shapes = app.derived.scene.with(|scene| overlay.shapes(scene));
-    markup(&Group::new(shapes, ""))
+    let (volts, lines) = shapes
+        .into_iter()
+        .partition(|shape| matches!(shape, Shape::Text { .. }));
+    [lines, volts].map(|shapes| markup(&Group::new(shapes, "")))
 }
 
 /// Flags of the open findings.

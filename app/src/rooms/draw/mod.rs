@@ -44,10 +44,11 @@ pub fn Draw() -> impl IntoView {
         <div class="draw-room" data-panel=move || format!("{:?}", app.view.panel.get()).to_lowercase()>
             <div class="sheet-area">
                 <Surface board=board />
-                <sheets::Tabs />
                 <p class="hint" role="status">
                     {move || hint(board)}
                 </p>
+                <div class="below">
+                <sheets::Tabs />
                 <div class="zoom" role="group">
                     <button aria-label=strings::ZOOM_OUT on:click=move |_| board.zoom(0.8)>
                         <Icon name="minus" />
@@ -58,6 +59,7 @@ pub fn Draw() -> impl IntoView {
                     <button aria-label=strings::ZOOM_IN on:click=move |_| board.zoom(1.25)>
                         <Icon name="plus" />
                     </button>
+                </div>
                 </div>
             </div>
             <rail::Rail board=board />
