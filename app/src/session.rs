@@ -200,8 +200,19 @@ impl Session {
         self.said.set(Some(text));
     }
 
+    /// Another window wrote this name in the storage. If it is the open project, nothing more is
+    /// saved from here, so that neither overwrites the other.
+    pub fn written_elsewhere(self, name: &str) {
+        if name == project_name(&self.id()) {
+            self.refused.set(Some(StoreError::Elsewhere));
+        }
+    }
+
     /// Saves the open project to the browser's storage.
     pub fn keep(self) {
+        if self.refused.get_untracked() == Some(StoreError::Elsewhere) {
+            return;
+        }
         let (id, title, text) = self.inner.with_value(|inner| {
             let text = String::from_utf8(file::save(&inner.document)).unwrap_or_default();
             (inner.id.clone(), inner.document.project.title.clone(), text)
@@ -256,6 +267,7 @@ impl Session {
             };
         });
         self.said.set(None);
+        self.refused.set(None);
     }
 
     fn announce(self) {

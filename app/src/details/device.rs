@@ -7,7 +7,7 @@ use loomwright_core::{
     ids::{DeviceId, PlaceId},
 };
 
-use super::{edit, element::Elements, solved, terminals::Terminals, words};
+use super::{connectors::Connectors, edit, element::Elements, solved, terminals::Terminals, words};
 use crate::{
     App, app, strings,
     surface::Board,
@@ -97,6 +97,7 @@ pub fn DeviceDetails(
             on_commit=move |on: bool| touch(strings::CRITICAL, Box::new(move |d| d.critical = on))
         />
         <Elements id=id.clone() device=device />
+        <Connectors id=id.clone() device=device />
         <Terminals board=board id=id device=device />
         <Text
             label=strings::SOURCE

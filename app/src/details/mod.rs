@@ -2,6 +2,7 @@
 //! as one step of undo.
 
 mod cable;
+mod connectors;
 mod device;
 mod element;
 mod found;
@@ -18,6 +19,8 @@ use loomwright_core::{
     document::{BuildStatus, Document, Origin},
     edit::{Key, Record, update_record},
 };
+
+pub use place::PlaceDetails;
 
 use crate::{App, app, edits, strings, surface::Board, tools::ToolKind};
 

@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Device, Document, End, Terminal, TerminalForm},
-    edit::{Key, add_terminal},
+    edit::{Key, add_terminal, remove_terminal},
     ids::{DeviceId, TerminalId, WireId},
 };
 
@@ -139,6 +139,20 @@ fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -
                 />
                 <span>{strings::COVERED}</span>
             </label>
+            <button
+                class="plain"
+                aria-label=strings::REMOVE_TERMINAL
+                title=strings::REMOVE_TERMINAL
+                on:click=move |_| {
+                    let (id, terminal) = own.get_value();
+                    let change = app
+                        .session
+                        .peek(|document| remove_terminal(document, &id, &terminal));
+                    app.session.try_run(strings::REMOVE_TERMINAL, change);
+                }
+            >
+                <Icon name="delete" />
+            </button>
         </li>
     }
 }

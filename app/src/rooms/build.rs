@@ -2,7 +2,7 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Document, Wire},
+    document::{Document, Wire, natural_cmp},
     edit::Key,
     ids::WireId,
     units::M_PER_FT,
@@ -78,7 +78,7 @@ fn lines(document: &Document) -> Vec<Line> {
             cells: cells(document, id, wire),
         })
         .collect();
-    lines.sort_by(|a, b| a.cells[0].cmp(&b.cells[0]));
+    lines.sort_by(|a, b| natural_cmp(&a.cells[0], &b.cells[0]));
     lines
 }
 

@@ -3,14 +3,14 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Device, Document, ElementKind, Project},
-    edit::{Key, Record, update_record},
-    ids::DeviceId,
+    document::{Device, Document, ElementKind, Extra, Place, Project, State, natural_cmp},
+    edit::{Key, Record, add_record, update_record},
+    ids::{DeviceId, PlaceId, StateId},
 };
 
 use crate::{
     App, app,
-    details::origin_word,
+    details::{PlaceDetails, origin_word},
     rooms::draw::findings,
     strings, view,
     widgets::{Amount, Area, Choice, Number, Text, Tick, spoken},
@@ -71,6 +71,8 @@ pub fn Plan() -> impl IntoView {
             />
             <h3>{strings::LOADS}</h3>
             <Loads />
+            <Places />
+            <States />
         </section>
     }
 }
@@ -129,7 +131,7 @@ fn lines(document: &Document) -> Vec<Line> {
     let mut lines: Vec<Line> = devices
         .flat_map(|(id, device)| of_device(document, id, device))
         .collect();
-    lines.sort_by(|a, b| a.cells[0].cmp(&b.cells[0]));
+    lines.sort_by(|a, b| natural_cmp(&a.cells[0], &b.cells[0]));
     lines
 }
 
@@ -161,4 +163,104 @@ fn of_device(document: &Document, id: &DeviceId, device: &Device) -> Vec<Line> {
             ],
         })
         .collect()
+}
+
+/// The places of the aircraft, each with its details folded up.
+#[component]
+fn Places() -> impl IntoView {
+    let app = app();
+    let places = Memo::new(move |_| {
+        app.session
+            .with(|document| document.places.keys().cloned().collect::<Vec<_>>())
+    });
+    let title = move |id: &PlaceId| {
+        app.session
+            .with(|document| document.record_label("place", id.as_str()))
+    };
+    let add = move |_| {
+        let place = Place {
+            title: strings::NEW_PLACE.into(),
+            conductive: true,
+            bonded_to: None,
+            bond_ohm: None,
+            extra: Extra::default(),
+        };
+        let change = app
+            .session
+            .peek(|document| add_record(document, Record::Place(place)));
+        app.session.try_run(strings::ADD_PLACE, change);
+    };
+    view! {
+        <h3>{strings::PLACES}</h3>
+        <For each=move || places.get() key=Clone::clone let:id>
+            <details>
+                <summary>{
+                    let id = id.clone();
+                    move || title(&id)
+                }</summary>
+                <PlaceDetails id=id />
+            </details>
+        </For>
+        <button on:click=add>{strings::ADD_PLACE}</button>
+    }
+}
+
+/// The states, each with its name and whether the engine turns the alternators. Switches are set by
+/// operating them on the drawing.
+#[component]
+fn States() -> impl IntoView {
+    let app = app();
+    let states = Memo::new(move |_| app.session.with(view::states_in_order));
+    let add = move |_| {
+        let state = State {
+            title: strings::NEW_STATE.into(),
+            order: states.with_untracked(Vec::len) as i64 + 1,
+            ..State::default()
+        };
+        let change = app
+            .session
+            .peek(|document| add_record(document, Record::State(state)));
+        app.session.try_run(strings::ADD_STATE, change);
+    };
+    view! {
+        <h3>{strings::STATES}</h3>
+        <p class="hush">{strings::STATES_HELP}</p>
+        <For each=move || states.get() key=|(id, _)| id.clone() let:state>
+            {state_row(app, state.0)}
+        </For>
+        <button on:click=add>{strings::ADD_STATE}</button>
+    }
+}
+
+fn state_row(app: App, id: StateId) -> impl IntoView {
+    let key = StoredValue::new(id.clone());
+    let state = Memo::new(move |_| {
+        app.session
+            .with(|document| document.states.get(&id).cloned().unwrap_or_default())
+    });
+    let touch = move |label: &str, touch: Box<dyn FnOnce(&mut State)>| {
+        let change = app.session.peek(|document| {
+            let key = key.get_value();
+            let mut state = document.states.get(&key).cloned().unwrap_or_default();
+            touch(&mut state);
+            update_record(document, &Key::State(key), Record::State(state))
+        });
+        app.session.try_run(label, change);
+    };
+    view! {
+        <div class="pair">
+            <Text
+                label=strings::STATE
+                value=Signal::derive(move || state.with(|state| state.title.clone()))
+                on_commit=move |title: String| touch(strings::STATE, Box::new(move |s| s.title = title))
+            />
+            <Tick
+                label=strings::ALTERNATORS_ON
+                value=Signal::derive(move || state.with(|state| state.alternators_on))
+                on_commit=move |on: bool| {
+                    touch(strings::ALTERNATORS_ON, Box::new(move |s| s.alternators_on = on));
+                }
+            />
+        </div>
+    }
 }

@@ -71,6 +71,12 @@ pub fn Shell() -> impl IntoView {
         session.peek(|document| view.reset(document));
     });
     opening::open_last(session);
+    let elsewhere = window_event_listener(ev::storage, move |event| {
+        if let Some(name) = event.key() {
+            session.written_elsewhere(&name);
+        }
+    });
+    on_cleanup(move || elsewhere.remove());
     print::fill_before_print("paper", move || paper(app));
 
     view! {

@@ -36,7 +36,7 @@ pub fn Strip() -> impl IntoView {
             </button>
             <Show when=move || app.session.refused.get().is_some()>
                 <span class="refused" role="alert">
-                    {strings::STORAGE_FULL}
+                    {move || app.session.refused.get().map(|why| why.to_string())}
                     <button on:click=save_now>{strings::SAVE_FILE}</button>
                 </span>
             </Show>

@@ -10,8 +10,11 @@ pub use index::{Entry, Index};
 #[derive(Clone, Debug, thiserror::Error, PartialEq, Eq)]
 pub enum StoreError {
     /// No room, or storage is switched off.
-    #[error("the browser's storage is full or switched off; the last edit is not kept there")]
+    #[error("{}", crate::strings::STORAGE_FULL)]
     Full,
+    /// Another window edited the same project.
+    #[error("{}", crate::strings::ELSEWHERE)]
+    Elsewhere,
     /// What is kept there cannot be read.
     #[error("{0} in the browser's storage cannot be read")]
     Unreadable(String),

@@ -9,7 +9,7 @@ use leptos::{ev, prelude::*};
 
 use crate::{
     app, details,
-    platform::page,
+    platform::{focus, page},
     strings,
     surface::{Board, Surface},
     tools::ToolKind,
@@ -64,7 +64,16 @@ pub fn Draw() -> impl IntoView {
             </div>
             <rail::Rail board=board />
             <Show when=move || app.view.panel.get() != Panel::Closed>
-                <aside class="panel" aria-label=title>
+                <aside
+                    class="panel"
+                    aria-label=title
+                    on:keydown=move |event: ev::KeyboardEvent| {
+                        if event.key() == "Escape" {
+                            app.view.panel.set(Panel::Closed);
+                            focus::focus("drawing");
+                        }
+                    }
+                >
                     <header>
                         <h2>{title}</h2>
                         <button

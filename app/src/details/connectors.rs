@@ -1,0 +1,109 @@
+//! The connectors of a device.
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::{Connector, Device, Extra},
+    ids::{ConnectorId, DeviceId},
+};
+
+use super::device::edit_device;
+use crate::{
+    App, app, strings,
+    widgets::{Amount, Number, Text},
+};
+
+/// The connectors, one after another, and a way to add one.
+#[component]
+pub fn Connectors(
+    /// The device.
+    id: DeviceId,
+    /// The device's record.
+    device: Memo<Device>,
+) -> impl IntoView {
+    let app = app();
+    let key = StoredValue::new(id);
+    let rows = move || {
+        device.with(|d| {
+            d.connectors
+                .iter()
+                .map(|c| c.id.clone())
+                .collect::<Vec<_>>()
+        })
+    };
+    view! {
+        <details class="terminals">
+            <summary>{strings::CONNECTORS}</summary>
+            <For each=rows key=Clone::clone let:connector>
+                {row(app, key, device, connector)}
+            </For>
+            <button on:click=move |_| add(app, &key.get_value())>{strings::ADD_CONNECTOR}</button>
+        </details>
+    }
+}
+
+fn row(
+    app: App,
+    key: StoredValue<DeviceId>,
+    device: Memo<Device>,
+    connector: ConnectorId,
+) -> impl IntoView {
+    let own = StoredValue::new(connector);
+    let this = Memo::new(move |_| {
+        device.with(|d| own.with_value(|connector| d.connector(connector).cloned()))
+    });
+    let touch = move |label: &str, touch: Box<dyn FnOnce(&mut Connector)>| {
+        edit_device(app, label, &key.get_value(), |device| {
+            let own = own.get_value();
+            if let Some(connector) = device.connectors.iter_mut().find(|c| c.id == own) {
+                touch(connector);
+            }
+        });
+    };
+    let text = move |read: fn(&Connector) -> String| {
+        Signal::derive(move || this.with(|c| c.as_ref().map(read).unwrap_or_default()))
+    };
+    view! {
+        <div class="pair">
+            <Text
+                label=strings::CONNECTOR
+                value=text(|c| c.label.clone())
+                on_commit=move |label: String| {
+                    touch(strings::CONNECTOR, Box::new(move |c| c.label = label));
+                }
+            />
+            <Text
+                label=strings::CONNECTOR_STYLE
+                value=text(|c| c.style.clone())
+                on_commit=move |style: String| {
+                    touch(strings::CONNECTOR_STYLE, Box::new(move |c| c.style = style));
+                }
+            />
+        </div>
+        <Number
+            label=strings::CONTACT_A
+            value=Signal::derive(move || this.with(|c| c.as_ref().and_then(|c| c.contact_a)))
+            on_commit=move |amps: Amount| {
+                touch(strings::CONTACT_A, Box::new(move |c| c.contact_a = amps));
+            }
+        />
+    }
+}
+
+fn add(app: App, id: &DeviceId) {
+    edit_device(app, strings::ADD_CONNECTOR, id, |device| {
+        let n = (device.connectors.len() + 1..)
+            .find(|n| {
+                device
+                    .connector(&ConnectorId::new(format!("j{n}")))
+                    .is_none()
+            })
+            .unwrap_or_default();
+        device.connectors.push(Connector {
+            id: ConnectorId::new(format!("j{n}")),
+            label: format!("J{n}"),
+            style: String::new(),
+            contact_a: None,
+            extra: Extra::default(),
+        });
+    });
+}
