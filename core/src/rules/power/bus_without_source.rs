@@ -1,11 +1,15 @@
 //! A power bus that nothing feeds.
 
+use petgraph::graph::NodeIndex;
+
 use crate::{
+    ids::DeviceId,
     netlist::{
-        Through,
+        AtNode, EdgeKind, EdgeOf, Through,
         trace::{Feeds, SUPPLY},
     },
-    rules::prelude::*,
+    rules::{Spot, prelude::*},
+    solve::{Figures, LIVE_ABOVE_V, OperatingPoint},
 };
 
 /// A power bus that nothing feeds.
@@ -36,69 +40,133 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 continue;
             };
             let wired = bar.terminals.iter().any(|terminal| {
-                !facts
-                    .touches(&End::Terminal(id.clone(), terminal.clone()))
-                    .is_empty()
+                let end = End::Terminal(id.clone(), terminal.clone());
+                !facts.touches(&end).is_empty()
             });
-            let node = bar
-                .terminals
-                .first()
-                .and_then(|terminal| netlist.terminal(id, terminal));
+            let first = bar.terminals.first();
+            let node = first.and_then(|terminal| netlist.terminal(id, terminal));
             let (BarUse::Bus, true, Some(node)) = (bar.used_as, wired, node) else {
                 continue;
             };
-            if facts.returns().has(node) {
-                // `supply-to-return` tells of a bus on the return side.
-                continue;
-            }
-            if facts.feeds().reach(node) {
-                out.clear(id);
-                continue;
-            }
-            let backwards = Feeds::new(netlist, facts.returns(), SUPPLY.and(Through::DIODES_BACK));
-            let diode = backwards
-                .of_node(netlist, node)
-                .into_iter()
-                .find_map(|feed| {
-                    feed.path.into_iter().find_map(|edge| {
-                        let edge = &netlist.graph[edge];
-                        matches!(edge.kind, crate::netlist::EdgeKind::Diode { .. })
-                            .then_some(&edge.of)
-                    })
-                });
-            let mut report = out.finding(id);
-            match diode.map(Facts::spot_of) {
-                Some(spot) => {
-                    let label = facts.label(spot);
-                    report = report
-                        .says(format!(
-                            "{} has no source: {label} stands against the current and nothing else \
-                             feeds it",
-                            device.tag
-                        ))
-                        .help(format!(
-                            "turn {label} round: the band, its cathode, towards the bus"
-                        ))
-                        .also(spot);
-                    if let crate::rules::Spot::Element(device, element) = spot {
-                        report.mend(
-                            format!("Turn {label} round"),
-                            MendKind::Ask,
-                            facts.turn_diode(device, element),
-                        );
-                    }
-                }
-                None => {
-                    report
-                        .says(format!(
-                            "{} has no source, whatever way switches stand",
-                            device.tag
-                        ))
-                        .help("wire it to a contactor, a limiter or a diode that a battery feeds");
-                }
+            // `supply-to-return` tells of a bus on the return side.
+            if !facts.returns().has(node) {
+                check_bus(facts, out, id, &device.tag, node);
             }
         }
     }
+}
+
+fn check_bus(
+    facts: &Facts<'_>,
+    out: &mut Findings<'_, '_>,
+    id: &DeviceId,
+    tag: &str,
+    node: NodeIndex,
+) {
+    if facts.feeds().reach(node) {
+        let dead: Vec<(&OperatingPoint, &EdgeOf)> = facts
+            .points()
+            .iter()
+            .filter_map(|point| Some((point, blocking_diode(facts, point, node)?)))
+            .collect();
+        let Some((_, diode)) = dead.first() else {
+            out.clear(id);
+            return;
+        };
+        let states: Vec<String> = dead
+            .iter()
+            .map(|(point, _)| format!("\"{}\"", facts.label(&point.state)))
+            .collect();
+        let more = match states.len() {
+            1 => String::new(),
+            n => format!(" and {} more", n - 1),
+        };
+        let when = format!("in {}{more}", states[0]);
+        report_diode(facts, out, id, tag, &when, Facts::spot_of(diode))
+            .working(format!("dead in {}", states.join(", ")));
+        return;
+    }
+    let any_way = SUPPLY.and(Through::DIODES_BACK);
+    let backwards = Feeds::new(facts.netlist(), facts.returns(), any_way);
+    let is_diode = |edge: &&crate::netlist::Edge| matches!(edge.kind, EdgeKind::Diode { .. });
+    let feeds = backwards.of_node(facts.netlist(), node);
+    let mut edges = feeds
+        .iter()
+        .flat_map(|feed| feed.path.iter().map(|edge| &facts.netlist().graph[*edge]));
+    match edges.find(is_diode) {
+        Some(edge) => {
+            report_diode(
+                facts,
+                out,
+                id,
+                tag,
+                "in any state",
+                Facts::spot_of(&edge.of),
+            );
+        }
+        None => {
+            out.finding(id)
+                .says(format!("{tag} has no source, whatever way switches stand"))
+                .help("wire it to a contactor, a limiter or a diode that a battery feeds");
+        }
+    }
+}
+
+/// The diode that keeps a bus dead in a state in which the engine runs: live beyond its cathode,
+/// joined to the bus at its anode. With the engine off a bus may be dead on purpose.
+fn blocking_diode<'f>(
+    facts: &'f Facts<'_>,
+    point: &OperatingPoint,
+    bus: NodeIndex,
+) -> Option<&'f EdgeOf> {
+    let live = |node| {
+        point
+            .node_volts(node)
+            .is_some_and(|volts| volts.abs() >= LIVE_ABOVE_V)
+    };
+    let state = facts.document.states.get(&point.state)?;
+    if point.figures != Figures::Continuous || !state.alternators_on || live(bus) {
+        return None;
+    }
+    let netlist = facts.netlist();
+    let joined = netlist.reach_by(
+        [bus],
+        |edge, forward| {
+            point.closed[edge.index()] && Through::CLOSABLE.passes(&netlist.graph[edge], forward)
+        },
+        |_| AtNode::GoOn,
+    );
+    joined.nodes.iter().find_map(|&node| {
+        netlist.edges_at(node).find_map(|edge| {
+            let weight = &netlist.graph[edge];
+            let (anode, cathode) = netlist.ends(edge);
+            let blocks =
+                matches!(weight.kind, EdgeKind::Diode { .. }) && anode == node && live(cathode);
+            blocks.then_some(&weight.of)
+        })
+    })
+}
+
+fn report_diode<'o, 'd>(
+    facts: &Facts<'_>,
+    out: &'o mut Findings<'_, 'd>,
+    bus: &DeviceId,
+    tag: &str,
+    when: &str,
+    diode: Spot<'_>,
+) -> crate::rules::Report<'o, 'd> {
+    let label = facts.label(diode);
+    let change = match diode {
+        Spot::Element(device, element) => facts.turn_diode(device, element),
+        _ => Change::default(),
+    };
+    out.finding(bus)
+        .says(format!(
+            "{tag} has no source {when}: {label} stands against the current and nothing else feeds it"
+        ))
+        .help(format!("turn {label} round: the band, its cathode, towards the bus"))
+        .also(diode)
+        .mend(format!("Turn {label} round"), MendKind::Ask, change)
 }
 
 #[cfg(test)]
@@ -121,9 +189,44 @@ mod tests {
         let verdict = check_rule(&RULE, TWO_BUSES);
         assert_eq!(
             verdict.findings[0].message,
-            "EBUS has no source: D1 stands against the current and nothing else feeds it"
+            "EBUS has no source in any state: D1 stands against the current and nothing else feeds it"
         );
         check_mend(&RULE, TWO_BUSES);
+    }
+
+    /// With the alternate feed closed the bus is alive; with the engine running it is not.
+    #[test]
+    fn finds_it_state_by_state_where_an_alternate_feed_is_open() {
+        let text = "
+            battery BT1
+            ground GB1 STUD T1
+            bus MBUS CB1=5
+            bus EBUS CB20=5 #! bus-without-source
+            load FD1 1
+            diode D1
+            switch S2 1-2
+            wire P0 BT1.- GB1.STUD 8 0.1m
+            wire P1 BT1.+ MBUS.STUD 8 0.1m fuse=50
+            wire P2 MBUS.STUD D1.K 12 0.25m fuse=20
+            wire P3 D1.A EBUS.STUD 12 0.25m
+            wire P9 BT1.+ S2.1 16 0.1m fuse=10
+            wire P9B S2.2 EBUS.STUD 16 0.4m
+            wire D1A EBUS.CB20 FD1.+ 22 0.5m
+            wire D1N FD1.- GB1.T1 22 0.5m
+            state CRUISE running
+            state OUT on=S2
+        ";
+        let verdict = check_rule(&RULE, text);
+        assert_eq!(
+            verdict.findings[0].message,
+            "EBUS has no source in \"CRUISE\": D1 stands against the current and nothing else feeds it"
+        );
+        check_mend(&RULE, text);
+        let right = text
+            .replace("D1.K", "D1.X")
+            .replace("D1.A ", "D1.K ")
+            .replace("D1.X", "D1.A");
+        check_rule(&RULE, &right.replace("#!", "#"));
     }
 
     #[test]
