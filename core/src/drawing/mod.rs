@@ -20,6 +20,8 @@ mod pen;
 pub mod scene;
 mod size;
 pub mod svg;
+#[cfg(test)]
+mod tests;
 mod text;
 pub mod theme;
 mod wires;

@@ -145,7 +145,13 @@ pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> Laid
     } else {
         0.0
     };
-    let long = snap_up(sleeve_mm + number_mm + 2.0).max(4.0 * LATTICE_MM);
+    // Room for the splice's own label before the number.
+    let splice_mm = if matches!(stub.pin.end, End::Splice(_)) {
+        12.0
+    } else {
+        0.0
+    };
+    let long = snap_up(sleeve_mm + number_mm + splice_mm + 2.0).max(4.0 * LATTICE_MM);
     let facing = match stub.pin.end {
         End::Splice(_) => free_side(grid, stub.pin.at),
         _ => stub.pin.facing,
@@ -157,7 +163,7 @@ pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> Laid
         Facing::Right
     };
     // Straight on first, then the lanes beside.
-    let lanes = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0];
+    let lanes = [0.0, 2.0, -2.0, 1.0, -1.0, 3.0, -3.0, 4.0, -4.0];
     let path_at = |lane: f64| {
         let out = pin.ahead(facing, LATTICE_MM);
         let turned = out.ahead(side, lane * LATTICE_MM);

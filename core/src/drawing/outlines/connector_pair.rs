@@ -62,7 +62,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
         );
     }
     out.stroke(
-        &[pt(middle, HEAD_MM), pt(middle, out.h_mm - 1.0)],
+        &[pt(middle, HEAD_MM), pt(middle, top + height)],
         Ink::Shield,
         THIN_MM,
         Dash::Dashed,

@@ -47,13 +47,14 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
     };
     let several = rows.len() > 1;
 
-    let half = view
+    let label_mm = view
         .shown
         .iter()
         .map(|t| label_width(t))
-        .fold(3.5, f64::max)
-        + 1.6;
-    let w = snap_up(2.0 * (half + glyphs::HALF_MM)).max(head_width(view, &remark));
+        .fold(3.5, f64::max);
+    let lanes = lanes(&rows, label_mm);
+    let lanes_mm = lanes.values().copied().fold(label_mm, f64::max) + 1.6;
+    let w = snap_up(2.0 * (lanes_mm + glyphs::HALF_MM)).max(head_width(view, &remark));
     let pitch = if several {
         2.0 * PITCH_MM
     } else {
@@ -65,7 +66,10 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
     out.body(Rect::new(0.0, 0.0, w, out.h_mm), THIN_MM);
     head(&mut out, view, &remark);
 
-    let mut placed = BTreeMap::new();
+    let mut placed = Placed {
+        lanes,
+        at: BTreeMap::new(),
+    };
     let mut coil_y: Option<f64> = None;
     let mut contact_y: Option<f64> = None;
     for (i, row) in rows.iter().enumerate() {
@@ -113,6 +117,31 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
     }
     torn_edge(&mut out, view);
     Some(out)
+}
+
+/// Where pins were brought so far.
+struct Placed<'a> {
+    /// For a terminal of several rows, the line that joins them: distance from the edge, mm.
+    lanes: BTreeMap<&'a TerminalId, f64>,
+    /// Row where each terminal was met last, mm from the top.
+    at: BTreeMap<&'a TerminalId, f64>,
+}
+
+/// A line of its own for each terminal that several rows share, inside of the labels: two
+/// terminals never look joined.
+fn lanes<'a>(rows: &[Row<'a>], label_mm: f64) -> BTreeMap<&'a TerminalId, f64> {
+    let mut lanes = BTreeMap::new();
+    for side in [|row: &Row<'a>| row.left, |row: &Row<'a>| row.right] {
+        let mut used = 0.0;
+        for terminal in rows.iter().map(side) {
+            let n = rows.iter().filter(|row| side(row) == terminal).count();
+            if n > 1 && !lanes.contains_key(terminal) {
+                lanes.insert(terminal, label_mm + 2.0 + 1.4 * used);
+                used += 1.0;
+            }
+        }
+    }
+    lanes
 }
 
 fn row(element: &Element) -> Option<Row<'_>> {
@@ -178,7 +207,7 @@ fn mark(terminal: &Terminal) -> &str {
 fn end<'a>(
     out: &mut Outline,
     view: &View,
-    placed: &mut BTreeMap<&'a TerminalId, f64>,
+    placed: &mut Placed<'a>,
     terminal: &'a TerminalId,
     facing: Facing,
     y: f64,
@@ -188,16 +217,16 @@ fn end<'a>(
         _ => (0.0, 1.0, Anchor::Start),
     };
     let lead = pt(out.w_mm / 2.0 - inward * glyphs::HALF_MM, y);
-    if let Some(earlier) = placed.get(terminal) {
-        let x = edge + inward * 1.6;
-        out.line(&[pt(x, *earlier), pt(x, y), lead]);
-        out.circle(pt(x, *earlier), 0.5, Some(Ink::Metal));
+    if let Some(earlier) = placed.at.insert(terminal, y) {
+        let lane_mm = placed.lanes.get(terminal).copied().unwrap_or(1.6);
+        let x = edge + inward * lane_mm;
+        out.line(&[pt(x, earlier), pt(x, y), lead]);
+        out.circle(pt(x, earlier), 0.5, Some(Ink::Metal));
         return;
     }
     let Some(record) = view.device.terminal(terminal) else {
         return;
     };
-    placed.insert(terminal, y);
     let in_row = view
         .device
         .elements
