@@ -7,7 +7,7 @@ use loomwright_core::{
     document::{Document, Sheet, SheetItem},
     drawing::{self, Theme, geometry::pt},
     ids::SheetId,
-    testing::fixture::document,
+    testing::document,
 };
 
 /// Units in a grid, each pin wired to a pin of the next unit but two.
@@ -23,7 +23,11 @@ fn sheet_of(units: usize, pins: usize) -> (Document, SheetId) {
     for unit in 0..units - 1 {
         for pin in 0..pins / 2 {
             let far = (unit + 3) % units;
-            let _ = writeln!(text, "wire W{unit}x{pin} U{unit}.J-{pin} U{far}.J-{} 22 1m", pins - 1 - pin);
+            let _ = writeln!(
+                text,
+                "wire W{unit}x{pin} U{unit}.J-{pin} U{far}.J-{} 22 1m",
+                pins - 1 - pin
+            );
         }
     }
     let mut document = document(&text);
@@ -37,13 +41,21 @@ fn sheet_of(units: usize, pins: usize) -> (Document, SheetId) {
         };
         (format!("i{unit}").into(), item)
     });
-    let sheet = Sheet { number: 1, items: items.collect(), ..Sheet::default() };
+    let sheet = Sheet {
+        number: 1,
+        items: items.collect(),
+        ..Sheet::default()
+    };
     document.sheets.insert("s1".into(), sheet);
     (document, "s1".into())
 }
 
 fn drawing(c: &mut Criterion) {
-    for (name, units, pins) in [("20 wires", 6, 8), ("100 wires", 12, 18), ("600 wires", 24, 52)] {
+    for (name, units, pins) in [
+        ("20 wires", 6, 8),
+        ("100 wires", 12, 18),
+        ("600 wires", 24, 52),
+    ] {
         let (document, sheet) = sheet_of(units, pins);
         c.bench_function(&format!("scene, {name}"), |b| {
             b.iter(|| drawing::scene(black_box(&document), &sheet));

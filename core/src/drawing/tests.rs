@@ -13,25 +13,44 @@ use super::{
 use crate::{
     document::{Document, End, Sheet, SheetItem, Shown},
     ids::{ItemId, SheetId},
-    testing::fixture::document,
+    testing::document,
 };
 
 fn item(device: &str, x_mm: f64, y_mm: f64) -> (ItemId, SheetItem) {
     let id = device.to_lowercase();
     let shows = serde_json::from_value(serde_json::json!({ "device": { "device": device } }));
     let shows: Shown = shows.expect("a device is shown");
-    (id.as_str().into(), SheetItem { shows, x_mm, y_mm, mirrored: false })
+    (
+        id.as_str().into(),
+        SheetItem {
+            shows,
+            x_mm,
+            y_mm,
+            mirrored: false,
+        },
+    )
 }
 
 fn on_sheet(mut document: Document, items: &[(&str, f64, f64)]) -> (Document, SheetId) {
-    let items = items.iter().map(|(device, x, y)| item(device, *x, *y)).collect();
-    let sheet = Sheet { number: 1, title: "All".into(), items, ..Sheet::default() };
+    let items = items
+        .iter()
+        .map(|(device, x, y)| item(device, *x, *y))
+        .collect();
+    let sheet = Sheet {
+        number: 1,
+        title: "All".into(),
+        items,
+        ..Sheet::default()
+    };
     document.sheets.insert("s1".into(), sheet);
     (document, "s1".into())
 }
 
 fn pieces(scene: &Scene) -> Vec<(String, Point, Point)> {
-    let paths = scene.paths.iter().flat_map(|(id, paths)| paths.iter().map(move |path| (id, path)));
+    let paths = scene
+        .paths
+        .iter()
+        .flat_map(|(id, paths)| paths.iter().map(move |path| (id, path)));
     paths
         .flat_map(|(id, path)| path.windows(2).map(move |w| (id.to_string(), w[0], w[1])))
         .collect()
@@ -63,9 +82,14 @@ fn check_paths(document: &Document, scene: &Scene) {
     for (i, (one, a, b)) in pieces.iter().enumerate() {
         for (other, c, d) in &pieces[i + 1..] {
             let [w, v] = [one, other].map(|id| &document.wires[id.as_str()]);
-            let share = [&w.from, &w.to].into_iter().any(|end| *end == v.from || *end == v.to);
+            let share = [&w.from, &w.to]
+                .into_iter()
+                .any(|end| *end == v.from || *end == v.to);
             let along = common((*a, *b), (*c, *d));
-            assert!(share || along <= 1e-9, "{one} and {other} lie on one line for {along} mm");
+            assert!(
+                share || along <= 1e-9,
+                "{one} and {other} lie on one line for {along} mm"
+            );
         }
     }
 }
@@ -77,7 +101,11 @@ fn crowd() -> impl Strategy<Value = (Document, SheetId)> {
     (wires, shifts).prop_map(|(wires, shifts)| {
         let mut text = String::new();
         for unit in 0..6 {
-            writeln!(text, "unit U{unit} J-0:power_in J-1:return J-2:serial_tx J-3:serial_rx").unwrap();
+            writeln!(
+                text,
+                "unit U{unit} J-0:power_in J-1:return J-2:serial_tx J-3:serial_rx"
+            )
+            .unwrap();
         }
         let mut used = std::collections::BTreeSet::new();
         for (i, (a, p, b, q)) in wires.into_iter().enumerate() {
@@ -90,7 +118,11 @@ fn crowd() -> impl Strategy<Value = (Document, SheetId)> {
         let place = |(i, (dx, dy)): (usize, &(i32, i32))| {
             let (col, row) = (i % 3, i / 3);
             let x = 50.0 + 120.0 * col as f64 + f64::from(*dx) * 2.5;
-            (tags[i].as_str(), x, 60.0 + 100.0 * row as f64 + f64::from(*dy) * 2.5)
+            (
+                tags[i].as_str(),
+                x,
+                60.0 + 100.0 * row as f64 + f64::from(*dy) * 2.5,
+            )
         };
         let items: Vec<_> = shifts.iter().enumerate().map(place).collect();
         on_sheet(document, &items)
@@ -157,13 +189,22 @@ proptest! {
 /// A small reader of markup: every tag closes, every `&` begins an entity.
 fn check_markup(markup: &str) {
     let mut open = Vec::new();
-    let body = markup.split_once("?>").expect("begins with a declaration").1;
+    let body = markup
+        .split_once("?>")
+        .expect("begins with a declaration")
+        .1;
     for piece in body.split('<').skip(1) {
         let (tag, rest) = piece.split_once('>').expect("a tag that ends");
         assert!(!rest.contains('>'), "a bare > in {rest:?}");
-        let name = tag.split([' ', '/']).find(|word| !word.is_empty()).unwrap_or_default();
+        let name = tag
+            .split([' ', '/'])
+            .find(|word| !word.is_empty())
+            .unwrap_or_default();
         assert!(
-            ["svg", "style", "rect", "g", "title", "path", "circle", "text"].contains(&name),
+            [
+                "svg", "style", "rect", "g", "title", "path", "circle", "text"
+            ]
+            .contains(&name),
             "found a tag of nobody's: {tag:?}"
         );
         if tag.starts_with('/') {
@@ -173,7 +214,10 @@ fn check_markup(markup: &str) {
         }
         for entity in piece.split('&').skip(1) {
             let known = ["amp;", "lt;", "gt;", "quot;", "#39;"];
-            assert!(known.iter().any(|k| entity.starts_with(k)), "a bare & before {entity:?}");
+            assert!(
+                known.iter().any(|k| entity.starts_with(k)),
+                "a bare & before {entity:?}"
+            );
         }
     }
     assert!(open.is_empty(), "left open: {open:?}");
@@ -192,7 +236,10 @@ fn script_in_a_text_stays_text() {
         wire.colour = nasty.into();
     });
     let (mut document, sheet) = on_sheet(document, &[("U1", 50.0, 50.0)]);
-    document.sheets.values_mut().for_each(|sheet| sheet.title = nasty.into());
+    document
+        .sheets
+        .values_mut()
+        .for_each(|sheet| sheet.title = nasty.into());
     let markup = svg(&scene(&document, &sheet), Theme::BlackAndWhite, None);
     check_markup(&markup);
     assert!(!markup.contains("<script") && !markup.contains('\u{0}'));
@@ -208,7 +255,12 @@ fn lamp_circuit() -> (Document, SheetId) {
                 wire W2 S1.2 LT1.+ 18 1m
                 wire W3 LT1.- GB1.T1 18 1m
                 wire W4 MBUS.STUD open 6 1m";
-    let items = [("MBUS", 50.0, 50.0), ("S1", 120.0, 52.0), ("LT1", 190.0, 50.0), ("GB1", 260.0, 90.0)];
+    let items = [
+        ("MBUS", 50.0, 50.0),
+        ("S1", 120.0, 52.0),
+        ("LT1", 190.0, 50.0),
+        ("GB1", 260.0, 90.0),
+    ];
     on_sheet(document(text), &items)
 }
 
@@ -223,10 +275,19 @@ fn same_document_same_scene_and_unchanged_groups_are_shared() {
     let changed: Vec<_> = second
         .groups
         .iter()
-        .filter(|(key, group)| !first.groups.get(*key).is_some_and(|old| Arc::ptr_eq(old, group)))
+        .filter(|(key, group)| {
+            !first
+                .groups
+                .get(*key)
+                .is_some_and(|old| Arc::ptr_eq(old, group))
+        })
         .map(|(key, _)| svg::key_text(key))
         .collect();
-    assert_eq!(changed, ["wire:W3", "item:gb1"], "only the device moved and its wire");
+    assert_eq!(
+        changed,
+        ["wire:W3", "item:gb1"],
+        "only the device moved and its wire"
+    );
 }
 
 #[test]
@@ -267,7 +328,10 @@ fn pins_stand_on_the_edge_two_steps_apart_and_mirroring_swaps_sides() {
     for (key, pin) in &before.pins {
         assert_eq!(after.pins[key].facing, pin.facing.mirrored());
         let rect = before.boxes[&key.0];
-        assert_eq!(after.pins[key].at, pt(rect.x + rect.right() - pin.at.x, pin.at.y));
+        assert_eq!(
+            after.pins[key].at,
+            pt(rect.x + rect.right() - pin.at.x, pin.at.y)
+        );
     }
 }
 
@@ -275,13 +339,21 @@ fn pins_stand_on_the_edge_two_steps_apart_and_mirroring_swaps_sides() {
 fn flags_tell_their_level_by_shape_and_stand_apart() {
     let (document, sheet) = lamp_circuit();
     let scene = scene(&document, &sheet);
-    let levels = [FlagLevel::Hazard, FlagLevel::Fault, FlagLevel::Caution, FlagLevel::Note];
+    let levels = [
+        FlagLevel::Hazard,
+        FlagLevel::Fault,
+        FlagLevel::Caution,
+        FlagLevel::Note,
+    ];
     let flag = |(i, level): (usize, &FlagLevel)| Flag {
         at: FlagAt::Wire("W1".into()),
         level: *level,
         number: i + 1,
     };
-    let overlay = Overlay { flags: levels.iter().enumerate().map(flag).collect(), ..Overlay::default() };
+    let overlay = Overlay {
+        flags: levels.iter().enumerate().map(flag).collect(),
+        ..Overlay::default()
+    };
     let placed = overlay.placed_flags(&scene);
     assert_eq!(placed.len(), 4);
     let sides: std::collections::BTreeSet<usize> = placed
@@ -306,7 +378,9 @@ fn paths_of_the_sample_sheets_are_sound() {
         include_str!("../../../public/samples/teasel.json"),
     ];
     for text in samples {
-        let document = crate::exchange::open(text.as_bytes()).expect("a sample opens").document;
+        let document = crate::exchange::open(text.as_bytes())
+            .expect("a sample opens")
+            .document;
         for sheet in document.sheets.keys() {
             let scene = scene(&document, sheet);
             assert!(!scene.boxes.is_empty());
