@@ -12,7 +12,7 @@ use super::{
 };
 use crate::{
     document::{Document, End, Sheet, SheetItem, Shown},
-    ids::{ItemId, SheetId},
+    ids::{ItemId, SheetId, TerminalId},
     testing::document,
 };
 
@@ -76,7 +76,7 @@ fn check_paths(document: &Document, scene: &Scene) {
         assert!(a.x == b.x || a.y == b.y, "{id} slants from {a:?} to {b:?}");
         // Wires meet in the middle of a splice, so its box is none they go around.
         let is_splice = |item: &ItemId| {
-            let key = (item.clone(), "".into());
+            let key = (item.clone(), TerminalId::new(""));
             matches!(scene.pins.get(&key), Some(pin) if matches!(pin.end, End::Splice(_)))
         };
         for (item, rect) in scene.boxes.iter().filter(|(item, _)| !is_splice(item)) {
