@@ -5,8 +5,11 @@
 //! What a journey leaves behind (pictures, downloads) is in `target/journeys/NAME`.
 
 mod driver;
-mod journeys;
+mod editing;
+mod files;
 mod page;
+mod steps;
+mod trace;
 
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::Path;

@@ -230,6 +230,24 @@ impl Page {
         self.press_at(at).await;
     }
 
+    /// Presses the first element with this selector whose text is `text`.
+    pub async fn press_named(&self, css: &str, text: &str) {
+        let found = format!(
+            "[...document.querySelectorAll({})].find(one => one.textContent.trim() === {})",
+            quoted(css),
+            quoted(text)
+        );
+        self.wait_until(text, &found, 20).await;
+        let name = format!("{css} {text}");
+        self.eval(&format!(
+            "({found}).setAttribute('data-journey-name', {})",
+            quoted(&name)
+        ))
+        .await;
+        self.press(&format!("[data-journey-name={}]", quoted(&name)))
+            .await;
+    }
+
     /// Presses a place.
     pub async fn press_at(&self, at: At) {
         if self.screen.is_touch {

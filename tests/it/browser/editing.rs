@@ -1,0 +1,226 @@
+//! Journeys at the drawing: look, draw, make a mistake, mend it.
+
+use super::steps::{
+    NEW_PROJECT, add_device, begin, ends_of_item, menu, on_drawing, open_teasel, pin,
+    select_device_with, stored_project,
+};
+use super::{Page, Screen, journey};
+
+#[test]
+fn the_sample_opens_with_its_one_fault() {
+    journey("sample", Screen::LAPTOP, async |page| {
+        begin(page).await;
+        page.wait_until(
+            "devices are drawn",
+            "document.querySelectorAll('.g-item').length > 5",
+            30,
+        )
+        .await;
+        page.wait_for(".strip .counts [data-level=fault][data-n='1']")
+            .await;
+        page.wait_for(".strip .counts [data-level=hazard][data-n='0']")
+            .await;
+        page.press(".strip .counts").await;
+        page.wait_for(".panel .finding[data-level=fault]").await;
+        page.press(".panel .finding[data-level=fault] .row").await;
+        page.wait_for(".panel .finding-body .working").await;
+        let working = page.text(".panel .finding-body .working").await;
+        assert!(
+            working.contains('V'),
+            "the arithmetic is shown: {working:?}"
+        );
+        page.screenshot("fault").await;
+    });
+}
+
+#[test]
+fn a_wire_is_drawn_with_the_mouse() {
+    journey("wire-mouse", Screen::LAPTOP, async |page| {
+        two_devices(page).await;
+        let (from, to) = (ends_of_item(page, 0).await, ends_of_item(page, 1).await);
+        page.press(".rail [data-tool=wire]").await;
+        let (start, end) = (
+            page.middle_of(&pin(&from[0])).await,
+            page.middle_of(&pin(&to[0])).await,
+        );
+
+        page.drag_begin(start, end).await;
+        page.keys("\u{e00c}").await;
+        page.drag_end(end).await;
+        assert_eq!(
+            page.count("#drawing .g-wire").await,
+            0,
+            "Escape leaves nothing behind"
+        );
+
+        page.press(".rail [data-tool=wire]").await;
+        page.drag(start, end).await;
+        a_wire_joins(page, &from[0], &to[0]).await;
+    });
+}
+
+#[test]
+fn a_wire_is_drawn_with_a_finger() {
+    journey("wire-touch", Screen::TABLET, async |page| {
+        two_devices(page).await;
+        let (from, to) = (ends_of_item(page, 0).await, ends_of_item(page, 1).await);
+        page.press(".rail [data-tool=wire]").await;
+        page.press(&pin(&from[0])).await;
+        page.press(&pin(&to[0])).await;
+        a_wire_joins(page, &from[0], &to[0]).await;
+
+        let scale =
+            "document.querySelector('#drawing > g').transform.baseVal.consolidate().matrix.a";
+        let before = page
+            .eval(scale)
+            .await
+            .as_f64()
+            .expect("the drawing has a scale");
+        page.pinch(on_drawing(page, 0.4, 0.7).await, 80.0, 240.0)
+            .await;
+        let after = page
+            .eval(scale)
+            .await
+            .as_f64()
+            .expect("the drawing has a scale");
+        assert!(
+            after > before * 1.5,
+            "two fingers zoom: {before} to {after}"
+        );
+        assert_eq!(page.count("#drawing .g-wire").await, 1, "and draw nothing");
+        page.screenshot("zoomed").await;
+    });
+}
+
+async fn two_devices(page: &Page) {
+    begin(page).await;
+    menu(page, NEW_PROJECT).await;
+    page.wait_until(
+        "the sheet is empty",
+        "!document.querySelector('.g-item')",
+        10,
+    )
+    .await;
+    add_device(page, "map light", on_drawing(page, 0.25, 0.3).await).await;
+    add_device(page, "toggle", on_drawing(page, 0.5, 0.5).await).await;
+    page.screenshot("two-devices").await;
+}
+
+async fn a_wire_joins(page: &Page, from: &str, to: &str) {
+    page.wait_until(
+        "one wire",
+        "document.querySelectorAll('#drawing .g-wire').length === 1",
+        10,
+    )
+    .await;
+    page.screenshot("wired").await;
+    let project = stored_project(page).await;
+    let wires = project["wires"].as_object().expect("wires by id");
+    let ends: Vec<_> = wires
+        .values()
+        .map(|wire| (&wire["from"], &wire["to"]))
+        .collect();
+    assert_eq!(ends.len(), 1);
+    assert_eq!(
+        (ends[0].0.as_str(), ends[0].1.as_str()),
+        (Some(from), Some(to))
+    );
+}
+
+/// The finding of a jack whose low touches the metal it is mounted in.
+const FLAG: &str = "#drawing .flag-mark[data-rule=jack-on-structure]";
+const ENTRY: &str = ".panel .finding[data-rule=jack-on-structure]";
+
+#[test]
+fn a_mistake_is_flagged_and_mended() {
+    journey("mistake", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        page.wait_for(".strip .counts").await;
+        assert_eq!(
+            page.count(FLAG).await,
+            0,
+            "the sound panel has no such finding"
+        );
+        let sound = stored_project(page).await;
+
+        // JK8 loses its washer.
+        select_device_with(page, "terminal:jk8/ring").await;
+        page.press(".panel .element .tick").await;
+        let drawn = page
+            .wait_until("the drawing is flagged", &shown(FLAG), 20)
+            .await;
+        page.wait_until("the details list it", &shown(ENTRY), 20)
+            .await;
+        println!(
+            "flagged on the drawing after {} ms, polled",
+            drawn.as_millis()
+        );
+        page.screenshot("flagged").await;
+        page.press(".strip .counts").await;
+        page.wait_for(ENTRY).await;
+        let flawed = stored_project(page).await;
+        assert_ne!(flawed, sound);
+
+        // Undo and redo take the flag away and bring it back.
+        page.press_named(".rail button", "Undo").await;
+        page.wait_until("undone", &format!("!({})", shown(FLAG)), 20)
+            .await;
+        assert_eq!(stored_project(page).await, sound);
+        page.press_named(".rail button", "Redo").await;
+        page.wait_until("done again", &shown(FLAG), 20).await;
+        assert_eq!(stored_project(page).await, flawed);
+
+        // The offered mend.
+        page.press(&format!("{ENTRY} .row")).await;
+        page.wait_for(&format!("{ENTRY} .mend")).await;
+        page.screenshot("mend").await;
+        page.press(&format!("{ENTRY} .mend")).await;
+        page.wait_until("the flag goes", &format!("!({})", shown(FLAG)), 20)
+            .await;
+        page.wait_until("the entry goes", &format!("!({})", shown(ENTRY)), 20)
+            .await;
+        assert_eq!(
+            stored_project(page).await,
+            sound,
+            "mended means isolated, and nothing else"
+        );
+    });
+}
+
+fn shown(css: &str) -> String {
+    format!("document.querySelector({})", super::page::quoted(css))
+}
+
+#[test]
+fn everything_is_there_after_a_reload_and_the_next_evening() {
+    journey("reload", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        select_device_with(page, "terminal:jk8/ring").await;
+        page.press(".panel .element .tick").await;
+        page.wait_until("flagged", &shown(FLAG), 20).await;
+        let project = stored_project(page).await;
+        let items = page.count("#drawing .g-item").await;
+        let wires = page.count("#drawing .g-wire").await;
+        for evening in ["reloaded", "reopened"] {
+            if evening == "reloaded" {
+                page.reload().await;
+            } else {
+                page.come_back().await;
+            }
+            page.wait_until(evening, &shown(FLAG), 30).await;
+            assert_eq!(stored_project(page).await, project, "{evening}");
+            assert_eq!(page.count("#drawing .g-item").await, items, "{evening}");
+            assert_eq!(page.count("#drawing .g-wire").await, wires, "{evening}");
+            assert_eq!(
+                page.count("#dialog").await,
+                0,
+                "{evening}: the notice was read"
+            );
+            page.screenshot(evening).await;
+        }
+        // The menu still knows both projects: the first sample and this one.
+        page.press("button.project").await;
+        page.wait_for("#dialog .projects li").await;
+        assert_eq!(page.count("#dialog .projects li").await, 2);
+    });
+}

@@ -1,0 +1,133 @@
+//! Journeys with files and with the browser's storage.
+
+use super::page::quoted;
+use super::steps::{begin, open_file, open_teasel, save_file, select_device_with, stored_project};
+use super::{Page, Screen, journey};
+
+#[test]
+fn a_file_opens_elsewhere_and_is_saved_with_the_same_bytes() {
+    journey("file", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        let title = page.text("button.project .title").await;
+        let first = save_file(page).await;
+        assert!(
+            first.starts_with(b"{") && first.ends_with(b"\n"),
+            "a JSON file"
+        );
+
+        page.move_to_another_computer().await;
+        begin(page).await;
+        open_file(page, "from-a-friend.json", &first).await;
+        let arrived = format!(
+            "document.querySelector('button.project .title').textContent === {}",
+            quoted(&title)
+        );
+        page.wait_until("the project is open", &arrived, 20).await;
+        page.wait_until("the menu closes", "!document.querySelector('#dialog')", 10)
+            .await;
+        let second = save_file(page).await;
+        assert!(
+            first == second,
+            "{} and {} bytes differ",
+            first.len(),
+            second.len()
+        );
+    });
+}
+
+#[test]
+fn a_damaged_file_is_refused_and_changes_nothing() {
+    journey("damaged", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        let before = stored_project(page).await;
+        let file = save_file(page).await;
+        let text = String::from_utf8(file).expect("a project file is text");
+
+        let half = &text[..text.len() / 2];
+        refused(page, "half.json", half, "line ").await;
+        let spoilt = text.replacen("\"gauge_awg\": ", "\"gauge_awg\": \"thick\", \"was\": ", 1);
+        assert_ne!(spoilt, text, "a wire has a gauge");
+        refused(page, "thick.json", &spoilt, "gauge_awg").await;
+        refused(page, "letter.json", "Dear builder,", "line ").await;
+        refused(
+            page,
+            "other.json",
+            "{\"format\": \"something\"}\n",
+            "format",
+        )
+        .await;
+
+        assert_eq!(stored_project(page).await, before);
+        assert!(
+            page.count("#drawing .g-item").await > 0,
+            "the drawing is still there"
+        );
+    });
+}
+
+/// Offers a file that must be refused with a text that names what is wrong.
+async fn refused(page: &Page, name: &str, content: &str, names: &str) {
+    open_file(page, name, content.as_bytes()).await;
+    page.wait_for("#dialog .refused").await;
+    let why = page.text("#dialog .refused").await;
+    println!("{why}");
+    assert!(
+        why.contains(name) && why.contains(names),
+        "{name}: wanted {names:?} in {why:?}"
+    );
+    page.screenshot(name).await;
+    page.press("#dialog header button").await;
+    page.wait_until("the box closes", "!document.querySelector('#dialog')", 10)
+        .await;
+}
+
+/// Fills the storage to the last character.
+const FILL: &str = "(() => { let size = 1 << 22, part = 0; \
+    while (size >= 1) { \
+        try { localStorage.setItem('filler' + part, 'x'.repeat(size)); part += 1; } \
+        catch { size = Math.floor(size / 2); } } \
+    return part; })()";
+
+const EMPTY: &str = "(() => { for (const key of Object.keys(localStorage)) \
+    if (key.startsWith('filler')) localStorage.removeItem(key); return true; })()";
+
+#[test]
+fn a_full_storage_is_told_and_the_file_is_offered() {
+    journey("full", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        page.eval(FILL).await;
+        // A record that grows: the plain title of the project's sheet cannot be kept any more.
+        select_device_with(page, "terminal:jk8/ring").await;
+        page.fill(
+            ".panel textarea",
+            "Washer checked twice, and once more before closing.",
+        )
+        .await;
+        page.press(".panel h2").await;
+        page.wait_for(".strip .refused button").await;
+        page.screenshot("told").await;
+        let told = page.text(".strip .refused").await;
+        assert!(told.contains("full"), "{told:?}");
+
+        let before = page.downloads(".json");
+        page.press(".strip .refused button").await;
+        let (_, file) = page.downloaded(".json", &before).await;
+        let file = String::from_utf8(file).expect("a project file is text");
+        assert!(
+            file.contains("Washer checked twice"),
+            "the file holds what storage could not"
+        );
+
+        // With room again, the next edit is kept and the warning goes.
+        page.eval(EMPTY).await;
+        page.press(".panel .element .tick").await;
+        page.wait_until(
+            "the warning goes",
+            "!document.querySelector('.strip .refused')",
+            10,
+        )
+        .await;
+        let kept = stored_project(page).await.to_string();
+        assert!(kept.contains("Washer checked twice"));
+    });
+}

@@ -1,0 +1,123 @@
+//! What a person does again and again, in the app's own words.
+
+use serde_json::Value;
+
+use super::page::quoted;
+use super::{At, Page};
+
+/// What the app's menus call things.
+pub const NEW_PROJECT: &str = "New project";
+pub const OPEN_TEASEL: &str = "Sample: Teasel (overhead panel)";
+pub const SAVE_FILE: &str = "Save as a file";
+
+/// Reads the notice of the first visit and waits for the drawing.
+pub async fn begin(page: &Page) {
+    page.wait_for("#dialog button.main").await;
+    page.press("#dialog button.main").await;
+    page.wait_until("the notice goes", "!document.querySelector('#dialog')", 10)
+        .await;
+    page.wait_for("#drawing .g-frame").await;
+}
+
+/// Chooses an entry of the project menu.
+pub async fn menu(page: &Page, entry: &str) {
+    page.press("button.project").await;
+    page.press_named("#dialog .menu button", entry).await;
+    page.wait_until("the menu closes", "!document.querySelector('#dialog')", 10)
+        .await;
+}
+
+/// Opens the sample of the overhead panel.
+pub async fn open_teasel(page: &Page) {
+    begin(page).await;
+    menu(page, OPEN_TEASEL).await;
+    page.wait_for(&pin("terminal:jk8/ring")).await;
+}
+
+/// Gives a file to the project menu.
+pub async fn open_file(page: &Page, name: &str, content: &[u8]) {
+    page.press("button.project").await;
+    page.wait_for("#dialog .menu").await;
+    page.upload("#dialog input[type=file]", name, content).await;
+}
+
+/// Saves the project as a file and gives its bytes.
+pub async fn save_file(page: &Page) -> Vec<u8> {
+    let before = page.downloads(".json");
+    menu(page, SAVE_FILE).await;
+    page.downloaded(".json", &before).await.1
+}
+
+/// The selector of a pin on the drawing.
+pub fn pin(end: &str) -> String {
+    format!("#drawing .pin[data-end={}]", quoted(end))
+}
+
+/// A place on the drawing, in shares of its width and height.
+pub async fn on_drawing(page: &Page, right: f64, down: f64) -> At {
+    let area = page
+        .eval(
+            "(() => { const box = document.querySelector('#drawing').getBoundingClientRect(); \
+             return [box.x, box.y, box.width, box.height]; })()",
+        )
+        .await;
+    let part = |index: usize| area[index].as_f64().expect("the drawing has a box");
+    At {
+        x: part(0) + part(2) * right,
+        y: part(1) + part(3) * down,
+    }
+}
+
+/// Adds the first device that the search finds, at a place of the drawing.
+pub async fn add_device(page: &Page, search: &str, at: At) {
+    let before = page.count("#drawing .g-item").await;
+    page.press(".rail [data-tool=device]").await;
+    page.fill(".panel input[type=search]", search).await;
+    page.press(".panel [data-part]").await;
+    page.press_at(at).await;
+    let more = format!(
+        "document.querySelectorAll('#drawing .g-item').length === {}",
+        before + 1
+    );
+    page.wait_until("the device is on the sheet", &more, 10)
+        .await;
+}
+
+/// The ends of the pins of one item, by the item's place in the drawing.
+pub async fn ends_of_item(page: &Page, index: usize) -> Vec<String> {
+    let ends = format!(
+        "[...document.querySelectorAll('#drawing .g-item')[{index}].querySelectorAll('.pin')]\
+         .map(pin => pin.dataset.end)"
+    );
+    let ends = page.eval(&ends).await;
+    let ends = ends.as_array().cloned().unwrap_or_default();
+    ends.iter()
+        .filter_map(Value::as_str)
+        .map(str::to_owned)
+        .collect()
+}
+
+/// Selects the device that has this pin, by its body.
+pub async fn select_device_with(page: &Page, end: &str) {
+    let mark = format!(
+        "(() => {{ const item = document.querySelector({}).closest('.g-item'); \
+         item.setAttribute('data-journey', 'wanted'); return true; }})()",
+        quoted(&pin(end))
+    );
+    page.eval(&mark).await;
+    page.press(".rail [data-tool=select]").await;
+    page.press("#drawing [data-journey=wanted]").await;
+    page.wait_for(".panel .element, .panel .pair").await;
+}
+
+/// The project as the browser's storage holds it.
+pub async fn stored_project(page: &Page) -> Value {
+    let text = page
+        .eval(
+            "(() => { const index = JSON.parse(localStorage.getItem('loomwright.index')); \
+             return localStorage.getItem('loomwright.project.' + index.open); })()",
+        )
+        .await;
+    let text = text.as_str().expect("the open project is stored");
+    serde_json::from_str(text).expect("what is stored can be read")
+}
