@@ -69,17 +69,15 @@ fn a_wire_is_drawn_with_a_finger() {
         page.press(&pin(&to[0])).await;
         a_wire_joins(page, &from[0], &to[0]).await;
 
-        let scale =
-            "document.querySelector('#drawing > g').transform.baseVal.consolidate().matrix.a";
         let before = page
-            .eval(scale)
+            .eval(SCALE)
             .await
             .as_f64()
             .expect("the drawing has a scale");
         page.pinch(on_drawing(page, 0.4, 0.7).await, 80.0, 240.0)
             .await;
         let after = page
-            .eval(scale)
+            .eval(SCALE)
             .await
             .as_f64()
             .expect("the drawing has a scale");
@@ -126,6 +124,10 @@ async fn a_wire_joins(page: &Page, from: &str, to: &str) {
         (Some(from), Some(to))
     );
 }
+
+/// How far the drawing is zoomed in.
+const SCALE: &str =
+    "document.querySelector('#drawing > g').transform.baseVal.consolidate().matrix.a";
 
 /// The finding of a jack whose low touches the metal it is mounted in.
 const FLAG: &str = "#drawing .flag-mark[data-rule=jack-on-structure]";
@@ -224,3 +226,68 @@ fn everything_is_there_after_a_reload_and_the_next_evening() {
         assert_eq!(page.count("#dialog .projects li").await, 2);
     });
 }
+
+#[test]
+fn a_state_is_chosen_and_the_sheet_is_moved_with_the_wheel() {
+    journey("state", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        let states = stored_project(page).await["states"].clone();
+        let states: Vec<String> = states
+            .as_object()
+            .expect("states by id")
+            .keys()
+            .cloned()
+            .collect();
+        let shown = "document.querySelector('.state select').value";
+        for state in &states {
+            page.choose(".state select", state).await;
+            page.wait_until(
+                state,
+                &format!("{shown} === {}", super::page::quoted(state)),
+                10,
+            )
+            .await;
+        }
+        let scale = page
+            .eval(SCALE)
+            .await
+            .as_f64()
+            .expect("the drawing has a scale");
+        page.wheel(on_drawing(page, 0.5, 0.5).await, -240.0).await;
+        page.wait_until("the wheel zooms", &format!("{SCALE} > {scale}"), 10)
+            .await;
+        page.screenshot("zoomed").await;
+    });
+}
+
+#[test]
+fn fingers_find_what_they_press() {
+    for (name, screen) in [
+        ("fingers-tablet", Screen::TABLET),
+        ("fingers-phone", Screen::PHONE),
+    ] {
+        journey(name, screen, async |page| {
+            begin(page).await;
+            page.wait_for(".rail button").await;
+            page.screenshot("opened").await;
+            let wide = page
+                .eval("document.documentElement.scrollWidth - innerWidth")
+                .await;
+            assert!(
+                wide.as_f64() <= Some(0.0),
+                "nothing sticks out sideways: {wide} px"
+            );
+            let small = page.eval(SMALL_TARGETS).await;
+            let small = small.as_array().cloned().unwrap_or_default();
+            assert!(small.is_empty(), "44 px are what a thumb finds: {small:#?}");
+        });
+    }
+}
+
+/// What can be pressed and is smaller than 44 CSS pixels either way.
+const SMALL_TARGETS: &str = "[...document.querySelectorAll('button, select, input, summary')]\
+    .filter(one => one.getClientRects().length && !one.closest('#drawing'))\
+    .map(one => [one, (one.closest('label') ?? one).getBoundingClientRect()])\
+    .filter(([one, box]) => box.width < 43.5 || box.height < 43.5)\
+    .map(([one, box]) => `${one.getAttribute('aria-label') ?? one.textContent.trim()}: \
+        ${Math.round(box.width)} x ${Math.round(box.height)}`)";
