@@ -10,7 +10,8 @@ use std::path::{Path, PathBuf};
 
 /// The top folder of the project.
 pub fn top() -> &'static Path {
-    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/.."))
+    let own = Path::new(env!("CARGO_MANIFEST_DIR"));
+    own.parent().unwrap_or(own)
 }
 
 /// A folder under the project's `target/`, which nothing but builds writes to.

@@ -43,7 +43,7 @@ impl Driver {
         let mut lines = BufReader::new(output).lines().map_while(Result::ok);
         let port = lines
             .find_map(|line| {
-                line.split_once("on port ")?
+                line.split_once("successfully on port ")?
                     .1
                     .trim_end_matches('.')
                     .parse()

@@ -12,7 +12,7 @@ mod steps;
 mod trace;
 
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Mutex, OnceLock, PoisonError};
 
 use loomwright_tests::{build, server::Server, tools::Browser, under_target};
@@ -23,10 +23,16 @@ pub use page::{At, Page, Screen};
 /// Not at the root of the server: the app must work from any folder of a static host.
 const MOUNT: &str = "/hangar/";
 
+/// Names a folder with the built app, for someone who works on a journey and not on the app.
+const BUILT: &str = "LOOMWRIGHT_DIST";
+
 /// The folder of the built app; built once for all tests of this process.
 pub fn dist() -> &'static Path {
-    static DIST: OnceLock<std::path::PathBuf> = OnceLock::new();
-    DIST.get_or_init(|| build::release().unwrap_or_else(|missing| panic!("{missing}")))
+    static DIST: OnceLock<PathBuf> = OnceLock::new();
+    DIST.get_or_init(|| match std::env::var_os(BUILT) {
+        Some(folder) => loomwright_tests::top().join(folder),
+        None => build::release().unwrap_or_else(|missing| panic!("{missing}")),
+    })
 }
 
 /// Where the built app is served; started once for all journeys.
