@@ -3,6 +3,7 @@
 mod browser;
 mod network_cases;
 mod renumbered;
+mod samples;
 mod size;
 mod tidy;
 mod worked_examples;
