@@ -4,6 +4,7 @@ mod browser;
 mod network_cases;
 mod renumbered;
 mod samples;
+mod seeded;
 mod size;
 mod tidy;
 mod worked_examples;

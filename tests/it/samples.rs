@@ -29,7 +29,11 @@ fn both() -> [(&'static str, Document); 2] {
 #[test]
 fn samples_are_as_the_program_would_write_them() {
     for (bytes, document) in [(SORREL, sorrel()), (TEASEL, teasel())] {
-        assert!(exchange::save(&document) == bytes, "{} is not canonical", document.project.title);
+        assert!(
+            exchange::save(&document) == bytes,
+            "{} is not canonical",
+            document.project.title
+        );
     }
 }
 
@@ -41,7 +45,11 @@ fn listed(document: &Document) -> Vec<&WireId> {
         .filter(|cable| !cable.label.starts_with("PL") && !cable.label.starts_with("ST"))
         .flat_map(|cable| &cable.wires)
         .collect();
-    document.wires.keys().filter(|id| !cored.contains(id)).collect()
+    document
+        .wires
+        .keys()
+        .filter(|id| !cored.contains(id))
+        .collect()
 }
 
 /// Count and metres per gauge against the list's own totals (computed there from its 105 rows).
@@ -69,10 +77,15 @@ fn sorrel_has_the_wires_of_its_list() {
     for (gauge, count, metres) in wanted {
         let (n, m) = totals[&gauge];
         assert_eq!(n, count, "{gauge} AWG");
-        assert!((m - metres).abs() < 0.05, "{gauge} AWG: {m} m, list {metres} m");
+        assert!(
+            (m - metres).abs() < 0.05,
+            "{gauge} AWG: {m} m, list {metres} m"
+        );
     }
     assert_eq!(totals.len(), wanted.len());
-    let (n, m) = totals.values().fold((0, 0.0), |(n, m), total| (n + total.0, m + total.1));
+    let (n, m) = totals
+        .values()
+        .fold((0, 0.0), |(n, m), total| (n + total.0, m + total.1));
     assert_eq!(n, 105);
     assert!((m - 171.2).abs() < 0.05, "{m} m, list 171.2 m");
 }
@@ -87,7 +100,9 @@ fn sorrel_has_the_cables_of_its_list() {
     assert_eq!((conductors.len(), coaxial.len()), (151, 3));
     let shielded = |letter: char| {
         let cables = document.cables.values();
-        cables.filter(|cable| cable.shield.is_some() && cable.label.starts_with(letter)).count()
+        cables
+            .filter(|cable| cable.shield.is_some() && cable.label.starts_with(letter))
+            .count()
     };
     assert_eq!((shielded('D'), shielded('A')), (4, 7));
 }
@@ -96,9 +111,20 @@ fn sorrel_has_the_cables_of_its_list() {
 #[test]
 fn teasel_has_the_wires_of_the_overhead_panel() {
     let document = teasel();
-    let cores: usize = document.cables.values().map(|cable| cable.wires.len()).sum();
+    let cores: usize = document
+        .cables
+        .values()
+        .map(|cable| cable.wires.len())
+        .sum();
     assert_eq!(cores, 20);
-    assert_eq!(document.cables.values().filter(|cable| cable.shield.is_some()).count(), 8);
+    assert_eq!(
+        document
+            .cables
+            .values()
+            .filter(|cable| cable.shield.is_some())
+            .count(),
+        8
+    );
     let metres: f64 = document
         .cables
         .values()
@@ -137,8 +163,14 @@ fn continuous(figure: Option<&Figure>) -> f64 {
     figure.map_or(0.0, |figure| figure.amps)
 }
 
-fn runs(point: &loomwright_core::solve::OperatingPoint, device: &DeviceId, element: &ElementId) -> bool {
-    point.element_amps(device, element).is_some_and(|amps| amps.abs() > 1e-3)
+fn runs(
+    point: &loomwright_core::solve::OperatingPoint,
+    device: &DeviceId,
+    element: &ElementId,
+) -> bool {
+    point
+        .element_amps(device, element)
+        .is_some_and(|amps| amps.abs() > 1e-3)
 }
 
 /// The load sheet by phase: plain sums of continuous figures, computed there.
@@ -159,10 +191,17 @@ fn sorrel_meets_its_loads_by_phase() {
         let sums = sums(&document, state, &buses);
         let of = |bus: &str| sums.get(bus).copied().unwrap_or(0.0);
         for (bus, want) in [("MAIN", main), ("ESS", ess), ("BATT", 0.02)] {
-            assert!((of(bus) - want).abs() < 0.005, "{state}, {bus}: {} A, sheet {want} A", of(bus));
+            assert!(
+                (of(bus) - want).abs() < 0.005,
+                "{state}, {bus}: {} A, sheet {want} A",
+                of(bus)
+            );
         }
         let sum: f64 = sums.values().sum();
-        assert!((sum - total).abs() < 0.005, "{state}: {sum} A, sheet {total} A");
+        assert!(
+            (sum - total).abs() < 0.005,
+            "{state}: {sum} A, sheet {total} A"
+        );
     }
 }
 
@@ -172,13 +211,20 @@ fn teasel_meets_its_cruise_load() {
     let document = teasel();
     for (state, want) in [("cruise-before", 21.4), ("cruise", 24.05)] {
         let sum: f64 = sums(&document, state, &[]).values().sum();
-        assert!((sum - want).abs() < 0.005, "{state}: {sum} A, sheet {want} A");
+        assert!(
+            (sum - want).abs() < 0.005,
+            "{state}: {sum} A, sheet {want} A"
+        );
     }
 }
 
 fn shown(document: &Document, sheet: &drawing::Scene) -> BTreeSet<String> {
     let _ = document;
-    sheet.pins.values().map(|spot| spot.end.to_string()).collect()
+    sheet
+        .pins
+        .values()
+        .map(|spot| spot.end.to_string())
+        .collect()
 }
 
 /// Every wire can be followed from end to end on one sheet at least.
@@ -192,9 +238,15 @@ fn every_wire_is_seen_whole_on_a_sheet() {
             .collect();
         for wire in document.wires.values() {
             let whole = |sheet: &BTreeSet<String>| {
-                [&wire.from, &wire.to].iter().all(|end| sheet.contains(&end.to_string()))
+                [&wire.from, &wire.to]
+                    .iter()
+                    .all(|end| sheet.contains(&end.to_string()))
             };
-            assert!(sheets.iter().any(whole), "{name}: {} is on no sheet whole", wire.number);
+            assert!(
+                sheets.iter().any(whole),
+                "{name}: {} is on no sheet whole",
+                wire.number
+            );
         }
     }
 }
@@ -213,7 +265,11 @@ fn devices_stand_clear_of_each_other() {
                     && rect.bottom() <= height - 10.0;
                 assert!(inside, "{name}, {}: {item} leaves the border", sheet.title);
                 let on_block = rect.right() > width - 127.5 && rect.bottom() > height - 22.5;
-                assert!(!on_block, "{name}, {}: {item} is on the title block", sheet.title);
+                assert!(
+                    !on_block,
+                    "{name}, {}: {item} is on the title block",
+                    sheet.title
+                );
                 for (other, near) in scene.boxes.range(item.clone()..).skip(1) {
                     assert!(
                         !rect.grown(1.0).overlaps(*near),
@@ -243,7 +299,11 @@ fn every_device_is_on_a_sheet() {
             assert!(seen.contains(id), "{name}: {} is on no sheet", device.tag);
         }
         for wire in document.wires.values() {
-            assert!(wire.from != End::Open && wire.to != End::Open, "{name}: {}", wire.number);
+            assert!(
+                wire.from != End::Open && wire.to != End::Open,
+                "{name}: {}",
+                wire.number
+            );
         }
     }
 }

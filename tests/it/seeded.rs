@@ -14,12 +14,13 @@ use loomwright_core::{
 
 use crate::samples::{sorrel, teasel};
 
-/// Open findings as "rule kind:id" of the record they are about.
-fn open(document: &Document) -> BTreeSet<String> {
-    rules::check(document)
+/// Findings as "rule kind:id" of the record they are about.
+fn findings(document: &Document, wanted: fn(&Finding) -> bool) -> BTreeSet<String> {
+    let verdict = rules::check(document);
+    verdict
         .findings
         .iter()
-        .filter(|finding| finding.accepted.is_none())
+        .filter(|it| wanted(it))
         .map(name)
         .collect()
 }
@@ -29,13 +30,15 @@ fn name(finding: &Finding) -> String {
     format!("{} {}:{}", finding.rule, at.kind, at.id)
 }
 
-/// Seeds a fault and holds what is new against what should be.
+/// Seeds a fault and holds what is new against what should be. An accepted finding that the fault
+/// opens again, because its figures or records changed, is not new.
 fn seed(sound: &Document, fault: impl FnOnce(&mut Document), expected: &[&str]) {
     let mut seeded = sound.clone();
     fault(&mut seeded);
     assert_ne!(&seeded, sound, "the edit changed nothing");
-    let before = open(sound);
-    let new: BTreeSet<String> = open(&seeded).difference(&before).cloned().collect();
+    let before = findings(sound, |_| true);
+    let open = findings(&seeded, |it| it.accepted.is_none());
+    let new: BTreeSet<String> = open.difference(&before).cloned().collect();
     let expected: BTreeSet<String> = expected.iter().map(ToString::to_string).collect();
     assert_eq!(new, expected);
 }
@@ -72,9 +75,295 @@ fn sorrel_has_one_fault_and_it_is_the_landing_light() {
         .filter(|it| it.accepted.is_none() && it.level <= Level::Fault)
         .collect();
     let names: Vec<String> = open.iter().map(|it| name(it)).collect();
-    assert_eq!(names, ["voltage-drop element:lt1/load"]);
+    assert_eq!(names, ["drop-over-limit element:lt1/load"]);
     // 3.6 A through 225 mΩ is 0.81 V; at constant power the current rises as the voltage falls.
     let measured = open[0].measured.expect("a drop has a value");
     assert!((0.78..0.92).contains(&measured), "{measured} V");
     assert_eq!(open[0].limit, Some(0.5));
+}
+
+fn cable_end<'d>(document: &'d mut Document, cable: &str, from: bool) -> &'d mut ShieldEnd {
+    let cable = document
+        .cables
+        .get_mut(cable)
+        .expect("a cable of the sample");
+    let shield = cable.shield.as_mut().expect("it is shielded");
+    if from {
+        &mut shield.from
+    } else {
+        &mut shield.to
+    }
+}
+
+fn tied(at: &str) -> ShieldEnd {
+    ShieldEnd::Tied {
+        at: end(at),
+        pigtail_mm: None,
+        extra: Default::default(),
+    }
+}
+
+fn element<'d>(document: &'d mut Document, device: &str, id: &str) -> &'d mut ElementKind {
+    let device = document
+        .devices
+        .get_mut(device)
+        .expect("a device of the sample");
+    let element = device.elements.iter_mut().find(|it| it.id.as_str() == id);
+    &mut element.expect("an element of the device").is
+}
+
+#[test]
+fn a_f1_jack_without_its_washer() {
+    seed(
+        &teasel(),
+        |it| {
+            if let ElementKind::Jack(jack) = element(it, "jk8", "jack") {
+                jack.isolated = false;
+            }
+        },
+        &["jack-on-structure device:jk8"],
+    );
+}
+
+#[test]
+fn a_f2_shield_also_tied_at_the_jack() {
+    seed(
+        &teasel(),
+        |it| {
+            // A tab that takes two, so that the tie is the only thing wrong.
+            let jack = it.devices.get_mut("jk8").expect("a jack of the sample");
+            jack.terminals
+                .iter_mut()
+                .for_each(|terminal| terminal.fits = Some(2));
+            *cable_end(it, "a13b", false) = tied("terminal:jk8/sleeve");
+        },
+        &["shield-both-ends cable:a13b"],
+    );
+}
+
+#[test]
+fn a_f3_bare_tip() {
+    seed(
+        &teasel(),
+        |it| {
+            let jack = it.devices.get_mut("jk6").expect("a jack of the sample");
+            jack.terminals
+                .iter_mut()
+                .for_each(|terminal| terminal.covered = false);
+        },
+        &["uncovered-jack-terminal terminal:jk6/tip"],
+    );
+}
+
+/// The port's return goes over the spare pin of the audio connector to the intercom's audio ground,
+/// instead of to the power ground. The drop over 22 AWG and the lift of the intercom's ground follow.
+#[test]
+fn a_f4_port_returns_through_the_audio_ground() {
+    seed(
+        &teasel(),
+        |it| {
+            wire(it, "p30c18n").to = end("terminal:j310/p310-8");
+            let mut stray = it.wires["l10e22n"].clone();
+            stray.number = "A14A22".into();
+            stray.from = end("terminal:j310/j310-8");
+            stray.to = end("terminal:ic1/j112-8");
+            stray.length_m = Some(2.6);
+            it.wires.insert("a14a22".into(), stray);
+            it.wires.remove("p30d18n");
+        },
+        &[
+            "audio-low-on-return wire:p30c18n",
+            "drop-over-limit element:usb2/load",
+            "shared-return element:ic1/load",
+        ],
+    );
+}
+
+#[test]
+fn a_f5_cores_swapped_at_one_end() {
+    seed(
+        &teasel(),
+        |it| {
+            let hi = it.wires["a11-1"].to.clone();
+            wire(it, "a11-1").to = it.wires["a11-2"].to.clone();
+            wire(it, "a11-2").to = hi;
+        },
+        &["swapped-cores cable:a11"],
+    );
+}
+
+/// 6.6 m of 20 AWG is 214 mΩ: 0.53 V at 2.50 A (computed).
+#[test]
+fn a_f7_port_on_a_thinner_wire() {
+    seed(
+        &teasel(),
+        |it| {
+            for id in ["p30a18", "p30b18", "p30c18n", "p30d18n"] {
+                wire(it, id).gauge_awg = Gauge(20);
+            }
+        },
+        &["drop-over-limit element:usb2/load"],
+    );
+}
+
+#[test]
+fn a_f9_shield_not_carried_through_the_connector() {
+    seed(
+        &teasel(),
+        |it| *cable_end(it, "a10b", true) = ShieldEnd::Floating,
+        &["shield-nowhere cable:a10b"],
+    );
+}
+
+#[test]
+fn a_f10_breaker_larger_than_its_wire() {
+    seed(
+        &teasel(),
+        |it| {
+            if let ElementKind::Protector(breaker) = element(it, "mbus", "cb13") {
+                breaker.rating_a = 15.0;
+            }
+        },
+        &["protector-over-wire element:mbus/cb13"],
+    );
+}
+
+#[test]
+fn b_f1_feeder_without_its_limiter() {
+    seed(
+        &sorrel(),
+        |it| {
+            it.devices.remove("fl2");
+            it.accepted.remove("fl2-p8");
+            it.wires.remove("p7b6");
+            let feeder = wire(it, "p7a6");
+            feeder.to = end("terminal:mbus/stud");
+            feeder.length_m = Some(1.35);
+        },
+        &["unprotected-wire wire:p7a6"],
+    );
+}
+
+#[test]
+fn b_f2_alternate_feed_without_its_fuse() {
+    seed(
+        &sorrel(),
+        |it| wire(it, "p9b16").from = end("terminal:hbus/stud"),
+        &["unprotected-wire wire:p9b16"],
+    );
+}
+
+#[test]
+fn b_f3_thin_wire_on_a_large_breaker() {
+    seed(
+        &sorrel(),
+        |it| wire(it, "c2a22").from = end("terminal:mbus/cb4"),
+        &["protector-over-wire element:mbus/cb4"],
+    );
+}
+
+#[test]
+fn b_f4_steering_diode_reversed() {
+    seed(
+        &sorrel(),
+        |it| {
+            wire(it, "p8a12").to = end("terminal:d1/k");
+            wire(it, "p8b12").from = end("terminal:d1/a");
+        },
+        &["bus-without-source device:ebus"],
+    );
+}
+
+/// 120 Ω are left between the lines instead of 60.
+#[test]
+fn b_f5_terminator_missing() {
+    seed(
+        &sorrel(),
+        |it| {
+            let servo = it.devices.get_mut("ap1").expect("a servo of the sample");
+            servo
+                .elements
+                .retain(|element| element.id.as_str() != "terminator");
+        },
+        &["can-not-terminated terminal:ap1/j108-2"],
+    );
+}
+
+#[test]
+fn b_f6_output_on_output() {
+    seed(
+        &sorrel(),
+        |it| {
+            let rx = it.wires["db2-1"].to.clone();
+            wire(it, "db2-1").to = it.wires["db2-2"].to.clone();
+            wire(it, "db2-2").to = rx;
+        },
+        &["serial-outputs wire:db2-1"],
+    );
+}
+
+#[test]
+fn b_f8_sense_wires_without_their_fuses() {
+    let fuse = Some(InlineFuse {
+        at: loomwright_core::document::WireEnd::From,
+        rating_a: 1.0,
+        extra: Default::default(),
+    });
+    let sound = sorrel();
+    assert_eq!(
+        (&sound.wires["p13a22"].fuse, &sound.wires["p13b22"].fuse),
+        (&fuse, &fuse)
+    );
+    seed(
+        &sound,
+        |it| {
+            wire(it, "p13a22").fuse = None;
+            wire(it, "p13b22").fuse = None;
+        },
+        &[
+            "unprotected-wire wire:p13a22",
+            "unprotected-wire wire:p13b22",
+        ],
+    );
+}
+
+/// 0.6 m of 18 AWG is 12.3 mΩ; 3.8 A of the pump lift the intercom's ground by 47 mV (computed).
+#[test]
+fn b_f10_intercom_returns_with_the_pump() {
+    seed(
+        &sorrel(),
+        |it| {
+            it.splices.insert(
+                "spx".into(),
+                Splice {
+                    label: "SPX".into(),
+                    place: None,
+                    ohm: None,
+                    extra: Default::default(),
+                },
+            );
+            let mut shared = it.wires["q1c18n"].clone();
+            shared.number = "Q1D18N".into();
+            shared.from = end("splice:spx");
+            shared.length_m = Some(0.6);
+            it.wires.insert("q1d18n".into(), shared);
+            wire(it, "q1c18n").to = end("splice:spx");
+            wire(it, "r5b22n").to = end("splice:spx");
+        },
+        &["shared-return element:ic1/load"],
+    );
+}
+
+#[test]
+fn b_f11_two_wires_in_one_contact() {
+    seed(
+        &sorrel(),
+        |it| {
+            let mut second = it.wires["d1b20n"].clone();
+            second.number = "D1C20N".into();
+            second.to = end("terminal:gb2/t10");
+            it.wires.insert("d1c20n".into(), second);
+        },
+        &["crowded-terminal terminal:fd1/j101-14"],
+    );
 }
