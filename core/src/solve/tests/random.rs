@@ -89,7 +89,7 @@ fn a_to_b(solution: &Solution, e: &Element, at: usize) -> f64 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1500, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// Computed: every combination of states by dense elimination, `dense.rs`.
     #[test]
