@@ -20,8 +20,9 @@ const NEWTON_STEPS: usize = 40;
 const CURRENT_STEPS: usize = 400;
 /// Steps with constant currents between two tries of Newton.
 const CURRENT_RUN: usize = 8;
-/// Accuracy of a common factor found by halving, relative.
-const FACTOR_DONE: f64 = 1e-6;
+/// Accuracy of a common factor found by halving, relative. It is read to a tenth of a per cent; closer to
+/// the limit every step with constant currents gets shorter.
+const FACTOR_DONE: f64 = 1e-4;
 /// Halvings at most, enough to come down from 1 to under a millionth of a millionth.
 const HALVINGS: usize = 60;
 /// A supply that could carry this many times the demand is not asked further.

@@ -40,14 +40,14 @@ fn tells_the_limit_from_both_sides() {
     close(s.node_volts[2], 6.4 * (1.0 + 0.001f64.sqrt()), 1e-6);
     let s = solve(&feeder(1.001 * 163.84, 0.0)).unwrap();
     assert_eq!(s.no_point, Some(NoPoint::SupplyCannotCarry));
-    close(s.margin.unwrap(), 1.0 / 1.001, 1e-5);
+    close(s.margin.unwrap(), 1.0 / 1.001, 2e-4);
 }
 
 #[test]
 fn says_what_the_supply_can_carry() {
     let s = solve(&feeder(1.2 * 163.84, 8.0)).unwrap();
     assert!(!s.converged);
-    close(s.margin.unwrap(), 1.0 / 1.2, 1e-5);
+    close(s.margin.unwrap(), 1.0 / 1.2, 2e-4);
     assert_eq!(
         s.sentence().unwrap(),
         "supply can carry 83.3 % of the demanded power"
@@ -60,7 +60,7 @@ fn says_what_the_supply_can_carry() {
 fn margin_of_a_supply_that_carries() {
     let net = feeder(163.84 / 4.0, 8.0);
     let margin = Solver::new(&net).unwrap().margin(&net).unwrap();
-    close(margin.unwrap(), 4.0, 1e-4);
+    close(margin.unwrap(), 4.0, 1e-3);
 }
 
 #[test]

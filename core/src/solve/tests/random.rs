@@ -89,7 +89,12 @@ fn a_to_b(solution: &Solution, e: &Element, at: usize) -> f64 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    // A quarter of the usual number, as the core is not optimised in tests; PROPTEST_CASES asks for more.
+    #![proptest_config(ProptestConfig {
+        cases: ProptestConfig::default().cases / 4,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
 
     /// Computed: every combination of states by dense elimination, `dense.rs`.
     #[test]
