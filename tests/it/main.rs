@@ -1,6 +1,7 @@
 //! Everything that is tested from outside the crates, in one binary: it links once.
 
 mod browser;
+mod cli;
 mod network_cases;
 mod renumbered;
 mod samples;

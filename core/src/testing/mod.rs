@@ -1,5 +1,6 @@
 //! For tests: a few lines of text become a document; checks of one rule or one mend.
 
+mod aircraft;
 pub mod arbitrary;
 mod check;
 mod devices;
@@ -9,6 +10,7 @@ mod parts;
 use crate::{document::Document, exchange};
 
 pub use self::{
+    aircraft::aircraft,
     check::{assert_adds_up, check_mend, check_rule},
     fixture::{Fixture, document, fixture},
 };

@@ -122,11 +122,14 @@ fn in_words(document: &Document, verdict: &Verdict) -> String {
         "{} examined: {} clear, {} found, {} accepted, {} not checked",
         n.examined, n.clear, n.found, n.accepted, n.not_checked
     );
-    let _ = writeln!(
-        text,
-        "open: {} hazards, {} faults, {} cautions, {} notes",
-        n.hazards, n.faults, n.cautions, n.notes
-    );
+    let open = [
+        (n.hazards, "hazard"),
+        (n.faults, "fault"),
+        (n.cautions, "caution"),
+        (n.notes, "note"),
+    ];
+    let open = open.map(|(n, word)| format!("{n} {word}{}", if n == 1 { "" } else { "s" }));
+    let _ = writeln!(text, "open: {}", open.join(", "));
     text += "This is an aid. Local regulation, the maker's manual and a licensed person's judgement come first.\n";
     text
 }
@@ -157,7 +160,7 @@ fn put_finding(text: &mut String, finding: &Finding) {
         let _ = writeln!(text, "  = working: {line}");
     }
     for source in finding.sources {
-        let _ = writeln!(text, "  = source: {} {}", source.document, source.place);
+        let _ = writeln!(text, "  = source: {}: {}", source.document, source.place);
     }
     if !finding.help.is_empty() {
         let _ = writeln!(text, "  = help: {}", finding.help);

@@ -1,0 +1,59 @@
+//! How long the core needs for a whole aircraft: opening, saving, solving, checking, one edit.
+
+#![expect(missing_docs, reason = "criterion's macros make public items")]
+
+use std::hint::black_box;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use loomwright_core::{
+    document::Document,
+    edit::{self, Key, Record},
+    exchange, rules,
+    solve::operate_all,
+    testing::aircraft,
+};
+
+fn sorrel() -> Document {
+    let file = include_bytes!("../../public/samples/sorrel.json");
+    exchange::open(file).expect("the sample opens").document
+}
+
+/// Makes one wire a hundred millimetres longer, and checks the result.
+fn edit_and_check(document: &Document) -> rules::Verdict {
+    let (id, wire) = document.wires.first_key_value().expect("there are wires");
+    let mut wire = wire.clone();
+    wire.length_m = wire.length_m.map(|length| length + 0.1);
+    let change = edit::update_record(document, &Key::Wire(id.clone()), Record::Wire(wire));
+    let mut after = document.clone();
+    change
+        .expect("a longer wire is sound")
+        .apply(&mut after)
+        .expect("nothing was edited meanwhile");
+    rules::check(&after)
+}
+
+fn benches(c: &mut Criterion) {
+    let (sorrel, some, many) = (sorrel(), aircraft(600), aircraft(5000));
+    for (name, document) in [
+        ("sorrel", &sorrel),
+        ("600 wires", &some),
+        ("5000 wires", &many),
+    ] {
+        let file = exchange::save(document);
+        let mut group = c.benchmark_group(name);
+        group.sample_size(20);
+        group.bench_function("check", |b| b.iter(|| rules::check(black_box(document))));
+        group.bench_function("one edit and check", |b| {
+            b.iter(|| edit_and_check(black_box(document)));
+        });
+        group.bench_function("solve all states", |b| {
+            b.iter(|| operate_all(black_box(document)))
+        });
+        group.bench_function("open", |b| b.iter(|| exchange::open(black_box(&file))));
+        group.bench_function("save", |b| b.iter(|| exchange::save(black_box(document))));
+        group.finish();
+    }
+}
+
+criterion_group!(all, benches);
+criterion_main!(all);

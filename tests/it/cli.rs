@@ -1,0 +1,301 @@
+//! The native command, run as a person or a program runs it.
+
+use std::{
+    fs,
+    path::PathBuf,
+    process::{Command, Output},
+    sync::OnceLock,
+};
+
+use loomwright_tests::{top, under_target};
+use serde_json::{Value, json};
+
+const SAMPLES: [&str; 2] = ["sorrel", "teasel"];
+
+/// The command, built once for all tests.
+fn program() -> &'static PathBuf {
+    static PROGRAM: OnceLock<PathBuf> = OnceLock::new();
+    PROGRAM.get_or_init(|| {
+        let mut cargo = Command::new(std::env::var("CARGO").unwrap_or_else(|_| "cargo".into()));
+        cargo.current_dir(top()).args([
+            "build",
+            "-p",
+            "loomwright-core",
+            "--features",
+            "cli",
+            "--bin",
+            "loomwright",
+            "--message-format=json",
+        ]);
+        let built = cargo.output().expect("cargo runs");
+        let words = String::from_utf8_lossy(&built.stderr);
+        assert!(
+            built.status.success(),
+            "the command does not build: {words}"
+        );
+        let lines = String::from_utf8(built.stdout).expect("cargo writes UTF-8");
+        let executable = lines.lines().find_map(|line| {
+            let message: Value = serde_json::from_str(line).ok()?;
+            Some(PathBuf::from(message["executable"].as_str()?))
+        });
+        executable.expect("cargo names what it built")
+    })
+}
+
+fn loomwright(words: &[&str]) -> Output {
+    let mut command = Command::new(program());
+    command.current_dir(top()).args(words);
+    command.output().expect("the command runs")
+}
+
+/// Exit code, output and errors.
+fn told(words: &[&str]) -> (i32, String, String) {
+    let output = loomwright(words);
+    let text = |bytes| String::from_utf8(bytes).expect("UTF-8");
+    let code = output.status.code().expect("it ended by itself");
+    (code, text(output.stdout), text(output.stderr))
+}
+
+fn sample(name: &str) -> String {
+    format!("public/samples/{name}.json")
+}
+
+/// A file of this test, under `target/`.
+fn scratch(name: &str, text: &str) -> String {
+    let folder = under_target("cli-tests");
+    fs::create_dir_all(&folder).expect("target can be written");
+    let file = folder.join(name);
+    fs::write(&file, text).expect("target can be written");
+    file.to_str().expect("a plain path").to_owned()
+}
+
+fn keys(value: &Value) -> Vec<&str> {
+    let object = value.as_object().expect("an object");
+    object.keys().map(String::as_str).collect()
+}
+
+/// The sound sample with one breaker set far above what its wire allows.
+fn with_a_large_breaker() -> String {
+    let text = fs::read_to_string(top().join(sample("teasel"))).expect("the sample is there");
+    let mut file: Value = serde_json::from_str(&text).expect("JSON");
+    let elements = file["devices"]["mbus"]["elements"].as_array_mut();
+    for element in elements.expect("the main bus has breakers") {
+        if let Some(breaker) = element["is"].get_mut("protector") {
+            breaker["rating_a"] = json!(400.0);
+        }
+    }
+    scratch("large-breaker.json", &file.to_string())
+}
+
+#[test]
+fn check_answers_with_its_exit_code() {
+    let sound = sample("teasel");
+    let (code, text, errors) = told(&["check", &sound]);
+    assert_eq!((code, errors.as_str()), (0, ""), "{text}");
+    assert!(text.contains(" examined: "), "{text}");
+    assert!(text.contains("licensed person"), "{text}");
+    let faulty = with_a_large_breaker();
+    let (code, text, _) = told(&["check", &faulty]);
+    assert_eq!(code, 1, "{text}");
+    // What, where, measured against limit, source, how to mend.
+    for words in [
+        "[protector-over-wire]: ",
+        "\n  --> ",
+        "  = measured: 400 A, limit: ",
+        "  = source: FAA AC 43.13-1B",
+        "  = help: ",
+    ] {
+        assert!(text.contains(words), "no {words:?} in {text}");
+    }
+    let (code, _, errors) = told(&["check", "no-such-file.json"]);
+    assert_eq!(code, 2);
+    assert!(errors.starts_with("error: no-such-file.json: "), "{errors}");
+}
+
+#[test]
+fn deny_moves_the_level_that_counts() {
+    let file = sample("teasel");
+    let (_, text, _) = told(&["check", &file, "--format", "json"]);
+    let answer: Value = serde_json::from_str(&text).expect("JSON");
+    for (level, counted) in [
+        ("hazard", vec!["hazards"]),
+        ("fault", vec!["hazards", "faults"]),
+        ("caution", vec!["hazards", "faults", "cautions"]),
+        ("note", vec!["hazards", "faults", "cautions", "notes"]),
+    ] {
+        let open: u64 = counted
+            .iter()
+            .filter_map(|key| answer["counts"][key].as_u64())
+            .sum();
+        let (code, ..) = told(&["check", &file, "--deny", level]);
+        assert_eq!(code, i32::from(open > 0), "--deny {level} with {open} open");
+    }
+}
+
+#[test]
+fn check_has_the_promised_json() {
+    let (code, text, _) = told(&["check", &with_a_large_breaker(), "--format", "json"]);
+    assert_eq!(code, 1);
+    let answer: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(keys(&answer), ["counts", "findings", "not_checked"]);
+    let findings = answer["findings"].as_array().expect("a list");
+    assert!(!findings.is_empty());
+    for finding in findings {
+        assert_eq!(
+            keys(finding),
+            [
+                "accepted", "at", "level", "limit", "measured", "mends", "message", "rule",
+                "sources", "title", "unit", "working"
+            ]
+        );
+        assert_eq!(keys(&finding["at"][0]), ["id", "kind", "label"]);
+        let level = finding["level"].as_str().expect("a text");
+        assert!(["hazard", "fault", "caution", "note"].contains(&level));
+    }
+    let n = |key: &str| answer["counts"][key].as_u64().expect("a count");
+    assert_eq!(
+        n("examined"),
+        n("clear") + n("found") + n("accepted") + n("not_checked")
+    );
+    assert_eq!(n("found") + n("accepted"), findings.len() as u64);
+    let missing = answer["not_checked"].as_array().expect("a list");
+    assert_eq!(n("not_checked"), missing.len() as u64);
+}
+
+#[test]
+fn a_damaged_file_is_refused_with_line_and_field() {
+    let text = fs::read_to_string(top().join(sample("teasel"))).expect("the sample is there");
+    let cut = scratch("cut.json", &text[..text.len() / 2]);
+    let (code, out, errors) = told(&["check", &cut]);
+    assert_eq!((code, out.as_str()), (2, ""));
+    let line = text[..text.len() / 2].lines().count();
+    assert!(errors.contains(&format!("line {line}, ")), "{errors}");
+    assert!(errors.contains("damaged"), "{errors}");
+    let (at, _) = text
+        .match_indices("\"gauge_awg\": ")
+        .next()
+        .expect("there are wires");
+    let line = text[..at].lines().count();
+    let wrong = text.replacen("\"gauge_awg\": ", "\"gauge_awg\": \"a\", \"was\": ", 1);
+    for ask in ["check", "solve", "fmt"] {
+        let file = scratch(&format!("wrong-{ask}.json"), &wrong);
+        let (code, out, errors) = told(&[ask, &file]);
+        assert_eq!((code, out.as_str()), (2, ""));
+        assert!(errors.contains(&format!("line {line}, wires.")), "{errors}");
+        assert!(
+            errors.contains("gauge_awg: found the text \"a\", expected a whole number"),
+            "{errors}"
+        );
+        assert_eq!(fs::read_to_string(&file).expect("still there"), wrong);
+    }
+}
+
+#[test]
+fn a_bare_network_is_solved() {
+    // A voltage divider: 12 V over 2 ohm and 4 ohm; 2 A and 8 V by Ohm's law.
+    let network = json!({"reference": "g", "elements": [
+        {"id": "B", "type": "battery", "pos": "p", "neg": "g", "emf": 12.0, "ohm": 1e-9},
+        {"id": "R1", "type": "resistor", "a": "p", "b": "m", "ohm": 2.0},
+        {"id": "R2", "type": "resistor", "a": "m", "b": "g", "ohm": 4.0},
+        {"id": "OUT", "type": "resistor", "a": "m", "b": "g", "ohm": 1.0}
+    ], "off": ["OUT"]});
+    let file = scratch("network.json", &network.to_string());
+    let (code, text, errors) = told(&["network", &file, "--format", "json"]);
+    assert_eq!(code, 0, "{errors}");
+    let answer: Value = serde_json::from_str(&text).expect("JSON");
+    let number = |pointer: &str| {
+        answer
+            .pointer(pointer)
+            .and_then(Value::as_f64)
+            .expect(pointer)
+    };
+    assert_eq!(answer["converged"], json!(true));
+    assert!((number("/node_volts/m") - 8.0).abs() < 1e-6);
+    assert!((number("/currents/R1") - 2.0).abs() < 1e-6);
+    assert!(answer["states"].is_object() && answer["dropped"].is_array());
+    let file = scratch("no-network.json", "{\"elements\": 1}");
+    let (code, _, errors) = told(&["network", &file]);
+    assert_eq!(code, 2, "{errors}");
+}
+
+#[test]
+fn samples_are_written_solved_drawn_and_listed() {
+    for name in SAMPLES {
+        let file = scratch(&format!("sample-{name}.json"), "");
+        assert_eq!(told(&["sample", name, "-o", &file]).0, 0);
+        let written = fs::read(&file).expect("written");
+        assert_eq!(written, fs::read(top().join(sample(name))).expect("there"));
+        // The samples are in the one layout already.
+        assert_eq!(told(&["fmt", &file]).0, 0);
+        assert_eq!(fs::read(&file).expect("written"), written, "{name}");
+        let project: Value = serde_json::from_slice(&written).expect("JSON");
+        let n_wires = project["wires"].as_object().expect("an object").len();
+
+        let (code, text, errors) = told(&["solve", &file, "--format", "json"]);
+        assert_eq!(code, 0, "{errors}");
+        let solved: Value = serde_json::from_str(&text).expect("JSON");
+        let states = solved["states"].as_array().expect("a list");
+        assert!(!states.is_empty());
+        let title = states[0]["title"].as_str().expect("a text");
+        let (_, text, _) = told(&["solve", &file, "--state", title]);
+        let one: Value = serde_json::from_str(&text).expect("JSON");
+        assert!(
+            one["states"]
+                .as_array()
+                .expect("a list")
+                .iter()
+                .all(|state| state["title"] == title)
+        );
+        assert_eq!(told(&["solve", &file, "--state", "no such state"]).0, 2);
+
+        let (code, csv, _) = told(&["report", &file, "wires", "--format", "csv"]);
+        assert_eq!((code, csv.lines().count()), (0, n_wires + 1));
+        let (_, text, _) = told(&["report", &file, "wires", "--format", "json"]);
+        let rows: Value = serde_json::from_str(&text).expect("JSON");
+        assert_eq!(rows.as_array().expect("a list").len(), n_wires);
+
+        let (code, svg, _) = told(&["draw", &file, "--sheet", "1"]);
+        assert_eq!(code, 0);
+        assert!(svg.contains("<svg ") && svg.trim_end().ends_with("</svg>"));
+        assert_eq!(told(&["draw", &file, "--sheet", "999"]).0, 2);
+    }
+}
+
+#[test]
+fn the_schema_takes_the_samples_and_refuses_what_is_wrong() {
+    let (code, text, _) = told(&["schema"]);
+    assert_eq!(code, 0);
+    let schema: Value = serde_json::from_str(&text).expect("JSON");
+    let mut schemas = boon::Schemas::new();
+    let mut compiler = boon::Compiler::new();
+    let name = "urn:project";
+    compiler.add_resource(name, schema).expect("a schema");
+    let index = compiler.compile(name, &mut schemas).expect("a schema");
+    for sample_name in SAMPLES {
+        let text =
+            fs::read_to_string(top().join(sample(sample_name))).expect("the sample is there");
+        let file: Value = serde_json::from_str(&text).expect("JSON");
+        if let Err(error) = schemas.validate(&file, index) {
+            panic!("{sample_name}: {error:#}");
+        }
+        let first = file["wires"]
+            .as_object()
+            .and_then(|wires| wires.keys().next());
+        let first = format!("/wires/{}", first.expect("there are wires"));
+        for (pointer, value) in [
+            ("/format".to_owned(), json!("other")),
+            ("/version".to_owned(), json!(2)),
+            ("/project".to_owned(), json!(null)),
+            (format!("{first}/gauge_awg"), json!("22")),
+            (format!("{first}/from"), json!("somewhere")),
+            (format!("{first}/status"), json!("done")),
+        ] {
+            let mut wrong = file.clone();
+            *wrong.pointer_mut(&pointer).expect(&pointer) = value;
+            assert!(
+                schemas.validate(&wrong, index).is_err(),
+                "{pointer} is let through"
+            );
+        }
+    }
+}
