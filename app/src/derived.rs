@@ -79,9 +79,9 @@ impl Derived {
         });
         Self {
             verdict,
-            solved,
             state,
             scene,
+            solved,
             live,
         }
     }

@@ -47,7 +47,7 @@ fn benches(c: &mut Criterion) {
             b.iter(|| edit_and_check(black_box(document)));
         });
         group.bench_function("solve all states", |b| {
-            b.iter(|| operate_all(black_box(document)))
+            b.iter(|| operate_all(black_box(document)));
         });
         group.bench_function("open", |b| b.iter(|| exchange::open(black_box(&file))));
         group.bench_function("save", |b| b.iter(|| exchange::save(black_box(document))));

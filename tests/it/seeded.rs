@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use loomwright_core::{
-    document::{Document, ElementKind, End, InlineFuse, ShieldEnd, Splice, Wire},
+    document::{Document, ElementKind, End, Extra, InlineFuse, ShieldEnd, Splice, Wire},
     rules::{self, Finding, Level},
     units::Gauge,
 };
@@ -99,7 +99,7 @@ fn tied(at: &str) -> ShieldEnd {
     ShieldEnd::Tied {
         at: end(at),
         pigtail_mm: None,
-        extra: Default::default(),
+        extra: Extra::new(),
     }
 }
 
@@ -307,7 +307,7 @@ fn b_f8_sense_wires_without_their_fuses() {
     let fuse = Some(InlineFuse {
         at: loomwright_core::document::WireEnd::From,
         rating_a: 1.0,
-        extra: Default::default(),
+        extra: Extra::new(),
     });
     let sound = sorrel();
     assert_eq!(
@@ -339,7 +339,7 @@ fn b_f10_intercom_returns_with_the_pump() {
                     label: "SPX".into(),
                     place: None,
                     ohm: None,
-                    extra: Default::default(),
+                    extra: Extra::new(),
                 },
             );
             let mut shared = it.wires["q1c18n"].clone();

@@ -214,7 +214,7 @@ fn States() -> impl IntoView {
     let add = move |_| {
         let state = State {
             title: strings::NEW_STATE.into(),
-            order: states.with_untracked(Vec::len) as i64 + 1,
+            order: i64::try_from(states.with_untracked(Vec::len)).unwrap_or(0) + 1,
             ..State::default()
         };
         let change = app

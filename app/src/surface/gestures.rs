@@ -169,7 +169,7 @@ impl Gestures {
             return None;
         };
         let apart = (a.1 - b.1).hypot(a.2 - b.2).max(1.0);
-        Some(((a.1 + b.1) / 2.0, (a.2 + b.2) / 2.0, apart))
+        Some((f64::midpoint(a.1, b.1), f64::midpoint(a.2, b.2), apart))
     }
 
     /// A pointer goes up.

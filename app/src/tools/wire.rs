@@ -131,11 +131,11 @@ fn elbow(from: Point, to: Point) -> Vec<Point> {
     vec![
         from,
         Point {
-            x: (from.x + to.x) / 2.0,
+            x: f64::midpoint(from.x, to.x),
             y: from.y,
         },
         Point {
-            x: (from.x + to.x) / 2.0,
+            x: f64::midpoint(from.x, to.x),
             y: to.y,
         },
         to,

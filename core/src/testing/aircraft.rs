@@ -170,7 +170,7 @@ impl Make {
     }
 
     fn circuit(&mut self, zone: usize, n: usize, place: &str) {
-        let gauge = if n % 3 == 0 { 16 } else { 18 };
+        let gauge = if n.is_multiple_of(3) { 16 } else { 18 };
         let name = format!("P{}", 100 + zone * CIRCUITS + n);
         let number = |segment: char, suffix: &str| format!("{name}{segment}{gauge}{suffix}");
         let unit = format!("u{zone}-{n}");

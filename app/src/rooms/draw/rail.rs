@@ -40,7 +40,7 @@ pub fn Rail(
                 .collect_view()}
             <hr />
             <button
-                disabled=move || view.selection.with(|keys| keys.is_empty())
+                disabled=move || view.selection.with(std::collections::BTreeSet::is_empty)
                 on:click=move |_| delete(board)
             >
                 <Icon name="delete" />
