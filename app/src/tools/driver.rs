@@ -233,8 +233,8 @@ fn a_wire_that_ends_on_a_wire_splices_into_it() {
         .max_by(|a, b| a[0].distance(a[1]).total_cmp(&b[0].distance(b[1])))
         .expect("a path has pieces");
     let middle = pt(
-        (longest[0].x + longest[1].x) / 2.0,
-        (longest[0].y + longest[1].y) / 2.0,
+        f64::midpoint(longest[0].x, longest[1].x),
+        f64::midpoint(longest[0].y, longest[1].y),
     );
     d.tap(d.pin(1, 1));
     d.tap(middle);
