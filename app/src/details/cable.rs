@@ -195,26 +195,28 @@ fn shield_end(
                     value=Signal::derive(move || word().to_owned())
                     on_commit=choose
                 />
-                <Choice
-                    label=strings::SHIELD_TO
-                    options=places
-                    value=Signal::derive(move || {
-                        get().and_then(|end| end.at().map(ToString::to_string)).unwrap_or_default()
-                    })
-                    on_commit=move |at: String| {
-                        let (Ok(at), Some(end)) = (at.parse::<End>(), untrack(get)) else { return };
-                        let end = match end {
-                            ShieldEnd::Carried { extra, .. } => ShieldEnd::Carried { at, extra },
-                            ShieldEnd::Tied { pigtail_mm, extra, .. } => {
-                                ShieldEnd::Tied { at, pigtail_mm, extra }
-                            }
-                            ShieldEnd::Floating => {
-                                ShieldEnd::Tied { at, pigtail_mm: None, extra: Extra::default() }
-                            }
-                        };
-                        set(strings::SHIELD, end);
-                    }
-                />
+                <Show when=move || word() != "floating">
+                    <Choice
+                        label=strings::SHIELD_TO
+                        options=places
+                        value=Signal::derive(move || {
+                            get().and_then(|end| end.at().map(ToString::to_string)).unwrap_or_default()
+                        })
+                        on_commit=move |at: String| {
+                            let (Ok(at), Some(end)) = (at.parse::<End>(), untrack(get)) else { return };
+                            let end = match end {
+                                ShieldEnd::Carried { extra, .. } => ShieldEnd::Carried { at, extra },
+                                ShieldEnd::Tied { pigtail_mm, extra, .. } => {
+                                    ShieldEnd::Tied { at, pigtail_mm, extra }
+                                }
+                                ShieldEnd::Floating => {
+                                    ShieldEnd::Tied { at, pigtail_mm: None, extra: Extra::default() }
+                                }
+                            };
+                            set(strings::SHIELD, end);
+                        }
+                    />
+                </Show>
             </div>
             <Show when=move || word() == "tied">
                 <Number

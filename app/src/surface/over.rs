@@ -172,6 +172,15 @@ fn frame(app: App, scene: &Scene, key: &Key, class: &str, text: &mut String) {
         }
         return;
     }
+    if let Key::Cable(id) = key {
+        let cores = app
+            .session
+            .peek(|document| document.cables.get(id).map(|cable| cable.wires.clone()));
+        for core in cores.into_iter().flatten() {
+            frame(app, scene, &Key::Wire(core), class, text);
+        }
+        return;
+    }
     for rect in rects_of(app, scene, key) {
         let rect = rect.grown(1.2);
         text.push_str(&format!(
