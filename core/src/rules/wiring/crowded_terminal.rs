@@ -35,9 +35,16 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             let end = End::Terminal(id.clone(), terminal.id.clone());
             let touches = facts.touches(&end);
             let wires = facts.wires_at(&end).count();
-            // Shields that share a contact are joined before it: together they are one conductor,
-            // and a terminal made for shields takes what is brought to it.
-            let shields = wires < touches.len() && terminal.role != Role::ShieldTie;
+            // Shields that share a contact are joined before it: together they are one conductor.
+            // One beside a core of its own cable goes on with it, and a terminal made for shields
+            // takes what is brought to it.
+            let shields = terminal.role != Role::ShieldTie
+                && touches.iter().any(|touch| match touch {
+                    Touch::Shield(cable, _) => !facts
+                        .wires_at(&end)
+                        .any(|(wire, _)| facts.cable_of(wire) == Some(cable)),
+                    Touch::Wire(..) => false,
+                });
             let there = wires + usize::from(shields);
             let fits = terminal.fits() as usize;
             if there == 0 {
@@ -226,13 +233,25 @@ mod tests {
     }
 
     #[test]
+    fn accepts_a_shield_beside_a_core_of_its_own_cable() {
+        check_rule(
+            &RULE,
+            "
+            jack JK8 mic isolated
+            wire W1 JK8.sleeve open
+            cable A13 W1 shield JK8.sleeve floating
+            ",
+        );
+    }
+
+    #[test]
     fn finds_a_wire_and_a_shield_in_one_contact() {
         check_rule(
             &RULE,
             "
             unit IC1 J112-8:audio_low #! crowded-terminal
             wire W1 IC1.J112-8 open
-            cable A10 W1 shield IC1.J112-8 floating
+            cable A10 shield IC1.J112-8 floating
             ",
         );
     }
