@@ -1,6 +1,6 @@
 //! How long the core needs for a whole aircraft: opening, saving, solving, checking, one edit.
 
-#![expect(missing_docs, reason = "criterion's macros make public items")]
+#![allow(missing_docs, reason = "criterion's macros make public items")]
 
 use std::hint::black_box;
 

@@ -1,6 +1,6 @@
 //! How long an operating point takes: structure and first solve, and solves with a kept structure.
 
-#![expect(missing_docs, reason = "criterion's macros make public items")]
+#![allow(missing_docs, reason = "criterion's macros make public items")]
 
 use std::hint::black_box;
 
@@ -35,7 +35,7 @@ fn generate(nodes: usize) -> Network {
             a,
             b,
             off: false,
-        })
+        });
     };
     // 0 airframe, 1 battery, 2 bus, 3 alternator, 4 second bus, 5 ground block.
     add(
@@ -167,7 +167,7 @@ fn solve(c: &mut Criterion) {
             },
         );
         c.bench_function(&format!("margin, {nodes} nodes"), |b| {
-            b.iter(|| solver.margin(black_box(&network)))
+            b.iter(|| solver.margin(black_box(&network)));
         });
     }
 }
