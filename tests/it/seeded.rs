@@ -31,8 +31,12 @@ fn name(finding: &Finding) -> String {
 }
 
 /// Seeds a fault and holds what is new against what should be. An accepted finding that the fault
-/// opens again, because its figures or records changed, is not new.
-fn seed(sound: &Document, fault: impl FnOnce(&mut Document), expected: &[&str]) {
+/// opens again, because its figures or records changed, is not new. Gives back all open findings.
+fn seed(
+    sound: &Document,
+    fault: impl FnOnce(&mut Document),
+    expected: &[&str],
+) -> BTreeSet<String> {
     let mut seeded = sound.clone();
     fault(&mut seeded);
     assert_ne!(&seeded, sound, "the edit changed nothing");
@@ -41,6 +45,7 @@ fn seed(sound: &Document, fault: impl FnOnce(&mut Document), expected: &[&str]) 
     let new: BTreeSet<String> = open.difference(&before).cloned().collect();
     let expected: BTreeSet<String> = expected.iter().map(ToString::to_string).collect();
     assert_eq!(new, expected);
+    open
 }
 
 fn wire<'d>(document: &'d mut Document, id: &str) -> &'d mut Wire {
@@ -230,7 +235,8 @@ fn a_f10_breaker_larger_than_its_wire() {
 
 #[test]
 fn b_f1_feeder_without_its_limiter() {
-    seed(
+    // The short stretch before the limiter was accepted; the whole feeder opens that again.
+    let open = seed(
         &sorrel(),
         |it| {
             it.devices.remove("fl2");
@@ -240,8 +246,9 @@ fn b_f1_feeder_without_its_limiter() {
             feeder.to = end("terminal:mbus/stud");
             feeder.length_m = Some(1.35);
         },
-        &["unprotected-wire wire:p7a6"],
+        &[],
     );
+    assert!(open.contains("unprotected-wire wire:p7a6"), "{open:?}");
 }
 
 #[test]
