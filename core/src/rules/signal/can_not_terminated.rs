@@ -287,7 +287,6 @@ mod tests {
         let text = TRUNK
             .replace("inside FD1 resistor 5 6 120", "")
             .replace("wire H1", "#\n        wire H1");
-        let text = text.replace("unit AP1 2:can_high", "unit AP1 2:can_high");
         let marked = text.replace("3:can_low\n", "3:can_low #! can-not-terminated\n");
         let verdict = check_rule(&RULE, &marked);
         let measured = verdict.findings[0].measured.expect("ohm");
