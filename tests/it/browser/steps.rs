@@ -106,6 +106,8 @@ pub async fn select_device_with(page: &Page, end: &str) {
     );
     page.eval(&mark).await;
     page.press(".rail [data-tool=select]").await;
+    // It may lie outside of what is shown.
+    page.press(".zoom [aria-label='Whole sheet']").await;
     page.press("#drawing [data-journey=wanted]").await;
     page.wait_for(".panel .element, .panel .pair").await;
 }

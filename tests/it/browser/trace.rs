@@ -103,7 +103,7 @@ fn six_hundred_wires() -> Document {
             (format!("GB{sheet}"), 340.0, 40.0),
         ];
         if sheet == 1 {
-            shown.push(("JK1".into(), 340.0, 220.0));
+            shown.push(("JK1".into(), 40.0, 240.0));
         }
         for n in 1..=BRANCHES_PER_SHEET {
             let down_mm = 12.0 + 13.0 * n as f64;
