@@ -380,3 +380,21 @@ fn flags_tell_their_level_by_shape_and_stand_apart() {
     }
     check_markup(&svg(&scene, Theme::Light, Some(&overlay)));
 }
+/// The two sample aircraft, as a person sees them first.
+#[test]
+fn paths_of_the_sample_sheets_are_sound() {
+    let samples = [
+        include_str!("../../../public/samples/sorrel.json"),
+        include_str!("../../../public/samples/teasel.json"),
+    ];
+    for text in samples {
+        let document = crate::exchange::open(text.as_bytes())
+            .expect("a sample opens")
+            .document;
+        for sheet in document.sheets.keys() {
+            let scene = scene(&document, sheet);
+            assert!(!scene.boxes.is_empty());
+            check_paths(&document, &scene);
+        }
+    }
+}
