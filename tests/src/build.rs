@@ -40,26 +40,40 @@ pub fn release() -> Result<PathBuf, Missing> {
 }
 
 /// Runs `wasm-opt` over the wasm files of a folder. A file that it cannot read stays as it was:
-/// it works all the same.
+/// it works all the same. It takes a minute, so the result is kept: trunk names a file after its
+/// content.
 fn shrink(wasm_opt: &Path, dist: &Path) {
-    let files = fs::read_dir(dist)
-        .into_iter()
-        .flatten()
-        .flatten()
-        .map(|entry| entry.path());
-    for file in files.filter(|file| file.extension().is_some_and(|end| end == "wasm")) {
-        let smaller = file.with_extension("smaller");
-        let mut command = Command::new(wasm_opt);
-        command
-            .arg("-Os")
-            .args(WASM_FEATURES)
-            .arg(&file)
-            .arg("-o")
-            .arg(&smaller);
-        let done = run(&mut command)
-            .and_then(|()| fs::rename(&smaller, &file).map_err(|error| error.to_string()));
-        if let Err(why) = done {
-            println!("{} stays as trunk wrote it: {why}", file.display());
+    let kept = under_target("shrunk");
+    let files = fs::read_dir(dist).into_iter().flatten().flatten();
+    for file in files
+        .map(|entry| entry.path())
+        .filter(|file| file.extension() == Some("wasm".as_ref()))
+    {
+        let Some(name) = file.file_name() else {
+            continue;
+        };
+        let smaller = kept.join(name);
+        if !smaller.exists() {
+            let _ = fs::remove_dir_all(&kept);
+            let half_done = kept.join("half-done");
+            let mut command = Command::new(wasm_opt);
+            command
+                .arg("-Os")
+                .args(WASM_FEATURES)
+                .arg(&file)
+                .arg("-o")
+                .arg(&half_done);
+            let done = fs::create_dir_all(&kept)
+                .map_err(|error| error.to_string())
+                .and_then(|()| run(&mut command))
+                .and_then(|()| fs::rename(&half_done, &smaller).map_err(|error| error.to_string()));
+            if let Err(why) = done {
+                println!("{} stays as trunk wrote it: {why}", file.display());
+                continue;
+            }
+        }
+        if let Err(error) = fs::copy(&smaller, &file) {
+            println!("{} stays as trunk wrote it: {error}", file.display());
         }
     }
 }
