@@ -9,7 +9,7 @@ use loomwright_core::{
         scene::Scene,
     },
     edit::{self, Change, EditError, Key, Spot},
-    ids::{CableId, DeviceId, ItemId, PlaceId, SheetId, SpliceId, WireId},
+    ids::{CableId, DeviceId, PlaceId, SheetId, SpliceId, WireId},
 };
 
 /// A change, with the key of what it adds.
@@ -219,16 +219,6 @@ pub fn make_cable(document: &Document, wires: &[WireId], shielded: bool) -> Made
         cable_of,
         CableId::new(""),
     ))
-}
-
-/// Moves items of a sheet, from one lattice point to another.
-pub fn move_items(
-    document: &Document,
-    sheet: &SheetId,
-    items: &[ItemId],
-    by_mm: (f64, f64),
-) -> Result<Change, EditError> {
-    edit::move_items(document, sheet, items, by_mm)
 }
 
 /// The record an end is at.

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Document, End, Sheet, SheetItem, Shown, State},
+    document::{Document, End, Sheet, Shown, State},
     edit::Key,
     ids::{SheetId, StateId},
 };
@@ -180,17 +180,16 @@ pub fn sheet_showing(document: &Document, keys: &[Key], open: Option<&SheetId>) 
 }
 
 fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
-    let item = |end: &End| sheet.items.values().any(|item| shows_end(item, end));
     match key {
         Key::Device(id) => sheet
             .items
             .values()
             .any(|item| matches!(&item.shows, Shown::Device { device, .. } if device == id)),
-        Key::Splice(id) => item(&End::Splice(id.clone())),
-        Key::Place(id) => item(&End::Structure(id.clone())),
+        Key::Splice(id) => sheet.shows(&End::Splice(id.clone())),
+        Key::Place(id) => sheet.shows(&End::Structure(id.clone())),
         Key::Wire(id) => {
             let wire = document.wires.get(id);
-            wire.is_some_and(|wire| item(&wire.from) && item(&wire.to))
+            wire.is_some_and(|wire| sheet.shows(&wire.from) && sheet.shows(&wire.to))
         }
         Key::Cable(id) => {
             let first = document
@@ -199,20 +198,6 @@ fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
                 .and_then(|cable| cable.wires.first());
             first.is_some_and(|wire| shows(document, sheet, &Key::Wire(wire.clone())))
         }
-        _ => false,
-    }
-}
-
-fn shows_end(item: &SheetItem, end: &End) -> bool {
-    match (&item.shows, end) {
-        (
-            Shown::Device {
-                device, terminals, ..
-            },
-            End::Terminal(at, terminal),
-        ) => device == at && (terminals.is_empty() || terminals.contains(terminal)),
-        (Shown::Splice(splice), End::Splice(at)) => splice == at,
-        (Shown::Structure(place), End::Structure(at)) => place == at,
         _ => false,
     }
 }

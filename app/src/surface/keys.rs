@@ -1,7 +1,10 @@
 //! The keyboard on the drawing.
 
 use leptos::{ev, prelude::*};
-use loomwright_core::{drawing::geometry::LATTICE_MM, edit::Key};
+use loomwright_core::{
+    drawing::geometry::LATTICE_MM,
+    edit::{self, Key},
+};
 
 use super::Board;
 use crate::{
@@ -107,6 +110,6 @@ fn arrow(board: Board, dx: f64, dy: f64, far: bool) {
     }
     let mm = if far { 4.0 * LATTICE_MM } else { LATTICE_MM };
     let change =
-        session.peek(|document| edits::move_items(document, &sheet, &items, (dx * mm, dy * mm)));
+        session.peek(|document| edit::move_items(document, &sheet, &items, (dx * mm, dy * mm)));
     session.try_run(strings::MOVE, change);
 }

@@ -8,12 +8,11 @@ use loomwright_core::{
         geometry::{LATTICE_MM, Point, Rect},
         scene::GroupKey,
     },
-    edit::Key,
+    edit::{self, Key},
     ids::ItemId,
 };
 
 use super::{At, Ghost, Hit, Input, Reply, Tool, World, hit};
-use crate::edits;
 
 /// The select tool.
 #[derive(Default)]
@@ -40,7 +39,7 @@ impl Tool for Select {
             (Self::Pressed(from), Input::Move(at)) => press_moves(from, at, world),
             (Self::Pressed(at), Input::Release(_)) => (Self::Idle, tapped(&at, world)),
             (Self::Moving { from, items }, Input::Move(at)) => {
-                let change = edits::move_items(world.document, world.sheet, &items, by(from, at));
+                let change = edit::move_items(world.document, world.sheet, &items, by(from, at));
                 let draft = Some(change.ok());
                 (
                     Self::Moving { from, items },
@@ -51,7 +50,7 @@ impl Tool for Select {
                 )
             }
             (Self::Moving { from, items }, Input::Release(at)) => {
-                let change = edits::move_items(world.document, world.sheet, &items, by(from, at));
+                let change = edit::move_items(world.document, world.sheet, &items, by(from, at));
                 (
                     Self::Idle,
                     Reply {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::Extra;
+use super::{End, Extra};
 use crate::ids::{DeviceId, ItemId, PlaceId, SpliceId, TerminalId};
 
 /// A sheet of the drawing. Millimetres, x to the right, y down, from the top left corner.
@@ -28,6 +28,23 @@ pub struct Sheet {
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+impl Sheet {
+    /// True if this end is shown on the sheet.
+    pub fn shows(&self, end: &End) -> bool {
+        self.items.values().any(|item| match (&item.shows, end) {
+            (
+                Shown::Device {
+                    device, terminals, ..
+                },
+                End::Terminal(at, terminal),
+            ) => device == at && (terminals.is_empty() || terminals.contains(terminal)),
+            (Shown::Splice(splice), End::Splice(at)) => splice == at,
+            (Shown::Structure(place), End::Structure(at)) => place == at,
+            _ => false,
+        })
+    }
 }
 
 /// Paper sizes, landscape.

@@ -2,7 +2,7 @@
 
 use super::wires::Onward;
 use crate::{
-    document::{Document, End, Sheet, Shown},
+    document::{Document, End},
     ids::SheetId,
 };
 
@@ -44,32 +44,17 @@ pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
     let mut sheets: Vec<u32> = document
         .sheets
         .iter()
-        .filter(|(id, other)| *id != sheet && shows(other, far))
+        .filter(|(id, other)| *id != sheet && other.shows(far))
         .map(|(_, other)| other.number)
         .collect();
     sheets.sort_unstable();
     let here = document
         .sheets
         .get(sheet)
-        .is_some_and(|this| shows(this, far));
+        .is_some_and(|this| this.shows(far));
     Onward::To(match (sheets.first(), here) {
         (_, true) => vec![name],
         (Some(number), _) => vec![format!("sheet {number}: {name}"), format!("sheet {number}")],
         (None, _) => vec![format!("on no sheet: {name}"), name],
-    })
-}
-
-/// True if this end is shown on a sheet.
-pub fn shows(sheet: &Sheet, end: &End) -> bool {
-    sheet.items.values().any(|item| match (&item.shows, end) {
-        (
-            Shown::Device {
-                device, terminals, ..
-            },
-            End::Terminal(d, t),
-        ) => device == d && (terminals.is_empty() || terminals.contains(t)),
-        (Shown::Splice(splice), End::Splice(s)) => splice == s,
-        (Shown::Structure(place), End::Structure(p)) => place == p,
-        _ => false,
     })
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::{Cell, Column, Table};
 use crate::{
-    document::{BuildStatus, Document, End, Shown, Wire, natural_cmp},
+    document::{BuildStatus, Document, Wire, natural_cmp},
     ids::WireId,
     solve::operate_all,
 };
@@ -108,22 +108,8 @@ fn most_a(document: &Document) -> BTreeMap<&WireId, f64> {
 
 /// Numbers of the sheets on which an end of the wire is shown.
 fn sheets(document: &Document, wire: &Wire) -> String {
-    let shows = |shown: &Shown, end: &End| match (shown, end) {
-        (
-            Shown::Device {
-                device, terminals, ..
-            },
-            End::Terminal(at, terminal),
-        ) => device == at && (terminals.is_empty() || terminals.contains(terminal)),
-        (Shown::Splice(splice), End::Splice(at)) => splice == at,
-        (Shown::Structure(place), End::Structure(at)) => place == at,
-        _ => false,
-    };
     let mut numbers: Vec<u32> = (document.sheets.values())
-        .filter(|sheet| {
-            let mut items = sheet.items.values();
-            items.any(|item| shows(&item.shows, &wire.from) || shows(&item.shows, &wire.to))
-        })
+        .filter(|sheet| sheet.shows(&wire.from) || sheet.shows(&wire.to))
         .map(|sheet| sheet.number)
         .collect();
     numbers.sort_unstable();

@@ -4,6 +4,7 @@
 use std::{
     cell::{OnceCell, RefCell},
     collections::HashMap,
+    sync::Arc,
 };
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
@@ -20,9 +21,9 @@ use crate::{
     },
     netlist::{
         EdgeKind, EdgeOf, Netlist, Point,
-        trace::{Feed, Feeds, Returns, SUPPLY},
+        trace::{Feed, Feeds, Returns},
     },
-    solve::{OperatingPoint, Operator, operate_all},
+    solve::{OperatingPoint, Operator, Ways},
 };
 
 /// A place a rule can speak about, by its keys.
@@ -98,7 +99,7 @@ pub struct Facts<'d> {
     cable_of: HashMap<&'d WireId, &'d CableId>,
     points: OnceCell<Vec<OperatingPoint>>,
     operator: OnceCell<RefCell<Operator>>,
-    feeds: OnceCell<(Returns, Feeds)>,
+    ways: OnceCell<Arc<Ways>>,
     conductors: OnceCell<Conductors<'d>>,
 }
 
@@ -137,7 +138,7 @@ impl<'d> Facts<'d> {
             cable_of,
             points: OnceCell::new(),
             operator: OnceCell::new(),
-            feeds: OnceCell::new(),
+            ways: OnceCell::new(),
             conductors: OnceCell::new(),
         }
     }
@@ -145,7 +146,8 @@ impl<'d> Facts<'d> {
     /// The operating points of every state: with continuous, then with peak figures. Solved when
     /// first asked for; there is always at least one.
     pub fn points(&self) -> &[OperatingPoint] {
-        self.points.get_or_init(|| operate_all(self.document))
+        self.points
+            .get_or_init(|| self.operator().borrow_mut().all(self.document))
     }
 
     /// The operating point while a load that no state has on does its work, in the first state in
@@ -153,12 +155,16 @@ impl<'d> Facts<'d> {
     pub fn while_working(&self, load: EdgeIndex) -> Option<OperatingPoint> {
         let mut states: Vec<_> = self.document.states.iter().collect();
         states.sort_by_key(|(_, state)| (!state.alternators_on, state.order));
-        let operator = self
-            .operator
-            .get_or_init(|| RefCell::new(Operator::new(self.document)));
+        let mut operator = self.operator().borrow_mut();
         states
             .into_iter()
-            .find_map(|(id, state)| operator.borrow_mut().with_load_working(id, state, load))
+            .find_map(|(id, state)| operator.with_load_working(id, state, load))
+    }
+
+    /// The circuit with its solver, made once for all that is asked of it.
+    fn operator(&self) -> &RefCell<Operator> {
+        self.operator
+            .get_or_init(|| RefCell::new(Operator::new(self.document)))
     }
 
     /// The document's circuit.
@@ -168,21 +174,16 @@ impl<'d> Facts<'d> {
 
     /// The return side of the circuit.
     pub fn returns(&self) -> &Returns {
-        &self.walked().0
+        &self.ways().returns
     }
 
     /// How every source can feed every place.
     pub fn feeds(&self) -> &Feeds {
-        &self.walked().1
+        &self.ways().feeds
     }
 
-    fn walked(&self) -> &(Returns, Feeds) {
-        self.feeds.get_or_init(|| {
-            let netlist = self.netlist();
-            let returns = Returns::new(netlist);
-            let feeds = Feeds::new(netlist, &returns, SUPPLY);
-            (returns, feeds)
-        })
+    fn ways(&self) -> &Ways {
+        self.ways.get_or_init(|| self.operator().borrow().ways())
     }
 
     /// Starter motors: motors that take a large current now and then and none continuously, fed by

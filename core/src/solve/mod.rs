@@ -38,3 +38,4 @@ pub use solution::{
 };
 pub use solver::{Solver, solve};
 pub use states::{Figures, Overrides, load_amps};
+pub use working::Ways;

@@ -313,20 +313,7 @@ pub fn operate(
 /// then with peak figures. A document without states has one, [`AT_REST`], with everything at rest
 /// and the alternators on.
 pub fn operate_all(document: &Document) -> Vec<OperatingPoint> {
-    let mut operator = Operator::new(document);
-    let mut states: Vec<_> = document.states.iter().collect();
-    states.sort_by_key(|(_, state)| state.order);
-    if states.is_empty() {
-        let state = State {
-            alternators_on: true,
-            ..State::default()
-        };
-        return operator.both(&AT_REST.into(), &state).into();
-    }
-    states
-        .into_iter()
-        .flat_map(|(id, state)| operator.both(id, state))
-        .collect()
+    Operator::new(document).all(document)
 }
 
 /// The id of the state of a document that has none.

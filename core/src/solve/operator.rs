@@ -1,11 +1,11 @@
 //! Solves a circuit in one state after another: sets its values, lets relays settle.
 
-use std::sync::Arc;
+use std::{cell::OnceCell, sync::Arc};
 
 use super::{
     Network, Solution, Solver,
     circuit::{Circuit, Coil},
-    operating::{OperatingPoint, Settled},
+    operating::{AT_REST, OperatingPoint, Settled},
     states::{Figures, Overrides, load_amps, load_law, load_uses, standing},
     working::Ways,
 };
@@ -48,7 +48,7 @@ pub struct Operator {
     network: Network,
     solver: Option<Solver>,
     problem: Option<String>,
-    ways: Option<Ways>,
+    ways: OnceCell<Arc<Ways>>,
 }
 
 impl Operator {
@@ -66,7 +66,7 @@ impl Operator {
             network,
             solver,
             problem,
-            ways: None,
+            ways: OnceCell::new(),
         }
     }
 
@@ -76,9 +76,9 @@ impl Operator {
     }
 
     /// The ways to and from loads, found when first asked for.
-    pub(super) fn ways(&mut self) -> &Ways {
-        self.ways
-            .get_or_insert_with(|| Ways::new(&self.circuit.netlist))
+    pub fn ways(&self) -> Arc<Ways> {
+        let ways = (self.ways).get_or_init(|| Arc::new(Ways::new(&self.circuit.netlist)));
+        Arc::clone(ways)
     }
 
     /// The operating point in a state, with some things otherwise than it says.
@@ -98,6 +98,24 @@ impl Operator {
             settled = self.settle(state, figures, overrides, &mut relays);
         }
         OperatingPoint::new(&self.circuit, &self.network, id, figures, settled)
+    }
+
+    /// The operating points in all states of the document it was made from: see
+    /// [`operate_all`](super::operate_all).
+    pub fn all(&mut self, document: &Document) -> Vec<OperatingPoint> {
+        let mut states: Vec<_> = document.states.iter().collect();
+        states.sort_by_key(|(_, state)| state.order);
+        if states.is_empty() {
+            let state = State {
+                alternators_on: true,
+                ..State::default()
+            };
+            return self.both(&AT_REST.into(), &state).into();
+        }
+        states
+            .into_iter()
+            .flat_map(|(id, state)| self.both(id, state))
+            .collect()
     }
 
     /// The operating points in a state with continuous and with peak figures.

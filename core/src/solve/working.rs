@@ -22,9 +22,12 @@ use crate::{
 const MOST_RELAYS: usize = 4;
 
 /// Ways to and from loads, however switches stand.
-pub(super) struct Ways {
-    returns: Returns,
-    feeds: Feeds,
+#[derive(Debug)]
+pub struct Ways {
+    /// The return side.
+    pub returns: Returns,
+    /// How every source can feed every place.
+    pub feeds: Feeds,
 }
 
 impl Ways {
@@ -54,7 +57,7 @@ impl Operator {
     ) -> Option<OperatingPoint> {
         let circuit = std::sync::Arc::clone(self.circuit());
         let netlist = &circuit.netlist;
-        let throws = throws_for(netlist, self.ways(), netlist.ends(load), MOST_RELAYS)?;
+        let throws = throws_for(netlist, &self.ways(), netlist.ends(load), MOST_RELAYS)?;
         let mut overrides = Overrides::default();
         overrides.loads.push((load, LoadUse::Intermittent));
         overrides

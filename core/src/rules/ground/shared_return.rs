@@ -171,10 +171,7 @@ fn others<'a>(
         .edge_indices()
         .filter(|edge| *edge != load && matches!(netlist.graph[*edge].kind, EdgeKind::Load(_)))
         .filter(shares)
-        .filter_map(|edge| match &netlist.graph[edge].of {
-            EdgeOf::Element(device, element, _) => Some(Spot::Element(device, element)),
-            _ => None,
-        })
+        .map(|edge| Facts::spot_of(&netlist.graph[edge].of))
         .collect()
 }
 

@@ -1,10 +1,6 @@
 //! A protector is smaller than the current it has to carry.
 
-use crate::{
-    netlist::{EdgeKind, EdgeOf},
-    rules::{Spot, prelude::*},
-    solve::Figures,
-};
+use crate::{netlist::EdgeKind, rules::prelude::*, solve::Figures};
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -26,11 +22,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeKind::Protector { rating_a, .. } = it.kind else {
             continue;
         };
-        let spot = match &it.of {
-            EdgeOf::Element(device, element, _) => Spot::Element(device, element),
-            EdgeOf::InlineFuse(wire) => Spot::Wire(wire),
-            _ => continue,
-        };
+        let spot = Facts::spot_of(&it.of);
         let worst = |figures: Figures| {
             facts
                 .points()

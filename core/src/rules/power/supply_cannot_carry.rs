@@ -1,7 +1,6 @@
 //! The supply cannot carry what is switched on, or a unit drops out for want of volts.
 
 use crate::{
-    netlist::EdgeOf,
     rules::{Spot, prelude::*},
     solve::Figures,
 };
@@ -45,10 +44,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let dropped: Vec<_> = point
             .dropped
             .iter()
-            .filter_map(|load| match &point.netlist().graph[load.edge].of {
-                EdgeOf::Element(device, element, _) => Some(Spot::Element(device, element)),
-                _ => None,
-            })
+            .map(|load| Facts::spot_of(&point.netlist().graph[load.edge].of))
             .collect();
         if dropped.is_empty() {
             out.clear(spot);

@@ -116,9 +116,7 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, groups: &Groups, trunk: 
         report = report.also((*device, *pin));
     }
     for edge in resistors {
-        if let EdgeOf::Element(device, element, _) = &facts.netlist().graph[edge].of {
-            report = report.also((device, element));
-        }
+        report = report.also(Facts::spot_of(&facts.netlist().graph[edge].of));
     }
     if let Some((device, change)) = missing_terminator(facts, trunk) {
         report.mend(
@@ -284,9 +282,7 @@ mod tests {
 
     #[test]
     fn finds_a_missing_terminator() {
-        let text = TRUNK
-            .replace("inside FD1 resistor 5 6 120", "")
-            .replace("wire H1", "#\n        wire H1");
+        let text = TRUNK.replace("inside FD1 resistor 5 6 120", "");
         let marked = text.replace("3:can_low\n", "3:can_low #! can-not-terminated\n");
         let verdict = check_rule(&RULE, &marked);
         let measured = verdict.findings[0].measured.expect("ohm");
