@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Extra;
+use super::{Extra, Reserve};
 use crate::ids::{ElementId, TerminalId};
 
 /// One thing inside a device.
@@ -134,6 +134,10 @@ pub struct Load {
     /// Current while working, for a load that works now and then.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub intermittent_a: Option<Figure>,
+    /// Part of the time it takes its intermittent current, such as transmitting: 0 to 1. Counts in
+    /// endurance only; 0 if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub duty: Option<f64>,
     /// Highest current, for seconds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub peak_a: Option<Figure>,
@@ -168,6 +172,9 @@ pub struct Battery {
     /// Capacity, Ah.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub capacity_ah: Option<f64>,
+    /// What it can give after the alternator stops.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reserve: Option<Reserve>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

@@ -12,6 +12,7 @@ mod natural;
 pub mod parts;
 mod place;
 mod project;
+mod reserve;
 mod sheet;
 mod state;
 mod wire;
@@ -33,8 +34,9 @@ pub use self::{
     natural::natural_cmp,
     place::{Place, Route, Splice},
     project::Project,
+    reserve::Reserve,
     sheet::{Sheet, SheetItem, SheetNote, SheetSize, Shown},
-    state::{LoadUse, State},
+    state::{AfterAlternator, LoadUse, State},
     wire::{BuildStatus, ConductorKind, InlineFuse, Wire, WireEnd},
 };
 use crate::ids::{

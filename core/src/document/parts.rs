@@ -1,6 +1,6 @@
 //! What the elements of a device have in common: their name, their terminals, their numbers.
 
-use super::{ElementKind, Figure};
+use super::{ElementKind, Figure, Reserve};
 use crate::ids::TerminalId;
 
 /// What a number of a record may be.
@@ -12,6 +12,8 @@ pub enum Bound {
     NotNegative,
     /// Any finite number.
     Finite,
+    /// Part of a whole: greater than zero, at most one.
+    Share,
 }
 
 impl Bound {
@@ -22,6 +24,7 @@ impl Bound {
                 Self::Positive => value > 0.0,
                 Self::NotNegative => value >= 0.0,
                 Self::Finite => true,
+                Self::Share => value > 0.0 && value <= 1.0,
             }
     }
 
@@ -31,6 +34,7 @@ impl Bound {
             Self::Positive => "a number greater than 0",
             Self::NotNegative => "a number, 0 or more",
             Self::Finite => "a finite number",
+            Self::Share => "a number greater than 0, at most 1",
         }
     }
 }
@@ -89,7 +93,7 @@ impl ElementKind {
 
     /// The numbers the element holds, with the name of the field and what each may be.
     pub fn numbers(&self) -> Vec<(&'static str, f64, Bound)> {
-        use Bound::{NotNegative, Positive};
+        use Bound::{NotNegative, Positive, Share};
         let mut all = Vec::new();
         let mut put = |field, value: Option<f64>, bound| {
             all.extend(value.map(|value| (field, value, bound)));
@@ -99,6 +103,7 @@ impl ElementKind {
             Self::Load(it) => {
                 put("continuous_a", amps(&it.continuous_a), NotNegative);
                 put("intermittent_a", amps(&it.intermittent_a), NotNegative);
+                put("duty", it.duty, Share);
                 put("peak_a", amps(&it.peak_a), NotNegative);
                 put("at_v", Some(it.at_v), Positive);
                 put("cutoff_v", it.cutoff_v, NotNegative);
@@ -139,5 +144,27 @@ impl ElementKind {
             Self::Bar(_) | Self::Jack(_) => {}
         }
         all
+    }
+}
+
+impl Reserve {
+    /// The numbers it holds, as [`ElementKind::numbers`]; those not given are left out.
+    pub fn numbers(&self) -> impl Iterator<Item = (&'static str, f64, Bound)> {
+        let all = [
+            ("charge_factor", self.charge_factor, Bound::Share),
+            ("age_factor", self.age_factor, Bound::Share),
+            ("rate_factor", self.rate_factor, Bound::Share),
+            (
+                "temperature_factor",
+                self.temperature_factor,
+                Bound::Positive,
+            ),
+            ("peukert", self.peukert, Bound::Positive),
+            ("rated_h", self.rated_h, Bound::Positive),
+            ("empty_ohm", self.empty_ohm, Bound::Positive),
+            ("cutoff_v", self.cutoff_v, Bound::Positive),
+        ];
+        all.into_iter()
+            .filter_map(|(field, value, bound)| Some((field, value?, bound)))
     }
 }

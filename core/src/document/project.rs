@@ -21,6 +21,13 @@ pub struct Project {
     /// Minutes the essential loads must run after the alternator stops.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub target_min: Option<f64>,
+    /// Minutes until the pilot sheds loads after the alternator stops; at once if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shed_after_min: Option<f64>,
+    /// Hours within which the alternator must be able to recharge an empty battery, 1 being the
+    /// one-hour rule; not asked for if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub recharge_h: Option<f64>,
     /// True if lengths are shown in feet; the file always holds metres.
     #[serde(default)]
     pub show_feet: bool,
@@ -41,6 +48,8 @@ impl Default for Project {
             nominal_v: 14.0,
             conductor_c: default_conductor_c(),
             target_min: None,
+            shed_after_min: None,
+            recharge_h: None,
             show_feet: false,
             extra: Extra::new(),
         }

@@ -20,6 +20,9 @@ pub struct State {
     /// True if the engine turns the alternators.
     #[serde(default)]
     pub alternators_on: bool,
+    /// What it stands for when the alternator stops, if for anything.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after_alternator: Option<AfterAlternator>,
     /// Switch positions by index; a switch not named is in its rest position.
     #[serde(default)]
     pub switches: BTreeMap<String, usize>,
@@ -48,4 +51,17 @@ pub enum LoadUse {
     Intermittent,
     /// Its peak current.
     Peak,
+}
+
+/// What a pilot has done after the alternator stopped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum AfterAlternator {
+    /// Nothing: everything runs on as before.
+    NothingDone,
+    /// The main bus is switched off, and nothing else.
+    MainBusShed,
+    /// Only what must keep working is on.
+    EssentialOnly,
 }

@@ -364,6 +364,40 @@ fn files_of_others_and_from_later_are_told_apart() {
 }
 
 #[test]
+fn what_a_battery_can_give_is_bounded() {
+    let load = "/devices/lt6/elements/0/is/load/duty";
+    let reserve = |field: &str| format!("/devices/bt1/elements/0/is/battery/reserve/{field}");
+    for (field, value, words) in [
+        (load, json!(1.5), "at most 1"),
+        (&reserve("age_factor"), json!(0.0), "at most 1"),
+        (&reserve("peukert"), json!(-1.0), "greater than 0"),
+        (
+            &reserve("open_circuit_v"),
+            json!([[0.5, 12.0], [0.5, 12.5]]),
+            "rising from 0 to 1",
+        ),
+        (
+            &reserve("open_circuit_v"),
+            json!([[0.5, 0.0]]),
+            "volts above 0",
+        ),
+        ("/project/shed_after_min", json!(-1.0), "0 or more"),
+        (
+            "/states/cruise/after_alternator",
+            json!("guessed"),
+            "nothing_done",
+        ),
+    ] {
+        let path = field[1..]
+            .replace('/', ".")
+            .replace("elements.0", "elements[0]");
+        refused(&with(field, value), &path, words);
+    }
+    let warm = open(&with(&reserve("temperature_factor"), json!(1.1)));
+    assert!(warm.is_ok());
+}
+
+#[test]
 fn limits_hold() {
     let long = "é".repeat(limits::MAX_TEXT);
     assert!(open(&with("/project/title", json!(long))).is_ok());

@@ -12,6 +12,7 @@ use super::{
 use crate::{
     document::{Document, State},
     ids::StateId,
+    netlist::LoadFigures,
 };
 
 /// An alternator with a field terminal gives nothing with less than this there, V (assumed: enough to
@@ -26,14 +27,14 @@ const MOST_ROUNDS: usize = 40;
 
 /// Whether loads of constant power or current draw.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Loads {
+pub(super) enum Loads {
     Waiting,
     On,
 }
 
 /// How everything stands that follows from voltages.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct Relays {
+pub(super) struct Relays {
     /// By coil.
     energised: Vec<bool>,
     /// By alternator.
@@ -93,11 +94,17 @@ impl Operator {
         overrides: &Overrides,
     ) -> OperatingPoint {
         let mut relays = self.at_rest();
-        let mut settled = self.settle(state, Figures::Continuous, overrides, &mut relays);
+        let mut settled = self.settle(
+            state,
+            Figures::Continuous,
+            overrides,
+            &mut relays,
+            Loads::Waiting,
+        );
         if figures == Figures::Peak && self.set_loads(state, figures, overrides) {
-            settled = self.settle(state, figures, overrides, &mut relays);
+            settled = self.settle(state, figures, overrides, &mut relays, Loads::On);
         }
-        OperatingPoint::new(&self.circuit, &self.network, id, figures, settled)
+        self.point(id, figures, settled)
     }
 
     /// The operating points in all states of the document it was made from: see
@@ -122,17 +129,17 @@ impl Operator {
     pub fn both(&mut self, id: &StateId, state: &State) -> [OperatingPoint; 2] {
         let overrides = Overrides::default();
         let mut relays = self.at_rest();
-        let settled = self.settle(state, Figures::Continuous, &overrides, &mut relays);
-        let continuous = OperatingPoint::new(
-            &self.circuit,
-            &self.network,
-            id,
+        let settled = self.settle(
+            state,
             Figures::Continuous,
-            settled,
+            &overrides,
+            &mut relays,
+            Loads::Waiting,
         );
+        let continuous = self.point(id, Figures::Continuous, settled);
         let peak = if self.set_loads(state, Figures::Peak, &overrides) {
-            let settled = self.settle(state, Figures::Peak, &overrides, &mut relays);
-            OperatingPoint::new(&self.circuit, &self.network, id, Figures::Peak, settled)
+            let settled = self.settle(state, Figures::Peak, &overrides, &mut relays, Loads::On);
+            self.point(id, Figures::Peak, settled)
         } else {
             let mut same = continuous.clone();
             same.figures = Figures::Peak;
@@ -141,7 +148,8 @@ impl Operator {
         [continuous, peak]
     }
 
-    fn at_rest(&self) -> Relays {
+    /// How relays stand before anything is switched on.
+    pub(super) fn at_rest(&self) -> Relays {
         Relays {
             energised: vec![false; self.circuit.coils.len()],
             giving: vec![false; self.circuit.alternators.len()],
@@ -154,7 +162,15 @@ impl Operator {
         let uses = load_uses(&self.circuit.netlist, state, overrides);
         let mut changed = false;
         for (part, load) in &self.circuit.loads {
-            let amps = load_amps(load, uses[part.edge.index()], figures);
+            let given = overrides.amps.iter().find(|(edge, _)| *edge == part.edge);
+            let amps = given.map_or_else(
+                || load_amps(load, uses[part.edge.index()], figures),
+                |(_, amps)| *amps,
+            );
+            let load = &LoadFigures {
+                cutoff_v: load.cutoff_v.filter(|_| !overrides.run_below_cutoff),
+                ..*load
+            };
             for element in [Some(part.element), part.reversed].into_iter().flatten() {
                 let element = &mut self.network.elements[element];
                 let law = if amps > 0.0 {
@@ -169,24 +185,28 @@ impl Operator {
         changed
     }
 
+    /// The operating point that a settled solution stands for.
+    pub(super) fn point(&self, id: &StateId, figures: Figures, settled: Settled) -> OperatingPoint {
+        OperatingPoint::new(&self.circuit, &self.network, id, figures, settled)
+    }
+
     /// Solves until coils, alternators and turned loads stay as they are.
-    fn settle(
+    ///
+    /// Loads that wait let relays pull in first, and then draw what they are fed: as when the
+    /// switches are thrown. It also spares the costly part of the solving until relays have settled.
+    pub(super) fn settle(
         &mut self,
         state: &State,
         figures: Figures,
         overrides: &Overrides,
         relays: &mut Relays,
+        mut loads: Loads,
     ) -> Settled {
         self.set_loads(state, figures, overrides);
+        self.set_batteries(overrides);
         let circuit = Arc::clone(&self.circuit);
         let mut closed = standing(&circuit.netlist, state, overrides);
         let mut seen: Vec<Relays> = Vec::new();
-        // As when the switches are thrown: relays pull in first, and then what they feed draws its
-        // current. It also spares the costly part of the solving until relays have settled.
-        let mut loads = match figures {
-            Figures::Continuous => Loads::Waiting,
-            Figures::Peak => Loads::On,
-        };
         let mut problem = self.problem.clone();
         let solution = loop {
             self.set_closed(&circuit, &mut closed, relays, loads);
@@ -239,6 +259,24 @@ impl Operator {
             solution,
             closed,
             problem,
+        }
+    }
+
+    /// Sets every battery as it is drawn, or as it stands otherwise.
+    fn set_batteries(&mut self, overrides: &Overrides) {
+        for &(edge, at) in &self.circuit.sources_and_others {
+            let element = &mut self.network.elements[at];
+            if !matches!(element.law, super::Law::Battery { .. }) {
+                continue;
+            }
+            *element = self.circuit.network.elements[at];
+            let stands = overrides.batteries.iter().find(|it| it.edge == edge);
+            let (Some(stands), super::Law::Battery { emf_v, ohm, .. }) = (stands, &mut element.law)
+            else {
+                continue;
+            };
+            (*emf_v, *ohm) = (stands.emf_v, stands.ohm);
+            element.off = stands.empty;
         }
     }
 

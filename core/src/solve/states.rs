@@ -25,6 +25,25 @@ pub struct Overrides {
     pub loads: Vec<(EdgeIndex, LoadUse)>,
     /// How these edges (switch paths, protectors) stand.
     pub closed: Vec<(EdgeIndex, bool)>,
+    /// What these loads take at their own voltage, A, whatever their use.
+    pub amps: Vec<(EdgeIndex, f64)>,
+    /// How these batteries stand.
+    pub batteries: Vec<BatteryStands>,
+    /// Loads run on below their cut-off voltage.
+    pub run_below_cutoff: bool,
+}
+
+/// A battery that is not as full as it is drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BatteryStands {
+    /// Its edge.
+    pub edge: EdgeIndex,
+    /// Open-circuit voltage, V.
+    pub emf_v: f64,
+    /// Internal resistance, ohm.
+    pub ohm: f64,
+    /// It gives nothing any more.
+    pub empty: bool,
 }
 
 /// By load edge: what it takes. Loads not named take their continuous current.

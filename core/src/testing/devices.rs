@@ -5,8 +5,8 @@ use crate::{
     document::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Connector, Contact, Device, DeviceKind,
         Diode, Document, Element, ElementKind, Extra, Figure, Jack, JackUse, Load, LoadLaw,
-        LoadSort, Mate, Origin, Protector, ProtectorStyle, Resistor, Role, Shunt, StructureTie,
-        Switch, SwitchPosition, Terminal, TerminalForm,
+        LoadSort, Mate, Origin, Protector, ProtectorStyle, Reserve, Resistor, Role, Shunt,
+        StructureTie, Switch, SwitchPosition, Terminal, TerminalForm,
     },
     ids::TerminalId,
 };
@@ -115,7 +115,10 @@ fn protector(words: &Words<'_>, line: &str, load: &str, rating: &str) -> Element
 fn load(words: &Words<'_>, plus: &str, minus: &str, amps: Option<&&str>) -> Load {
     let figure = |amps| Figure {
         amps,
-        origin: Origin::Manual,
+        origin: match words.has("estimate") {
+            true => Origin::Estimate,
+            false => Origin::Manual,
+        },
         extra: Extra::new(),
     };
     Load {
@@ -137,12 +140,33 @@ fn load(words: &Words<'_>, plus: &str, minus: &str, amps: Option<&&str>) -> Load
             .filter(|amps| **amps != "-")
             .map(|amps| figure(words.parse(amps))),
         intermittent_a: words.number("intermittent").map(figure),
+        duty: words.number("duty"),
         peak_a: words.number("peak").map(figure),
         at_v: words.number("at_v").unwrap_or(13.8),
         cutoff_v: words.number("cutoff"),
         either_way: words.has("either"),
         extra: Extra::new(),
     }
+}
+
+fn reserve(words: &Words<'_>) -> Option<Reserve> {
+    let curve = words.get("curve").into_iter().flat_map(|it| it.split(','));
+    let curve = curve.filter_map(|pair| pair.split_once(':'));
+    let reserve = Reserve {
+        charge_factor: words.number("charge"),
+        age_factor: words.number("age"),
+        rate_factor: words.number("rate"),
+        temperature_factor: words.number("temperature"),
+        peukert: words.number("peukert"),
+        rated_h: words.number("rated_h"),
+        open_circuit_v: curve
+            .map(|(left, volts)| [words.parse(left), words.parse(volts)])
+            .collect(),
+        empty_ohm: words.number("empty_ohm"),
+        cutoff_v: words.number("cutoff"),
+        extra: Extra::new(),
+    };
+    (reserve != Reserve::default()).then_some(reserve)
 }
 
 fn switch(words: &Words<'_>) -> Switch {
@@ -210,6 +234,7 @@ fn source_or_bus<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                     ohm: words.number("ohm").unwrap_or(0.01),
                     charge_ohm: None,
                     capacity_ah: words.number("ah"),
+                    reserve: reserve(words),
                     extra: Extra::new(),
                 }),
             )],

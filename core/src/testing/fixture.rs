@@ -3,7 +3,10 @@
 //! ```text
 //! system 28                                # volts; 14 if left out
 //! place PANEL metal                        # or composite; bonded=FIREWALL, bond=0.0025
-//! battery BT1                              # + and - studs; emf=12.8 ohm=0.01 at=FIREWALL
+//! target 60                                # minutes without alternator; shed=5 recharge=1
+//! battery BT1                              # + and - studs; emf=12.8 ohm=0.01 ah=16 at=FIREWALL
+//!                                          # charge= age= rate= temperature= peukert= rated_h=
+//!                                          # curve=0:11.7,1:12.8 empty_ohm= cutoff=
 //! alternator G1 40                         # B and CASE; set=14.2; FLD too with `field`
 //! bus MBUS CB1=5 F3=10f FL1=60l            # STUD, and CB1 … each behind its breaker, fuse, limiter
 //! ground GB1 STUD T1 T2                    # tied: touches the metal of its place
@@ -12,7 +15,8 @@
 //! throw S7 UP:2-1,5-4 OFF: DN:2-3,5-6      # positions with what they join; rest=1
 //! contactor K1 BAT LOAD COIL+ COIL-        # contact between the first two
 //! diode D1                                 # A and K
-//! load LT1 3.6                             # + and -; law=resistance; peak=, intermittent=; `either`
+//! load LT1 3.6                             # + and -; law=resistance; peak=, intermittent=, duty=,
+//!                                          # cutoff=; `either`, `estimate`
 //! resistor R1 120                          # terminals 1 and 2; so is `shunt`
 //! jack JK8 mic isolated                    # tip, ring, sleeve; used for mic or phones; or `bare`
 //! mated J310/P310 1 2 3                    # in-line connector: ends are J310.J310-1, J310.P310-1 …
@@ -25,6 +29,7 @@
 //! fits GB1.T1 2
 //! stud GB1.T1                              # or screw, tab, lead, case
 //! state CRUISE running on=S1,S7:2 pulled=MBUS/CB1 off=LT1/load
+//! state OUT after=essential                # or nothing, shed
 //! accept 0.81 0.5 drop-over-limit wire:W1  # measured and limit may be -
 //! ```
 //!

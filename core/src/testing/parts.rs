@@ -6,8 +6,8 @@ use super::{
 };
 use crate::{
     document::{
-        Accepted, BuildStatus, Cable, CableKind, ConductorKind, Document, Extra, InlineFuse,
-        LoadUse, Place, Shield, ShieldEnd, Splice, State, TerminalForm, Wire, WireEnd,
+        Accepted, AfterAlternator, BuildStatus, Cable, CableKind, ConductorKind, Document, Extra,
+        InlineFuse, LoadUse, Place, Shield, ShieldEnd, Splice, State, TerminalForm, Wire, WireEnd,
     },
     units::Gauge,
 };
@@ -25,6 +25,8 @@ pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {
         }
         "target" => {
             document.project.target_min = Some(words.parse(words.name));
+            document.project.shed_after_min = words.number("shed");
+            document.project.recharge_h = words.number("recharge");
             ("project", "project".into())
         }
         "place" => {
@@ -195,6 +197,12 @@ fn state(document: &Document, words: &Words<'_>) -> State {
         alternators_on: words.has("running"),
         ..State::default()
     };
+    state.after_alternator = words.get("after").map(|text| match text {
+        "nothing" => AfterAlternator::NothingDone,
+        "shed" => AfterAlternator::MainBusShed,
+        "essential" => AfterAlternator::EssentialOnly,
+        _ => words.wrong("nothing, shed or essential comes after an alternator"),
+    });
     for text in list("on") {
         let (switch, position) = text.split_once(':').unwrap_or((text, "1"));
         state.switches.insert(

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{At, Check};
 use crate::{
-    document::{Device, Element, ElementKind, parts::Bound},
+    document::{Device, Element, ElementKind, Reserve, parts::Bound},
     ids::DeviceId,
 };
 
@@ -106,6 +106,11 @@ impl Check<'_> {
                 let exists = coil.is_some_and(|coil| matches!(coil.is, ElementKind::Coil(_)));
                 self.mention(&at.field("coil"), "coil", contact.coil.as_str(), exists);
             }
+            ElementKind::Battery(battery) => {
+                if let Some(reserve) = &battery.reserve {
+                    self.reserve(&at.field("reserve"), reserve);
+                }
+            }
             ElementKind::Coil(coil) if coil.drop_out_v > coil.pull_in_v => self.say(
                 &at.field("drop_out_v"),
                 format!(
@@ -125,6 +130,22 @@ impl Check<'_> {
             self.say(
                 &at.field(field),
                 format!("both sides are at terminal \"{a}\", expected two terminals"),
+            );
+        }
+    }
+
+    fn reserve(&mut self, at: &At, reserve: &Reserve) {
+        for (field, value, bound) in reserve.numbers() {
+            self.number(at, field, Some(value), bound);
+        }
+        let curve = &reserve.open_circuit_v;
+        let rises = curve.windows(2).all(|pair| pair[0][0] < pair[1][0]);
+        let holds =
+            |&[left, volts]: &[f64; 2]| (0.0..=1.0).contains(&left) && Bound::Positive.holds(volts);
+        if !rises || !curve.iter().all(holds) {
+            self.say(
+                &at.field("open_circuit_v"),
+                "expected pairs of part left, rising from 0 to 1, and volts above 0",
             );
         }
     }

@@ -147,6 +147,9 @@ impl Check<'_> {
         self.number(&at, "nominal_v", Some(project.nominal_v), Bound::Positive);
         self.number(&at, "conductor_c", Some(project.conductor_c), Bound::Finite);
         self.number(&at, "target_min", project.target_min, Bound::Positive);
+        let shed = project.shed_after_min;
+        self.number(&at, "shed_after_min", shed, Bound::NotNegative);
+        self.number(&at, "recharge_h", project.recharge_h, Bound::Positive);
     }
 
     /// An id: something to hold on to, short enough, nothing invisible in it.
