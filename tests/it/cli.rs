@@ -262,6 +262,29 @@ fn samples_are_written_solved_drawn_and_listed() {
 }
 
 #[test]
+fn loads_are_listed_by_phase() {
+    let file = sample("sorrel");
+    let (code, text, errors) = told(&["loads", &file]);
+    assert_eq!((code, errors.as_str()), (0, ""), "{text}");
+    for words in [
+        "Loads by phase, Sorrel",
+        "constant power: draws more",
+        "licensed person",
+    ] {
+        assert!(text.contains(words), "no {words:?} in {text}");
+    }
+    let (_, text, _) = told(&["loads", &file, "--format", "json"]);
+    let answer: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(keys(&answer), ["buses", "phases", "recharge_a"]);
+    let mut phases = answer["phases"].as_array().expect("a list").iter();
+    let cruise = phases.find(|phase| phase["state"] == "cruise");
+    let plain_a = &cruise.expect("a state of the sample")["total"]["continuous"]["plain_a"];
+    assert!((plain_a.as_f64().expect("a sum") - 13.97).abs() < 0.005);
+    let (_, csv, _) = told(&["report", &file, "loads"]);
+    assert!(csv.starts_with("phase,bus,bus_v,plain_a,"), "{csv}");
+}
+
+#[test]
 fn the_schema_takes_the_samples_and_refuses_what_is_wrong() {
     let (code, text, _) = told(&["schema"]);
     assert_eq!(code, 0);

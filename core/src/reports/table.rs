@@ -31,7 +31,14 @@ impl Cell {
     pub fn show(&self) -> String {
         match self {
             Self::Text(text) => text.clone(),
-            Self::Number(value, decimals) => format!("{value:.decimals$}"),
+            Self::Number(value, decimals) => {
+                let text = format!("{value:.decimals$}");
+                // Nothing is never less than nothing.
+                match text.strip_prefix('-') {
+                    Some(bare) if bare.bytes().all(|it| it == b'0' || it == b'.') => bare.into(),
+                    _ => text,
+                }
+            }
             Self::Empty => String::new(),
         }
     }
@@ -83,6 +90,41 @@ impl Table {
             }));
         }
         csv
+    }
+
+    /// As plain text: columns in line, numbers to the right, a rule under the headings.
+    pub fn to_text(&self) -> String {
+        let heading = self.columns.iter().map(|column| match column.unit {
+            "" => column.title.to_owned(),
+            unit => format!("{}, {unit}", column.title),
+        });
+        let mut lines: Vec<Vec<String>> = vec![heading.collect()];
+        lines.extend(
+            self.rows
+                .iter()
+                .map(|row| row.iter().map(Cell::show).collect()),
+        );
+        let width = |at: usize| {
+            let cells = lines.iter().map(|line| line[at].chars().count());
+            cells.max().unwrap_or(0)
+        };
+        let widths: Vec<usize> = (0..self.columns.len()).map(width).collect();
+        let is_number = |at: usize| {
+            let mut cells = self.rows.iter().map(|row| &row[at]);
+            cells.any(|cell| matches!(cell, Cell::Number(..)))
+        };
+        let numbers: Vec<bool> = (0..self.columns.len()).map(is_number).collect();
+        let put = |line: &Vec<String>| {
+            let cells = line.iter().zip(&widths).zip(&numbers);
+            let cells = cells.map(|((cell, width), number)| match number {
+                true => format!("{cell:>width$}"),
+                false => format!("{cell:<width$}"),
+            });
+            cells.collect::<Vec<_>>().join("  ").trim_end().to_owned() + "\n"
+        };
+        let rule = "-".repeat(widths.iter().sum::<usize>() + 2 * widths.len().saturating_sub(1));
+        let (first, rest) = lines.split_first().expect("a heading line is always there");
+        put(first) + &rule + "\n" + &rest.iter().map(put).collect::<String>()
     }
 
     /// As JSON: a list of objects, one a row, fields in the order of the columns.
@@ -153,6 +195,14 @@ mod tests {
             table("6 in, \"flex\"\nred").to_csv(),
             "a,b_m\r\n\"6 in, \"\"flex\"\"\nred\",-1.2\r\n"
         );
+    }
+
+    #[test]
+    fn text_keeps_columns_in_line() {
+        let mut table = table("é");
+        table.columns[1].unit = "m";
+        table.rows.push(vec![Cell::Empty, Cell::Number(-0.04, 1)]);
+        assert_eq!(table.to_text(), "    , m\n-------\né  -1.2\n    0.0\n");
     }
 
     #[test]

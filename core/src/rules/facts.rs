@@ -23,7 +23,7 @@ use crate::{
         EdgeKind, EdgeOf, Netlist, Point,
         trace::{Feed, Feeds, Returns},
     },
-    solve::{OperatingPoint, Operator, Ways},
+    solve::{LoadAnalysis, OperatingPoint, Operator, Ways},
 };
 
 /// A place a rule can speak about, by its keys.
@@ -101,6 +101,7 @@ pub struct Facts<'d> {
     operator: OnceCell<RefCell<Operator>>,
     ways: OnceCell<Arc<Ways>>,
     conductors: OnceCell<Conductors<'d>>,
+    loads: OnceCell<LoadAnalysis>,
 }
 
 /// Conductors, and which one each wire belongs to.
@@ -140,6 +141,7 @@ impl<'d> Facts<'d> {
             operator: OnceCell::new(),
             ways: OnceCell::new(),
             conductors: OnceCell::new(),
+            loads: OnceCell::new(),
         }
     }
 
@@ -159,6 +161,14 @@ impl<'d> Facts<'d> {
         states
             .into_iter()
             .find_map(|(id, state)| operator.with_load_working(id, state, load))
+    }
+
+    /// What each bus carries in each state.
+    pub fn loads(&self) -> &LoadAnalysis {
+        self.loads.get_or_init(|| {
+            let points = self.points();
+            LoadAnalysis::new(self.document, &mut self.operator().borrow_mut(), points)
+        })
     }
 
     /// The circuit with its solver, made once for all that is asked of it.

@@ -10,6 +10,7 @@ mod factor;
 mod ideal;
 mod islands;
 pub mod load_drop;
+pub mod loads;
 pub mod network;
 pub mod operating;
 mod operator;
@@ -29,6 +30,7 @@ mod tests;
 
 pub use circuit::Circuit;
 pub use load_drop::{Leg, LoadDrop};
+pub use loads::{LoadAnalysis, load_analysis};
 pub use network::{Element, Law, Network, NetworkError};
 pub use operating::{AT_REST, DroppedLoad, LIVE_ABOVE_V, OperatingPoint, operate, operate_all};
 pub use operator::Operator;

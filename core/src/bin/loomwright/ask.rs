@@ -40,6 +40,14 @@ pub enum Command {
         #[arg(long, value_enum, default_value_t = Data::Json)]
         format: Data,
     },
+    /// Loads by bus and phase: plain sums, solved currents, the alternator's share
+    Loads {
+        /// Project file
+        file: PathBuf,
+        /// Form of the answer
+        #[arg(long, value_enum, default_value_t = Form::Text)]
+        format: Form,
+    },
     /// Draw a sheet as SVG
     Draw {
         /// Project file
@@ -115,6 +123,7 @@ pub enum TableForm {
 /// A paper.
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
 pub enum Paper {
+    Loads,
     Wires,
 }
 

@@ -130,7 +130,7 @@ fn in_words(document: &Document, verdict: &Verdict) -> String {
     ];
     let open = open.map(|(n, word)| format!("{n} {word}{}", if n == 1 { "" } else { "s" }));
     let _ = writeln!(text, "open: {}", open.join(", "));
-    text += "This is an aid. Local regulation, the maker's manual and a licensed person's judgement come first.\n";
+    text += files::NOTICE;
     text
 }
 

@@ -11,16 +11,19 @@ use loomwright_core::{
     drawing, exchange,
     ids::SheetId,
     reports,
-    solve::{bare::BareNetwork, solve_report},
+    solve::{bare::BareNetwork, load_analysis, solve_report},
 };
 
 use crate::{
-    ask::{Command, Paper, Sample, TableForm},
+    ask::{Command, Form, Paper, Sample, TableForm},
     schema,
 };
 
 const SORREL: &str = include_str!("../../../../public/samples/sorrel.json");
 const TEASEL: &str = include_str!("../../../../public/samples/teasel.json");
+
+/// What stands under every answer that someone may build by.
+pub const NOTICE: &str = "This is an aid. Local regulation, the maker's manual and a licensed person's judgement come first.\n";
 
 /// Does what is asked, or says why not.
 pub fn run(command: &Command) -> Result<(), String> {
@@ -35,6 +38,14 @@ pub fn run(command: &Command) -> Result<(), String> {
             let solution = solution.map_err(|e| format!("{}: {e}", file.display()))?;
             print(&json(&solution))
         }
+        Command::Loads { file, format } => {
+            let document = open(file)?;
+            let analysis = load_analysis(&document);
+            print(&match format {
+                Form::Text => reports::loads::to_text(&document, &analysis) + NOTICE,
+                Form::Json => json(&reports::loads::to_json(&analysis)),
+            })
+        }
         Command::Draw {
             file,
             sheet,
@@ -47,6 +58,7 @@ pub fn run(command: &Command) -> Result<(), String> {
         } => {
             let document = open(file)?;
             let table = match paper {
+                Paper::Loads => reports::loads::table(&document),
                 Paper::Wires => reports::wires::table(&document),
             };
             print(&match format {

@@ -1,0 +1,269 @@
+//! Loads by phase and bus: plain sums beside what the network solves, what differs and why, the
+//! alternator's share, what is left to recharge, and how much rests on estimates.
+
+use serde_json::{Value, json};
+
+use super::{Cell, Column, Table};
+use crate::{
+    document::{Document, LoadLaw, LoadSort, Origin},
+    solve::loads::{LoadAnalysis, LoadLine, PhaseLoads, Sums, load_analysis},
+};
+
+/// What a row of the table by phase is about.
+struct Row<'a> {
+    phase: &'a PhaseLoads,
+    bus: &'a str,
+    volts: Option<f64>,
+    sums: Sums,
+    /// The alternator's figures stand in the row of the whole phase.
+    is_total: bool,
+}
+
+type SayRow = fn(&Row<'_>) -> Cell;
+
+/// The columns of the table by phase.
+const BY_PHASE: &[(&str, &str, &str, SayRow)] = &[
+    ("phase", "Phase", "", |row| Cell::text(&row.phase.title)),
+    ("bus", "Bus", "", |row| Cell::text(row.bus)),
+    ("bus_v", "At the bus", "V", |row| Cell::number(row.volts, 2)),
+    ("plain_a", "Plain sum", "A", |row| {
+        Cell::Number(row.sums.continuous.plain_a, 2)
+    }),
+    ("continuous_a", "Continuous", "A", |row| {
+        Cell::Number(row.sums.continuous.solved_a, 2)
+    }),
+    ("difference_a", "Difference", "A", |row| {
+        let amps = row.sums.continuous;
+        Cell::Number(amps.solved_a - amps.plain_a, 2)
+    }),
+    ("intermittent_a", "Intermittent", "A", |row| {
+        Cell::Number(row.sums.intermittent.solved_a, 2)
+    }),
+    ("peak_a", "Peak", "A", |row| {
+        Cell::Number(row.sums.peak.solved_a, 2)
+    }),
+    ("alternator_percent", "Of alternator", "%", |row| {
+        let percent = row.phase.percent(row.sums.continuous.solved_a);
+        Cell::number(percent.filter(|_| row.is_total), 0)
+    }),
+    ("headroom_a", "Left to recharge", "A", |row| {
+        Cell::number(row.phase.headroom_a().filter(|_| row.is_total), 1)
+    }),
+    ("estimated_percent", "Estimates", "%", |row| {
+        Cell::number(row.sums.estimated_percent(), 0)
+    }),
+];
+
+/// The table by phase and bus of a document.
+pub fn table(document: &Document) -> Table {
+    by_phase(document, &load_analysis(document))
+}
+
+/// A row for each phase and bus, and one for the whole phase.
+pub fn by_phase(document: &Document, analysis: &LoadAnalysis) -> Table {
+    let mut rows = Vec::new();
+    for phase in &analysis.phases {
+        let buses = phase.buses.iter().map(|loads| Row {
+            phase,
+            bus: bus_label(analysis, loads.bus),
+            volts: loads.volts,
+            sums: loads.sums,
+            is_total: false,
+        });
+        let total = Row {
+            phase,
+            bus: "all",
+            volts: None,
+            sums: phase.total,
+            is_total: true,
+        };
+        for row in buses.chain([total]) {
+            rows.push(BY_PHASE.iter().map(|(.., say)| say(&row)).collect());
+        }
+    }
+    Table {
+        name: "loads",
+        title: format!("Loads by phase, {}", document.project.title),
+        columns: (BY_PHASE.iter())
+            .map(|&(key, title, unit, _)| Column { key, title, unit })
+            .collect(),
+        rows,
+    }
+}
+
+fn bus_label(analysis: &LoadAnalysis, bus: Option<usize>) -> &str {
+    bus.map_or("none", |bus| &analysis.buses[bus].label)
+}
+
+type SayLoad = fn(&LoadLine) -> Cell;
+
+/// The columns of the table of single loads, after the bus.
+const EACH: &[(&str, &str, &str, SayLoad)] = &[
+    ("load", "Load", "", |it| Cell::text(&it.label)),
+    ("what", "What", "", |it| Cell::text(&it.title)),
+    ("origin", "From", "", |it| Cell::text(origin(it.origin))),
+    ("plain_a", "Stated", "A", |it| {
+        Cell::Number(it.sums.continuous.plain_a, 2)
+    }),
+    ("at_v", "At", "V", |it| Cell::Number(it.at_v, 1)),
+    ("terminal_v", "At its terminals", "V", |it| {
+        Cell::number(it.terminal_v, 2)
+    }),
+    ("continuous_a", "Solved", "A", |it| {
+        Cell::Number(it.sums.continuous.solved_a, 2)
+    }),
+    ("intermittent_a", "Intermittent", "A", |it| {
+        Cell::Number(it.sums.intermittent.solved_a, 2)
+    }),
+    ("peak_a", "Peak", "A", |it| {
+        Cell::Number(it.sums.peak.solved_a, 2)
+    }),
+    ("why", "Why it differs", "", |it| Cell::text(why(it))),
+];
+
+/// Every load that is on in a phase.
+pub fn each(analysis: &LoadAnalysis, phase: &PhaseLoads) -> Table {
+    let bus = Column {
+        key: "bus",
+        title: "Bus",
+        unit: "",
+    };
+    let others = EACH.iter();
+    let others = others.map(|&(key, title, unit, _)| Column { key, title, unit });
+    let row = |line: &LoadLine| {
+        let bus = Cell::text(bus_label(analysis, line.bus));
+        let others = EACH.iter().map(|(.., say)| say(line));
+        std::iter::once(bus).chain(others).collect()
+    };
+    Table {
+        name: "each-load",
+        title: format!("Loads in {}", phase.title),
+        columns: std::iter::once(bus).chain(others).collect(),
+        rows: phase.loads.iter().map(row).collect(),
+    }
+}
+
+/// Where a figure comes from, in words.
+pub fn origin(origin: Option<Origin>) -> &'static str {
+    match origin {
+        Some(Origin::Estimate) => "estimate",
+        Some(Origin::Manual) => "manual",
+        Some(Origin::DataPlate) => "data plate",
+        Some(Origin::Measured) => "measured",
+        None => "",
+    }
+}
+
+/// Why a load's solved current differs from its stated one.
+pub fn why(line: &LoadLine) -> String {
+    if let Some(reason) = line.dropped {
+        return format!("does not run: {reason}");
+    }
+    let Some(volts) = line.terminal_v else {
+        return String::new();
+    };
+    let (side, over) = match volts > line.at_v {
+        true => ("over", true),
+        false => ("under", false),
+    };
+    let tells = |what: &str, more: bool| {
+        let more = if more == over { "more" } else { "less" };
+        format!(
+            "{what}: draws {more} at {volts:.2} V, {side} {:.1} V",
+            line.at_v
+        )
+    };
+    match (line.law, line.sort) {
+        (Some(LoadLaw::ConstantPower), _) => tells("constant power", false),
+        (Some(LoadLaw::ConstantCurrent), _) => "constant current: the same at any voltage".into(),
+        (Some(LoadLaw::Resistance), Some(LoadSort::Lamp)) => {
+            tells("lamp, taken as a resistance", true)
+        }
+        (Some(LoadLaw::Resistance), _) => tells("resistance", true),
+        (None, _) => tells("coil", true),
+    }
+}
+
+/// The difference of a phase between plain and solved sum, in a sentence.
+pub fn difference(phase: &PhaseLoads) -> String {
+    let by_law = |wanted: fn(&LoadLine) -> bool| -> f64 {
+        let lines = phase.loads.iter().filter(|line| wanted(line));
+        lines
+            .map(|line| line.sums.continuous.solved_a - line.sums.continuous.plain_a)
+            .sum()
+    };
+    let parts = [
+        (
+            "loads of constant power",
+            by_law(|line| line.dropped.is_none() && line.law == Some(LoadLaw::ConstantPower)),
+        ),
+        (
+            "resistances and coils",
+            by_law(|line| {
+                line.dropped.is_none() && matches!(line.law, None | Some(LoadLaw::Resistance))
+            }),
+        ),
+        (
+            "loads that do not run",
+            by_law(|line| line.dropped.is_some()),
+        ),
+    ];
+    let parts = parts.into_iter().filter(|(_, amps)| amps.abs() >= 0.005);
+    let parts: Vec<_> = parts
+        .map(|(what, amps)| format!("{what} {amps:+.2} A"))
+        .collect();
+    let amps = phase.total.continuous;
+    let sum = amps.solved_a - amps.plain_a;
+    match parts.is_empty() {
+        true => "plain sum and solved current agree".into(),
+        false => format!(
+            "{sum:+.2} A at real terminal voltages: {}",
+            parts.join(", ")
+        ),
+    }
+}
+
+/// The analysis as plain data, for programs.
+pub fn to_json(analysis: &LoadAnalysis) -> Value {
+    let phase = |phase: &PhaseLoads| {
+        let mut value = json!(phase);
+        let amps = phase.total.continuous;
+        value["difference"] = json!(difference(phase));
+        value["alternator_percent"] = json!({
+            "plain": phase.percent(amps.plain_a),
+            "solved": phase.percent(amps.solved_a),
+        });
+        value["headroom_a"] = json!(phase.headroom_a());
+        value["estimated_percent"] = json!(phase.total.estimated_percent());
+        for (line, told) in phase
+            .loads
+            .iter()
+            .zip(value["loads"].as_array_mut().into_iter().flatten())
+        {
+            told["why"] = json!(why(line));
+        }
+        value
+    };
+    json!({
+        "buses": analysis.buses,
+        "phases": analysis.phases.iter().map(phase).collect::<Vec<_>>(),
+        "recharge_a": analysis.recharge_a,
+    })
+}
+
+/// The analysis as plain text: the table, then each phase's difference and loads.
+pub fn to_text(document: &Document, analysis: &LoadAnalysis) -> String {
+    let mut text = format!("{}\n\n", by_phase(document, analysis).title);
+    text += &by_phase(document, analysis).to_text();
+    for phase in &analysis.phases {
+        text += &format!("\n{}: {}\n", phase.title, difference(phase));
+        if let Some(problem) = &phase.problem {
+            text += &format!("Not sound: {problem}\n");
+        }
+        text += &each(analysis, phase).to_text();
+    }
+    if let Some(amps) = analysis.recharge_a {
+        text += &format!("\nTo recharge in the time asked for: {amps:.1} A\n");
+    }
+    text
+}

@@ -1,0 +1,625 @@
+//! Load analysis: what each bus carries in each phase, as plain sums of the stated figures and as the
+//! network solves it. The method is that of a load analysis in the manner of ASTM F2490 (its scope was
+//! read, its formulas not): continuous, intermittent and peak, by bus and by phase.
+
+use std::{collections::BTreeMap, sync::Arc};
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
+use serde::Serialize;
+
+use super::{
+    Operator,
+    operating::OperatingPoint,
+    states::{Figures, Overrides, load_amps, load_uses},
+    working::Ways,
+};
+use crate::{
+    document::{
+        BarUse, Document, Element, ElementKind, LoadLaw, LoadSort, LoadUse, Origin, natural_cmp,
+    },
+    ids::{DeviceId, ElementId, StateId},
+    netlist::{AtNode, EdgeKind, Netlist, trace::SUPPLY},
+};
+
+/// Voltage at which a coil's plain figure is taken, per volt of the system's nominal voltage: 13.8 V of
+/// 14 V, as equipment figures mostly are (common practice, no source).
+const PLAIN_PER_NOMINAL: f64 = 13.8 / 14.0;
+
+/// A load that takes less than this is off, A.
+const ON_ABOVE_A: f64 = 1e-6;
+
+/// A current as the figures add up, and as the network solves it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Amps {
+    /// Sum of the stated figures, A.
+    pub plain_a: f64,
+    /// At the loads' real terminal voltages, A.
+    pub solved_a: f64,
+}
+
+impl std::ops::AddAssign for Amps {
+    fn add_assign(&mut self, other: Self) {
+        self.plain_a += other.plain_a;
+        self.solved_a += other.solved_a;
+    }
+}
+
+/// What is drawn: all the time, with what works now and then, and at most.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Sums {
+    /// What runs through the whole phase.
+    pub continuous: Amps,
+    /// The same, with every load that is on doing its intermittent work.
+    pub intermittent: Amps,
+    /// The same, with every load that is on at its peak.
+    pub peak: Amps,
+    /// Part of the plain continuous sum whose figures are estimates, A.
+    pub estimated_a: f64,
+}
+
+impl Sums {
+    /// Share of the plain continuous sum that rests on estimates, %; none if there is no sum.
+    pub fn estimated_percent(&self) -> Option<f64> {
+        let sum = self.continuous.plain_a;
+        (sum > 0.0).then(|| 100.0 * self.estimated_a / sum)
+    }
+
+    fn add(&mut self, line: &LoadLine) {
+        self.continuous += line.sums.continuous;
+        self.intermittent += line.sums.intermittent;
+        self.peak += line.sums.peak;
+        self.estimated_a += line.sums.estimated_a;
+    }
+}
+
+/// A load or coil that is on in a phase.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LoadLine {
+    /// Its device.
+    pub device: DeviceId,
+    /// The element.
+    pub element: ElementId,
+    /// What a person calls it.
+    pub label: String,
+    /// Title of its device.
+    pub title: String,
+    /// The bus it counts with, a position in [`LoadAnalysis::buses`]; none if it hangs on no bus.
+    pub bus: Option<usize>,
+    /// How its current depends on voltage; none for a coil, which is a resistance.
+    pub law: Option<LoadLaw>,
+    /// What sort of load it is; none for a coil.
+    pub sort: Option<LoadSort>,
+    /// Where the figure comes from; none for a coil, whose resistance is drawn.
+    pub origin: Option<Origin>,
+    /// Voltage at which the figure holds, V.
+    pub at_v: f64,
+    /// Voltage at its terminals with continuous figures, V.
+    pub terminal_v: Option<f64>,
+    /// Its currents.
+    pub sums: Sums,
+    /// Why it cannot run, if it cannot.
+    pub dropped: Option<&'static str>,
+}
+
+/// A power bus.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Bus {
+    /// Its device.
+    pub device: DeviceId,
+    /// What a person calls it.
+    pub label: String,
+    /// Title of its device.
+    pub title: String,
+    #[serde(skip)]
+    pub(super) node: NodeIndex,
+}
+
+/// What one bus carries in one phase.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct BusLoads {
+    /// The bus, a position in [`LoadAnalysis::buses`]; none for what hangs on no bus.
+    pub bus: Option<usize>,
+    /// Its voltage with continuous figures, V.
+    pub volts: Option<f64>,
+    /// Its currents.
+    pub sums: Sums,
+}
+
+/// One phase.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PhaseLoads {
+    /// The state.
+    pub state: StateId,
+    /// Its name.
+    pub title: String,
+    /// What the alternators that run can give together, A; none if none runs.
+    pub limit_a: Option<f64>,
+    /// What they give, battery charging included, A.
+    pub alternator_a: f64,
+    /// What batteries give, A; below 0 while they charge.
+    pub battery_a: f64,
+    /// By bus, in the order of [`LoadAnalysis::buses`], then what hangs on none, if anything does.
+    pub buses: Vec<BusLoads>,
+    /// All together.
+    pub total: Sums,
+    /// Every load that is on, by label.
+    pub loads: Vec<LoadLine>,
+    /// Why the figures are not sound, if they are not.
+    pub problem: Option<String>,
+}
+
+impl PhaseLoads {
+    /// Continuous current of all loads, of what the alternators can give, %; none without alternator.
+    pub fn percent(&self, amps: f64) -> Option<f64> {
+        Some(100.0 * amps / self.limit_a?)
+    }
+
+    /// What is left to recharge the battery beside the solved continuous loads, A.
+    pub fn headroom_a(&self) -> Option<f64> {
+        Some(self.limit_a? - self.total.continuous.solved_a)
+    }
+}
+
+/// The load analysis of a document.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LoadAnalysis {
+    /// Power buses, by label.
+    pub buses: Vec<Bus>,
+    /// Phases, in their order.
+    pub phases: Vec<PhaseLoads>,
+    /// Current that recharges all batteries in the hours asked for, A.
+    pub recharge_a: Option<f64>,
+}
+
+/// The load analysis of a document.
+pub fn load_analysis(document: &Document) -> LoadAnalysis {
+    let mut operator = Operator::new(document);
+    let points = operator.all(document);
+    LoadAnalysis::new(document, &mut operator, &points)
+}
+
+/// A load or coil of the circuit.
+struct Part<'d> {
+    edge: EdgeIndex,
+    bus: Option<usize>,
+    device: &'d DeviceId,
+    element: &'d Element,
+    label: String,
+    title: &'d str,
+}
+
+impl LoadAnalysis {
+    /// From the operating points of every state, continuous and peak, as [`Operator::all`] gives them.
+    pub fn new(document: &Document, operator: &mut Operator, points: &[OperatingPoint]) -> Self {
+        let ways = operator.ways();
+        let circuit = Arc::clone(operator.circuit());
+        let netlist = &circuit.netlist;
+        let buses = buses(document, netlist);
+        let parts = parts(document, netlist, &ways, &buses);
+        let mut phases = Vec::new();
+        for pair in points.chunks_exact(2) {
+            let Some(state) = document.states.get(&pair[0].state) else {
+                continue;
+            };
+            let working = Overrides {
+                loads: working(netlist, state, &parts),
+                ..Overrides::default()
+            };
+            let at_work = (!working.loads.is_empty())
+                .then(|| operator.operate(&pair[0].state, state, Figures::Continuous, &working));
+            let phase = Phase {
+                plain_v: document.project.nominal_v * PLAIN_PER_NOMINAL,
+                state,
+                point: &pair[0],
+                at_work: at_work.as_ref().unwrap_or(&pair[0]),
+                at_peak: &pair[1],
+                uses: load_uses(netlist, state, &Overrides::default()),
+            };
+            phases.push(phase.loads(&parts, &buses));
+        }
+        let capacity_ah: f64 = (document.devices.values())
+            .flat_map(|device| &device.elements)
+            .filter_map(|element| match &element.is {
+                ElementKind::Battery(battery) => battery.capacity_ah,
+                _ => None,
+            })
+            .sum();
+        let hours = document.project.recharge_h;
+        Self {
+            buses,
+            phases,
+            recharge_a: hours
+                .filter(|_| capacity_ah > 0.0)
+                .map(|hours| capacity_ah / hours),
+        }
+    }
+}
+
+/// Power buses, in natural order of their labels.
+pub(super) fn buses(document: &Document, netlist: &Netlist) -> Vec<Bus> {
+    let mut buses = Vec::new();
+    for (id, device) in &document.devices {
+        for element in &device.elements {
+            let ElementKind::Bar(bar) = &element.is else {
+                continue;
+            };
+            let node = bar
+                .terminals
+                .first()
+                .and_then(|it| netlist.terminal(id, it));
+            if let (BarUse::Bus, Some(node)) = (bar.used_as, node) {
+                buses.push(Bus {
+                    device: id.clone(),
+                    label: device.element_label(element),
+                    title: device.title.clone(),
+                    node,
+                });
+            }
+        }
+    }
+    buses.sort_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.device.cmp(&b.device)));
+    buses
+}
+
+/// Loads and coils, in natural order of their labels, each with the bus it counts with.
+fn parts<'d>(
+    document: &'d Document,
+    netlist: &Netlist,
+    ways: &Ways,
+    buses: &[Bus],
+) -> Vec<Part<'d>> {
+    let on_bus = BusFinder::new(document, netlist, ways, buses);
+    let mut parts = Vec::new();
+    for (id, device) in &document.devices {
+        for element in &device.elements {
+            if !matches!(element.is, ElementKind::Load(_) | ElementKind::Coil(_)) {
+                continue;
+            }
+            let Some(edge) = netlist.element_edge(id, &element.id) else {
+                continue;
+            };
+            parts.push(Part {
+                edge,
+                bus: on_bus.of(edge),
+                device: id,
+                element,
+                label: device.element_label(element),
+                title: &device.title,
+            });
+        }
+    }
+    parts.sort_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.edge.cmp(&b.edge)));
+    parts
+}
+
+/// Finds the bus that a load counts with.
+struct BusFinder<'a> {
+    netlist: &'a Netlist,
+    ways: &'a Ways,
+    at: BTreeMap<NodeIndex, usize>,
+}
+
+impl<'a> BusFinder<'a> {
+    fn new(document: &Document, netlist: &'a Netlist, ways: &'a Ways, buses: &[Bus]) -> Self {
+        let mut at = BTreeMap::new();
+        for (index, bus) in buses.iter().enumerate() {
+            let elements = document.devices.get(&bus.device).map(|it| &it.elements);
+            for element in elements.into_iter().flatten() {
+                let ElementKind::Bar(bar) = &element.is else {
+                    continue;
+                };
+                let nodes: Vec<_> = (bar.terminals.iter())
+                    .filter_map(|it| netlist.terminal(&bus.device, it))
+                    .collect();
+                if nodes.contains(&bus.node) {
+                    at.extend(nodes.into_iter().map(|node| (node, index)));
+                }
+            }
+        }
+        Self { netlist, ways, at }
+    }
+
+    /// The last bus on the way from the nearest source. A contactor's coil fed by no bus counts with
+    /// the bus that its contact feeds: it is on whenever that bus is.
+    fn of(&self, edge: EdgeIndex) -> Option<usize> {
+        let mut feeds = self.ways.feeds.of_edge(self.netlist, edge);
+        feeds.sort_by_key(|feed| feed.path.len());
+        let buses = feeds.first().and_then(|feed| {
+            feed.path.iter().rev().find_map(|edge| {
+                let (a, b) = self.netlist.ends(*edge);
+                self.at.get(&a).or_else(|| self.at.get(&b)).copied()
+            })
+        });
+        buses.or_else(|| self.beyond_contact(edge))
+    }
+
+    fn beyond_contact(&self, coil: EdgeIndex) -> Option<usize> {
+        let netlist = self.netlist;
+        let mine = |edge: EdgeIndex| {
+            matches!(netlist.graph[edge].kind,
+                EdgeKind::Contact { coil: Some(it), made_energised: true, .. } if it == coil)
+        };
+        let (a, b) = netlist.ends(coil);
+        netlist
+            .graph
+            .edge_indices()
+            .filter(|it| mine(*it))
+            .find_map(|contact| {
+                let (line, fed) = netlist.ends(contact);
+                let fed = if [a, b].contains(&fed) { line } else { fed };
+                let passes = |edge: EdgeIndex, forward| {
+                    !mine(edge) && SUPPLY.passes(&netlist.graph[edge], forward)
+                };
+                let reach = netlist.reach_by([fed], passes, |node| {
+                    AtNode::stop_if(self.at.contains_key(&node) || self.ways.returns.has(node))
+                });
+                reach
+                    .nodes
+                    .iter()
+                    .find_map(|node| self.at.get(node))
+                    .copied()
+            })
+    }
+}
+
+/// Every load that is on in a state and works now and then, working.
+fn working(
+    netlist: &Netlist,
+    state: &crate::document::State,
+    parts: &[Part<'_>],
+) -> Vec<(EdgeIndex, LoadUse)> {
+    let uses = load_uses(netlist, state, &Overrides::default());
+    let works = |part: &&Part<'_>| match netlist.graph[part.edge].kind {
+        EdgeKind::Load(load) => {
+            uses[part.edge.index()] == LoadUse::Continuous
+                && load.continuous_a.is_some_and(|amps| amps > 0.0)
+                && load.intermittent_a > load.continuous_a
+        }
+        _ => false,
+    };
+    let works = parts.iter().filter(works);
+    works
+        .map(|part| (part.edge, LoadUse::Intermittent))
+        .collect()
+}
+
+struct Phase<'a> {
+    plain_v: f64,
+    state: &'a crate::document::State,
+    point: &'a OperatingPoint,
+    at_work: &'a OperatingPoint,
+    at_peak: &'a OperatingPoint,
+    uses: Vec<LoadUse>,
+}
+
+impl Phase<'_> {
+    fn loads(&self, parts: &[Part<'_>], buses: &[Bus]) -> PhaseLoads {
+        let loads: Vec<LoadLine> = parts.iter().filter_map(|part| self.line(part)).collect();
+        let mut total = Sums::default();
+        let mut by_bus: Vec<BusLoads> = (0..buses.len())
+            .map(|bus| BusLoads {
+                bus: Some(bus),
+                volts: self.point.node_volts(buses[bus].node),
+                sums: Sums::default(),
+            })
+            .collect();
+        let mut on_none = BusLoads {
+            bus: None,
+            volts: None,
+            sums: Sums::default(),
+        };
+        for line in &loads {
+            total.add(line);
+            match line.bus {
+                Some(bus) => by_bus[bus].sums.add(line),
+                None => on_none.sums.add(line),
+            }
+        }
+        if loads.iter().any(|line| line.bus.is_none()) {
+            by_bus.push(on_none);
+        }
+        let netlist = self.point.netlist();
+        let limits = self.point.running.iter().filter_map(|edge| {
+            let EdgeKind::Alternator { limit_a, .. } = netlist.graph[*edge].kind else {
+                return None;
+            };
+            Some(limit_a)
+        });
+        let given = |is_battery: bool| -> f64 {
+            let sources = netlist.sources().filter(|edge| {
+                matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. }) == is_battery
+            });
+            sources.filter_map(|edge| self.point.edge_amps(edge)).sum()
+        };
+        PhaseLoads {
+            state: self.point.state.clone(),
+            title: self.state.title.clone(),
+            limit_a: limits.reduce(|a, b| a + b),
+            alternator_a: given(false),
+            battery_a: given(true),
+            buses: by_bus,
+            total,
+            loads,
+            problem: self.point.problem.clone(),
+        }
+    }
+
+    /// A load or coil, if it is on.
+    fn line(&self, part: &Part<'_>) -> Option<LoadLine> {
+        let solved = |point: &OperatingPoint| point.edge_amps(part.edge).unwrap_or(0.0).abs();
+        let mut line = LoadLine {
+            device: part.device.clone(),
+            element: part.element.id.clone(),
+            label: part.label.clone(),
+            title: part.title.into(),
+            bus: part.bus,
+            law: None,
+            sort: None,
+            origin: None,
+            at_v: self.plain_v,
+            terminal_v: self.point.across_v(part.edge).map(f64::abs),
+            sums: Sums::default(),
+            dropped: None,
+        };
+        let both = |plain_a, point| Amps {
+            plain_a,
+            solved_a: solved(point),
+        };
+        match (&part.element.is, self.point.netlist().graph[part.edge].kind) {
+            (ElementKind::Load(drawn), EdgeKind::Load(load)) => {
+                let used = self.uses[part.edge.index()];
+                let now_a = load_amps(&load, used, Figures::Continuous);
+                let dropped = self.point.dropped.iter().find(|it| it.edge == part.edge);
+                if now_a <= 0.0 || (solved(self.point) <= ON_ABOVE_A && dropped.is_none()) {
+                    return None;
+                }
+                let work_a = now_a.max(load.intermittent_a.unwrap_or(0.0));
+                let peak_a = load_amps(&load, used, Figures::Peak);
+                (line.law, line.sort) = (Some(load.law), Some(drawn.sort));
+                line.at_v = load.at_v;
+                line.dropped = dropped.map(|it| it.reason.words());
+                line.sums.intermittent = both(work_a, self.at_work);
+                line.sums.peak = both(peak_a, self.at_peak);
+                let figure = match used {
+                    LoadUse::Continuous => &drawn.continuous_a,
+                    _ => drawn
+                        .intermittent_a
+                        .as_ref()
+                        .map_or(&drawn.peak_a, |_| &drawn.intermittent_a),
+                };
+                line.origin = figure.as_ref().map(|figure| figure.origin);
+                if used == LoadUse::Continuous {
+                    line.sums.continuous = both(now_a, self.point);
+                    if line.origin == Some(Origin::Estimate) {
+                        line.sums.estimated_a = now_a;
+                    }
+                }
+            }
+            (_, EdgeKind::Coil { ohm, .. }) if solved(self.point) > ON_ABOVE_A => {
+                let plain_a = self.plain_v / ohm;
+                line.sums.continuous = both(plain_a, self.point);
+                line.sums.intermittent = both(plain_a, self.at_work);
+                line.sums.peak = both(plain_a, self.at_peak);
+            }
+            _ => return None,
+        }
+        Some(line)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    /// A stiff source: terminal voltages stay close to 14.2 V.
+    const PLAIN: &str = "
+        alternator G1 40
+        battery BT1 ah=16
+        bus MBUS CB1=5 CB2=5 CB3=5
+        bus EBUS CB4=5
+        contactor K1 BAT LOAD COIL+ COIL-
+        switch S1 1-2
+        load X 2 cutoff=10 intermittent=6 peak=8
+        load Y 2 law=resistance estimate
+        load Z 1 law=current
+        load C - intermittent=3 law=current
+        wire B BT1.+ K1.BAT 2 0.01m
+        wire K K1.LOAD MBUS.STUD 2 0.01m
+        wire KC BT1.+ K1.COIL+ 2 0.01m
+        wire KS K1.COIL- S1.1 2 0.01m
+        wire KN S1.2 BT1.- 2 0.01m
+        wire G G1.B MBUS.STUD 2 0.01m
+        wire N G1.CASE BT1.- 2 0.01m
+        wire E MBUS.CB3 EBUS.STUD 2 0.01m
+        wire XA MBUS.CB1 X.+ 2 0.01m
+        wire XN X.- BT1.- 2 0.01m
+        wire YA MBUS.CB2 Y.+ 2 0.01m
+        wire YN Y.- BT1.- 2 0.01m
+        wire ZA EBUS.CB4 Z.+ 2 0.01m
+        wire ZN Z.- BT1.- 2 0.01m
+        wire CA BT1.+ C.+ 2 0.01m
+        wire CN C.- BT1.- 2 0.01m
+        state ON running on=S1 intermittent=C
+        state OFF
+    ";
+
+    #[track_caller]
+    fn near(found: f64, wanted: f64) {
+        assert!(
+            (found - wanted).abs() < 1e-6,
+            "found {found}, wanted {wanted}"
+        );
+    }
+
+    fn line<'a>(phase: &'a PhaseLoads, device: &str) -> &'a LoadLine {
+        let mut lines = phase.loads.iter();
+        lines
+            .find(|line| line.device.as_str() == device)
+            .expect("it is on")
+    }
+
+    #[test]
+    fn stated_and_solved_currents_differ_by_the_law_of_the_load() {
+        let analysis = load_analysis(&document(PLAIN));
+        let on = &analysis.phases[0];
+        for (device, law) in [("X", -1.0), ("Y", 1.0), ("Z", 0.0), ("K1", 1.0)] {
+            let line = line(on, device);
+            let (amps, volts) = (line.sums.continuous, line.terminal_v.expect("live"));
+            assert!(volts > 13.9, "{device}: {volts}");
+            near(amps.solved_a, amps.plain_a * (volts / 13.8_f64).powf(law));
+        }
+        // 2 + 2 + 1 A and the coil; C works now and then, and takes its current beside them.
+        let coil = line(on, "K1").sums.continuous.plain_a;
+        near(on.total.continuous.plain_a, 5.0 + coil);
+        near(on.total.intermittent.plain_a, 5.0 + coil + 4.0 + 3.0);
+        near(on.total.peak.plain_a, 5.0 + coil + 6.0 + 3.0);
+        let estimated = on.total.estimated_percent().expect("a sum");
+        near(estimated, 200.0 / (5.0 + coil));
+        // What sources give is what loads take.
+        let taken = on.total.continuous.solved_a + line(on, "C").sums.intermittent.solved_a;
+        near(on.alternator_a + on.battery_a, taken);
+        let headroom_a = on.headroom_a().expect("it runs");
+        near(headroom_a, 40.0 - on.total.continuous.solved_a);
+        let off = &analysis.phases[1];
+        assert_eq!((off.total.continuous, off.limit_a), (Amps::default(), None));
+    }
+
+    #[test]
+    fn each_load_counts_with_the_last_bus_before_it() {
+        let analysis = load_analysis(&document(PLAIN));
+        let on = &analysis.phases[0];
+        let bus = |device| {
+            let bus = line(on, device).bus?;
+            Some(analysis.buses[bus].label.as_str())
+        };
+        assert_eq!(bus("X"), Some("MBUS"));
+        assert_eq!(bus("Z"), Some("EBUS"));
+        assert_eq!(bus("C"), None, "straight from the battery");
+        assert_eq!(bus("K1"), Some("MBUS"), "the bus its contact feeds");
+        let sums = on.buses.iter().map(|bus| bus.sums.continuous.plain_a);
+        near(sums.sum(), on.total.continuous.plain_a);
+    }
+
+    #[test]
+    fn a_load_under_its_cut_off_is_told() {
+        let text = PLAIN.replace("cutoff=10", "cutoff=15");
+        let analysis = load_analysis(&document(&text));
+        let line = line(&analysis.phases[0], "X");
+        assert_eq!(
+            line.sums.continuous,
+            Amps {
+                plain_a: 2.0,
+                solved_a: 0.0
+            }
+        );
+        assert!(line.dropped.is_some());
+    }
+
+    #[test]
+    fn recharge_is_asked_for_by_the_hour() {
+        assert_eq!(load_analysis(&document(PLAIN)).recharge_a, None);
+        let text = format!("{PLAIN} target 60 recharge=2");
+        assert_eq!(load_analysis(&document(&text)).recharge_a, Some(8.0));
+    }
+}
