@@ -1,5 +1,6 @@
 //! Words for the choices in the details, made from the names that files use.
 
+use loomwright_core::document::read::read;
 use serde::{Serialize, de::DeserializeOwned};
 
 /// A choice's value as it stands in a file.
@@ -12,7 +13,8 @@ pub fn key_of<T: Serialize>(value: &T) -> String {
 
 /// The choice with this value.
 pub fn value_of<T: DeserializeOwned>(key: &str) -> Option<T> {
-    serde_json::from_value(serde_json::Value::String(key.to_owned())).ok()
+    let value = serde_json::Value::String(key.to_owned());
+    read(&value).ok()
 }
 
 /// A value as words: "power_in" is "power in".

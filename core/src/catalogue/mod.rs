@@ -6,8 +6,9 @@
 use std::sync::LazyLock;
 
 use serde::Deserialize;
+use serde_json::Value;
 
-use crate::document::Device;
+use crate::document::{Device, read::read};
 
 /// A kind of device, ready to be put into an aircraft.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -37,12 +38,12 @@ impl Part {
 
 /// A family's file does not read.
 #[derive(Debug, thiserror::Error)]
-#[error("catalogue file {family}.json: {source}")]
+#[error("catalogue file {family}.json: {why}")]
 pub struct CatalogueError {
     /// The file, without its extension.
     pub family: &'static str,
-    /// What is wrong, with line and column.
-    pub source: serde_json::Error,
+    /// What is wrong, and where.
+    pub why: String,
 }
 
 macro_rules! families {
@@ -66,14 +67,16 @@ families!(
     "sensors",
 );
 
-fn read(family: &'static str, text: &str) -> Result<Vec<Part>, CatalogueError> {
-    serde_json::from_str(text).map_err(|source| CatalogueError { family, source })
+fn read_family(family: &'static str, text: &str) -> Result<Vec<Part>, CatalogueError> {
+    let wrong = |why| CatalogueError { family, why };
+    let tree: Value = serde_json::from_str(text).map_err(|error| wrong(error.to_string()))?;
+    read(&tree).map_err(|fault| wrong(fault.to_string()))
 }
 
 fn read_all() -> Result<Vec<Part>, CatalogueError> {
     let mut parts = Vec::new();
     for (family, text) in FAMILIES {
-        parts.append(&mut read(family, text)?);
+        parts.append(&mut read_family(family, text)?);
     }
     Ok(parts)
 }

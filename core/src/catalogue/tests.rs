@@ -1,6 +1,6 @@
 use std::collections::BTreeSet;
 
-use super::{all, get, read, read_all, search};
+use super::{all, get, read_all, read_family, search};
 use crate::document::{Device, Element, ElementKind};
 
 /// Every terminal an element names.
@@ -141,12 +141,12 @@ fn a_part_is_found_by_its_key() {
 
 #[test]
 fn a_wrong_file_says_which_and_where() {
-    let error = read("lights", "[{\"id\": 3}]").expect_err("3 is no key");
+    let error = read_family("lights", "[{\"id\": 3}]").expect_err("3 is no key");
     assert!(
         error
             .to_string()
             .starts_with("catalogue file lights.json: "),
         "{error}"
     );
-    assert!(error.to_string().contains("line 1"), "{error}");
+    assert!(error.to_string().contains("[0].id"), "{error}");
 }

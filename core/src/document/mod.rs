@@ -12,6 +12,7 @@ mod natural;
 pub mod parts;
 mod place;
 mod project;
+pub mod read;
 mod reserve;
 mod sheet;
 mod state;

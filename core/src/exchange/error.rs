@@ -1,7 +1,7 @@
 //! Why a file could not be opened.
 
 use super::{FORMAT, VERSION};
-use crate::document::limits::MAX_BYTES;
+use crate::document::{limits::MAX_BYTES, read::Fault};
 
 /// A file could not be opened; nothing of it was loaded.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -68,14 +68,11 @@ fn more_words(more: &usize) -> String {
 impl OpenError {
     /// The error of a field that stands at this line. (The parser's own line would be that of the
     /// end of the object when a field is missing.)
-    pub(super) fn from_serde(
-        error: &serde_path_to_error::Error<serde_json::Error>,
-        line: usize,
-    ) -> Self {
+    pub(super) fn from_fault(fault: Fault, line: usize) -> Self {
         Self::Field {
             line,
-            path: error.path().to_string(),
-            why: plain(&message(error.inner())),
+            path: fault.path,
+            why: plain(&fault.why),
             more: 0,
         }
     }

@@ -7,9 +7,10 @@ mod scan;
 mod tests;
 
 use serde::Serialize;
+use serde_json::Value;
 
 pub use self::error::OpenError;
-use crate::document::{Document, invariants, limits};
+use crate::document::{Document, invariants, limits, read::read};
 
 /// What stands in `"format"`.
 pub const FORMAT: &str = "loomwright";
@@ -37,12 +38,12 @@ pub fn open(bytes: &[u8]) -> Result<Opened, OpenError> {
     // An editor of text may have put a byte-order mark in front.
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let version = scan::header(bytes)?;
-    let mut deserializer = serde_json::Deserializer::from_slice(bytes);
-    let mut document: Document =
-        serde_path_to_error::deserialize(&mut deserializer).map_err(|e| {
-            let line = scan::line_of(bytes, &e.path().to_string());
-            OpenError::from_serde(&e, line)
-        })?;
+    let tree: Value = serde_json::from_slice(bytes)
+        .map_err(|error| OpenError::from_json(&error, ".".into()))?;
+    let mut document: Document = read(&tree).map_err(|fault| {
+        let line = scan::line_of(bytes, &fault.path);
+        OpenError::from_fault(fault, line)
+    })?;
     // These two are the file's, not the document's.
     document.extra.remove("format");
     document.extra.remove("version");
