@@ -1,7 +1,8 @@
 //! What follows from the document, computed as a chain of memos keyed by the revision. Nothing here
 //! is ever written by an effect.
 
-use std::{collections::BTreeMap, sync::Arc};
+use loomwright_core::order::Map;
+use std::sync::Arc;
 
 use leptos::prelude::*;
 use loomwright_core::{
@@ -26,7 +27,7 @@ pub struct Derived {
     /// Volts and amps in the chosen state.
     pub solved: Memo<Solved>,
     /// Live wires of the chosen state, with volts.
-    pub live: Memo<BTreeMap<WireId, f64>>,
+    pub live: Memo<Map<WireId, f64>>,
 }
 
 impl Derived {

@@ -1,7 +1,6 @@
 //! The edits the tools make, as the core's verbs, with the key of what each adds.
 
-use std::collections::BTreeSet;
-
+use loomwright_core::order::Sorted;
 use loomwright_core::{
     document::{Cable, CableKind, Device, Document, End, Extra, Shield, ShieldEnd, Shown},
     drawing::{
@@ -169,7 +168,7 @@ pub fn add(document: &Document, sheet: &SheetId, addition: &Addition, at: Point)
 pub fn delete(
     document: &Document,
     sheet: &SheetId,
-    keys: &BTreeSet<Key>,
+    keys: &Sorted<Key>,
 ) -> Result<Change, EditError> {
     let (places, others): (Vec<Key>, Vec<Key>) = keys
         .iter()

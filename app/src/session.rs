@@ -69,7 +69,14 @@ impl Session {
 
     /// Reads the document without following it.
     pub fn peek<T>(self, read: impl FnOnce(&Document) -> T) -> T {
-        self.inner.with_value(|inner| read(&inner.document))
+        let (mut read, mut answer) = (Some(read), None);
+        self.look(&mut |document| answer = read.take().map(|read| read(document)));
+        answer.expect("looked once, just now")
+    }
+
+    /// Apart from what is read, so that it is compiled once.
+    fn look(self, look: &mut dyn FnMut(&Document)) {
+        self.inner.with_value(|inner| look(&inner.document));
     }
 
     /// Follows the opening of another project.

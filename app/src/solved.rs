@@ -1,6 +1,7 @@
 //! Volts and amps of the chosen state, for whoever shows them.
 
-use std::{collections::BTreeMap, sync::Arc};
+use loomwright_core::order::Map;
+use std::sync::Arc;
 
 use loomwright_core::{
     document::{Document, End, State},
@@ -56,7 +57,7 @@ impl Solved {
     }
 
     /// The wires with an end that is live, and the higher of their volts.
-    pub fn live_wires(&self, document: &Document) -> BTreeMap<WireId, f64> {
+    pub fn live_wires(&self, document: &Document) -> Map<WireId, f64> {
         let wires = document.wires.iter();
         wires
             .filter_map(|(id, wire)| {

@@ -1,8 +1,7 @@
 //! What the person looks at: room, sheet, selection, state. Never saved in a project.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use leptos::prelude::*;
+use loomwright_core::order::{self, Map, Sorted};
 use loomwright_core::{
     document::{Document, End, Sheet, Shown, State},
     edit::Key,
@@ -43,9 +42,9 @@ pub enum Panel {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Moves {
     /// Switch positions by `DEVICE/ELEMENT`.
-    pub switches: BTreeMap<String, usize>,
+    pub switches: Map<String, usize>,
     /// True for a breaker pulled, false for one pushed back in.
-    pub pulled: BTreeMap<String, bool>,
+    pub pulled: Map<String, bool>,
 }
 
 impl Moves {
@@ -83,7 +82,7 @@ pub struct View {
     /// The sheet.
     pub sheet: RwSignal<Option<SheetId>>,
     /// Selected records.
-    pub selection: RwSignal<BTreeSet<Key>>,
+    pub selection: RwSignal<Sorted<Key>>,
     /// The tool in hand.
     pub tool: RwSignal<ToolKind>,
     /// The side panel.
@@ -104,7 +103,7 @@ impl View {
         Self {
             room: RwSignal::new(Room::default()),
             sheet: RwSignal::new(None),
-            selection: RwSignal::new(BTreeSet::new()),
+            selection: RwSignal::new(Sorted::new()),
             tool: RwSignal::new(ToolKind::Select),
             panel: RwSignal::new(Panel::Closed),
             state: RwSignal::new(None),
@@ -116,13 +115,13 @@ impl View {
 
     /// Selects one record alone and shows its details.
     pub fn select(self, key: Key) {
-        self.selection.set(BTreeSet::from([key]));
+        self.selection.set(Sorted::from([key]));
         self.panel.set(Panel::Details);
     }
 
     /// Selects nothing.
     pub fn select_none(self) {
-        self.selection.set(BTreeSet::new());
+        self.selection.set(Sorted::new());
         if self.panel.get_untracked() == Panel::Details {
             self.panel.set(Panel::Closed);
         }
@@ -155,7 +154,7 @@ pub fn sheets_in_order(document: &Document) -> Vec<(SheetId, u32, String)> {
         .iter()
         .map(|(id, sheet)| (id.clone(), sheet.number, sheet.title.clone()))
         .collect();
-    sheets.sort_by_key(|(_, number, _)| *number);
+    order::sort_by_key(&mut sheets, |(_, number, _)| *number);
     sheets
 }
 
@@ -205,7 +204,7 @@ fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
 /// The states, in their order.
 pub fn states_in_order(document: &Document) -> Vec<(StateId, String)> {
     let mut states: Vec<_> = document.states.iter().collect();
-    states.sort_by_key(|(_, state)| state.order);
+    order::sort_by_key(&mut states, |(_, state)| state.order);
     states
         .into_iter()
         .map(|(id, state)| (id.clone(), state.title.clone()))
@@ -238,12 +237,12 @@ mod tests {
     fn moves_stand_over_the_state_and_leave_the_rest() {
         let state = State {
             pulled: vec!["bus/cb1".into(), "bus/cb2".into()],
-            switches: BTreeMap::from([("s1/s".into(), 0), ("s2/s".into(), 1)]),
+            switches: Map::from([("s1/s".into(), 0), ("s2/s".into(), 1)]),
             ..State::default()
         };
         let moves = Moves {
-            switches: BTreeMap::from([("s1/s".into(), 2)]),
-            pulled: BTreeMap::from([("bus/cb1".into(), false), ("bus/cb3".into(), true)]),
+            switches: Map::from([("s1/s".into(), 2)]),
+            pulled: Map::from([("bus/cb1".into(), false), ("bus/cb3".into(), true)]),
         };
         let now = moves.applied(&state);
         assert_eq!(now.switches["s1/s"], 2);

@@ -20,7 +20,7 @@ fn sorrel() -> Document {
 
 /// Makes one wire a hundred millimetres longer, and checks the result.
 fn edit_and_check(document: &Document) -> rules::Verdict {
-    let (id, wire) = document.wires.first_key_value().expect("there are wires");
+    let (id, wire) = document.wires.iter().next().expect("there are wires");
     let mut wire = wire.clone();
     wire.length_m = wire.length_m.map(|length| length + 0.1);
     let change = edit::update_record(document, &Key::Wire(id.clone()), Record::Wire(wire));

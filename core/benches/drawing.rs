@@ -38,7 +38,7 @@ fn sheet_of(units: usize, pins: usize) -> (Document, SheetId) {
             x_mm: 20.0 + 65.0 * (unit % 6) as f64,
             y_mm: 20.0 + 65.0 * (unit / 6) as f64,
             mirrored: false,
-            extra: std::collections::BTreeMap::new(),
+            extra: loomwright_core::document::Extra::new(),
         };
         (format!("i{unit}").into(), item)
     });

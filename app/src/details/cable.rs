@@ -1,6 +1,7 @@
 //! Details of a cable: cores, and what happens to its shield at each end.
 
 use leptos::prelude::*;
+use loomwright_core::order;
 use loomwright_core::{
     document::{Cable, Document, End, Extra, Shield, ShieldEnd, WireEnd},
     edit::{Key, Record},
@@ -264,7 +265,7 @@ fn ends_near(document: &Document, cable: &Cable, which: WireEnd) -> Vec<(String,
             end.device().cloned()
         })
         .collect();
-    devices.sort();
+    order::sort(&mut devices);
     devices.dedup();
     let terminals = devices.iter().flat_map(|id| {
         let terminals = document

@@ -9,7 +9,7 @@ use loomwright_core::{
 use super::device::edit_device;
 use crate::{
     App, app, strings,
-    widgets::{Amount, Number, Text},
+    widgets::{Amount, Number, Text, rows},
 };
 
 /// The connectors, one after another, and a way to add one.
@@ -22,7 +22,7 @@ pub fn Connectors(
 ) -> impl IntoView {
     let app = app();
     let key = StoredValue::new(id);
-    let rows = move || {
+    let connectors = move || {
         device.with(|d| {
             d.connectors
                 .iter()
@@ -33,9 +33,7 @@ pub fn Connectors(
     view! {
         <details class="terminals">
             <summary>{strings::CONNECTORS}</summary>
-            <For each=rows key=Clone::clone let:connector>
-                {row(app, key, device, connector)}
-            </For>
+            {rows(connectors, ToString::to_string, move |connector| row(app, key, device, connector))}
             <button on:click=move |_| add(app, &key.get_value())>{strings::ADD_CONNECTOR}</button>
         </details>
     }
@@ -46,7 +44,7 @@ fn row(
     key: StoredValue<DeviceId>,
     device: Memo<Device>,
     connector: ConnectorId,
-) -> impl IntoView {
+) -> AnyView {
     let own = StoredValue::new(connector);
     let this = Memo::new(move |_| {
         device.with(|d| own.with_value(|connector| d.connector(connector).cloned()))
@@ -87,6 +85,7 @@ fn row(
             }
         />
     }
+    .into_any()
 }
 
 fn add(app: App, id: &DeviceId) {

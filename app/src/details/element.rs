@@ -9,7 +9,7 @@ use loomwright_core::{
 use super::{device::edit_device, words};
 use crate::{
     App, app, operate, strings,
-    widgets::{Amount, Choice, Number, Tick},
+    widgets::{Amount, Choice, Number, Tick, rows},
 };
 
 /// Something that edits an element.
@@ -24,16 +24,15 @@ pub fn Elements(
     device: Memo<Device>,
 ) -> impl IntoView {
     let key = StoredValue::new(id);
-    let rows = move || device.with(|d| d.elements.iter().map(|e| e.id.clone()).collect::<Vec<_>>());
-    view! {
-        <For each=rows key=Clone::clone let:element>
-            {one(Handle {
-                app: app(),
-                device,
-                key: StoredValue::new((key.get_value(), element)),
-            })}
-        </For>
-    }
+    let elements =
+        move || device.with(|d| d.elements.iter().map(|e| e.id.clone()).collect::<Vec<_>>());
+    rows(elements, ToString::to_string, move |element| {
+        one(Handle {
+            app: app(),
+            device,
+            key: StoredValue::new((key.get_value(), element)),
+        })
+    })
 }
 
 /// One element of one device.
@@ -259,16 +258,20 @@ fn switch(handle: Handle) -> AnyView {
             })
             .unwrap_or_default()
     };
+    let button = move |(index, label): (usize, String)| {
+        view! {
+            <button
+                aria-pressed=move || if at() == index { "true" } else { "false" }
+                on:click=move |_| operate::throw(handle.app, &key.get_value(), index)
+            >
+                {label}
+            </button>
+        }
+        .into_any()
+    };
     view! {
         <div class="choices" role="group" data-operate=key.get_value()>
-            <For each=labels key=Clone::clone let:label>
-                <button
-                    aria-pressed=move || if at() == label.0 { "true" } else { "false" }
-                    on:click=move |_| operate::throw(handle.app, &key.get_value(), label.0)
-                >
-                    {label.1.clone()}
-                </button>
-            </For>
+            {rows(labels, |(index, label)| format!("{index} {label}"), button)}
         </div>
     }
     .into_any()

@@ -8,7 +8,11 @@ use loomwright_core::{
 };
 
 use super::{device::edit_device, solved, words};
-use crate::{App, app, strings, surface::Board, widgets::Icon};
+use crate::{
+    App, app, strings,
+    surface::Board,
+    widgets::{Icon, rows},
+};
 
 /// The table.
 #[component]
@@ -22,7 +26,7 @@ pub fn Terminals(
 ) -> impl IntoView {
     let app = app();
     let key = StoredValue::new(id);
-    let rows = move || {
+    let terminals = move || {
         device.with(|d| {
             d.terminals
                 .iter()
@@ -30,13 +34,14 @@ pub fn Terminals(
                 .collect::<Vec<_>>()
         })
     };
+    let row = move |terminal| {
+        view! { <Row board=board id=key.get_value() terminal=terminal device=device /> }.into_any()
+    };
     view! {
         <details class="terminals" open>
             <summary>{strings::TERMINALS}</summary>
             <ul class="terminal-list">
-                <For each=rows key=Clone::clone let:terminal>
-                    <Row board=board id=key.get_value() terminal=terminal device=device />
-                </For>
+                {rows(terminals, ToString::to_string, row)}
             </ul>
             <button on:click=move |_| add(app, &key.get_value())>{strings::ADD_TERMINAL}</button>
         </details>

@@ -1,6 +1,7 @@
 //! The build room: the wire list.
 
 use leptos::prelude::*;
+use loomwright_core::order;
 use loomwright_core::{
     document::{Document, Wire, natural_cmp},
     edit::Key,
@@ -8,7 +9,12 @@ use loomwright_core::{
     units::M_PER_FT,
 };
 
-use crate::{App, app, rooms::draw::findings, strings, widgets::spoken};
+use crate::{
+    App, app,
+    rooms::draw::findings,
+    strings,
+    widgets::{rows, spoken},
+};
 
 /// One line of the list.
 #[derive(Clone, PartialEq)]
@@ -43,9 +49,11 @@ pub fn Build() -> impl IntoView {
                     </tr>
                 </thead>
                 <tbody>
-                    <For each=move || lines.get() key=|line| (line.id.clone(), line.cells.clone()) let:line>
-                        {row(app, line)}
-                    </For>
+                    {rows(
+                        move || lines.get(),
+                        |line| format!("{}\n{}", line.id, line.cells.join("\n")),
+                        move |line| row(app, line),
+                    )}
                 </tbody>
             </table>
             <p class="hush">{strings::NOTICE_PRINT}</p>
@@ -53,7 +61,7 @@ pub fn Build() -> impl IntoView {
     }
 }
 
-fn row(app: App, line: Line) -> impl IntoView {
+fn row(app: App, line: Line) -> AnyView {
     let [number, rest @ ..] = line.cells;
     let id = line.id;
     view! {
@@ -64,9 +72,10 @@ fn row(app: App, line: Line) -> impl IntoView {
                     app.view.select(Key::Wire(id.clone()));
                 }>{number}</button>
             </td>
-            {rest.map(|cell| view! { <td>{cell}</td> })}
+            {Vec::from(rest.map(|cell| view! { <td>{cell}</td> }.into_any()))}
         </tr>
     }
+    .into_any()
 }
 
 fn lines(document: &Document) -> Vec<Line> {
@@ -78,7 +87,7 @@ fn lines(document: &Document) -> Vec<Line> {
             cells: cells(document, id, wire),
         })
         .collect();
-    lines.sort_by(|a, b| natural_cmp(&a.cells[0], &b.cells[0]));
+    order::sort_by(&mut lines, |a, b| natural_cmp(&a.cells[0], &b.cells[0]));
     lines
 }
 

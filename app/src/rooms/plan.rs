@@ -2,6 +2,7 @@
 //! from, states by phase.
 
 use leptos::prelude::*;
+use loomwright_core::order;
 use loomwright_core::{
     document::{Device, Document, ElementKind, Extra, Place, Project, State, natural_cmp},
     edit::{Key, Record, add_record, update_record},
@@ -13,7 +14,7 @@ use crate::{
     details::{PlaceDetails, origin_word},
     rooms::draw::findings,
     strings, view,
-    widgets::{Amount, Area, Choice, Number, Text, Tick, spoken},
+    widgets::{Amount, Area, Choice, Number, Text, Tick, rows, spoken},
 };
 
 /// Something that edits the project's own facts.
@@ -101,15 +102,17 @@ fn Loads() -> impl IntoView {
                 </tr>
             </thead>
             <tbody>
-                <For each=move || lines.get() key=|line| (line.device.clone(), line.cells.clone()) let:line>
-                    {row(app, line)}
-                </For>
+                {rows(
+                    move || lines.get(),
+                    |line| format!("{}\n{}", line.device, line.cells.join("\n")),
+                    move |line| row(app, line),
+                )}
             </tbody>
         </table>
     }
 }
 
-fn row(app: App, line: Line) -> impl IntoView {
+fn row(app: App, line: Line) -> AnyView {
     let [tag, rest @ ..] = line.cells;
     let id = line.device;
     view! {
@@ -121,9 +124,10 @@ fn row(app: App, line: Line) -> impl IntoView {
                     app.view.panel.set(view::Panel::Details);
                 }>{tag}</button>
             </td>
-            {rest.map(|cell| view! { <td>{cell}</td> })}
+            {Vec::from(rest.map(|cell| view! { <td>{cell}</td> }.into_any()))}
         </tr>
     }
+    .into_any()
 }
 
 fn lines(document: &Document) -> Vec<Line> {
@@ -131,7 +135,7 @@ fn lines(document: &Document) -> Vec<Line> {
     let mut lines: Vec<Line> = devices
         .flat_map(|(id, device)| of_device(document, id, device))
         .collect();
-    lines.sort_by(|a, b| natural_cmp(&a.cells[0], &b.cells[0]));
+    order::sort_by(&mut lines, |a, b| natural_cmp(&a.cells[0], &b.cells[0]));
     lines
 }
 
@@ -190,17 +194,19 @@ fn Places() -> impl IntoView {
             .peek(|document| add_record(document, Record::Place(place)));
         app.session.try_run(strings::ADD_PLACE, change);
     };
-    view! {
-        <h3>{strings::PLACES}</h3>
-        <For each=move || places.get() key=Clone::clone let:id>
+    let row = move |id: PlaceId| {
+        let own = id.clone();
+        view! {
             <details>
-                <summary>{
-                    let id = id.clone();
-                    move || title(&id)
-                }</summary>
+                <summary>{move || title(&own)}</summary>
                 <PlaceDetails id=id />
             </details>
-        </For>
+        }
+        .into_any()
+    };
+    view! {
+        <h3>{strings::PLACES}</h3>
+        {rows(move || places.get(), ToString::to_string, row)}
         <button on:click=add>{strings::ADD_PLACE}</button>
     }
 }
@@ -225,14 +231,16 @@ fn States() -> impl IntoView {
     view! {
         <h3>{strings::STATES}</h3>
         <p class="hush">{strings::STATES_HELP}</p>
-        <For each=move || states.get() key=|(id, _)| id.clone() let:state>
-            {state_row(app, state.0)}
-        </For>
+        {rows(
+            move || states.get(),
+            |(id, _)| id.to_string(),
+            move |(id, _)| state_row(app, id),
+        )}
         <button on:click=add>{strings::ADD_STATE}</button>
     }
 }
 
-fn state_row(app: App, id: StateId) -> impl IntoView {
+fn state_row(app: App, id: StateId) -> AnyView {
     let key = StoredValue::new(id.clone());
     let state = Memo::new(move |_| {
         app.session
@@ -263,4 +271,5 @@ fn state_row(app: App, id: StateId) -> impl IntoView {
             />
         </div>
     }
+    .into_any()
 }

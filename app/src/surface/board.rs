@@ -1,8 +1,7 @@
 //! What the drawing surface holds: camera, gestures, the tool's machine, the painter.
 
-use std::collections::BTreeSet;
-
 use leptos::{ev, prelude::*};
+use loomwright_core::order::Sorted;
 use loomwright_core::{
     document::End,
     drawing::{
@@ -426,7 +425,7 @@ impl Board {
         self,
         reply: Reply,
         aside: Option<loomwright_core::edit::Change>,
-        before: &BTreeSet<Key>,
+        before: &Sorted<Key>,
     ) {
         let App { session, view, .. } = self.app;
         let mut made = true;

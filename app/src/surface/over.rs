@@ -1,7 +1,6 @@
 //! What lies over the drawing: live wires, flags, selection, what the tool shows. As markup.
 
-use std::collections::BTreeMap;
-
+use loomwright_core::order::Map;
 use loomwright_core::{
     document::Shown,
     drawing::{
@@ -22,7 +21,7 @@ use crate::{App, tools::Ghost};
 /// What shows that a wire is live in the chosen state: heavier lines, to lie under the scene, and
 /// volts, to lie over it.
 pub fn live(app: App) -> [String; 2] {
-    let live_v: BTreeMap<WireId, f64> = app.derived.live.get();
+    let live_v: Map<WireId, f64> = app.derived.live.get();
     let overlay = Overlay {
         live_v,
         flags: Vec::new(),
@@ -85,7 +84,7 @@ fn placed_flags(app: App) -> Vec<(usize, PlacedFlag)> {
     });
     let overlay = Overlay {
         flags,
-        live_v: BTreeMap::new(),
+        live_v: Map::new(),
     };
     app.derived.scene.with(|scene| {
         let placed = overlay.placed_flags(scene).into_iter();

@@ -1,6 +1,7 @@
 //! Puts a scene into the page: one `<g>` a group, touched only when its group changed.
 
-use std::{collections::BTreeMap, sync::Arc};
+use loomwright_core::order::Map;
+use std::sync::Arc;
 
 use loomwright_core::{
     document::Document,
@@ -14,7 +15,7 @@ use web_sys::Element;
 /// What is in the page now.
 #[derive(Default)]
 pub struct Painter {
-    painted: BTreeMap<GroupKey, (Element, Arc<Group>)>,
+    painted: Map<GroupKey, (Element, Arc<Group>)>,
 }
 
 impl Painter {

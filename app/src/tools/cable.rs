@@ -1,6 +1,7 @@
 //! Make a cable: tap the wires that share it, then make it in the panel beside.
 
 use loomwright_core::edit::Key;
+use loomwright_core::order::Sorted;
 
 use super::{Hit, Input, Reply, Tool, World};
 
@@ -16,7 +17,7 @@ impl Tool for Cable {
                     Some(Hit::Cable(id)) => return Reply::select([Key::Cable(id.clone())]),
                     _ => return Reply::default(),
                 };
-                let mut keys: std::collections::BTreeSet<_> = world
+                let mut keys: Sorted<_> = world
                     .selection
                     .iter()
                     .filter(|key| matches!(key, Key::Wire(_)))

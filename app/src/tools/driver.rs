@@ -1,7 +1,6 @@
 //! Drives the tools without a browser: press, move and release by name, as a hand would.
 
-use std::collections::BTreeSet;
-
+use loomwright_core::order::Sorted;
 use loomwright_core::{
     catalogue,
     document::{Document, End, Sheet, invariants},
@@ -22,7 +21,7 @@ struct Driver {
     document: Document,
     history: History,
     sheet: SheetId,
-    selection: BTreeSet<Key>,
+    selection: Sorted<Key>,
     tool: Box<dyn Tool>,
     operated: Vec<String>,
     drafting: bool,
@@ -54,7 +53,7 @@ impl Driver {
             document,
             history,
             sheet,
-            selection: BTreeSet::new(),
+            selection: Sorted::new(),
             tool: ToolKind::Select.machine(None),
             operated: Vec::new(),
             drafting: false,

@@ -13,7 +13,7 @@ mod select;
 mod splice;
 mod wire;
 
-use std::collections::BTreeSet;
+use loomwright_core::order::Sorted;
 
 use loomwright_core::{
     document::Document,
@@ -114,7 +114,7 @@ pub struct World<'a> {
     /// The sheet as drawn.
     pub scene: &'a Scene,
     /// What is selected.
-    pub selection: &'a BTreeSet<Key>,
+    pub selection: &'a Sorted<Key>,
 }
 
 /// Something a tool shows over the drawing.
@@ -136,7 +136,7 @@ pub struct Reply {
     /// Made, under this name.
     pub commit: Option<(&'static str, Result<Change, EditError>)>,
     /// Selected from now on.
-    pub select: Option<BTreeSet<Key>>,
+    pub select: Option<Sorted<Key>>,
     /// Shown over the drawing from now on.
     pub ghosts: Vec<Ghost>,
     /// A switch or breaker to operate, as `DEVICE/ELEMENT`.

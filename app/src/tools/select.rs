@@ -1,8 +1,7 @@
 //! Select, move, operate: tap something to select it, drag it to move it, drag over empty paper to
 //! select many, tap a selected switch or breaker to operate it.
 
-use std::collections::BTreeSet;
-
+use loomwright_core::order::Sorted;
 use loomwright_core::{
     drawing::{
         geometry::{LATTICE_MM, Point, Rect},
@@ -160,7 +159,7 @@ fn brushed(from: &At, at: &At, world: &World<'_>) -> Reply {
     let mut keys = if from.extend {
         world.selection.clone()
     } else {
-        BTreeSet::new()
+        Sorted::new()
     };
     for (key, group) in &world.scene.groups {
         let found = match key {

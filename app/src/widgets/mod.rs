@@ -4,8 +4,10 @@ pub mod dialog;
 pub mod field;
 pub mod icon;
 pub mod number;
+pub mod rows;
 
 pub use dialog::Dialog;
 pub use field::{Area, Choice, Text, Tick};
 pub use icon::Icon;
 pub use number::{Amount, Number, spoken};
+pub use rows::rows;

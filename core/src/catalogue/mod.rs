@@ -3,6 +3,7 @@
 //! Pin numbers and figures are typical, invented ones; every figure says so by its origin. The
 //! person replaces them by what the manual or the data plate of the unit says.
 
+use crate::order;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
@@ -108,7 +109,9 @@ pub fn search(text: &str) -> Vec<&'static Part> {
         })
         .collect();
     // Stable: catalogue order within each of the two groups.
-    found.sort_by_key(|part| !part.name.to_lowercase().starts_with(&text));
+    order::sort_by_key(&mut found, |part| {
+        !part.name.to_lowercase().starts_with(&text)
+    });
     found
 }
 

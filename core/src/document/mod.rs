@@ -18,8 +18,6 @@ mod sheet;
 mod state;
 mod wire;
 
-use std::collections::BTreeMap;
-
 use serde::{Deserialize, Serialize};
 
 pub use self::{
@@ -40,12 +38,15 @@ pub use self::{
     state::{AfterAlternator, LoadUse, State},
     wire::{BuildStatus, ConductorKind, InlineFuse, Wire, WireEnd},
 };
-use crate::ids::{
-    AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
+use crate::{
+    ids::{
+        AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
+    },
+    order::Map,
 };
 
 /// Fields that a newer program wrote and this one doesn't know; kept and written back.
-pub type Extra = BTreeMap<String, serde_json::Value>;
+pub type Extra = Map<String, serde_json::Value>;
 
 /// A project: everything known of one aircraft's wiring.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -55,34 +56,34 @@ pub struct Document {
     pub project: Project,
     /// Places in the aircraft, conductive or not.
     #[serde(default)]
-    pub places: BTreeMap<PlaceId, Place>,
+    pub places: Map<PlaceId, Place>,
     /// Everything with terminals.
     #[serde(default)]
-    pub devices: BTreeMap<DeviceId, Device>,
+    pub devices: Map<DeviceId, Device>,
     /// One record per wire feeds everything.
     #[serde(default)]
-    pub wires: BTreeMap<WireId, Wire>,
+    pub wires: Map<WireId, Wire>,
     /// Wires that share a jacket, a twist or a shield.
     #[serde(default)]
-    pub cables: BTreeMap<CableId, Cable>,
+    pub cables: Map<CableId, Cable>,
     /// Permanent joints of wires.
     #[serde(default)]
-    pub splices: BTreeMap<SpliceId, Splice>,
+    pub splices: Map<SpliceId, Splice>,
     /// Pieces of route between places.
     #[serde(default)]
-    pub routes: BTreeMap<RouteId, Route>,
+    pub routes: Map<RouteId, Route>,
     /// Phases of flight and of tests.
     #[serde(default)]
-    pub states: BTreeMap<StateId, State>,
+    pub states: Map<StateId, State>,
     /// The drawing.
     #[serde(default)]
-    pub sheets: BTreeMap<SheetId, Sheet>,
+    pub sheets: Map<SheetId, Sheet>,
     /// Who changed or measured what, and why.
     #[serde(default)]
-    pub log: BTreeMap<LogId, LogEntry>,
+    pub log: Map<LogId, LogEntry>,
     /// Findings accepted with a reason.
     #[serde(default)]
-    pub accepted: BTreeMap<AcceptedId, Accepted>,
+    pub accepted: Map<AcceptedId, Accepted>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

@@ -6,8 +6,7 @@ use std::{cell::RefCell, fmt};
 
 use serde::de::{
     Deserialize, DeserializeSeed, Deserializer, EnumAccess, Error, Expected, MapAccess, SeqAccess,
-    Unexpected, VariantAccess, Visitor,
-    value::BorrowedStrDeserializer,
+    Unexpected, VariantAccess, Visitor, value::BorrowedStrDeserializer,
 };
 use serde_json::{Number, Value, map};
 

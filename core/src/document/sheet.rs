@@ -1,11 +1,12 @@
 //! Sheets: what is drawn where.
 
-use std::collections::BTreeMap;
-
 use serde::{Deserialize, Serialize};
 
 use super::{End, Extra};
-use crate::ids::{DeviceId, ItemId, PlaceId, SpliceId, TerminalId};
+use crate::{
+    ids::{DeviceId, ItemId, PlaceId, SpliceId, TerminalId},
+    order::Map,
+};
 
 /// A sheet of the drawing. Millimetres, x to the right, y down, from the top left corner.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -21,7 +22,7 @@ pub struct Sheet {
     /// What is shown. A wire is drawn on a sheet if one of its ends is shown there; if only one is,
     /// it says where it continues.
     #[serde(default)]
-    pub items: BTreeMap<ItemId, SheetItem>,
+    pub items: Map<ItemId, SheetItem>,
     /// Free text.
     #[serde(default)]
     pub notes: Vec<SheetNote>,

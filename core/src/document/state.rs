@@ -1,10 +1,9 @@
 //! States: phases of flight and of tests.
 
-use std::collections::BTreeMap;
-
 use serde::{Deserialize, Serialize};
 
 use super::Extra;
+use crate::order::Map;
 
 /// A phase of flight or of a test: how everything stands that a person can move.
 ///
@@ -25,14 +24,14 @@ pub struct State {
     pub after_alternator: Option<AfterAlternator>,
     /// Switch positions by index; a switch not named is in its rest position.
     #[serde(default)]
-    pub switches: BTreeMap<String, usize>,
+    pub switches: Map<String, usize>,
     /// Breakers pulled, fuses taken out.
     #[serde(default)]
     pub pulled: Vec<String>,
     /// Loads that do not take their continuous current; a load not named does (or nothing, if it
     /// has no continuous figure).
     #[serde(default)]
-    pub loads: BTreeMap<String, LoadUse>,
+    pub loads: Map<String, LoadUse>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

@@ -1,8 +1,6 @@
 //! Cables: a dashed sleeve around the cores near their ends, closed where the shield is tied, open
 //! where it floats; a slanting stroke where cores are twisted; the cable's label.
 
-use std::collections::BTreeMap;
-
 use super::{
     geometry::{Facing, LATTICE_MM, PITCH_MM, Point, Rect, pt},
     names,
@@ -11,6 +9,7 @@ use super::{
     text,
     wires::{Crossings, Pins},
 };
+use crate::order::{self, Map};
 use crate::{
     document::{Cable, CableKind, Document, End, ShieldEnd, WireEnd},
     ids::{CableId, WireId},
@@ -47,8 +46,8 @@ enum Pigtail {
 }
 
 /// How many steps the cores of each cable go straight before they may turn.
-pub fn straight(document: &Document) -> BTreeMap<WireId, u32> {
-    let mut steps = BTreeMap::new();
+pub fn straight(document: &Document) -> Map<WireId, u32> {
+    let mut steps = Map::new();
     for cable in document.cables.values() {
         for wire in &cable.wires {
             steps.insert(wire.clone(), steps_of(cable));
@@ -102,7 +101,7 @@ pub fn looms(document: &Document, pins: &Pins, grid: &mut Grid, jobs: &mut Vec<J
 }
 
 /// Pieces of lanes taken, by side of a device (facing and line) and lane: from, to, pin.
-type Lanes = BTreeMap<(Facing, i64, u32), Vec<(f64, f64, End)>>;
+type Lanes = Map<(Facing, i64, u32), Vec<(f64, f64, End)>>;
 
 fn tie(cable: &Cable, end: WireEnd) -> Option<&End> {
     shield_end(cable, end)?.at()
@@ -123,7 +122,7 @@ fn core_pins(
     end: WireEnd,
     pins: &Pins,
 ) -> Vec<(Facing, Vec<Point>)> {
-    let mut sides: BTreeMap<(Facing, i64), Vec<Point>> = BTreeMap::new();
+    let mut sides: Map<(Facing, i64), Vec<Point>> = Map::new();
     for wire in cable
         .wires
         .iter()
@@ -144,8 +143,7 @@ fn core_pins(
             Facing::Up | Facing::Down => pin.at.y,
         };
         sides
-            .entry((pin.facing, (line * 10.0) as i64))
-            .or_default()
+            .or_default((pin.facing, (line * 10.0) as i64))
             .push(pin.at);
     }
     sides
@@ -156,7 +154,9 @@ fn core_pins(
 
 /// Pins in runs of neighbours.
 fn runs(mut at: Vec<Point>, facing: Facing) -> Vec<Vec<Point>> {
-    at.sort_by(|a, b| across(*a, facing).total_cmp(&across(*b, facing)));
+    order::sort_by(&mut at, |a, b| {
+        across(*a, facing).total_cmp(&across(*b, facing))
+    });
     at.dedup();
     let mut runs: Vec<Vec<Point>> = Vec::new();
     for point in at {
@@ -225,8 +225,7 @@ impl Loom {
                 .all(|(a, b, to)| *to == pin.end || high < *a || *b < low)
         })?;
         lanes
-            .entry((key.0, key.1, lane))
-            .or_default()
+            .or_default((key.0, key.1, lane))
             .push((low, high, pin.end.clone()));
         let at = |across: f64, ahead: f64| {
             let base = if is_level {
@@ -440,13 +439,13 @@ pub fn draw(
     paths: &[Vec<Point>],
     grid: &mut Grid,
     crossings: &mut Crossings,
-) -> BTreeMap<CableId, (Group, Vec<Rect>)> {
-    let mut drawn: BTreeMap<CableId, (Vec<Shape>, Vec<Rect>)> = BTreeMap::new();
+) -> Map<CableId, (Group, Vec<Rect>)> {
+    let mut drawn: Map<CableId, (Vec<Shape>, Vec<Rect>)> = Map::new();
     for loom in looms {
         let Some(cable) = document.cables.get(&loom.cable) else {
             continue;
         };
-        let (shapes, sleeves) = drawn.entry(loom.cable.clone()).or_default();
+        let (shapes, sleeves) = drawn.or_default(loom.cable.clone());
         loom.shapes(document, cable, grid, shapes);
         sleeves.extend(loom.sleeves(cable));
         if let Some(path) = loom.pigtail_path(paths) {

@@ -1,6 +1,7 @@
 //! Puts a sheet together: frame, items, wires, cables, notes.
 
-use std::{collections::BTreeMap, sync::Arc};
+use crate::order::{self, Map, Sorted};
+use std::sync::Arc;
 
 use super::{
     cables, frame,
@@ -31,7 +32,7 @@ pub fn rescene(
     previous: &Scene,
 ) -> Scene {
     let mut scene = scene_in(document, sheet, state);
-    for (key, group) in &mut scene.groups {
+    for (key, group) in scene.groups.iter_mut() {
         if let Some(same) = previous.groups.get(key).filter(|before| *before == group) {
             *group = Arc::clone(same);
         }
@@ -87,11 +88,7 @@ pub fn scene_in(document: &Document, id: &SheetId, state: Option<&State>) -> Sce
     scene
 }
 
-fn place_items(
-    document: &Document,
-    sheet: &Sheet,
-    state: Option<&State>,
-) -> BTreeMap<ItemId, Placed> {
+fn place_items(document: &Document, sheet: &Sheet, state: Option<&State>) -> Map<ItemId, Placed> {
     let place = |(id, item): (&ItemId, &SheetItem)| {
         Some((id.clone(), item::place(document, sheet, item, state)?))
     };
@@ -107,7 +104,7 @@ fn pin_end(item: &SheetItem, terminal: &TerminalId) -> End {
 }
 
 /// The lattice with everything on it that wires go around.
-fn grid(sheet: &Sheet, placed: &BTreeMap<ItemId, Placed>, scene: &Scene) -> Grid {
+fn grid(sheet: &Sheet, placed: &Map<ItemId, Placed>, scene: &Scene) -> Grid {
     let (w, h) = sheet.size.size_mm();
     let paper = Rect::new(0.0, 0.0, w, h);
     let all = placed
@@ -186,11 +183,11 @@ fn lay_wires(document: &Document, sheet: &SheetId, grid: &mut Grid, scene: &mut 
 fn lay_stubs(
     document: &Document,
     grid: &mut Grid,
-    courses: &BTreeMap<WireId, Course>,
+    courses: &Map<WireId, Course>,
     jobs: usize,
-) -> BTreeMap<WireId, Vec<LaidStub>> {
+) -> Map<WireId, Vec<LaidStub>> {
     let mut order = Vec::new();
-    let mut seen = std::collections::BTreeSet::new();
+    let mut seen = Sorted::new();
     for (id, course) in courses {
         if let Course::Stubs(list) = course {
             for stub in list {
@@ -199,13 +196,12 @@ fn lay_stubs(
             }
         }
     }
-    order.sort_by_key(|(is_second, id, _)| (*is_second, *id));
-    let mut laid: BTreeMap<WireId, Vec<LaidStub>> = BTreeMap::new();
+    order::sort_by_key(&mut order, |(is_second, id, _)| (*is_second, *id));
+    let mut laid: Map<WireId, Vec<LaidStub>> = Map::new();
     for (i, (_, id, stub)) in order.into_iter().enumerate() {
         let number_mm = text::width(&document.wires[id].number, text::SMALL_MM, false);
         let mark = (jobs + i + 1) as u32;
-        laid.entry(id.clone())
-            .or_default()
+        laid.or_default(id.clone())
             .push(wires::lay_stub(grid, stub, number_mm, mark));
     }
     laid

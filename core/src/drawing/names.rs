@@ -1,6 +1,7 @@
 //! What ends of wires are called on a sheet, and where a wire goes on.
 
 use super::wires::Onward;
+use crate::order;
 use crate::{
     document::{Document, End},
     ids::SheetId,
@@ -47,7 +48,7 @@ pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
         .filter(|(id, other)| *id != sheet && other.shows(far))
         .map(|(_, other)| other.number)
         .collect();
-    sheets.sort_unstable();
+    order::sort(&mut sheets);
     let here = document
         .sheets
         .get(sheet)

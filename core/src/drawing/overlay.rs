@@ -1,13 +1,12 @@
 //! What lies over a sheet: flags at records that a check speaks of, and wires that are live.
 //! Whoever knows the findings and the solved volts hands them in; this file knows only where.
 
-use std::collections::BTreeMap;
-
 use super::{
     geometry::{Point, Rect, pt},
     scene::{Anchor, Dash, GroupKey, Ink, Scene, Shape},
     text,
 };
+use crate::order::{self, Map};
 use crate::{
     document::End,
     ids::{CableId, DeviceId, PlaceId, SpliceId, TerminalId, WireId},
@@ -71,7 +70,7 @@ pub struct Overlay {
     /// Flags; those that stand nowhere on this sheet are left out.
     pub flags: Vec<Flag>,
     /// Wires that are live, with their volts.
-    pub live_v: BTreeMap<WireId, f64>,
+    pub live_v: Map<WireId, f64>,
 }
 
 /// Half the size of a flag, mm.
@@ -95,7 +94,9 @@ impl Overlay {
     /// other stand side by side.
     pub fn placed_flags(&self, scene: &Scene) -> Vec<PlacedFlag> {
         let mut order: Vec<usize> = (0..self.flags.len()).collect();
-        order.sort_by_key(|i| std::cmp::Reverse((self.flags[*i].level, self.flags[*i].number)));
+        order::sort_by_key(&mut order, |i| {
+            std::cmp::Reverse((self.flags[*i].level, self.flags[*i].number))
+        });
         let mut placed: Vec<PlacedFlag> = Vec::new();
         for index in order {
             let flag = &self.flags[index];

@@ -1,7 +1,8 @@
 //! What is to be painted of one sheet: plain shapes in groups, one group a record, each with the
 //! key of what it stands for. Inks are classes, not colours: a theme gives them colours.
 
-use std::{collections::BTreeMap, sync::Arc};
+use crate::order::Map;
+use std::sync::Arc;
 
 use super::geometry::{Facing, Point, Rect};
 use crate::{
@@ -20,16 +21,16 @@ pub struct Scene {
     /// Height of the paper, mm.
     pub height_mm: f64,
     /// The groups, in the order of painting.
-    pub groups: BTreeMap<GroupKey, Arc<Group>>,
+    pub groups: Map<GroupKey, Arc<Group>>,
     /// Where wires can end. A splice or structure item has one pin with an empty terminal id.
-    pub pins: BTreeMap<(ItemId, TerminalId), PinSpot>,
+    pub pins: Map<(ItemId, TerminalId), PinSpot>,
     /// The box of each item, which wires go around.
-    pub boxes: BTreeMap<ItemId, Rect>,
+    pub boxes: Map<ItemId, Rect>,
     /// The path of each wire: corners in order, `from` first. A wire that continues elsewhere has
     /// only its stubs.
-    pub paths: BTreeMap<WireId, Vec<Vec<Point>>>,
+    pub paths: Map<WireId, Vec<Vec<Point>>>,
     /// The boxes of each cable's sleeves.
-    pub sleeves: BTreeMap<CableId, Vec<Rect>>,
+    pub sleeves: Map<CableId, Vec<Rect>>,
 }
 
 /// What a group stands for. Painted in this order.

@@ -27,7 +27,7 @@ fn item(device: &str, x_mm: f64, y_mm: f64) -> (ItemId, SheetItem) {
             x_mm,
             y_mm,
             mirrored: false,
-            extra: std::collections::BTreeMap::new(),
+            extra: crate::document::Extra::new(),
         },
     )
 }

@@ -1,7 +1,5 @@
 //! Which wires a sheet shows, from where to where, and how each is painted.
 
-use std::collections::BTreeMap;
-
 use super::{
     geometry::{Facing, LATTICE_MM, Point, Rect, pt, snap_up},
     names,
@@ -12,6 +10,7 @@ use super::{
     scene::{Anchor, Colour, Dash, Ink, PinSpot, Shape},
     text,
 };
+use crate::order::{self, Map};
 use crate::{
     document::{Document, End, Wire},
     ids::{ItemId, SheetId, TerminalId, WireId},
@@ -19,7 +18,7 @@ use crate::{
 };
 
 /// Pins of a sheet by what ends there.
-pub type Pins = BTreeMap<(ItemId, TerminalId), PinSpot>;
+pub type Pins = Map<(ItemId, TerminalId), PinSpot>;
 
 /// How a wire goes on this sheet.
 #[derive(Clone, Debug)]
@@ -56,14 +55,14 @@ pub fn courses(
     document: &Document,
     sheet: &SheetId,
     pins: &Pins,
-    straight: &BTreeMap<WireId, u32>,
-) -> (BTreeMap<WireId, Course>, Vec<Job>) {
-    let mut by_end: BTreeMap<&End, Vec<&PinSpot>> = BTreeMap::new();
+    straight: &Map<WireId, u32>,
+) -> (Map<WireId, Course>, Vec<Job>) {
+    let mut by_end: Map<&End, Vec<&PinSpot>> = Map::new();
     for pin in pins.values() {
-        by_end.entry(&pin.end).or_default().push(pin);
+        by_end.or_default(&pin.end).push(pin);
     }
-    let joints: BTreeMap<&End, u32> = by_end.keys().copied().zip(0..).collect();
-    let mut courses = BTreeMap::new();
+    let joints: Map<&End, u32> = by_end.keys().copied().zip(0..).collect();
+    let mut courses = Map::new();
     let mut jobs = Vec::new();
     for (id, wire) in &document.wires {
         let spots = |end: &End| by_end.get(end).map_or(&[][..], Vec::as_slice);
@@ -296,7 +295,9 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> 
         .iter()
         .flat_map(|path| path.windows(2).map(|w| (w[0], w[1])))
         .collect();
-    pieces.sort_by(|a, b| b.0.distance(b.1).total_cmp(&a.0.distance(a.1)));
+    order::sort_by(&mut pieces, |a, b| {
+        b.0.distance(b.1).total_cmp(&a.0.distance(a.1))
+    });
     let rise = weight_mm(wire.gauge_awg) / 2.0 + 0.25;
     let texts = texts(wire);
     let close = texts.last().map(|text| (text, 0.0));
@@ -374,9 +375,9 @@ pub fn gaps(path: &[Point], earlier: &Crossings) -> Vec<Shape> {
 #[derive(Default)]
 pub struct Crossings {
     /// Upright pieces by x in tenths of a millimetre: top, bottom.
-    upright: BTreeMap<i64, Vec<(f64, f64)>>,
+    upright: Map<i64, Vec<(f64, f64)>>,
     /// Level pieces by y.
-    level: BTreeMap<i64, Vec<(f64, f64)>>,
+    level: Map<i64, Vec<(f64, f64)>>,
 }
 
 impl Crossings {
@@ -386,10 +387,10 @@ impl Crossings {
             let (a, b) = (piece[0], piece[1]);
             let key = |mm: f64| (mm * 10.0).round() as i64;
             if Axis::of(way(a, b)) == Axis::Level {
-                let list = self.level.entry(key(a.y)).or_default();
+                let list = self.level.or_default(key(a.y));
                 list.push((a.x.min(b.x), a.x.max(b.x)));
             } else {
-                let list = self.upright.entry(key(a.x)).or_default();
+                let list = self.upright.or_default(key(a.x));
                 list.push((a.y.min(b.y), a.y.max(b.y)));
             }
         }
@@ -408,9 +409,6 @@ impl Crossings {
                 (&self.level, a.x, a.y.min(b.y), a.y.max(b.y))
             };
             let range = (from * 10.0).round() as i64 + 1..(to * 10.0).round() as i64;
-            if range.is_empty() {
-                continue;
-            }
             for (key, pieces) in lines.range(range) {
                 let at = *key as f64 / 10.0;
                 if pieces

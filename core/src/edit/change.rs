@@ -1,8 +1,6 @@
 //! A change: records added, updated and removed. Undo is the inverted change; compare, merge and
 //! mends speak the same type.
 
-use std::collections::BTreeMap;
-
 use serde::{Deserialize, Serialize};
 
 use crate::{
@@ -13,6 +11,7 @@ use crate::{
     ids::{
         AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
     },
+    order::{self, Map},
 };
 
 /// A change cannot be applied to this document.
@@ -95,13 +94,17 @@ macro_rules! records {
                     change.steps.insert(Key::Project, Step { before, after });
                 }
                 $(
-                    let ids = self.$field.keys().chain(after.$field.keys());
-                    for id in ids.collect::<std::collections::BTreeSet<_>>() {
+                    // As texts, so that all kinds of records share the code of one set.
+                    let mut ids: Vec<&str> = self.$field.keys().map(|id| id.as_str()).collect();
+                    ids.extend(after.$field.keys().map(|id| id.as_str()));
+                    order::sort(&mut ids);
+                    ids.dedup();
+                    for id in ids {
                         let (before, after) = (self.$field.get(id), after.$field.get(id));
                         if before != after {
                             let record = |it: Option<&$record>| it.cloned().map(Record::$kind);
                             let step = Step { before: record(before), after: record(after) };
-                            change.steps.insert(Key::$kind(id.clone()), step);
+                            change.steps.insert(Key::$kind(id.into()), step);
                         }
                     }
                 )*
@@ -155,7 +158,7 @@ pub struct Step {
 /// Records added, updated and removed, at most one step a record.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Change {
-    steps: BTreeMap<Key, Step>,
+    steps: Map<Key, Step>,
 }
 
 impl Change {
@@ -204,7 +207,7 @@ impl Change {
     }
 
     /// The steps, by key.
-    pub fn steps(&self) -> &BTreeMap<Key, Step> {
+    pub fn steps(&self) -> &Map<Key, Step> {
         &self.steps
     }
 

@@ -1,11 +1,10 @@
 //! Keys and labels that are not taken yet.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use crate::document::{Document, Wire};
+use crate::order::{Map, Sorted};
 
 /// A key that is not in the map: the wish itself, or the wish with the next number.
-pub(super) fn key<K, V>(map: &BTreeMap<K, V>, wish: &str) -> K
+pub(super) fn key<K, V>(map: &Map<K, V>, wish: &str) -> K
 where
     K: for<'a> From<&'a str> + Ord + std::borrow::Borrow<str>,
 {
@@ -50,7 +49,7 @@ pub(super) fn numbered(wish: &str, is_taken: impl Fn(&str) -> bool) -> String {
 
 /// A device tag that no device has.
 pub fn tag(document: &Document, wish: &str) -> String {
-    let taken: BTreeSet<_> = document.devices.values().map(|d| d.tag.as_str()).collect();
+    let taken: Sorted<_> = document.devices.values().map(|d| d.tag.as_str()).collect();
     numbered(wish, |text| taken.contains(text))
 }
 
@@ -81,7 +80,7 @@ impl<'t> Marked<'t> {
 /// A number that no wire has: the next segment of the wire this one goes on from, else the next of
 /// W1, W2, W3.
 pub(super) fn wire_number(document: &Document, goes_on_from: Option<&Wire>) -> String {
-    let taken: BTreeSet<_> = document.wires.values().map(|w| w.number.as_str()).collect();
+    let taken: Sorted<_> = document.wires.values().map(|w| w.number.as_str()).collect();
     if let Some(wire) = goes_on_from {
         if let Some(mark) = Marked::parse(&wire.number) {
             let gauge = wire.gauge_awg.to_string().replace("/0", "0");

@@ -38,8 +38,8 @@ pub fn open(bytes: &[u8]) -> Result<Opened, OpenError> {
     // An editor of text may have put a byte-order mark in front.
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let version = scan::header(bytes)?;
-    let tree: Value = serde_json::from_slice(bytes)
-        .map_err(|error| OpenError::from_json(&error, ".".into()))?;
+    let tree: Value =
+        serde_json::from_slice(bytes).map_err(|error| OpenError::from_json(&error, ".".into()))?;
     let mut document: Document = read(&tree).map_err(|fault| {
         let line = scan::line_of(bytes, &fault.path);
         OpenError::from_fault(fault, line)

@@ -1,9 +1,8 @@
 //! The wire list: every wire, where it runs, what it is made of, how far it is built, and the most it
 //! carries.
 
-use std::collections::BTreeMap;
-
 use super::{Cell, Column, Table};
+use crate::order::{self, Map};
 use crate::{
     document::{BuildStatus, Document, Wire, natural_cmp},
     ids::WireId,
@@ -56,8 +55,8 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
 /// What the columns need, looked up once.
 struct List<'d> {
     document: &'d Document,
-    cables: BTreeMap<&'d WireId, String>,
-    most_a: BTreeMap<&'d WireId, f64>,
+    cables: Map<&'d WireId, String>,
+    most_a: Map<&'d WireId, f64>,
 }
 
 /// The wire list, by wire number.
@@ -70,7 +69,7 @@ pub fn table(document: &Document) -> Table {
         most_a: most_a(document),
     };
     let mut wires: Vec<_> = document.wires.iter().collect();
-    wires.sort_by(|(a_id, a), (b_id, b)| {
+    order::sort_by(&mut wires, |(a_id, a), (b_id, b)| {
         natural_cmp(&a.number, &b.number).then_with(|| a_id.cmp(b_id))
     });
     let row = |(id, wire): (&WireId, &Wire)| {
@@ -96,7 +95,7 @@ pub fn length_m(document: &Document, wire: &Wire) -> Option<f64> {
 }
 
 /// The most each wire carries in any state, A, without regard to direction.
-fn most_a(document: &Document) -> BTreeMap<&WireId, f64> {
+fn most_a(document: &Document) -> Map<&WireId, f64> {
     let points = operate_all(document);
     let most = |id: &WireId| {
         let amps = points.iter().filter_map(|point| point.wire_amps(id));
@@ -112,7 +111,7 @@ fn sheets(document: &Document, wire: &Wire) -> String {
         .filter(|sheet| sheet.shows(&wire.from) || sheet.shows(&wire.to))
         .map(|sheet| sheet.number)
         .collect();
-    numbers.sort_unstable();
+    order::sort(&mut numbers);
     let numbers: Vec<String> = numbers.iter().map(u32::to_string).collect();
     numbers.join(" ")
 }

@@ -3,7 +3,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Counts, Facts, Finding, Findings, Level, Verdict, records::unused_acceptance};
-use crate::{document::Accepted, ids::AcceptedId};
+use crate::{
+    document::Accepted,
+    ids::AcceptedId,
+    order::{self, Map},
+};
 
 /// What became of an acceptance.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -56,7 +60,7 @@ pub(super) fn settle(facts: &Facts<'_>, mut out: Findings<'_, '_>) -> Verdict {
 
 fn match_one<'a>(
     finding: &mut Finding,
-    accepted: &'a BTreeMap<AcceptedId, Accepted>,
+    accepted: &'a Map<AcceptedId, Accepted>,
     uses: &mut BTreeMap<&'a AcceptedId, Use>,
 ) {
     let here: Vec<String> = finding.at.iter().map(super::At::key).collect();
@@ -135,12 +139,14 @@ fn verdict(out: Findings<'_, '_>) -> Verdict {
         mut not_checked,
         ..
     } = out;
-    findings.sort_by(|a, b| {
+    order::sort_by(&mut findings, |a, b| {
         (a.accepted.is_some(), a.level, a.rule, &a.at)
             .cmp(&(b.accepted.is_some(), b.level, b.rule, &b.at))
             .then_with(|| a.message.cmp(&b.message))
     });
-    not_checked.sort_by(|a, b| (a.rule, &a.at, &a.because).cmp(&(b.rule, &b.at, &b.because)));
+    order::sort_by(&mut not_checked, |a, b| {
+        (a.rule, &a.at, &a.because).cmp(&(b.rule, &b.at, &b.because))
+    });
     let open = |level| {
         findings
             .iter()

@@ -1,6 +1,7 @@
 //! What rules may know: the document, its circuit, its operating points, and look-ups between them.
 //! Made once a run.
 
+use crate::order;
 use std::{
     cell::{OnceCell, RefCell},
     collections::HashMap,
@@ -156,7 +157,9 @@ impl<'d> Facts<'d> {
     /// which the alternator turns and the load can be switched on; failing that, in any.
     pub fn while_working(&self, load: EdgeIndex) -> Option<OperatingPoint> {
         let mut states: Vec<_> = self.document.states.iter().collect();
-        states.sort_by_key(|(_, state)| (!state.alternators_on, state.order));
+        order::sort_by_key(&mut states, |(_, state)| {
+            (!state.alternators_on, state.order)
+        });
         let mut operator = self.operator().borrow_mut();
         states
             .into_iter()

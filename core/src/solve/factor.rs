@@ -4,6 +4,7 @@
 //! that is not positive is a physical statement: the network has no stable operating point there.
 //! The work is faer's (AMD ordering, simplicial factorisation).
 
+use crate::order;
 use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::linalg::cholesky::ldlt::factor::LdltRegularization;
 use faer::sparse::linalg::SupernodalThreshold;
@@ -53,7 +54,7 @@ impl Pattern {
     pub(super) fn new(size: usize, pairs: impl Iterator<Item = (usize, usize)>) -> Self {
         let mut cells: Vec<(usize, usize)> = (0..size).map(|i| (i, i)).collect();
         cells.extend(pairs.map(|(a, b)| (a.max(b), a.min(b))));
-        cells.sort_unstable();
+        order::sort(&mut cells);
         cells.dedup();
         let mut col_start = vec![0; size + 1];
         for &(col, _) in &cells {

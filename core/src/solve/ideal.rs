@@ -4,6 +4,7 @@
 //! the nodes beyond it draw; any other lies in a loop, and no law says how the loop shares its current.
 //! Complexity: linear in nodes and elements.
 
+use crate::order;
 use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::algo::bridges;
@@ -75,7 +76,7 @@ pub(super) fn share(network: &Network, currents: &mut [Option<f64>]) -> Vec<Unde
             .extend(&bundle.elements);
     }
     undetermined.extend(in_loop.into_values().map(|mut elements| {
-        elements.sort_unstable();
+        order::sort(&mut elements);
         Undetermined {
             elements,
             sum_amp: None,
@@ -84,7 +85,7 @@ pub(super) fn share(network: &Network, currents: &mut [Option<f64>]) -> Vec<Unde
     for &element in undetermined.iter().flat_map(|group| &group.elements) {
         currents[element] = None;
     }
-    undetermined.sort_by_key(|group| group.elements[0]);
+    order::sort_by_key(&mut undetermined, |group| group.elements[0]);
     undetermined
 }
 

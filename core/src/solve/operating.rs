@@ -1,5 +1,6 @@
 //! The operating point of a document in a state: volts at every point, amps in every conductor.
 
+use crate::order;
 use std::sync::Arc;
 
 use petgraph::{
@@ -200,7 +201,7 @@ impl OperatingPoint {
                 });
             }
         }
-        self.unpowered.sort_unstable();
+        order::sort(&mut self.unpowered);
     }
 
     /// The graph it is an operating point of.

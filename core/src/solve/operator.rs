@@ -1,5 +1,6 @@
 //! Solves a circuit in one state after another: sets its values, lets relays settle.
 
+use crate::order;
 use std::{cell::OnceCell, sync::Arc};
 
 use super::{
@@ -111,7 +112,7 @@ impl Operator {
     /// [`operate_all`](super::operate_all).
     pub fn all(&mut self, document: &Document) -> Vec<OperatingPoint> {
         let mut states: Vec<_> = document.states.iter().collect();
-        states.sort_by_key(|(_, state)| state.order);
+        order::sort_by_key(&mut states, |(_, state)| state.order);
         if states.is_empty() {
             let state = State {
                 alternators_on: true,

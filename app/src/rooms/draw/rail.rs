@@ -2,6 +2,7 @@
 //! often with the other hand.
 
 use leptos::prelude::*;
+use loomwright_core::order::Sorted;
 
 use crate::{
     strings,
@@ -40,7 +41,7 @@ pub fn Rail(
                 .collect_view()}
             <hr />
             <button
-                disabled=move || view.selection.with(std::collections::BTreeSet::is_empty)
+                disabled=move || view.selection.with(Sorted::is_empty)
                 on:click=move |_| delete(board)
             >
                 <Icon name="delete" />

@@ -1,8 +1,7 @@
 //! Devices: keys unique within them, everything inside joined to terminals that are there.
 
-use std::collections::BTreeSet;
-
 use super::{At, Check};
+use crate::order::Sorted;
 use crate::{
     document::{Device, Element, ElementKind, Reserve, parts::Bound},
     ids::DeviceId,
@@ -24,7 +23,7 @@ impl Check<'_> {
         self.connectors(&at.field("connectors"), device);
         self.terminals(&at.field("terminals"), device);
         let all = at.field("elements");
-        let mut seen = BTreeSet::new();
+        let mut seen = Sorted::new();
         for (index, element) in device.elements.iter().enumerate() {
             let at = all.index(index);
             self.part_id(&at, element.id.as_str(), seen.insert(&element.id));
@@ -43,7 +42,7 @@ impl Check<'_> {
     }
 
     fn connectors(&mut self, all: &At, device: &Device) {
-        let mut seen = BTreeSet::new();
+        let mut seen = Sorted::new();
         for (index, connector) in device.connectors.iter().enumerate() {
             let at = all.index(index);
             self.part_id(&at, connector.id.as_str(), seen.insert(&connector.id));
@@ -54,7 +53,7 @@ impl Check<'_> {
     }
 
     fn terminals(&mut self, all: &At, device: &Device) {
-        let mut seen = BTreeSet::new();
+        let mut seen = Sorted::new();
         for (index, terminal) in device.terminals.iter().enumerate() {
             let at = all.index(index);
             self.part_id(&at, terminal.id.as_str(), seen.insert(&terminal.id));

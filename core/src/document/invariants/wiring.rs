@@ -1,8 +1,7 @@
 //! Wires, cables, splices, places and routes.
 
-use std::collections::BTreeMap;
-
 use super::{At, Check};
+use crate::order::Map;
 use crate::{
     document::{Cable, End, Place, Route, ShieldEnd, Splice, Wire, parts::Bound},
     ids::{CableId, PlaceId, RouteId, SpliceId, WireId},
@@ -94,7 +93,7 @@ impl Check<'_> {
 
     /// A wire lies in one cable at most, and once.
     pub(super) fn cables_share_no_wire(&mut self) {
-        let mut held_by = BTreeMap::new();
+        let mut held_by = Map::new();
         let cables = At::TOP.field("cables");
         for (id, cable) in &self.document.cables {
             let at = cables.field(id.as_str());

@@ -1,9 +1,8 @@
 //! Small parts drawn by what is inside them: one row a part with two leads, its graphic between
 //! its terminals.
 
-use std::collections::BTreeMap;
-
 use super::{HEAD_MM, View, boxed, glyphs, head, head_width, torn_edge};
+use crate::order::Map;
 use crate::{
     document::{Element, ElementKind, Role, Terminal},
     drawing::{
@@ -68,7 +67,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
 
     let mut placed = Placed {
         lanes,
-        at: BTreeMap::new(),
+        at: Map::new(),
     };
     let mut coil_y: Option<f64> = None;
     let mut contact_y: Option<f64> = None;
@@ -122,15 +121,15 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
 /// Where pins were brought so far.
 struct Placed<'a> {
     /// For a terminal of several rows, the line that joins them: distance from the edge, mm.
-    lanes: BTreeMap<&'a TerminalId, f64>,
+    lanes: Map<&'a TerminalId, f64>,
     /// Row where each terminal was met last, mm from the top.
-    at: BTreeMap<&'a TerminalId, f64>,
+    at: Map<&'a TerminalId, f64>,
 }
 
 /// A line of its own for each terminal that several rows share, inside of the labels: two
 /// terminals never look joined.
-fn lanes<'a>(rows: &[Row<'a>], label_mm: f64) -> BTreeMap<&'a TerminalId, f64> {
-    let mut lanes = BTreeMap::new();
+fn lanes<'a>(rows: &[Row<'a>], label_mm: f64) -> Map<&'a TerminalId, f64> {
+    let mut lanes = Map::new();
     for side in [|row: &Row<'a>| row.left, |row: &Row<'a>| row.right] {
         let mut used = 0.0;
         for terminal in rows.iter().map(side) {
@@ -166,11 +165,14 @@ fn row(element: &Element) -> Option<Row<'_>> {
 
 /// The side each terminal is on; turns a row about if its terminals are on the other sides
 /// already. `None` if that does not go up.
-fn sides<'a>(rows: &[Row<'a>]) -> Option<BTreeMap<&'a TerminalId, Facing>> {
-    let mut sides = BTreeMap::new();
+fn sides<'a>(rows: &[Row<'a>]) -> Option<Map<&'a TerminalId, Facing>> {
+    let mut sides = Map::new();
     for row in rows {
         for (terminal, facing) in [(row.left, Facing::Left), (row.right, Facing::Right)] {
-            if *sides.entry(terminal).or_insert(facing) != facing {
+            if sides
+                .insert(terminal, facing)
+                .is_some_and(|before| before != facing)
+            {
                 return None;
             }
         }

@@ -1,9 +1,8 @@
 //! A switch, drawn in its position: common terminals at the left, throws at the right, blades
 //! between them (contacts of IEC 60617 07-02). Poles are found from what the positions join.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use super::{HEAD_MM, View, head, head_width};
+use crate::order::{Map, Sorted};
 use crate::{
     document::{ElementKind, Switch, Terminal},
     drawing::{
@@ -46,7 +45,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
     out.body(Rect::new(0.0, 0.0, w, out.h_mm), THIN_MM);
     head(&mut out, view, "");
 
-    let mut spots = BTreeMap::new();
+    let mut spots = Map::new();
     let mut y = HEAD_MM + LATTICE_MM;
     for pole in &poles {
         let top = y;
@@ -103,19 +102,19 @@ impl Pole<'_> {
 }
 
 /// Of every group of terminals that the positions join, the one that meets most others.
-fn commons(switch: &Switch) -> BTreeSet<TerminalId> {
-    let mut meets: BTreeMap<&TerminalId, BTreeSet<&TerminalId>> = BTreeMap::new();
+fn commons(switch: &Switch) -> Sorted<TerminalId> {
+    let mut meets: Map<&TerminalId, Sorted<&TerminalId>> = Map::new();
     for [a, b] in switch.positions.iter().flat_map(|p| &p.joins) {
-        meets.entry(a).or_default().insert(b);
-        meets.entry(b).or_default().insert(a);
+        meets.or_default(a).insert(b);
+        meets.or_default(b).insert(a);
     }
     let first = switch
         .positions
         .iter()
         .flat_map(|p| &p.joins)
         .map(|[a, _]| a);
-    let mut commons = BTreeSet::new();
-    let mut seen = BTreeSet::new();
+    let mut commons = Sorted::new();
+    let mut seen = Sorted::new();
     for start in first {
         if seen.contains(start) {
             continue;
@@ -140,12 +139,12 @@ fn commons(switch: &Switch) -> BTreeSet<TerminalId> {
 }
 
 /// Terminals by pole; those the switch never joins make a pole of their own.
-fn poles<'a>(view: &View<'a>, switch: &Switch, commons: &BTreeSet<TerminalId>) -> Vec<Pole<'a>> {
+fn poles<'a>(view: &View<'a>, switch: &Switch, commons: &Sorted<TerminalId>) -> Vec<Pole<'a>> {
     let joins = || switch.positions.iter().flat_map(|p| &p.joins);
     let mut left_over: Vec<&Terminal> = view.shown.clone();
     let mut poles = Vec::new();
     for common in view.shown.iter().filter(|t| commons.contains(&t.id)) {
-        let mut members = BTreeSet::from([&common.id]);
+        let mut members = Sorted::from([&common.id]);
         for _ in 0..view.shown.len() {
             for [a, b] in joins() {
                 if members.contains(a) || members.contains(b) {

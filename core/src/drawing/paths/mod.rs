@@ -11,6 +11,7 @@ use self::{
     search::{Effort, Gate, Search, least_cost},
 };
 use super::geometry::{Facing, LATTICE_MM, Point, pt};
+use crate::order;
 
 /// One wire to lay between two ends.
 #[derive(Clone, Debug)]
@@ -51,7 +52,7 @@ pub fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         let [a, b] = &jobs[i].ends;
         ((a.at.x - b.at.x).abs() + (a.at.y - b.at.y).abs()).round() as i64
     };
-    order.sort_by_key(|i| (length(*i), *i));
+    order::sort_by_key(&mut order, |i| (length(*i), *i));
     let mut search = Search::default();
     let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
     let mut dear = Vec::new();

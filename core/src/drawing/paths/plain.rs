@@ -6,6 +6,7 @@ use super::{
     search::{BEND, Gate, STEP, WAYS, least_cost, step_cost},
 };
 use crate::drawing::geometry::Facing;
+use crate::order;
 
 /// How far beyond its ends a wire may swing out, in lattice steps.
 const SWING: u32 = 24;
@@ -101,7 +102,9 @@ impl Plain<'_> {
         let low = from.min(to).saturating_sub(SWING);
         let high = (from.max(to) + SWING).min(self.lines(axis) - 1);
         let mut lanes: Vec<u32> = (low..=high).collect();
-        lanes.sort_by_key(|lane| (lane.abs_diff(from) + lane.abs_diff(to), lane.abs_diff(from)));
+        order::sort_by_key(&mut lanes, |lane| {
+            (lane.abs_diff(from) + lane.abs_diff(to), lane.abs_diff(from))
+        });
         lanes
     }
 

@@ -50,7 +50,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 }
 
 /// The number with the first ending that no wire has yet.
-fn free_number(wires: &BTreeMap<WireId, Wire>, number: &str) -> String {
+fn free_number(wires: &crate::order::Map<WireId, Wire>, number: &str) -> String {
     let taken = |candidate: &str| wires.values().any(|wire| wire.number.trim() == candidate);
     (2..)
         .map(|n| format!("{number}-{n}"))
