@@ -103,6 +103,7 @@ pub struct Facts<'d> {
     ways: OnceCell<Arc<Ways>>,
     conductors: OnceCell<Conductors<'d>>,
     loads: OnceCell<LoadAnalysis>,
+    starters: OnceCell<Vec<EdgeIndex>>,
 }
 
 /// Conductors, and which one each wire belongs to.
@@ -143,6 +144,7 @@ impl<'d> Facts<'d> {
             ways: OnceCell::new(),
             conductors: OnceCell::new(),
             loads: OnceCell::new(),
+            starters: OnceCell::new(),
         }
     }
 
@@ -202,7 +204,11 @@ impl<'d> Facts<'d> {
     /// Starter motors: motors that take a large current now and then and none continuously, fed by
     /// a battery through a contact and no protector. 14 CFR 23.1357(a) exempts their main circuits
     /// from protection.
-    pub fn starters(&self) -> Vec<EdgeIndex> {
+    pub fn starters(&self) -> &[EdgeIndex] {
+        self.starters.get_or_init(|| self.find_starters())
+    }
+
+    fn find_starters(&self) -> Vec<EdgeIndex> {
         let netlist = self.netlist();
         let mut starters = Vec::new();
         for (id, device) in &self.document.devices {
@@ -217,7 +223,8 @@ impl<'d> Facts<'d> {
                         .into_iter()
                         .flatten()
                         .any(|figure| figure.amps >= STARTER_A);
-                if let Some(edge) = netlist.element_edge(id, &element.id).filter(|_| starts)
+                if starts
+                    && let Some(edge) = netlist.element_edge(id, &element.id)
                     && !self.starter_feeds(edge).is_empty()
                 {
                     starters.push(edge);

@@ -75,8 +75,9 @@ pub(super) struct Point {
 /// Equations of one network.
 pub(super) struct System {
     pub(super) structure: Structure,
-    /// Pieces the last factorisation was made for, if it holds no tangents.
-    factored_for: Option<Vec<usize>>,
+    /// Cells the factor stands for; none before the first and after a failed factorisation. Relays
+    /// that settle and loads that change leave most solves with the matrix of the one before.
+    factored: Option<Vec<f64>>,
     /// Values and right side of what never changes during a solve.
     base_cells: Vec<f64>,
     base_right: Vec<f64>,
@@ -89,6 +90,17 @@ pub(super) struct System {
     pub(super) loads: Vec<Load>,
     /// Common factor on the power of all constant-power loads.
     pub(super) power_scale: f64,
+    /// By element: the piece it was on after the last solve.
+    last_piece: Vec<Option<usize>>,
+}
+
+/// Where parts of several pieces start from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum From {
+    /// Their own start.
+    Rest,
+    /// Where the last solve left them.
+    Last,
 }
 
 impl System {
@@ -98,7 +110,7 @@ impl System {
         let (rows, cells) = (structure.diagonal.len(), structure.cells);
         Ok(Self {
             structure,
-            factored_for: None,
+            factored: None,
             base_cells: vec![0.0; cells],
             base_right: vec![0.0; rows],
             cells: vec![0.0; cells],
@@ -107,17 +119,24 @@ impl System {
             bent: Vec::new(),
             loads: Vec::new(),
             power_scale: 1.0,
+            last_piece: vec![None; network.elements.len()],
         })
     }
 
     /// Takes over the values of a network of the right shape. Returns what has no path (rule 1 of `drops`).
-    pub(super) fn take(&mut self, network: &Network, islands: &Islands) -> Vec<Dropped> {
+    pub(super) fn take(
+        &mut self,
+        network: &Network,
+        islands: &Islands,
+        from: From,
+    ) -> Vec<Dropped> {
+        for bent in self.bent.drain(..) {
+            self.last_piece[bent.element] = Some(bent.at);
+        }
         self.base_cells.fill(0.0);
         self.base_right.fill(0.0);
         self.volts.fill(0.0);
-        self.bent.clear();
         self.loads.clear();
-        self.factored_for = None;
         self.power_scale = 1.0;
         for island in &islands.list {
             self.base_cells
@@ -159,10 +178,11 @@ impl System {
                     inject(&mut self.base_right, place, line.at_zero_a);
                 }
                 Kind::Bent(pieces) => {
+                    let last = self.last_piece[element].filter(|_| from == From::Last);
                     self.bent.push(Bent {
                         element,
                         place,
-                        at: pieces.start,
+                        at: last.unwrap_or(pieces.start),
                         pieces,
                     });
                 }
@@ -199,21 +219,13 @@ impl System {
             };
             inject(&mut self.next, load.place, amp);
         }
-        if power == PowerAs::Tangent || !self.is_factored() {
-            self.refactor(power)?;
-        }
+        self.refactor(power)?;
         self.structure.factor.solve(&mut self.next);
         Ok(())
     }
 
-    fn is_factored(&self) -> bool {
-        self.factored_for
-            .as_ref()
-            .is_some_and(|pieces| pieces.iter().copied().eq(self.bent.iter().map(|b| b.at)))
-    }
-
+    /// Fills the cells and factors them, unless the factor stands for these very values.
     fn refactor(&mut self, power: PowerAs) -> Result<(), BadPivot> {
-        let mut key = self.factored_for.take().unwrap_or_default();
         self.cells.copy_from_slice(&self.base_cells);
         for bent in &self.bent {
             stamp(
@@ -223,24 +235,29 @@ impl System {
                 bent.pieces.line(bent.at).slope_s,
             );
         }
-        if power != PowerAs::Tangent {
-            key.clear();
-            key.extend(self.bent.iter().map(|bent| bent.at));
-            self.factored_for = Some(key);
-            return self.structure.factor.factor(&self.cells, Pivots::Lift);
-        }
-        for load in self.loads.iter().filter(|load| load.on) {
-            if let Draw::Power { watt } = load.draw {
-                let slope_s = -self.power_scale * watt / (load.port_v * load.port_v);
-                stamp(
-                    &mut self.cells,
-                    &self.structure.diagonal,
-                    load.place,
-                    slope_s,
-                );
+        let mut pivots = Pivots::Lift;
+        if power == PowerAs::Tangent {
+            pivots = Pivots::Tell;
+            for load in self.loads.iter().filter(|load| load.on) {
+                if let Draw::Power { watt } = load.draw {
+                    let slope_s = -self.power_scale * watt / (load.port_v * load.port_v);
+                    stamp(
+                        &mut self.cells,
+                        &self.structure.diagonal,
+                        load.place,
+                        slope_s,
+                    );
+                }
             }
         }
-        self.structure.factor.factor(&self.cells, Pivots::Tell)
+        if self.factored.as_ref() == Some(&self.cells) {
+            return Ok(());
+        }
+        let mut factored = self.factored.take().unwrap_or_default();
+        self.structure.factor.factor(&self.cells, pivots)?;
+        factored.clone_from(&self.cells);
+        self.factored = Some(factored);
+        Ok(())
     }
 
     /// Makes the result of the last step the accepted point.

@@ -11,7 +11,7 @@ use super::active_set::settle;
 use super::assemble::{PowerAs, System};
 
 /// Change of a load's voltage, in volt, at which Newton steps stop; the error left is its square.
-const NEWTON_DONE_V: f64 = 1e-8;
+const NEWTON_DONE_V: f64 = 1e-6;
 /// The same for steps with constant currents, whose error only shrinks by a factor.
 const CURRENT_DONE_V: f64 = 1e-11;
 /// Newton needs under ten steps even at 99.9 % of the limit (measured); more means it is lost.

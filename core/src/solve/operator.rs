@@ -209,12 +209,18 @@ impl Operator {
         let mut closed = standing(&circuit.netlist, state, overrides);
         let mut seen: Vec<Relays> = Vec::new();
         let mut problem = self.problem.clone();
+        let mut first = figures == Figures::Continuous;
         let solution = loop {
             self.set_closed(&circuit, &mut closed, relays, loads);
             let Some(solver) = &mut self.solver else {
                 break None;
             };
-            let solution = match solver.solve(&self.network) {
+            let solved = if std::mem::take(&mut first) {
+                solver.solve(&self.network)
+            } else {
+                solver.solve_on(&self.network)
+            };
+            let solution = match solved {
                 Ok(solution) => solution,
                 Err(error) => {
                     problem = Some(error.to_string());

@@ -14,7 +14,7 @@ const CIRCUITS: usize = 12;
 /// number.
 pub fn aircraft(wires: usize) -> Document {
     let mut make = Make {
-        file: skeleton(),
+        file: skeleton(wires),
         dice: Dice::new(wires as u64),
     };
     let mut zone = 0;
@@ -45,9 +45,13 @@ fn element(id: &str, is: Value) -> Value {
     json!({"id": id, "label": id.to_uppercase(), "is": is})
 }
 
-fn skeleton() -> Value {
+/// Wires from which on one battery of 6 milliohm would not carry the loads.
+const ONE_BATTERY: usize = 600;
+
+fn skeleton(wires: usize) -> Value {
+    let ohm = 0.006 * ONE_BATTERY as f64 / wires.max(ONE_BATTERY) as f64;
     let stud = |id| terminal(id, "passive", "stud");
-    let battery = json!({"battery": {"plus": "plus", "minus": "minus", "emf_v": 12.9, "ohm": 0.006,
+    let battery = json!({"battery": {"plus": "plus", "minus": "minus", "emf_v": 12.9, "ohm": ohm,
         "charge_ohm": 0.05, "capacity_ah": 60.0}});
     let alternator = json!({"alternator": {"plus": "b", "minus": "case", "set_v": 14.2, "ohm": 0.005,
         "limit_a": 4000.0}});

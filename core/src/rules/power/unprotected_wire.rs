@@ -73,8 +73,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 fn starter_main_circuits(facts: &Facts<'_>) -> BTreeSet<EdgeIndex> {
     let feeds = facts
         .starters()
-        .into_iter()
-        .flat_map(|starter| facts.starter_feeds(starter));
+        .iter()
+        .flat_map(|&starter| facts.starter_feeds(starter));
     feeds.flat_map(|feed| feed.path).collect()
 }
 

@@ -22,6 +22,11 @@ pub const RULE: Rule = Rule {
 const SOLVED_TO_A: f64 = 1e-6;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let points: Vec<_> = facts
+        .points()
+        .iter()
+        .filter(|point| point.figures == Figures::Continuous && !cranking(facts, point))
+        .collect();
     for (id, at) in facts.netlist().wires() {
         let EdgeKind::Wire {
             gauge,
@@ -31,11 +36,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         else {
             continue;
         };
-        let worst = facts
-            .points()
+        let worst = points
             .iter()
-            .filter(|point| point.figures == Figures::Continuous)
-            .filter(|point| !cranking(facts, point))
             .filter_map(|point| Some((point.edge_amps(at.edge)?.abs(), &point.state)))
             .max_by(|a, b| a.0.total_cmp(&b.0));
         let Some((amps, state)) = worst else {

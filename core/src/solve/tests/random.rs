@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::dense::every_point;
 use super::{element, network, resistor};
-use crate::solve::assemble::{PowerAs, System};
+use crate::solve::assemble::{From, PowerAs, System};
 use crate::solve::network::{Element, Law, Network};
 use crate::solve::{NoPoint, Solution, Solver, active_set, islands, path, solve};
 
@@ -124,7 +124,7 @@ proptest! {
     fn path_alone_finds_the_point(network in networks()) {
         let islands = islands::find(&network);
         let mut system = System::new(&network).unwrap();
-        system.take(&network, &islands);
+        system.take(&network, &islands, From::Rest);
         active_set::settle(&mut system, PowerAs::Trickle).unwrap();
         let flipped = system.volts.clone();
         path::follow(&mut system, PowerAs::Trickle).unwrap();
