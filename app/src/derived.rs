@@ -7,13 +7,18 @@ use std::sync::Arc;
 use leptos::prelude::*;
 use loomwright_core::{
     document::State,
-    drawing::{self, Scene},
+    drawing::{self, Pace, Scene},
     ids::WireId,
-    rules::{self, Verdict},
+    rules::Verdict,
     solve::AT_REST,
 };
 
-use crate::{platform::page, session::Session, solved::Solved, view::View};
+use crate::{
+    platform::page,
+    session::Session,
+    solved::{Checked, Solved},
+    view::View,
+};
 
 /// Everything derived, as memos.
 #[derive(Clone, Copy)]
@@ -43,36 +48,40 @@ impl Derived {
                 moves.applied(&base.unwrap_or_default())
             })
         });
-        let verdict = Memo::new(move |_| {
+        let checked = Memo::new(move |_| {
             session.with(|document| {
                 if unchecked {
-                    Arc::default()
+                    Checked::default()
                 } else {
-                    Arc::new(rules::check(document))
+                    Checked::of(document)
                 }
             })
         });
+        let verdict = Memo::new(move |_| checked.with(|checked| Arc::clone(&checked.verdict)));
         let scene = Memo::new(move |before: Option<&Arc<Scene>>| {
             let state = state.get();
             let sheet = view.sheet.get();
+            let pace = if session.has_draft() {
+                Pace::Dragging
+            } else {
+                Pace::Settled
+            };
             session.with_drawn(|document| match (sheet, before) {
                 (None, _) => Arc::default(),
-                (Some(sheet), Some(before)) => {
-                    Arc::new(drawing::rescene(document, &sheet, Some(&state), before))
-                }
+                (Some(sheet), Some(before)) => Arc::new(drawing::rescene(
+                    document,
+                    &sheet,
+                    Some(&state),
+                    before,
+                    pace,
+                )),
                 (Some(sheet), None) => Arc::new(drawing::scene_in(document, &sheet, Some(&state))),
             })
         });
         let solved = Memo::new(move |_| {
-            let state = state.get();
-            let id = view.state.get().unwrap_or_else(|| AT_REST.into());
-            session.with(|document| {
-                if unchecked {
-                    Solved::default()
-                } else {
-                    Solved::of(document, &id, &state)
-                }
-            })
+            let (state, id) = (state.get(), view.state.get());
+            let id = id.unwrap_or_else(|| AT_REST.into());
+            checked.with(|checked| session.peek(|document| checked.solved(document, &id, &state)))
         });
         let live = Memo::new(move |_| {
             let solved = solved.get();

@@ -139,6 +139,11 @@ impl Session {
         self.redraw();
     }
 
+    /// True while a change is shown but not made.
+    pub fn has_draft(self) -> bool {
+        self.inner.with_value(|inner| inner.draft.is_some())
+    }
+
     fn drop_draft(self) -> bool {
         self.lay_draft_aside().is_some()
     }

@@ -1,14 +1,63 @@
 //! Volts and amps of the chosen state, for whoever shows them.
 
-use loomwright_core::order::Map;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use loomwright_core::{
     document::{Document, End, State},
     ids::{DeviceId, ElementId, StateId, WireId},
     netlist::Point,
-    solve::{self, Figures, OperatingPoint},
+    order::Map,
+    rules::{self, Facts, Verdict},
+    solve::{Figures, OperatingPoint, Operator, Overrides},
 };
+
+/// What a check of the document found, and the circuit it made for that. Two are equal only if they
+/// are the same one.
+#[derive(Clone, Default)]
+pub struct Checked {
+    /// What the rules say.
+    pub verdict: Arc<Verdict>,
+    /// The circuit with its solver, and the points of every state.
+    circuit: Option<Arc<(Mutex<Operator>, Vec<OperatingPoint>)>>,
+}
+
+impl PartialEq for Checked {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.verdict, &other.verdict)
+    }
+}
+
+impl Checked {
+    /// Checks a document.
+    pub fn of(document: &Document) -> Self {
+        let facts = Facts::new(document);
+        let verdict = Arc::new(rules::check_with(&facts));
+        let (operator, points) = facts.into_solved();
+        Self {
+            verdict,
+            circuit: Some(Arc::new((Mutex::new(operator), points))),
+        }
+    }
+
+    /// Volts and amps in a state of the document that was checked: as the check solved it, unless
+    /// something was operated by hand.
+    pub fn solved(&self, document: &Document, id: &StateId, state: &State) -> Solved {
+        let Some((operator, points)) = self.circuit.as_deref() else {
+            return Solved::default();
+        };
+        let same =
+            |point: &&OperatingPoint| point.state == *id && point.figures == Figures::Continuous;
+        let known = points
+            .iter()
+            .find(same)
+            .filter(|_| document.states.get(id) == Some(state));
+        let point = known.cloned().or_else(|| {
+            let mut operator = operator.lock().ok()?;
+            Some(operator.operate(id, state, Figures::Continuous, &Overrides::default()))
+        });
+        Solved(point.map(Arc::new))
+    }
+}
 
 /// The operating point of the chosen state. Two are equal only if they are the same one.
 #[derive(Clone, Default)]
@@ -25,16 +74,6 @@ impl PartialEq for Solved {
 }
 
 impl Solved {
-    /// Solves a document in a state.
-    pub fn of(document: &Document, id: &StateId, state: &State) -> Self {
-        Self(Some(Arc::new(solve::operate(
-            document,
-            id,
-            state,
-            Figures::Continuous,
-        ))))
-    }
-
     fn at(&self, end: &End) -> Option<(&OperatingPoint, Point)> {
         let point = match end {
             End::Terminal(device, terminal) => Point::Terminal(device.clone(), terminal.clone()),

@@ -7,8 +7,8 @@ use super::{
     cables, frame,
     geometry::{Point, Rect},
     item::{self, Placed},
-    names, paths,
-    paths::grid::Grid,
+    names,
+    paths::{self, Lay, Pace, grid::Grid},
     scene::{Anchor, Group, GroupKey, Ink, PinSpot, Scene, Shape},
     text,
     wires::{self, Course, Crossings, LaidStub},
@@ -30,8 +30,9 @@ pub fn rescene(
     sheet: &SheetId,
     state: Option<&State>,
     previous: &Scene,
+    pace: Pace,
 ) -> Scene {
-    let mut scene = scene_in(document, sheet, state);
+    let mut scene = compose(document, sheet, state, (previous.lay.as_ref(), pace));
     for (key, group) in scene.groups.iter_mut() {
         if let Some(same) = previous.groups.get(key).filter(|before| *before == group) {
             *group = Arc::clone(same);
@@ -42,6 +43,15 @@ pub fn rescene(
 
 /// The scene of a sheet with switches and breakers as they stand in a state.
 pub fn scene_in(document: &Document, id: &SheetId, state: Option<&State>) -> Scene {
+    compose(document, id, state, (None, Pace::Settled))
+}
+
+fn compose(
+    document: &Document,
+    id: &SheetId,
+    state: Option<&State>,
+    earlier: (Option<&Arc<Lay>>, Pace),
+) -> Scene {
     let Some(sheet) = document.sheets.get(id) else {
         return Scene::default();
     };
@@ -84,7 +94,7 @@ pub fn scene_in(document: &Document, id: &SheetId, state: Option<&State>) -> Sce
         }
     }
     let mut grid = grid(sheet, &placed, &scene);
-    lay_wires(document, id, &mut grid, &mut scene);
+    lay_wires(document, id, &mut grid, &mut scene, earlier);
     scene
 }
 
@@ -137,16 +147,23 @@ fn grid(sheet: &Sheet, placed: &Map<ItemId, Placed>, scene: &Scene) -> Grid {
     grid
 }
 
-fn lay_wires(document: &Document, sheet: &SheetId, grid: &mut Grid, scene: &mut Scene) {
+fn lay_wires(
+    document: &Document,
+    sheet: &SheetId,
+    grid: &mut Grid,
+    scene: &mut Scene,
+    earlier: (Option<&Arc<Lay>>, Pace),
+) {
     let straight = cables::straight(document);
     let (courses, mut jobs) = wires::courses(document, sheet, &scene.pins, &straight);
     let looms = cables::looms(document, &scene.pins, grid, &mut jobs);
     paths::reserve(grid, &jobs);
     let stubs = lay_stubs(document, grid, &courses, jobs.len());
-    let laid = paths::lay(grid, &jobs);
+    let lay = Lay::new(grid, jobs, earlier.0, earlier.1);
+    let laid = &lay.paths;
     let mut crossings = Crossings::default();
 
-    for (cable, (group, sleeves)) in cables::draw(document, &looms, &laid, grid, &mut crossings) {
+    for (cable, (group, sleeves)) in cables::draw(document, &looms, laid, grid, &mut crossings) {
         scene.sleeves.insert(cable.clone(), sleeves);
         scene.groups.insert(GroupKey::Cable(cable), Arc::new(group));
     }
@@ -177,6 +194,7 @@ fn lay_wires(document: &Document, sheet: &SheetId, grid: &mut Grid, scene: &mut 
             .groups
             .insert(GroupKey::Wire(id.clone()), Arc::new(group));
     }
+    scene.lay = Some(lay);
 }
 
 /// Lays all stubs: those alone at their pin first, so that a second one gives way.

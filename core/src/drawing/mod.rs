@@ -32,6 +32,7 @@ pub use self::{
     hit::{Hit, hit},
     item::item_scene,
     overlay::Overlay,
+    paths::Pace,
     scene::{Group, GroupKey, PinSpot, Scene, Shape},
     size::item_size,
     svg::svg,

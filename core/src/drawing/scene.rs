@@ -4,7 +4,10 @@
 use crate::order::Map;
 use std::sync::Arc;
 
-use super::geometry::{Facing, Point, Rect};
+use super::{
+    geometry::{Facing, Point, Rect},
+    paths::Lay,
+};
 use crate::{
     document::End,
     ids::{CableId, ItemId, TerminalId, WireId},
@@ -31,6 +34,8 @@ pub struct Scene {
     pub paths: Map<WireId, Vec<Vec<Point>>>,
     /// The boxes of each cable's sleeves.
     pub sleeves: Map<CableId, Vec<Rect>>,
+    /// How its wires were laid, for the next scene of the sheet.
+    pub(super) lay: Option<Arc<Lay>>,
 }
 
 /// What a group stands for. Painted in this order.

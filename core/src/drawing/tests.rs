@@ -277,7 +277,7 @@ fn same_document_same_scene_and_unchanged_groups_are_shared() {
     assert_eq!(first, scene(&document, &sheet));
     let items = &mut document.sheets.get_mut("s1").unwrap().items;
     items.get_mut("gb1").unwrap().y_mm += 40.0;
-    let second = rescene(&document, &sheet, None, &first);
+    let second = rescene(&document, &sheet, None, &first, Pace::Settled);
     let changed: Vec<_> = second
         .groups
         .iter()
@@ -294,6 +294,25 @@ fn same_document_same_scene_and_unchanged_groups_are_shared() {
         ["wire:W3", "item:gb1"],
         "only the device moved and its wire"
     );
+}
+
+#[test]
+fn while_dragging_only_what_moved_is_laid_anew_and_at_rest_nothing_remembers_it() {
+    let (mut document, sheet) = lamp_circuit();
+    let first = scene(&document, &sheet);
+    let items = &mut document.sheets.get_mut("s1").unwrap().items;
+    items.get_mut("gb1").unwrap().y_mm += 40.0;
+    let dragging = rescene(&document, &sheet, None, &first, Pace::Dragging);
+    let moved = |scene: &Scene| -> Vec<String> {
+        let wires = first.paths.iter();
+        wires
+            .filter(|(wire, path)| scene.paths[*wire] != **path)
+            .map(|(wire, _)| wire.to_string())
+            .collect()
+    };
+    assert_eq!(moved(&dragging), ["W3"]);
+    let dropped = rescene(&document, &sheet, None, &dragging, Pace::Settled);
+    assert_eq!(dropped, scene(&document, &sheet));
 }
 
 #[test]

@@ -4,11 +4,11 @@
 use crate::order;
 use std::{
     cell::{OnceCell, RefCell},
-    collections::HashMap,
     sync::Arc,
 };
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
+use rustc_hash::FxHashMap;
 
 use super::{
     At,
@@ -96,8 +96,8 @@ pub struct Facts<'d> {
     /// The document.
     pub document: &'d Document,
     // Looked up only, never walked: its order never reaches a result.
-    touches: HashMap<&'d End, Vec<Touch<'d>>>,
-    cable_of: HashMap<&'d WireId, &'d CableId>,
+    touches: FxHashMap<&'d End, Vec<Touch<'d>>>,
+    cable_of: FxHashMap<&'d WireId, &'d CableId>,
     points: OnceCell<Vec<OperatingPoint>>,
     operator: OnceCell<RefCell<Operator>>,
     ways: OnceCell<Arc<Ways>>,
@@ -107,18 +107,18 @@ pub struct Facts<'d> {
 }
 
 /// Conductors, and which one each wire belongs to.
-type Conductors<'d> = (Vec<Conductor<'d>>, HashMap<&'d WireId, usize>);
+type Conductors<'d> = (Vec<Conductor<'d>>, FxHashMap<&'d WireId, usize>);
 
 impl<'d> Facts<'d> {
     /// Gathers the facts of a document.
     pub fn new(document: &'d Document) -> Self {
-        let mut touches: HashMap<&End, Vec<Touch<'_>>> = HashMap::new();
+        let mut touches: FxHashMap<&End, Vec<Touch<'_>>> = FxHashMap::default();
         for (id, wire) in &document.wires {
             for (end, which) in [(&wire.from, WireEnd::From), (&wire.to, WireEnd::To)] {
                 touches.entry(end).or_default().push(Touch::Wire(id, which));
             }
         }
-        let mut cable_of = HashMap::new();
+        let mut cable_of = FxHashMap::default();
         for (id, cable) in &document.cables {
             for wire in &cable.wires {
                 cable_of.entry(wire).or_insert(id);
@@ -174,6 +174,17 @@ impl<'d> Facts<'d> {
             let points = self.points();
             LoadAnalysis::new(self.document, &mut self.operator().borrow_mut(), points)
         })
+    }
+
+    /// The circuit with its solver, and the operating points of every state, for further questions
+    /// about the same document.
+    pub fn into_solved(self) -> (Operator, Vec<OperatingPoint>) {
+        self.points();
+        let operator = self.operator.into_inner().map(RefCell::into_inner);
+        (
+            operator.unwrap_or_else(|| Operator::new(self.document)),
+            self.points.into_inner().unwrap_or_default(),
+        )
     }
 
     /// The circuit with its solver, made once for all that is asked of it.

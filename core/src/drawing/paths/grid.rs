@@ -12,6 +12,7 @@ pub const FREE: u32 = 0;
 const LINES_MAX: u32 = 1200;
 
 /// The lattice of a sheet.
+#[derive(Clone, PartialEq)]
 pub struct Grid {
     /// Nodes in a row.
     pub cols: u32,
@@ -38,6 +39,12 @@ pub enum Ground {
     Text,
     /// A device, or outside the frame.
     Built,
+}
+
+impl std::fmt::Debug for Grid {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Grid {} x {}", self.cols, self.rows)
+    }
 }
 
 impl Grid {
@@ -212,16 +219,34 @@ impl Grid {
         self.across[axis as usize][node as usize] = wire;
     }
 
+    /// How many nodes of a path are built over.
+    pub fn built_on(&self, path: &[Point]) -> usize {
+        let mut count = 0;
+        self.each_on(path, |node, _| {
+            count += usize::from(self.ground(node) == Ground::Built);
+        });
+        count
+    }
+
     /// Lets a wire pass all along a path, or takes it away.
     pub fn lay_path(&mut self, path: &[Point], wire: u32, over: impl Fn(u32) -> bool) {
+        let mut nodes = Vec::new();
+        self.each_on(path, |node, axis| nodes.push((node, axis)));
+        for (node, axis) in nodes {
+            if over(self.wire(node, axis)) {
+                self.lay(node, axis, wire);
+            }
+        }
+    }
+
+    /// Calls for every node along a path; for a corner once an axis.
+    fn each_on(&self, path: &[Point], mut call: impl FnMut(Node, Axis)) {
         for piece in path.windows(2) {
             let (a, b) = (self.node(piece[0]), self.node(piece[1]));
             let facing = way(piece[0], piece[1]);
             let (mut node, axis) = (a, Axis::of(facing));
             loop {
-                if over(self.wire(node, axis)) {
-                    self.lay(node, axis, wire);
-                }
+                call(node, axis);
                 match self.next(node, facing) {
                     Some(next) if node != b => node = next,
                     _ => break,

@@ -5,6 +5,8 @@ pub mod grid;
 mod plain;
 mod search;
 
+use std::sync::Arc;
+
 use self::{
     grid::{Axis, FREE, Grid, Ground, way},
     plain::back,
@@ -14,14 +16,14 @@ use super::geometry::{Facing, LATTICE_MM, Point, pt};
 use crate::order;
 
 /// One wire to lay between two ends.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Job {
     /// Its ends.
     pub ends: [Stop; 2],
 }
 
 /// One end of a wire on the sheet.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Stop {
     /// The point.
     pub at: Point,
@@ -42,11 +44,83 @@ const CONTENT: u32 = 12;
 /// that the plain path is best; and a plain path with a crossing more reads better than a clever one.
 const WRONG: u32 = 100;
 
+/// What was laid, and on what: most edits move nothing, and the paths are what they were.
+#[derive(Debug)]
+pub struct Lay {
+    before: Grid,
+    jobs: Vec<Job>,
+    after: Grid,
+    /// A path for each job.
+    pub paths: Vec<Vec<Point>>,
+}
+
+/// It follows from the rest of a scene.
+impl PartialEq for Lay {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
+/// What wires are laid for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pace {
+    /// A sheet at rest: its paths follow from the document alone.
+    Settled,
+    /// A hand that drags and wants its next frame: a wire keeps its path unless it moved or
+    /// something came to lie on it.
+    Dragging,
+}
+
+impl Lay {
+    /// Lays the jobs, unless an earlier lay was of the same jobs on the same ground.
+    pub fn new(
+        grid: &mut Grid,
+        jobs: Vec<Job>,
+        earlier: Option<&Arc<Self>>,
+        pace: Pace,
+    ) -> Arc<Self> {
+        if let Some(same) = earlier.filter(|it| it.jobs == jobs && it.before == *grid) {
+            grid.clone_from(&same.after);
+            return Arc::clone(same);
+        }
+        let before = grid.clone();
+        let earlier = earlier.filter(|it| pace == Pace::Dragging && it.jobs.len() == jobs.len());
+        let paths = match earlier {
+            Some(earlier) => earlier.lay_moved(grid, &jobs),
+            None => lay(grid, &jobs),
+        };
+        Arc::new(Self {
+            before,
+            jobs,
+            after: grid.clone(),
+            paths,
+        })
+    }
+
+    /// Lays what differs from this lay, around what does not.
+    fn lay_moved(&self, grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
+        let mut paths = self.paths.clone();
+        let stays = |i: &usize| {
+            let (now, then) = (grid.built_on(&paths[*i]), self.before.built_on(&paths[*i]));
+            jobs[*i] == self.jobs[*i] && now <= then
+        };
+        let (kept, moved): (Vec<usize>, Vec<usize>) = (0..jobs.len()).partition(stays);
+        for i in kept {
+            grid.lay_path(&paths[i], mark(i), |_| true);
+        }
+        let mut search = Search::default();
+        for i in moved {
+            paths[i] = lay_one(grid, &mut search, jobs, i).0;
+        }
+        paths
+    }
+}
+
 /// A path for each job, in the order given. Takes short wires first: they have least choice.
 ///
 /// Time grows with wires times nodes searched. A path that cannot be found within its effort
 /// becomes the simplest one with two bends, whatever it runs over.
-pub fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
+fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     let mut order: Vec<usize> = (0..jobs.len()).collect();
     let length = |i: usize| {
         let [a, b] = &jobs[i].ends;
