@@ -1,6 +1,8 @@
 //! Papers made from the one record per wire. A paper is a [`Table`]: its columns are listed once, and
 //! every form of it (CSV, JSON, screen) is made from that list. One paper, one file.
 
+pub mod endurance;
+pub mod endurance_plot;
 pub mod loads;
 mod table;
 pub mod wires;

@@ -23,7 +23,7 @@ use crate::{
 
 /// Voltage at which a coil's plain figure is taken, per volt of the system's nominal voltage: 13.8 V of
 /// 14 V, as equipment figures mostly are (common practice, no source).
-const PLAIN_PER_NOMINAL: f64 = 13.8 / 14.0;
+pub(super) const PLAIN_PER_NOMINAL: f64 = 13.8 / 14.0;
 
 /// A load that takes less than this is off, A.
 const ON_ABOVE_A: f64 = 1e-6;

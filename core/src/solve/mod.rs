@@ -6,6 +6,7 @@ pub mod bare;
 mod circuit;
 mod constant_power;
 mod drops;
+pub mod endurance;
 mod factor;
 mod ideal;
 mod islands;
@@ -29,6 +30,7 @@ mod working;
 mod tests;
 
 pub use circuit::Circuit;
+pub use endurance::{Endurance, endurance};
 pub use load_drop::{Leg, LoadDrop};
 pub use loads::{LoadAnalysis, load_analysis};
 pub use network::{Element, Law, Network, NetworkError};

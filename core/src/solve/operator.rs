@@ -7,6 +7,7 @@ use super::{
     Network, Solution, Solver,
     circuit::{Circuit, Coil},
     operating::{AT_REST, OperatingPoint, Settled},
+    resistance::LEAST_OHM,
     states::{Figures, Overrides, load_amps, load_law, load_uses, standing},
     working::Ways,
 };
@@ -282,7 +283,7 @@ impl Operator {
             else {
                 continue;
             };
-            (*emf_v, *ohm) = (stands.emf_v, stands.ohm);
+            (*emf_v, *ohm) = (stands.emf_v, stands.ohm.max(LEAST_OHM));
             element.off = stands.empty;
         }
     }

@@ -48,6 +48,17 @@ pub enum Command {
         #[arg(long, value_enum, default_value_t = Form::Text)]
         format: Form,
     },
+    /// Minutes after the alternator stops: nothing done, main bus shed, essential only
+    Endurance {
+        /// Project file
+        file: PathBuf,
+        /// Form of the answer
+        #[arg(long, value_enum, default_value_t = Form::Text)]
+        format: Form,
+        /// Draw the bus voltage over time into this SVG file as well
+        #[arg(long)]
+        plot: Option<PathBuf>,
+    },
     /// Draw a sheet as SVG
     Draw {
         /// Project file
@@ -123,6 +134,7 @@ pub enum TableForm {
 /// A paper.
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
 pub enum Paper {
+    Endurance,
     Loads,
     Wires,
 }

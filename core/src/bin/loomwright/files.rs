@@ -11,7 +11,7 @@ use loomwright_core::{
     drawing, exchange,
     ids::SheetId,
     reports,
-    solve::{bare::BareNetwork, load_analysis, solve_report},
+    solve::{bare::BareNetwork, endurance, load_analysis, solve_report},
 };
 
 use crate::{
@@ -46,6 +46,17 @@ pub fn run(command: &Command) -> Result<(), String> {
                 Form::Json => json(&reports::loads::to_json(&analysis)),
             })
         }
+        Command::Endurance { file, format, plot } => {
+            let document = open(file)?;
+            let all = endurance(&document);
+            if let Some(plot) = plot {
+                write(Some(plot), reports::endurance_plot::svg(&all).as_bytes())?;
+            }
+            print(&match format {
+                Form::Text => reports::endurance::to_text(&document, &all) + NOTICE,
+                Form::Json => json(&reports::endurance::to_json(&all)),
+            })
+        }
         Command::Draw {
             file,
             sheet,
@@ -58,6 +69,7 @@ pub fn run(command: &Command) -> Result<(), String> {
         } => {
             let document = open(file)?;
             let table = match paper {
+                Paper::Endurance => reports::endurance::table(&document),
                 Paper::Loads => reports::loads::table(&document),
                 Paper::Wires => reports::wires::table(&document),
             };

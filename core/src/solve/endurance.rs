@@ -1,0 +1,240 @@
+//! Endurance after the alternator stops: the solved network run down to the cut-off of each device and
+//! of the battery, in three cases.
+
+mod cell;
+mod run;
+
+use serde::Serialize;
+
+use self::run::Run;
+pub use self::{
+    cell::{Cell, Factor},
+    run::{Ended, Sample, Stop},
+};
+use super::{
+    Operator,
+    loads::{Bus, buses},
+    operating::AT_REST,
+};
+use crate::{
+    document::{AfterAlternator, Document, State},
+    ids::{DeviceId, ElementId, StateId},
+};
+
+/// What stops when, after the alternator has.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Endurance {
+    /// What each battery can give.
+    pub batteries: Vec<Cell>,
+    /// Power buses, in the order of [`Sample::buses_v`].
+    pub buses: Vec<Bus>,
+    /// The cases that could be computed, in the order of what is switched off.
+    pub cases: Vec<Case>,
+    /// Minutes asked for by the person.
+    pub target_min: Option<f64>,
+    /// Why something could not be computed, if so.
+    pub missing: Vec<String>,
+}
+
+/// One case.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Case {
+    /// What has been switched off.
+    pub case: AfterAlternator,
+    /// The states it runs in, one after the other, by title.
+    pub states: Vec<String>,
+    /// True if the person marked its state; else it was taken by rule.
+    pub is_marked: bool,
+    /// Sum of stated figures in the last of its states, A.
+    pub plain_a: f64,
+    /// Minutes by the plain sum: usable capacity over stated current.
+    pub plain_min: Option<f64>,
+    /// What the batteries give at the start, A.
+    pub start_a: f64,
+    /// Minutes until nothing runs any more.
+    pub minutes: f64,
+    /// Minutes until the first device that is to run stops.
+    pub first_stop_min: f64,
+    /// How it ends.
+    pub ended: Ended,
+    /// Every load that is on at the start, first to stop first.
+    pub devices: Vec<DeviceEnd>,
+    /// Voltage over time.
+    pub curve: Vec<Sample>,
+}
+
+/// When a load stops.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DeviceEnd {
+    /// Its device.
+    pub device: DeviceId,
+    /// The element.
+    pub element: ElementId,
+    /// What a person calls it.
+    pub label: String,
+    /// Title of its device.
+    pub title: String,
+    /// Minutes after the alternator.
+    pub minutes: f64,
+    /// Why it stops.
+    pub stop: Stop,
+    /// What it takes at the start, solved, A.
+    pub start_a: f64,
+}
+
+/// A state that a case runs in, and how long.
+pub(super) struct Stage {
+    id: StateId,
+    state: State,
+    until_s: f64,
+}
+
+impl Endurance {
+    /// The case, if it could be computed.
+    pub fn case(&self, case: AfterAlternator) -> Option<&Case> {
+        self.cases.iter().find(|it| it.case == case)
+    }
+}
+
+/// The endurance of a document.
+pub fn endurance(document: &Document) -> Endurance {
+    Endurance::new(document, &mut Operator::new(document))
+}
+
+impl Endurance {
+    /// The endurance of a document, with an operator that was made from it.
+    pub fn new(document: &Document, operator: &mut Operator) -> Self {
+        let circuit = std::sync::Arc::clone(operator.circuit());
+        let mut all = Self {
+            batteries: Vec::new(),
+            buses: buses(document, &circuit.netlist),
+            cases: Vec::new(),
+            target_min: document.project.target_min,
+            missing: Vec::new(),
+        };
+        match cell::cells(document, &circuit.netlist) {
+            Ok(cells) if cells.is_empty() => all.missing.push("there is no battery".into()),
+            Ok(cells) => all.batteries = cells,
+            Err(label) => all
+                .missing
+                .push(format!("the capacity of {label} is missing")),
+        }
+        if !all.missing.is_empty() {
+            return all;
+        }
+        let cases = Cases::new(document, operator, &all.batteries);
+        for case in [
+            AfterAlternator::NothingDone,
+            AfterAlternator::MainBusShed,
+            AfterAlternator::EssentialOnly,
+        ] {
+            match cases.stages(document, case) {
+                Some((stages, is_marked)) => {
+                    let run = Run::new(document, operator, &all.batteries, &all.buses);
+                    match run.case(case, &stages, is_marked) {
+                        Ok(case) => all.cases.push(case),
+                        Err(problem) => all.missing.push(problem),
+                    }
+                }
+                None if case == AfterAlternator::EssentialOnly => all.missing.push(
+                    "no state is marked as what is left on after the alternator stops".into(),
+                ),
+                None => {}
+            }
+        }
+        all
+    }
+}
+
+/// Which states the cases run in.
+struct Cases {
+    nothing: Option<(StateId, State, bool)>,
+    shed: Option<(StateId, State, bool)>,
+    essential: Option<(StateId, State, bool)>,
+}
+
+impl Cases {
+    fn new(document: &Document, operator: &mut Operator, cells: &[Cell]) -> Self {
+        let mut states: Vec<_> = document.states.iter().collect();
+        states.sort_by_key(|(_, state)| state.order);
+        let marked = |case| {
+            let mut states = states.iter();
+            let (id, state) = states.find(|(_, it)| it.after_alternator == Some(case))?;
+            Some(((*id).clone(), stopped(state), true))
+        };
+        let essential = marked(AfterAlternator::EssentialOnly);
+        let nothing = marked(AfterAlternator::NothingDone).or_else(|| {
+            let rest = State::default();
+            let at_rest: StateId = AT_REST.into();
+            let mut candidates: Vec<_> = states
+                .iter()
+                .filter(|(_, state)| state.alternators_on)
+                .map(|(id, state)| (*id, *state))
+                .collect();
+            if document.states.is_empty() {
+                candidates.push((&at_rest, &rest));
+            }
+            // The state that draws the most; the first of equals.
+            let mut most: Option<(f64, StateId, State)> = None;
+            for (id, state) in candidates {
+                let state = stopped(state);
+                let amps = run::battery_amps(operator, cells, &state);
+                if most.as_ref().is_none_or(|(most, ..)| amps > *most) {
+                    most = Some((amps, id.clone(), state));
+                }
+            }
+            most.map(|(_, id, state)| (id, state, false))
+        });
+        let shed = marked(AfterAlternator::MainBusShed).or_else(|| {
+            let ((id, essential, _), (_, nothing, _)) = (essential.as_ref()?, nothing.as_ref()?);
+            let state = State {
+                loads: nothing.loads.clone(),
+                ..essential.clone()
+            };
+            Some((id.clone(), state, false))
+        });
+        Self {
+            nothing,
+            shed,
+            essential,
+        }
+    }
+
+    /// The states a case runs in, and whether the person marked it.
+    fn stages(&self, document: &Document, case: AfterAlternator) -> Option<(Vec<Stage>, bool)> {
+        let (id, state, is_marked) = match case {
+            AfterAlternator::NothingDone => &self.nothing,
+            AfterAlternator::MainBusShed => &self.shed,
+            AfterAlternator::EssentialOnly => &self.essential,
+        }
+        .clone()?;
+        let mut stages = Vec::new();
+        let shed_s = document.project.shed_after_min.unwrap_or(0.0) * 60.0;
+        if let (Some((id, state, _)), true) = (
+            &self.nothing,
+            case != AfterAlternator::NothingDone && shed_s > 0.0,
+        ) {
+            stages.push(Stage {
+                id: id.clone(),
+                state: state.clone(),
+                until_s: shed_s,
+            });
+        }
+        stages.push(Stage {
+            id,
+            state,
+            until_s: f64::INFINITY,
+        });
+        Some((stages, is_marked))
+    }
+}
+
+fn stopped(state: &State) -> State {
+    State {
+        alternators_on: false,
+        ..state.clone()
+    }
+}
+
+#[cfg(test)]
+mod tests;
