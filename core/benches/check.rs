@@ -9,7 +9,11 @@ use loomwright_core::{
     document::Document,
     edit::{self, Key, Record},
     exchange, rules,
-    solve::operate_all,
+    solve::{
+        Operator,
+        endurance::{Curves, Endurance},
+        load_analysis, operate_all,
+    },
     testing::aircraft,
 };
 
@@ -48,6 +52,15 @@ fn benches(c: &mut Criterion) {
         });
         group.bench_function("solve all states", |b| {
             b.iter(|| operate_all(black_box(document)));
+        });
+        group.bench_function("loads by phase", |b| {
+            b.iter(|| load_analysis(black_box(document)));
+        });
+        group.bench_function("endurance, three cases", |b| {
+            b.iter(|| {
+                let mut operator = Operator::new(document);
+                Endurance::new(black_box(document), &mut operator, Curves::Drawn)
+            });
         });
         group.bench_function("open", |b| b.iter(|| exchange::open(black_box(&file))));
         group.bench_function("save", |b| b.iter(|| exchange::save(black_box(document))));

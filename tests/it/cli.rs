@@ -285,6 +285,30 @@ fn loads_are_listed_by_phase() {
 }
 
 #[test]
+fn endurance_is_told_case_by_case() {
+    let file = sample("sorrel");
+    let plot = under_target("cli-tests").join("endurance.svg");
+    let plot = plot.to_str().expect("a plain path");
+    let (code, text, errors) = told(&["endurance", &file, "--plot", plot]);
+    assert_eq!((code, errors.as_str()), (0, ""), "{text}");
+    for words in ["nothing done", "9.6 Ah usable", "COM1", "licensed person"] {
+        assert!(text.contains(words), "no {words:?} in {text}");
+    }
+    let drawn = fs::read_to_string(plot).expect("it is written");
+    assert!(
+        drawn.starts_with("<svg ") && drawn.contains("EBUS"),
+        "{drawn}"
+    );
+    let (_, text, _) = told(&["endurance", &file, "--format", "json"]);
+    let answer: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(
+        keys(&answer),
+        ["batteries", "buses", "cases", "missing", "target_min"]
+    );
+    assert_eq!(answer["cases"].as_array().map(Vec::len), Some(3));
+}
+
+#[test]
 fn the_schema_takes_the_samples_and_refuses_what_is_wrong() {
     let (code, text, _) = told(&["schema"]);
     assert_eq!(code, 0);

@@ -5,7 +5,8 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table};
 use crate::{
-    document::{AfterAlternator, Document},
+    document::{AfterAlternator, Document, natural_cmp},
+    order::sort_by,
     solve::endurance::{Case, DeviceEnd, Ended, Endurance, Stop, endurance},
 };
 
@@ -65,10 +66,10 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         Cell::Number(it.start_a, 2)
     }),
     ("minutes", "Solved", "min", |_, it| {
-        Cell::Number(it.minutes, 0)
+        Cell::number(it.minutes, 0)
     }),
     ("first_stop_min", "First stop", "min", |_, it| {
-        Cell::Number(it.first_stop_min, 0)
+        Cell::number(it.first_stop_min, 0)
     }),
     ("ended", "Ends", "", |_, it| Cell::text(ended(it.ended))),
     ("target_min", "Target", "min", |all, _| {
@@ -113,13 +114,14 @@ pub fn by_device(all: &Endurance) -> Table {
             devices.push(device);
         }
     }
-    devices.sort_by(|a, b| crate::document::natural_cmp(&a.label, &b.label));
+    sort_by(&mut devices, |a, b| natural_cmp(&a.label, &b.label));
     let row = |device: &&DeviceEnd| {
         let mut row = vec![Cell::text(&device.label), Cell::text(&device.title)];
         for case in CASES {
             let mut ends = all.case(case).into_iter().flat_map(|case| &case.devices);
             let end = ends.find(|it| it.device == device.device && it.element == device.element);
-            row.push(Cell::number(end.map(|it| it.minutes), 0));
+            let ends = end.filter(|it| it.stop != Stop::RunsOn);
+            row.push(Cell::number(ends.map(|it| it.minutes), 0));
             row.push(Cell::text(end.map_or("off", |it| stop(it.stop))));
         }
         row

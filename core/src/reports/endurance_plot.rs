@@ -136,11 +136,12 @@ fn frame(svg: &mut String, case: &Case, scale: &Scale) {
     let (low, high) = scale.volts;
     let _ = write!(
         svg,
-        "<text x=\"{left}\" y=\"15\" font-weight=\"bold\">{}: {:.0} min</text>\
+        "<text x=\"{left}\" y=\"15\" font-weight=\"bold\">{}: {}</text>\
          <rect x=\"{left}\" y=\"{TOP}\" width=\"{}\" height=\"{}\" fill=\"none\" \
          stroke=\"currentColor\" stroke-width=\"1\"/>",
         words(case.case),
-        case.minutes,
+        case.minutes
+            .map_or("runs on".into(), |minutes| format!("{minutes:.0} min")),
         right - left,
         PANEL.1 - TOP - BOTTOM
     );

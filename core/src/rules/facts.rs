@@ -24,7 +24,10 @@ use crate::{
         EdgeKind, EdgeOf, Netlist, Point,
         trace::{Feed, Feeds, Returns},
     },
-    solve::{LoadAnalysis, OperatingPoint, Operator, Ways},
+    solve::{
+        LoadAnalysis, OperatingPoint, Operator, Ways,
+        endurance::{Curves, Endurance},
+    },
 };
 
 /// A place a rule can speak about, by its keys.
@@ -104,6 +107,7 @@ pub struct Facts<'d> {
     conductors: OnceCell<Conductors<'d>>,
     loads: OnceCell<LoadAnalysis>,
     starters: OnceCell<Vec<EdgeIndex>>,
+    endurance: OnceCell<Endurance>,
 }
 
 /// Conductors, and which one each wire belongs to.
@@ -145,6 +149,7 @@ impl<'d> Facts<'d> {
             conductors: OnceCell::new(),
             loads: OnceCell::new(),
             starters: OnceCell::new(),
+            endurance: OnceCell::new(),
         }
     }
 
@@ -185,6 +190,14 @@ impl<'d> Facts<'d> {
             operator.unwrap_or_else(|| Operator::new(self.document)),
             self.points.into_inner().unwrap_or_default(),
         )
+    }
+
+    /// What stops when after the alternator has, without curves.
+    pub fn endurance(&self) -> &Endurance {
+        self.endurance.get_or_init(|| {
+            let mut operator = self.operator().borrow_mut();
+            Endurance::new(self.document, &mut operator, Curves::None)
+        })
     }
 
     /// The circuit with its solver, made once for all that is asked of it.

@@ -19,6 +19,7 @@ use super::{
 use crate::{
     document::{AfterAlternator, Document, State},
     ids::{DeviceId, ElementId, StateId},
+    order::sort_by_key,
 };
 
 /// What stops when, after the alternator has.
@@ -51,10 +52,10 @@ pub struct Case {
     pub plain_min: Option<f64>,
     /// What the batteries give at the start, A.
     pub start_a: f64,
-    /// Minutes until nothing runs any more.
-    pub minutes: f64,
-    /// Minutes until the first device that is to run stops.
-    pub first_stop_min: f64,
+    /// Minutes until nothing runs any more; none if it runs on.
+    pub minutes: Option<f64>,
+    /// Minutes until the first load that is to run stops; none if none does.
+    pub first_stop_min: Option<f64>,
     /// How it ends.
     pub ended: Ended,
     /// Every load that is on at the start, first to stop first.
@@ -96,14 +97,23 @@ impl Endurance {
     }
 }
 
-/// The endurance of a document.
+/// The endurance of a document, with its curves.
 pub fn endurance(document: &Document) -> Endurance {
-    Endurance::new(document, &mut Operator::new(document))
+    Endurance::new(document, &mut Operator::new(document), Curves::Drawn)
+}
+
+/// Whether the voltage over time is wanted, or only the minutes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Curves {
+    /// With points to draw.
+    Drawn,
+    /// Minutes only: less to solve.
+    None,
 }
 
 impl Endurance {
     /// The endurance of a document, with an operator that was made from it.
-    pub fn new(document: &Document, operator: &mut Operator) -> Self {
+    pub fn new(document: &Document, operator: &mut Operator, curves: Curves) -> Self {
         let circuit = std::sync::Arc::clone(operator.circuit());
         let mut all = Self {
             batteries: Vec::new(),
@@ -130,7 +140,8 @@ impl Endurance {
         ] {
             match cases.stages(document, case) {
                 Some((stages, is_marked)) => {
-                    let run = Run::new(document, operator, &all.batteries, &all.buses);
+                    let draws = curves == Curves::Drawn;
+                    let run = Run::new(document, operator, &all.batteries, &all.buses, draws);
                     match run.case(case, &stages, is_marked) {
                         Ok(case) => all.cases.push(case),
                         Err(problem) => all.missing.push(problem),
@@ -156,7 +167,7 @@ struct Cases {
 impl Cases {
     fn new(document: &Document, operator: &mut Operator, cells: &[Cell]) -> Self {
         let mut states: Vec<_> = document.states.iter().collect();
-        states.sort_by_key(|(_, state)| state.order);
+        sort_by_key(&mut states, |(_, state)| state.order);
         let marked = |case| {
             let mut states = states.iter();
             let (id, state) = states.find(|(_, it)| it.after_alternator == Some(case))?;

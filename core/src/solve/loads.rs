@@ -2,7 +2,7 @@
 //! network solves it. The method is that of a load analysis in the manner of ASTM F2490 (its scope was
 //! read, its formulas not): continuous, intermittent and peak, by bus and by phase.
 
-use std::{collections::BTreeMap, sync::Arc};
+use std::sync::Arc;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use serde::Serialize;
@@ -19,6 +19,7 @@ use crate::{
     },
     ids::{DeviceId, ElementId, StateId},
     netlist::{AtNode, EdgeKind, Netlist, trace::SUPPLY},
+    order::{Map, sort_by, sort_by_key},
 };
 
 /// Voltage at which a coil's plain figure is taken, per volt of the system's nominal voltage: 13.8 V of
@@ -257,7 +258,9 @@ pub(super) fn buses(document: &Document, netlist: &Netlist) -> Vec<Bus> {
             }
         }
     }
-    buses.sort_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.device.cmp(&b.device)));
+    sort_by(&mut buses, |a, b| {
+        natural_cmp(&a.label, &b.label).then_with(|| a.device.cmp(&b.device))
+    });
     buses
 }
 
@@ -288,7 +291,9 @@ fn parts<'d>(
             });
         }
     }
-    parts.sort_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.edge.cmp(&b.edge)));
+    sort_by(&mut parts, |a, b| {
+        natural_cmp(&a.label, &b.label).then_with(|| a.edge.cmp(&b.edge))
+    });
     parts
 }
 
@@ -296,12 +301,12 @@ fn parts<'d>(
 struct BusFinder<'a> {
     netlist: &'a Netlist,
     ways: &'a Ways,
-    at: BTreeMap<NodeIndex, usize>,
+    at: Map<NodeIndex, usize>,
 }
 
 impl<'a> BusFinder<'a> {
     fn new(document: &Document, netlist: &'a Netlist, ways: &'a Ways, buses: &[Bus]) -> Self {
-        let mut at = BTreeMap::new();
+        let mut at = Map::new();
         for (index, bus) in buses.iter().enumerate() {
             let elements = document.devices.get(&bus.device).map(|it| &it.elements);
             for element in elements.into_iter().flatten() {
@@ -323,7 +328,7 @@ impl<'a> BusFinder<'a> {
     /// the bus that its contact feeds: it is on whenever that bus is.
     fn of(&self, edge: EdgeIndex) -> Option<usize> {
         let mut feeds = self.ways.feeds.of_edge(self.netlist, edge);
-        feeds.sort_by_key(|feed| feed.path.len());
+        sort_by_key(&mut feeds, |feed| feed.path.len());
         let buses = feeds.first().and_then(|feed| {
             feed.path.iter().rev().find_map(|edge| {
                 let (a, b) = self.netlist.ends(*edge);

@@ -3,11 +3,13 @@
 pub mod bus_without_source;
 mod coil_lead;
 pub mod drop_over_limit;
+pub mod load_left_on;
 pub mod no_return;
 pub mod overloaded_alternator;
 pub mod protector_over_wire;
 pub mod protector_under_load;
 pub mod reversed_polarity;
+pub mod short_endurance;
 pub mod slow_recharge;
 pub mod supply_cannot_carry;
 pub mod supply_to_return;

@@ -1,21 +1,23 @@
 //! One case, run down in time.
 //!
 //! What is used of each battery grows as its current says, and the current follows from solving the
-//! network with the batteries as they then stand: an ordinary differential equation, integrated with
-//! the embedded fifth-order pair of Dormand and Prince (1980; coefficients from memory, checked in the
-//! tests against closed forms). A load's cut-off, a battery's cut-off or end, and a relay that lets go
-//! are events: the step is cut where the first of them falls.
+//! network with the batteries as they then stand. `step` integrates that; here is what happens at the
+//! ends of its steps: loads stop, the pilot sheds, the battery is empty.
+
+mod step;
 
 use std::sync::Arc;
 
 use petgraph::graph::EdgeIndex;
 use serde::Serialize;
 
+use self::step::hermite;
 use super::{Case, Cell, DeviceEnd, Stage};
 use crate::{
     document::{AfterAlternator, Document, ElementKind, LoadUse, State, natural_cmp},
     ids::StateId,
     netlist::EdgeOf,
+    order::sort_by,
     solve::{
         DropReason, Operator,
         circuit::Circuit,
@@ -26,14 +28,10 @@ use crate::{
     },
 };
 
-/// Error allowed in a step, part of what a battery can give.
-const TOLERANCE: f64 = 1e-7;
 /// Shortest step, s; at a jump (a relay lets go) no shorter one is tried.
 const SHORTEST_S: f64 = 0.05;
-/// Longest step, s, so that the voltage over time has points enough to be drawn.
-const LONGEST_S: f64 = 1200.0;
-/// An event is found to this, s.
-const EVENT_S: f64 = 0.02;
+/// Longest time between two points of a curve, s.
+const SAMPLE_S: f64 = 600.0;
 /// Nothing is followed for longer, s: 100 h.
 const LIMIT_S: f64 = 360_000.0;
 /// A load that takes less is off, A.
@@ -143,6 +141,9 @@ pub(super) struct Run<'a> {
     first_a: Vec<Option<f64>>,
     stops: Vec<Option<(f64, Stop)>>,
     curve: Vec<Sample>,
+    /// True if the curve is wanted.
+    draws: bool,
+    start_a: f64,
 }
 
 impl<'a> Run<'a> {
@@ -151,6 +152,7 @@ impl<'a> Run<'a> {
         operator: &'a mut Operator,
         cells: &'a [Cell],
         buses: &'a [Bus],
+        draws: bool,
     ) -> Self {
         let circuit = Arc::clone(operator.circuit());
         let loads = circuit.loads.len();
@@ -169,6 +171,8 @@ impl<'a> Run<'a> {
             first_a: vec![None; loads],
             stops: vec![None; loads],
             curve: Vec::new(),
+            draws,
+            start_a: 0.0,
         }
     }
 
@@ -182,9 +186,12 @@ impl<'a> Run<'a> {
         let usable_ah: f64 = self.cells.iter().map(|cell| cell.usable_ah).sum();
         let (mut plain_a, mut left_as, mut plain_s) = (0.0, usable_ah * 3600.0, 0.0);
         let mut ended = Ended::RunsOn;
-        for stage in stages {
+        for (nth, stage) in stages.iter().enumerate() {
             let given = self.given(&stage.state);
             let at = self.begin(stage, &given)?;
+            if nth == 0 {
+                self.start_a = at.amps.iter().sum();
+            }
             plain_a = at.coils_a + self.plain_loads_a(&given);
             let last_s = stage.until_s - self.time_s;
             let runs_s = if plain_a > 0.0 {
@@ -199,11 +206,11 @@ impl<'a> Run<'a> {
                 break;
             }
         }
-        let start_a = self.curve.first().map_or(0.0, |sample| sample.amps);
         let devices = self.devices();
-        let real = devices.iter().filter(|it| it.stop != Stop::Shed);
-        let first_stop_min = real.map(|it| it.minutes).fold(f64::INFINITY, f64::min);
-        let minutes = self.time_s / 60.0;
+        let stop = devices
+            .iter()
+            .filter(|it| !matches!(it.stop, Stop::Shed | Stop::RunsOn));
+        let first_stop_min = stop.map(|it| it.minutes).reduce(f64::min);
         Ok(Case {
             case,
             states: stages
@@ -213,9 +220,9 @@ impl<'a> Run<'a> {
             is_marked,
             plain_a,
             plain_min: plain_s.is_finite().then_some(plain_s / 60.0),
-            start_a,
-            minutes,
-            first_stop_min: first_stop_min.min(minutes),
+            start_a: self.start_a,
+            minutes: (ended != Ended::RunsOn).then_some(self.time_s / 60.0),
+            first_stop_min,
             ended,
             devices,
             curve: self.curve,
@@ -359,14 +366,18 @@ impl<'a> Run<'a> {
     /// Follows a stage to its end; how the case would end here.
     fn follow(&mut self, stage: &Stage, given: &Overrides, begun: Solved) -> Result<Ended, String> {
         let mut at = begun;
-        let mut step_s: f64 = 60.0;
+        // A quarter of what it would run at this current: the error control makes it fit.
+        let fastest = at.rates.iter().fold(0.0, |a: f64, b| a.max(*b));
+        let mut step_s = (0.25 / fastest).clamp(SHORTEST_S, LIMIT_S);
         for _ in 0..MOST_STEPS {
             if self.stop_here(&at) {
                 at = self.solve(stage, given, &self.used.clone(), Loads::On)?;
                 self.relays = at.relays.clone();
                 continue;
             }
-            self.sample(stage, &mut at);
+            if self.draws {
+                self.sample(stage, &mut at);
+            }
             let over = self.empty.iter().all(Option::is_some);
             if over || !self.running.contains(&true) {
                 let ended = self.empty.iter().flatten().next_back().copied();
@@ -380,12 +391,14 @@ impl<'a> Run<'a> {
             if left_s <= 0.0 {
                 return Ok(Ended::RunsOn);
             }
+            let before = self.used.clone();
             let (took_s, next) = self.step(stage, given, &at, step_s.min(left_s))?;
+            self.between(stage, given, (&before, &at.rates), &next, took_s)?;
             self.time_s += took_s;
             if left_s - took_s < 1e-9 {
                 self.time_s = self.time_s.max(stage.until_s.min(LIMIT_S));
             }
-            step_s = (2.0 * took_s).clamp(SHORTEST_S, LONGEST_S);
+            step_s = (2.0 * took_s).clamp(SHORTEST_S, LIMIT_S);
             self.relays = next.relays.clone();
             at = next;
         }
@@ -462,132 +475,34 @@ impl<'a> Run<'a> {
         loads.chain(cells).min_by(|a, b| a.0.total_cmp(&b.0))
     }
 
-    /// One step of at most `most_s`, cut at the first event in it. Gives its length and what came of it.
-    fn step(
+    /// Points of the curve within a long step.
+    fn between(
         &mut self,
         stage: &Stage,
         given: &Overrides,
-        at: &Solved,
-        most_s: f64,
-    ) -> Result<(f64, Solved), String> {
-        let mut step_s = most_s;
-        loop {
-            let Some((next, used, error)) = self.try_step(stage, given, at, step_s)? else {
-                if step_s > SHORTEST_S {
-                    step_s = (step_s / 4.0).max(SHORTEST_S);
-                    continue;
-                }
-                // A jump: go just beyond it.
-                let used: Vec<f64> = sum(&self.used, &[(step_s, &at.rates)]);
-                self.used = used;
-                let next = self.solve(stage, given, &self.used.clone(), Loads::On)?;
-                return Ok((step_s, next));
-            };
-            if error > TOLERANCE && step_s > SHORTEST_S {
-                let shrink = 0.9 * (TOLERANCE / error).powf(0.2);
-                step_s = (step_s * shrink.clamp(0.2, 0.9)).max(SHORTEST_S);
-                continue;
-            }
-            if self
-                .worst(&next, &used)
-                .is_some_and(|(margin, _)| margin < 0.0)
-                && step_s > EVENT_S
-            {
-                let part = self.event(stage, given, (at, &next), &used, step_s)?;
-                if let Some((next, used, _)) = self.try_step(stage, given, at, part * step_s)? {
-                    self.used = used;
-                    return Ok((part * step_s, next));
-                }
-            }
-            self.used = used;
-            return Ok((step_s, next));
+        (before, rates): (&[f64], &[f64]),
+        next: &Solved,
+        took_s: f64,
+    ) -> Result<(), String> {
+        if !self.draws {
+            return Ok(());
         }
-    }
-
-    /// Where in a step the first event falls, as a part of it: just beyond.
-    fn event(
-        &mut self,
-        stage: &Stage,
-        given: &Overrides,
-        (at, next): (&Solved, &Solved),
-        used: &[f64],
-        step_s: f64,
-    ) -> Result<f64, String> {
-        let margin = |run: &Self, at: &Solved, used: &[f64]| {
-            run.worst(at, used)
-                .map_or(f64::INFINITY, |(margin, _)| margin)
-        };
-        let before = self.used.clone();
-        let (mut low, mut high) = (0.0, 1.0);
-        let mut low_m = margin(self, at, &before);
-        let mut high_m = margin(self, next, used);
-        let mut side = 0;
-        for _ in 0..60 {
-            if (high - low) * step_s <= EVENT_S {
-                break;
-            }
-            // Regula falsi with the Illinois weights, kept off the ends, where it would creep.
-            let guess = high - high_m * (high - low) / (high_m - low_m);
-            let room = 0.25 * EVENT_S / step_s;
-            let part = guess.clamp(low + room, high - room);
-            let between: Vec<f64> = (0..before.len())
+        let (start_s, after) = (self.time_s, self.used.clone());
+        let points = (took_s / SAMPLE_S).ceil().min(60.0);
+        for n in 1..points as usize {
+            let part = n as f64 / points;
+            self.used = (0..before.len())
                 .map(|cell| {
-                    let rates = (at.rates[cell], next.rates[cell]);
-                    hermite(part, step_s, (before[cell], used[cell]), rates)
+                    let ends = (before[cell], after[cell]);
+                    hermite(part, took_s, ends, (rates[cell], next.rates[cell]))
                 })
                 .collect();
-            let solved = self.solve(stage, given, &between, Loads::On)?;
-            let found = match solved.collapsed.is_empty() && solved.relays == self.relays {
-                true => margin(self, &solved, &between),
-                false => -1.0,
-            };
-            if found < 0.0 {
-                (high, high_m) = (part, found);
-                if side == -1 {
-                    low_m /= 2.0;
-                }
-                side = -1;
-            } else {
-                (low, low_m) = (part, found);
-                if side == 1 {
-                    high_m /= 2.0;
-                }
-                side = 1;
-            }
+            self.time_s = start_s + part * took_s;
+            let mut at = self.solve(stage, given, &self.used.clone(), Loads::On)?;
+            self.sample(stage, &mut at);
         }
-        Ok(high)
-    }
-
-    /// A step of this length: what is then used, the network there, and the error. None if a relay
-    /// lets go or the supply gives way on the way.
-    fn try_step(
-        &mut self,
-        stage: &Stage,
-        given: &Overrides,
-        at: &Solved,
-        step_s: f64,
-    ) -> Result<Option<(Solved, Vec<f64>, f64)>, String> {
-        let mut rates: Vec<Vec<f64>> = vec![at.rates.clone()];
-        let mut last = None;
-        for row in &DORMAND_PRINCE {
-            let parts: Vec<(f64, &Vec<f64>)> = (row.iter().zip(&rates))
-                .map(|(weight, rates)| (weight * step_s, rates))
-                .collect();
-            let used = sum(&self.used, &parts);
-            let solved = self.solve(stage, given, &used, Loads::On)?;
-            if !solved.collapsed.is_empty() || solved.relays != self.relays {
-                return Ok(None);
-            }
-            rates.push(solved.rates.clone());
-            last = Some((solved, used));
-        }
-        let error = (0..self.used.len()).map(|cell| {
-            let parts = ERROR.iter().zip(&rates);
-            let sum: f64 = parts.map(|(weight, rates)| weight * rates[cell]).sum();
-            (sum * step_s).abs()
-        });
-        let error = error.fold(0.0, f64::max);
-        Ok(last.map(|(solved, used)| (solved, used, error)))
+        (self.time_s, self.used) = (start_s, after);
+        Ok(())
     }
 
     fn sample(&mut self, stage: &Stage, at: &mut Solved) {
@@ -634,64 +549,10 @@ impl<'a> Run<'a> {
                 start_a,
             });
         }
-        ends.sort_by(|a, b| {
+        sort_by(&mut ends, |a: &DeviceEnd, b| {
             let by_time = a.minutes.total_cmp(&b.minutes);
             by_time.then_with(|| natural_cmp(&a.label, &b.label))
         });
         ends
     }
 }
-
-/// What is used, with these rates over these times added.
-fn sum(used: &[f64], parts: &[(f64, &Vec<f64>)]) -> Vec<f64> {
-    let more = |cell: usize| parts.iter().map(|(s, rates)| s * rates[cell]).sum::<f64>();
-    (0..used.len())
-        .map(|cell| used[cell] + more(cell))
-        .collect()
-}
-
-/// The cubic through both ends of a step with their slopes.
-fn hermite(part: f64, step_s: f64, ends: (f64, f64), rates: (f64, f64)) -> f64 {
-    let (s, rest) = (part, 1.0 - part);
-    let ends = ends.0 * (1.0 + 2.0 * s) * rest * rest + ends.1 * (3.0 - 2.0 * s) * s * s;
-    ends + step_s * s * rest * (rates.0 * rest - rates.1 * s)
-}
-
-/// Weights of the rates before it for each stage; the last is the fifth-order result.
-const DORMAND_PRINCE: [&[f64]; 6] = [
-    &[1.0 / 5.0],
-    &[3.0 / 40.0, 9.0 / 40.0],
-    &[44.0 / 45.0, -56.0 / 15.0, 32.0 / 9.0],
-    &[
-        19372.0 / 6561.0,
-        -25360.0 / 2187.0,
-        64448.0 / 6561.0,
-        -212.0 / 729.0,
-    ],
-    &[
-        9017.0 / 3168.0,
-        -355.0 / 33.0,
-        46732.0 / 5247.0,
-        49.0 / 176.0,
-        -5103.0 / 18656.0,
-    ],
-    &[
-        35.0 / 384.0,
-        0.0,
-        500.0 / 1113.0,
-        125.0 / 192.0,
-        -2187.0 / 6784.0,
-        11.0 / 84.0,
-    ],
-];
-
-/// Weights of the difference to the embedded fourth-order result.
-const ERROR: [f64; 7] = [
-    71.0 / 57600.0,
-    0.0,
-    -71.0 / 16695.0,
-    71.0 / 1920.0,
-    -17253.0 / 339_200.0,
-    22.0 / 525.0,
-    -1.0 / 40.0,
-];

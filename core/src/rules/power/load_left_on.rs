@@ -1,0 +1,116 @@
+//! Shedding the main bus leaves a load on that is not among the essential ones.
+
+use crate::{
+    rules::prelude::*,
+    solve::endurance::{Case, DeviceEnd, Stop},
+};
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    slug: "load-left-on",
+    title: "Load left on when the main bus is shed",
+    level: Level::Caution,
+    why: "With the alternator gone, one switch should take away everything that can be done without. \
+          What stays on beside the essential loads takes minutes from them, until someone thinks of it.",
+    sources: &[cite(
+        COMMON_PRACTICE,
+        "the essential bus carries only what must keep working after the alternator stops",
+    )],
+    check,
+};
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let document = facts.document;
+    if document.project.target_min.is_none() {
+        return;
+    }
+    let endurance = facts.endurance();
+    let case = |case| endurance.case(case);
+    let (Some(shed), Some(essential)) = (
+        case(AfterAlternator::MainBusShed),
+        case(AfterAlternator::EssentialOnly),
+    ) else {
+        return;
+    };
+    for end in shed.devices.iter().filter(|it| it.stop != Stop::Shed) {
+        let spot = (&end.device, &end.element);
+        if stays_on(essential, end) {
+            out.clear(spot);
+            continue;
+        }
+        let bus = facts.loads().phases.iter().find_map(|phase| {
+            let mut lines = phase.loads.iter();
+            let is_it = |it: &&crate::solve::loads::LoadLine| (&it.device, &it.element) == spot;
+            lines.find(is_it)?.bus
+        });
+        let bus = bus.map_or(String::new(), |bus| {
+            format!(" on {}", facts.loads().buses[bus].label)
+        });
+        let minutes = |case: &Case| case.minutes.unwrap_or(f64::INFINITY);
+        let (left, without) = (minutes(shed), minutes(essential));
+        out.finding(spot)
+            .says(format!(
+                "{}{bus} is left on when the main bus is shed: {left:.0} minutes instead of {without:.0}",
+                end.label
+            ))
+            .limit(left, without, "min")
+            .working(format!(
+                "it takes {:.2} A of the {:.2} A that the battery then gives",
+                end.start_a, shed.start_a
+            ))
+            .working(format!(
+                "\"{}\", which is for what is essential, has it off",
+                essential.states.last().map_or("", String::as_str)
+            ))
+            .help("feed it from the main bus, or say that it is essential by leaving it on in that state");
+    }
+}
+
+/// True if a load of the shed case also runs with only what is essential on.
+fn stays_on(essential: &Case, end: &DeviceEnd) -> bool {
+    let mut ends = essential.devices.iter().filter(|it| it.stop != Stop::Shed);
+    ends.any(|it| (&it.device, &it.element) == (&end.device, &end.element))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::check_rule;
+
+    /// The essential bus is fed past the master switch; Y hangs on it.
+    const LEFT: &str = "
+        target 30
+        battery BT1 ah=16
+        switch S1 1-2
+        bus MBUS CB1=5
+        bus EBUS CB2=5 CB3=5
+        load X 2
+        load Y 2 #! load-left-on
+        load Z 2
+        wire A BT1.+ S1.1 2 1m
+        wire B S1.2 MBUS.STUD 2 1m
+        wire C BT1.+ EBUS.STUD 2 1m
+        wire XA EBUS.CB2 X.+ 20 1m
+        wire XN X.- BT1.- 20 1m
+        wire YA EBUS.CB3 Y.+ 20 1m
+        wire YN Y.- BT1.- 20 1m
+        wire ZA MBUS.CB1 Z.+ 20 1m
+        wire ZN Z.- BT1.- 20 1m
+        state FLY running on=S1
+        state OUT after=essential off=Y,Z
+    ";
+
+    #[test]
+    fn finds_a_load_that_no_switch_sheds() {
+        let verdict = check_rule(&RULE, LEFT);
+        let message = &verdict.findings[0].message;
+        assert!(message.starts_with("Y on EBUS is left on"), "{message}");
+    }
+
+    #[test]
+    fn accepts_it_on_the_main_bus_or_as_essential() {
+        let text = LEFT.replace(" #! load-left-on", "");
+        check_rule(&RULE, &text.replace("EBUS.CB3 Y.+", "MBUS.CB1 Y.+"));
+        check_rule(&RULE, &text.replace("off=Y,Z", "off=Z"));
+    }
+}
