@@ -73,6 +73,9 @@ pub struct Overlay {
     pub live_v: Map<WireId, f64>,
 }
 
+/// How far a live wire's edge stands out on each side, mm.
+pub(super) const LIVE_EDGE_MM: f64 = 0.3;
+
 /// Half the size of a flag, mm.
 const FLAG_MM: f64 = 2.4;
 
@@ -160,14 +163,17 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Point> {
     }
 }
 
-/// The middle of the longest piece of a path.
-pub(super) fn longest_middle(path: &[Point]) -> Option<Point> {
+/// The longest piece of a path.
+fn longest_piece(path: &[Point]) -> Option<(Point, Point)> {
     let pieces = path.windows(2).map(|w| (w[0].distance(w[1]), w[0], w[1]));
     let longest = pieces.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
-    Some(pt(
-        f64::midpoint(longest.1.x, longest.2.x),
-        f64::midpoint(longest.1.y, longest.2.y),
-    ))
+    Some((longest.1, longest.2))
+}
+
+/// The middle of the longest piece of a path.
+pub(super) fn longest_middle(path: &[Point]) -> Option<Point> {
+    let (a, b) = longest_piece(path)?;
+    Some(pt(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y)))
 }
 
 fn flag_shapes(c: Point, level: FlagLevel, number: usize) -> Vec<Shape> {
@@ -212,37 +218,54 @@ fn flag_shapes(c: Point, level: FlagLevel, number: usize) -> Vec<Shape> {
     vec![outline, number]
 }
 
-/// A live wire: its own lines over a wider one, and its volts under the middle of its longest piece.
+/// A live wire: its own lines over wider ones, and its volts beside the middle of its longest piece,
+/// on the side where its number is not.
 fn live(scene: &Scene, wire: &WireId, volts: f64) -> Vec<Shape> {
     let Some(group) = scene.groups.get(&GroupKey::Wire(wire.clone())) else {
         return Vec::new();
     };
     let paths = scene.paths.get(wire).map_or(&[][..], Vec::as_slice);
+    let weight_of = |shape: &Shape| match shape {
+        Shape::Line { weight_mm, .. } => Some(*weight_mm),
+        _ => None,
+    };
+    // The first line of a wire is its outline; gaps in other wires stand before it.
+    let own: Vec<&Shape> = (group.shapes.iter())
+        .filter(|shape| matches!(shape, Shape::Line { ink, .. } if *ink != Ink::Paper))
+        .collect();
+    let weight = own
+        .iter()
+        .filter_map(|shape| weight_of(shape))
+        .fold(0.0, f64::max);
+    let weight_mm = weight + 2.0 * LIVE_EDGE_MM;
     let wide = |path: &Vec<Point>| Shape::Line {
         points: path.clone(),
         ink: Ink::Live,
-        weight_mm: 2.1,
+        weight_mm,
         dash: Dash::None,
     };
     let mut shapes: Vec<Shape> = paths.iter().map(wide).collect();
-    let own = group
-        .shapes
-        .iter()
-        .filter(|shape| matches!(shape, Shape::Line { .. }));
-    shapes.extend(own.cloned());
-    shapes.extend(
-        paths
-            .iter()
-            .filter_map(|path| longest_middle(path))
-            .map(|at| Shape::Text {
-                at: at.moved(0.0, 3.0),
-                text: format!("{volts:.1} V"),
-                size_mm: text::SMALL_MM,
-                anchor: Anchor::Middle,
-                ink: Ink::Live,
-                bold: true,
-                upward: false,
-            }),
-    );
+    shapes.extend(own.into_iter().cloned());
+    let volts_at = |path: &Vec<Point>| {
+        let (a, b) = longest_piece(path)?;
+        let middle = longest_middle(path)?;
+        let upward = a.x == b.x;
+        let off = weight_mm / 2.0 + text::SMALL_MM * 0.85;
+        let at = if upward {
+            middle.moved(off, 0.0)
+        } else {
+            middle.moved(0.0, off)
+        };
+        Some(Shape::Text {
+            at,
+            text: format!("{volts:.1} V"),
+            size_mm: text::SMALL_MM,
+            anchor: Anchor::Middle,
+            ink: Ink::Live,
+            bold: true,
+            upward,
+        })
+    };
+    shapes.extend(paths.iter().filter_map(volts_at));
     shapes
 }

@@ -3,6 +3,7 @@
 use super::{
     geometry::{Facing, LATTICE_MM, Point, Rect, pt, snap_up},
     names,
+    overlay::LIVE_EDGE_MM,
     paths::{
         Job, Stop, corners,
         grid::{Axis, Grid, way},
@@ -298,7 +299,7 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> 
     order::sort_by(&mut pieces, |a, b| {
         b.0.distance(b.1).total_cmp(&a.0.distance(a.1))
     });
-    let rise = weight_mm(wire.gauge_awg) / 2.0 + 0.25;
+    let rise = weight_mm(wire.gauge_awg) / 2.0 + LIVE_EDGE_MM + 0.2;
     let texts = texts(wire);
     let close = texts.last().map(|text| (text, 0.0));
     for (text, clear_mm) in texts.iter().map(|text| (text, 0.6)).chain(close) {
