@@ -8,6 +8,7 @@ mod constant_power;
 mod drops;
 pub mod endurance;
 mod factor;
+pub mod failures;
 mod ideal;
 mod islands;
 pub mod load_drop;

@@ -11,6 +11,8 @@ use super::{
     states::{Figures, Overrides, load_amps, load_law, load_uses, standing},
     working::Ways,
 };
+use petgraph::graph::EdgeIndex;
+
 use crate::{
     document::{Document, State},
     ids::StateId,
@@ -109,6 +111,42 @@ impl Operator {
         self.point(id, figures, settled)
     }
 
+    /// The operating point in a state, and how its relays stand.
+    pub(super) fn running(&mut self, id: &StateId, state: &State) -> (OperatingPoint, Relays) {
+        let mut relays = self.at_rest();
+        let settled = self.settle(
+            state,
+            Figures::Continuous,
+            &Overrides::default(),
+            &mut relays,
+            Loads::Waiting,
+        );
+        (self.point(id, Figures::Continuous, settled), relays)
+    }
+
+    /// The operating point after these edges fail while the state runs: relays and alternators start
+    /// from where they stand, so that one that holds itself lets go for good.
+    pub(super) fn after_failure(
+        &mut self,
+        (id, state): (&StateId, &State),
+        relays: &Relays,
+        failed: &[EdgeIndex],
+    ) -> OperatingPoint {
+        let overrides = Overrides {
+            failed: failed.to_vec(),
+            ..Overrides::default()
+        };
+        let mut relays = relays.clone();
+        let settled = self.settle(
+            state,
+            Figures::Continuous,
+            &overrides,
+            &mut relays,
+            Loads::On,
+        );
+        self.point(id, Figures::Continuous, settled)
+    }
+
     /// The operating points in all states of the document it was made from: see
     /// [`operate_all`](super::operate_all).
     pub fn all(&mut self, document: &Document) -> Vec<OperatingPoint> {
@@ -205,14 +243,14 @@ impl Operator {
         mut loads: Loads,
     ) -> Settled {
         self.set_loads(state, figures, overrides);
-        self.set_batteries(overrides);
+        self.set_parts(overrides);
         let circuit = Arc::clone(&self.circuit);
         let mut closed = standing(&circuit.netlist, state, overrides);
         let mut seen: Vec<Relays> = Vec::new();
         let mut problem = self.problem.clone();
         let mut first = figures == Figures::Continuous;
         let solution = loop {
-            self.set_closed(&circuit, &mut closed, relays, loads);
+            self.set_closed(&circuit, &mut closed, relays, loads, &overrides.failed);
             let Some(solver) = &mut self.solver else {
                 break None;
             };
@@ -228,7 +266,7 @@ impl Operator {
                     break None;
                 }
             };
-            let next = self.after(&circuit, &solution, relays, state.alternators_on);
+            let next = self.after(&circuit, &solution, relays, state.alternators_on, overrides);
             let moves_on = seen.contains(&next) || seen.len() == MOST_ROUNDS;
             if loads == Loads::Waiting && (moves_on || next == *relays) {
                 loads = Loads::On;
@@ -270,21 +308,22 @@ impl Operator {
         }
     }
 
-    /// Sets every battery as it is drawn, or as it stands otherwise.
-    fn set_batteries(&mut self, overrides: &Overrides) {
+    /// Sets every battery as it is drawn, or as it stands otherwise, and turns off what failed.
+    fn set_parts(&mut self, overrides: &Overrides) {
         for &(edge, at) in &self.circuit.sources_and_others {
             let element = &mut self.network.elements[at];
+            element.off = overrides.failed.contains(&edge);
             if !matches!(element.law, super::Law::Battery { .. }) {
                 continue;
             }
-            *element = self.circuit.network.elements[at];
+            element.law = self.circuit.network.elements[at].law;
             let stands = overrides.batteries.iter().find(|it| it.edge == edge);
             let (Some(stands), super::Law::Battery { emf_v, ohm, .. }) = (stands, &mut element.law)
             else {
                 continue;
             };
             (*emf_v, *ohm) = (stands.emf_v, stands.ohm.max(LEAST_OHM));
-            element.off = stands.empty;
+            element.off |= stands.empty;
         }
     }
 
@@ -295,10 +334,14 @@ impl Operator {
         closed: &mut [bool],
         relays: &Relays,
         loads: Loads,
+        failed: &[EdgeIndex],
     ) {
         for &(edge, coil, made_energised) in &circuit.contacts {
             let energised = coil.is_some_and(|coil| relays.energised[coil]);
             closed[edge.index()] = energised == made_energised;
+        }
+        for edge in failed {
+            closed[edge.index()] = false;
         }
         for (chain, element) in circuit.reduced.chains.iter().zip(&circuit.chain_element) {
             if let Some(element) = *element {
@@ -327,6 +370,7 @@ impl Operator {
         solution: &Solution,
         relays: &Relays,
         alternators_on: bool,
+        overrides: &Overrides,
     ) -> Relays {
         let across_v = |element: usize| {
             let element = &self.network.elements[element];
@@ -347,7 +391,7 @@ impl Operator {
                     solution.node_volts[field] - solution.node_volts[minus] > FIELD_ABOVE_V
                 })
             });
-            alternators_on && has_field
+            alternators_on && has_field && !overrides.failed.contains(&part.edge)
         };
         let load = |((part, _), &turned): (&(super::circuit::Part, _), &bool)| {
             part.reversed.is_some()

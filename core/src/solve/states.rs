@@ -31,6 +31,8 @@ pub struct Overrides {
     pub batteries: Vec<BatteryStands>,
     /// Loads run on below their cut-off voltage.
     pub run_below_cutoff: bool,
+    /// What failed open: nothing goes through these edges, whatever they are.
+    pub failed: Vec<EdgeIndex>,
 }
 
 /// A battery that is not as full as it is drawn.

@@ -1,0 +1,394 @@
+//! What stops if a part fails open: every source, protector, contactor, switch, wire, splice,
+//! connector and ground point in turn, in one state.
+
+use std::collections::BTreeSet;
+
+use petgraph::graph::EdgeIndex;
+
+use super::{OperatingPoint, Operator};
+use crate::{
+    document::{BarUse, Document, ElementKind, End, Role, State},
+    ids::{ConnectorId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId},
+    netlist::{EdgeKind, EdgeOf, Netlist, Point},
+};
+
+/// Part of the voltage at which a load's figures hold under which it is taken as stopped where it
+/// has no cut-off of its own (our own choice: an 11 V rail on a 14 V unit is above it, a rail that
+/// another load's resistance holds up is under it).
+const RUNS_ABOVE: f64 = 0.65;
+/// Current under which a load does nothing, A (reasoned: over any leak, under any lamp).
+const RUNS_A: f64 = 1e-3;
+/// Current under which a conductor carries nothing, so that opening it changes nothing, A.
+const IDLE_A: f64 = 1e-9;
+/// Change of an input's voltage that a unit can show its pilot, V (our own choice).
+const SIGN_V: f64 = 0.5;
+
+/// What fails.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Failure {
+    /// A battery, alternator, protector, contactor, switch, diode or shunt opens.
+    Element(DeviceId, ElementId),
+    /// A wire breaks.
+    Wire(WireId),
+    /// A splice comes apart.
+    Splice(SpliceId),
+    /// A connector is pulled or its halves part.
+    Connector(DeviceId, ConnectorId),
+    /// A ground block comes off its stud: nothing at it is joined to anything.
+    Ground(DeviceId),
+    /// The bond of a place's metal breaks.
+    Bond(PlaceId),
+}
+
+/// What comes of one failure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Consequence {
+    /// What fails.
+    pub failure: Failure,
+    /// Loads that ran and stop.
+    pub stops: Vec<EdgeIndex>,
+    /// Loads that were on without running and run now: a warning light, or what a relay lets go to.
+    pub starts: Vec<EdgeIndex>,
+    /// Inputs of units that still run, whose volts change enough to be seen: terminal, before, after.
+    pub signs: Vec<Sign>,
+    /// If the rest cannot be carried, or does not settle: why.
+    pub problem: Option<String>,
+}
+
+/// An input that shows a failure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sign {
+    /// The unit.
+    pub device: DeviceId,
+    /// Its input.
+    pub terminal: TerminalId,
+    /// Volts before; none if nothing held it.
+    pub before_v: Option<f64>,
+    /// Volts after.
+    pub after_v: Option<f64>,
+}
+
+/// A review of every failure in one state, made a failure at a time, so that a person can stop it.
+pub struct Review<'d> {
+    document: &'d Document,
+    state: (&'d StateId, &'d State),
+    operator: Operator,
+    before: OperatingPoint,
+    relays: super::operator::Relays,
+    failures: Vec<(Failure, Vec<EdgeIndex>)>,
+    next: usize,
+}
+
+impl<'d> Review<'d> {
+    /// Solves the state as it runs, and lists what may fail.
+    pub fn new(document: &'d Document, state: (&'d StateId, &'d State)) -> Self {
+        let mut operator = Operator::new(document);
+        let (before, relays) = operator.running(state.0, state.1);
+        let failures = failures(document, before.netlist());
+        Self {
+            document,
+            state,
+            operator,
+            before,
+            relays,
+            failures,
+            next: 0,
+        }
+    }
+
+    /// How many failures there are, and how many are done.
+    pub fn progress(&self) -> (usize, usize) {
+        (self.failures.len(), self.next)
+    }
+
+    /// The point before any failure.
+    pub fn before(&self) -> &OperatingPoint {
+        &self.before
+    }
+
+    /// Loads that run before any failure.
+    pub fn running(&self) -> Vec<EdgeIndex> {
+        let loads = loads(self.before.netlist());
+        loads.filter(|load| runs(&self.before, *load)).collect()
+    }
+
+    fn consequence(&mut self, failure: Failure, failed: &[EdgeIndex]) -> Consequence {
+        // What carries nothing may open without a change: the point that was still solves the
+        // equations, and there is only one. A source without current still holds a potential, and
+        // so does what hangs on it; but then nothing that runs hangs there.
+        let is_idle = |edge: &EdgeIndex| {
+            let amps = self.before.edge_amps(*edge);
+            amps.is_some_and(|amps| amps.abs() < IDLE_A)
+        };
+        let mut consequence = Consequence {
+            failure,
+            stops: Vec::new(),
+            starts: Vec::new(),
+            signs: Vec::new(),
+            problem: None,
+        };
+        if failed.iter().all(is_idle) {
+            return consequence;
+        }
+        let after = self
+            .operator
+            .after_failure(self.state, &self.relays, failed);
+        for load in loads(self.before.netlist()) {
+            match (runs(&self.before, load), runs(&after, load)) {
+                (true, false) => consequence.stops.push(load),
+                (false, true) => consequence.starts.push(load),
+                _ => {}
+            }
+        }
+        consequence.signs = signs(self.document, &self.before, &after);
+        consequence.problem = after.problem.filter(|_| self.before.problem.is_none());
+        consequence
+    }
+}
+
+impl Iterator for Review<'_> {
+    type Item = Consequence;
+
+    fn next(&mut self) -> Option<Consequence> {
+        let (failure, failed) = self.failures.get(self.next)?.clone();
+        self.next += 1;
+        Some(self.consequence(failure, &failed))
+    }
+}
+
+impl std::fmt::Debug for Review<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Review {} of {}", self.next, self.failures.len())
+    }
+}
+
+/// The state a review is made in if none is named: the last in order in which alternators turn.
+pub fn usual_state(document: &Document) -> Option<(&StateId, &State)> {
+    let states = document.states.iter();
+    states.max_by_key(|(_, state)| (state.alternators_on, std::cmp::Reverse(state.order)))
+}
+
+fn loads(netlist: &Netlist) -> impl Iterator<Item = EdgeIndex> + '_ {
+    let edges = netlist.graph.edge_indices();
+    edges.filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Load(_)))
+}
+
+/// True if a load has the voltage and takes the current to do its work.
+pub fn runs(point: &OperatingPoint, load: EdgeIndex) -> bool {
+    let EdgeKind::Load(figures) = point.netlist().graph[load].kind else {
+        return false;
+    };
+    let least_v = figures.cutoff_v.unwrap_or(RUNS_ABOVE * figures.at_v);
+    point.edge_amps(load).is_some_and(|amps| amps.abs() >= RUNS_A)
+        && point.across_v(load).is_some_and(|volts| volts.abs() >= least_v)
+}
+
+/// Everything that may fail open, and the edges that open with it.
+fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<EdgeIndex>)> {
+    let mut failures = Vec::new();
+    for (id, device) in &document.devices {
+        for element in &device.elements {
+            let fails = matches!(
+                element.is,
+                ElementKind::Battery(_)
+                    | ElementKind::Alternator(_)
+                    | ElementKind::Protector(_)
+                    | ElementKind::Switch(_)
+                    | ElementKind::Coil(_)
+                    | ElementKind::Contact(_)
+                    | ElementKind::Diode(_)
+                    | ElementKind::Shunt(_)
+            );
+            if fails {
+                let edges = netlist.element_edges(id.as_str(), element.id.as_str());
+                failures.push((Failure::Element(id.clone(), element.id.clone()), edges.collect()));
+            }
+        }
+        for connector in &device.connectors {
+            let at: BTreeSet<&TerminalId> = (device.terminals.iter())
+                .filter(|terminal| terminal.connector.as_ref() == Some(&connector.id))
+                .map(|terminal| &terminal.id)
+                .collect();
+            let edges = conductors_at(netlist, id, |terminal| at.contains(terminal));
+            failures.push((Failure::Connector(id.clone(), connector.id.clone()), edges));
+        }
+        let grounds: BTreeSet<&TerminalId> = (device.elements.iter())
+            .filter_map(|element| match &element.is {
+                ElementKind::Bar(bar) if bar.used_as == BarUse::Ground => Some(&bar.terminals),
+                _ => None,
+            })
+            .flatten()
+            .collect();
+        if !grounds.is_empty() {
+            let edges = conductors_at(netlist, id, |terminal| grounds.contains(terminal));
+            failures.push((Failure::Ground(id.clone()), edges));
+        }
+    }
+    for (id, at) in netlist.wires() {
+        failures.push((Failure::Wire(id.clone()), vec![at.edge]));
+    }
+    for id in document.splices.keys() {
+        if let Some(node) = netlist.node(&Point::Splice(id.clone())) {
+            failures.push((Failure::Splice(id.clone()), netlist.edges_at(node).collect()));
+        }
+    }
+    for edge in netlist.graph.edge_indices() {
+        if let EdgeOf::Bond(place) = &netlist.graph[edge].of {
+            failures.push((Failure::Bond(place.clone()), vec![edge]));
+        }
+    }
+    failures
+}
+
+/// Everything but bars, loads and sources that ends at some terminals of a device: its wires, mated
+/// pins, shields and ties to structure.
+fn conductors_at(
+    netlist: &Netlist,
+    device: &DeviceId,
+    at: impl Fn(&TerminalId) -> bool,
+) -> Vec<EdgeIndex> {
+    let nodes = netlist.graph.node_indices().filter(|node| {
+        matches!(netlist.point(*node), Point::Terminal(of, terminal) if of == device && at(terminal))
+    });
+    let mut edges: Vec<EdgeIndex> = nodes
+        .flat_map(|node| netlist.edges_at(node))
+        .filter(|edge| {
+            matches!(
+                netlist.graph[*edge].kind,
+                EdgeKind::Wire { .. }
+                    | EdgeKind::Mate { .. }
+                    | EdgeKind::ShieldEnd { .. }
+                    | EdgeKind::Tie { .. }
+            )
+        })
+        .collect();
+    edges.sort_unstable();
+    edges.dedup();
+    edges
+}
+
+/// Inputs of units that still run and see the difference.
+fn signs(document: &Document, before: &OperatingPoint, after: &OperatingPoint) -> Vec<Sign> {
+    let mut signs = Vec::new();
+    for (id, device) in &document.devices {
+        let runs_on = device.elements.iter().any(|element| {
+            let load = before.netlist().element_edge(id, &element.id);
+            load.is_some_and(|load| runs(after, load))
+        });
+        let inputs = device.terminals.iter().filter(|terminal| {
+            runs_on && matches!(terminal.role, Role::SensorPlus | Role::Discrete)
+        });
+        for terminal in inputs {
+            let end = End::Terminal(id.clone(), terminal.id.clone());
+            let Some(node) = before.netlist().end_node(&end) else {
+                continue;
+            };
+            let (before_v, after_v) = (before.node_volts(node), after.node_volts(node));
+            let differs = match (before_v, after_v) {
+                (Some(before_v), Some(after_v)) => (before_v - after_v).abs() > SIGN_V,
+                (None, None) => false,
+                _ => true,
+            };
+            if differs {
+                signs.push(Sign {
+                    device: id.clone(),
+                    terminal: terminal.id.clone(),
+                    before_v,
+                    after_v,
+                });
+            }
+        }
+    }
+    signs
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    const TWO_FEEDS: &str = "
+        battery BT1
+        ground GB1 1 2 3 4
+        breaker CB1 5
+        breaker CB2 5
+        diode D1
+        diode D2
+        switch S1 1-2
+        load FD1 1
+        load LT1 1
+        wire HOT BT1.+ CB1.1 8 1m
+        wire HOT2 BT1.+ CB2.1 8 1m
+        wire A CB1.2 D1.A 18 1m
+        wire B D1.K FD1.+ 18 1m
+        wire C CB2.2 D2.A 18 1m
+        wire D D2.K FD1.+ 18 1m
+        wire E CB1.2 S1.1 18 1m
+        wire F S1.2 LT1.+ 18 1m
+        wire N1 FD1.- GB1.1 18 1m
+        wire N2 LT1.- GB1.2 18 1m
+        wire G GB1.3 BT1.- 8 1m
+        state T on=S1
+    ";
+
+    fn stops(text: &str) -> Vec<(String, Vec<String>)> {
+        let document = document(text);
+        let state = usual_state(&document).expect("a state");
+        let review = Review::new(&document, state);
+        let netlist = review.before().netlist().clone();
+        let name = |edge: EdgeIndex| match &netlist.graph[edge].of {
+            EdgeOf::Element(device, ..) => device.to_string(),
+            other => format!("{other:?}"),
+        };
+        review
+            .map(|it| {
+                let what = match &it.failure {
+                    Failure::Element(device, _) | Failure::Ground(device) => device.to_string(),
+                    Failure::Wire(wire) => wire.to_string(),
+                    other => format!("{other:?}"),
+                };
+                (what, it.stops.into_iter().map(name).collect())
+            })
+            .collect()
+    }
+
+    fn of(all: &[(String, Vec<String>)], what: &str) -> Vec<String> {
+        let found = all.iter().find(|(name, _)| name == what);
+        found.map(|(_, stops)| stops.clone()).unwrap_or_default()
+    }
+
+    #[test]
+    fn one_feed_of_two_may_fail_and_what_both_share_may_not() {
+        let all = stops(TWO_FEEDS);
+        for one in ["CB2", "D1", "D2", "HOT2", "A", "B", "C", "D"] {
+            assert_eq!(of(&all, one), [] as [&str; 0], "{one}");
+        }
+        for shared in ["BT1", "G", "GB1"] {
+            assert_eq!(of(&all, shared), ["FD1", "LT1"], "{shared}");
+        }
+        for of_the_lamp in ["CB1", "HOT", "S1", "E", "F", "N2"] {
+            assert_eq!(of(&all, of_the_lamp), ["LT1"], "{of_the_lamp}");
+        }
+        assert_eq!(of(&all, "N1"), ["FD1"]);
+    }
+
+    #[test]
+    fn a_contactor_that_holds_itself_lets_go_with_its_feed() {
+        let all = stops(
+            "battery BT1
+             contactor K1 BAT LOAD COIL+ COIL-
+             switch S1 1-2
+             load M1 20
+             wire P BT1.+ K1.BAT 4 1m
+             wire M K1.LOAD M1.+ 4 1m
+             wire N M1.- BT1.- 4 1m
+             wire C BT1.+ K1.COIL+ 20 1m
+             wire D K1.COIL- S1.1 20 1m
+             wire E S1.2 BT1.- 20 1m
+             state T on=S1",
+        );
+        for part in ["BT1", "K1", "S1", "P", "M", "N", "C", "D", "E"] {
+            assert_eq!(of(&all, part), ["M1"], "{part}");
+        }
+    }
+}
