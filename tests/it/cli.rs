@@ -309,6 +309,31 @@ fn endurance_is_told_case_by_case() {
 }
 
 #[test]
+fn what_stops_is_told_for_each_failure() {
+    let file = sample("sorrel");
+    let (code, text, errors) = told(&["what-stops", &file]);
+    assert_eq!(code, 0, "{errors}");
+    assert!(text.contains("failures tried"), "{text}");
+    let (_, text, _) = told(&["what-stops", &file, "--item", "GB2", "--format", "json"]);
+    let told_of: Value = serde_json::from_str(&text).expect("JSON");
+    let stops = told_of["failures"][0]["stops"].as_array().expect("a list");
+    // Every unit that returns to the avionics ground block, and nothing else.
+    for unit in ["COM1", "FD1", "IC1", "XP1"] {
+        assert!(stops.contains(&unit.into()), "{unit}: {text}");
+    }
+    assert!(!stops.contains(&"LT1".into()), "{text}");
+    let (code, _, errors) = told(&["what-stops", &file, "--item", "NOTHING"]);
+    assert_eq!(code, 2);
+    assert!(
+        errors.contains("nothing that may fail is called"),
+        "{errors}"
+    );
+    let (code, _, errors) = told(&["what-stops", &file, "--state", "Aerobatics"]);
+    assert_eq!(code, 2);
+    assert!(errors.contains("there is no state"), "{errors}");
+}
+
+#[test]
 fn the_schema_takes_the_samples_and_refuses_what_is_wrong() {
     let (code, text, _) = told(&["schema"]);
     assert_eq!(code, 0);

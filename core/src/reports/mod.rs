@@ -5,6 +5,7 @@ pub mod endurance;
 pub mod endurance_plot;
 pub mod loads;
 mod table;
+pub mod what_stops;
 pub mod wires;
 
 pub use table::{Cell, Column, Table, harmless};

@@ -1,7 +1,7 @@
 //! What stops if a part fails open: every source, protector, contactor, switch, wire, splice,
 //! connector and ground point in turn, in one state.
 
-use std::collections::BTreeSet;
+use std::{cmp::Reverse, collections::BTreeSet};
 
 use petgraph::graph::EdgeIndex;
 
@@ -162,10 +162,19 @@ impl std::fmt::Debug for Review<'_> {
     }
 }
 
-/// The state a review is made in if none is named: the last in order in which alternators turn.
+/// The state a review is made in if none is named: with the alternators on, the one in which most
+/// loads run; the first of equals.
 pub fn usual_state(document: &Document) -> Option<(&StateId, &State)> {
-    let states = document.states.iter();
-    states.max_by_key(|(_, state)| (state.alternators_on, std::cmp::Reverse(state.order)))
+    let mut operator = Operator::new(document);
+    let states = document.states.iter().map(|(id, state)| {
+        let (point, _) = operator.running(id, state);
+        let running = loads(point.netlist()).filter(|load| runs(&point, *load));
+        (
+            (state.alternators_on, running.count(), Reverse(state.order)),
+            (id, state),
+        )
+    });
+    states.max_by_key(|(rank, _)| *rank).map(|(_, found)| found)
 }
 
 fn loads(netlist: &Netlist) -> impl Iterator<Item = EdgeIndex> + '_ {
@@ -179,8 +188,12 @@ pub fn runs(point: &OperatingPoint, load: EdgeIndex) -> bool {
         return false;
     };
     let least_v = figures.cutoff_v.unwrap_or(RUNS_ABOVE * figures.at_v);
-    point.edge_amps(load).is_some_and(|amps| amps.abs() >= RUNS_A)
-        && point.across_v(load).is_some_and(|volts| volts.abs() >= least_v)
+    point
+        .edge_amps(load)
+        .is_some_and(|amps| amps.abs() >= RUNS_A)
+        && point
+            .across_v(load)
+            .is_some_and(|volts| volts.abs() >= least_v)
 }
 
 /// Everything that may fail open, and the edges that open with it.
@@ -201,7 +214,10 @@ fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<EdgeInd
             );
             if fails {
                 let edges = netlist.element_edges(id.as_str(), element.id.as_str());
-                failures.push((Failure::Element(id.clone(), element.id.clone()), edges.collect()));
+                failures.push((
+                    Failure::Element(id.clone(), element.id.clone()),
+                    edges.collect(),
+                ));
             }
         }
         for connector in &device.connectors {
@@ -229,7 +245,10 @@ fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<EdgeInd
     }
     for id in document.splices.keys() {
         if let Some(node) = netlist.node(&Point::Splice(id.clone())) {
-            failures.push((Failure::Splice(id.clone()), netlist.edges_at(node).collect()));
+            failures.push((
+                Failure::Splice(id.clone()),
+                netlist.edges_at(node).collect(),
+            ));
         }
     }
     for edge in netlist.graph.edge_indices() {

@@ -59,6 +59,21 @@ pub enum Command {
         #[arg(long)]
         plot: Option<PathBuf>,
     },
+    /// What stops if a part fails open: every source, protector, switch, wire, splice, connector and
+    /// ground in turn
+    WhatStops {
+        /// Project file
+        file: PathBuf,
+        /// Only this record: a key, or what it is called
+        #[arg(long)]
+        item: Option<String>,
+        /// In the state with this name or id; in one with the alternators on if left out
+        #[arg(long)]
+        state: Option<String>,
+        /// Form of the answer
+        #[arg(long, value_enum, default_value_t = Form::Text)]
+        format: Form,
+    },
     /// Draw a sheet as SVG
     Draw {
         /// Project file

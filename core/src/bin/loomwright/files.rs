@@ -10,8 +10,13 @@ use loomwright_core::{
     document::{Document, limits::MAX_BYTES},
     drawing, exchange,
     ids::SheetId,
-    reports,
-    solve::{bare::BareNetwork, endurance, load_analysis, solve_report},
+    reports::{self, what_stops::WhatStops},
+    solve::{
+        bare::BareNetwork,
+        endurance,
+        failures::{Review, usual_state},
+        load_analysis, solve_report,
+    },
 };
 
 use crate::{
@@ -57,6 +62,19 @@ pub fn run(command: &Command) -> Result<(), String> {
                 Form::Json => json(&reports::endurance::to_json(&all)),
             })
         }
+        Command::WhatStops {
+            file,
+            item,
+            state,
+            format,
+        } => {
+            let document = open(file)?;
+            let what = what_stops(&document, item.as_deref(), state.as_deref())?;
+            print(&match format {
+                Form::Text => what.to_text() + NOTICE,
+                Form::Json => json(&what.to_json()),
+            })
+        }
         Command::Draw {
             file,
             sheet,
@@ -93,13 +111,36 @@ pub fn run(command: &Command) -> Result<(), String> {
 fn solve(document: &Document, state: Option<&str>) -> Result<(), String> {
     let report = solve_report(document, state);
     if let (true, Some(state)) = (report.states.is_empty(), state) {
-        let names = document.states.values().map(|state| state.title.as_str());
-        let names = names.collect::<Vec<_>>().join(", ");
-        return Err(format!(
-            "there is no state {state:?}; expected one of: {names}"
-        ));
+        return Err(no_state(document, state));
     }
     print(&json(&report))
+}
+
+fn no_state(document: &Document, wanted: &str) -> String {
+    let names = document.states.values().map(|state| state.title.as_str());
+    let names = names.collect::<Vec<_>>().join(", ");
+    format!("there is no state {wanted:?}; expected one of: {names}")
+}
+
+fn what_stops(
+    document: &Document,
+    item: Option<&str>,
+    state: Option<&str>,
+) -> Result<WhatStops, String> {
+    let found = match state {
+        None => usual_state(document).ok_or("the project has no state to review")?,
+        Some(wanted) => (document.states.iter())
+            .find(|(id, state)| id.as_str() == wanted || state.title == wanted)
+            .ok_or_else(|| no_state(document, wanted))?,
+    };
+    let what = WhatStops::of(document, &mut Review::new(document, found), item);
+    match item {
+        Some(item) if what.tried == 0 => Err(format!(
+            "nothing that may fail is called {item:?}; expected a wire number, a device's tag, or a \
+             record's key"
+        )),
+        _ => Ok(what),
+    }
 }
 
 fn draw(document: &Document, wanted: &str, output: Option<&Path>) -> Result<(), String> {
