@@ -54,6 +54,20 @@ pub const UNDONE: &str = "Undone";
 pub const REDONE: &str = "Done again";
 pub const DELETE: &str = "Delete";
 
+// Loads and endurance
+pub const LOADS_BY_PHASE: &str = "Loads by phase";
+pub const ENDURANCE: &str = "Endurance without alternator";
+
+/// What recharges the battery in the time asked for.
+pub fn recharge(amps: f64) -> String {
+    format!("To recharge the battery in the time asked for: {amps:.1} A")
+}
+
+/// Why something could not be computed.
+pub fn not_computed(missing: &str) -> String {
+    format!("Not computed: {missing}")
+}
+
 // States
 pub const STATE: &str = "State";
 pub const STATE_NONE: &str = "All at rest";

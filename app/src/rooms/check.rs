@@ -2,7 +2,10 @@
 
 use leptos::prelude::*;
 
-use crate::{rooms::draw::findings::Findings, strings};
+use crate::{
+    rooms::{analysis::Analysis, draw::findings::Findings},
+    strings,
+};
 
 /// The room.
 #[component]
@@ -11,6 +14,7 @@ pub fn Check() -> impl IntoView {
         <section class="page narrow">
             <h2>{strings::CHECK}</h2>
             <Findings />
+            <Analysis />
             <p class="hush">{strings::NOTICE_PRINT}</p>
         </section>
     }

@@ -1,5 +1,6 @@
 //! The rooms, one a file.
 
+pub mod analysis;
 pub mod build;
 pub mod check;
 pub mod draw;

@@ -51,7 +51,7 @@ impl Scale {
         let longest = samples().map(|it| it.minutes).fold(1.0, f64::max);
         let longest = all.target_min.map_or(longest, |target| longest.max(target));
         let minute_step = nice(longest / 8.0);
-        let volts = samples().flat_map(|it| it.buses_v.iter().flatten().chain(&it.batteries_v));
+        let volts = samples().flat_map(|it| it.buses_v.iter().flatten());
         let (low, high) = volts.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), volts| {
             (low.min(*volts), high.max(*volts))
         });
@@ -146,13 +146,14 @@ fn frame(svg: &mut String, case: &Case, scale: &Scale) {
         PANEL.1 - TOP - BOTTOM
     );
     let volt_step = nice((high - low) / 6.0);
+    let decimals = usize::from(volt_step < 1.0);
     for n in 0..=((high - low) / volt_step) as usize {
         let volts = low + volt_step * n as f64;
         let y = scale.y(volts);
         let _ = write!(
             svg,
             "<path d=\"M{left} {y:.1}h-4\" stroke=\"currentColor\"/>\
-             <text x=\"{}\" y=\"{:.1}\" text-anchor=\"end\">{volts} V</text>",
+             <text x=\"{}\" y=\"{:.1}\" text-anchor=\"end\">{volts:.decimals$} V</text>",
             left - 6.0,
             y + 4.0
         );

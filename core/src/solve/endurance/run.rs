@@ -370,15 +370,15 @@ impl<'a> Run<'a> {
         let fastest = at.rates.iter().fold(0.0, |a: f64, b| a.max(*b));
         let mut step_s = (0.25 / fastest).clamp(SHORTEST_S, LIMIT_S);
         for _ in 0..MOST_STEPS {
+            let over = self.empty.iter().all(Option::is_some);
+            if self.draws && !over {
+                self.sample(stage, &mut at);
+            }
             if self.stop_here(&at) {
                 at = self.solve(stage, given, &self.used.clone(), Loads::On)?;
                 self.relays = at.relays.clone();
                 continue;
             }
-            if self.draws {
-                self.sample(stage, &mut at);
-            }
-            let over = self.empty.iter().all(Option::is_some);
             if over || !self.running.contains(&true) {
                 let ended = self.empty.iter().flatten().next_back().copied();
                 return Ok(ended.filter(|_| over).unwrap_or_else(|| self.none_left()));
