@@ -58,6 +58,21 @@ pub const DELETE: &str = "Delete";
 pub const LOADS_BY_PHASE: &str = "Loads by phase";
 pub const ENDURANCE: &str = "Endurance without alternator";
 
+pub const AFTER_ALTERNATOR: &str = "After the alternator stops, it stands for";
+pub const AFTER_NONE: &str = "Nothing of that";
+pub const AFTER_NOTHING: &str = "Nothing done by the pilot";
+pub const AFTER_SHED: &str = "Main bus switched off";
+pub const AFTER_ESSENTIAL: &str = "Only what is essential on";
+
+pub const RESERVE_HELP: &str = "What is left of the capacity, 0 to 1. Left empty: charge 1, age 0.8, rate 0.75 (1 with \
+                                Peukert's exponent), temperature 1, empty at 10 V or 20 V.";
+pub const CHARGE_FACTOR: &str = "Charge at the start";
+pub const AGE_FACTOR: &str = "Left with age";
+pub const RATE_FACTOR: &str = "Usable at the rate";
+pub const TEMPERATURE_FACTOR: &str = "Left at its temperature";
+pub const PEUKERT: &str = "Peukert's exponent";
+pub const BATTERY_CUTOFF_V: &str = "Empty at, V";
+
 /// What recharges the battery in the time asked for.
 pub fn recharge(amps: f64) -> String {
     format!("To recharge the battery in the time asked for: {amps:.1} A")

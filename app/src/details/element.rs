@@ -2,7 +2,7 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Device, Element, ElementKind, Figure, Load, Origin},
+    document::{Device, Element, ElementKind, Figure, Load, Origin, Reserve},
     ids::{DeviceId, ElementId},
 };
 
@@ -49,7 +49,10 @@ impl Handle {
             .with(|device| self.key.with_value(|(_, id)| device.element(id).map(read)))
     }
 
-    fn number(self, read: fn(&ElementKind) -> Option<f64>) -> Signal<Option<f64>> {
+    fn number(
+        self,
+        read: impl Fn(&ElementKind) -> Option<f64> + Send + Sync + 'static,
+    ) -> Signal<Option<f64>> {
         Signal::derive(move || self.with(|e| read(&e.is)).flatten())
     }
 
@@ -312,6 +315,42 @@ fn battery(handle: Handle) -> AnyView {
                 handle.touch(strings::CAPACITY_AH, Box::new(move |kind| {
                     if let ElementKind::Battery(battery) = kind {
                         battery.capacity_ah = ah;
+                    }
+                }));
+            }
+        />
+        <p class="hush">{strings::RESERVE_HELP}</p>
+        <div class="pair">{RESERVE.map(|(label, field)| reserve(handle, label, field))}</div>
+    }
+    .into_any()
+}
+
+/// A figure of what a battery can give.
+type ReserveField = fn(&mut Reserve) -> &mut Option<f64>;
+
+const RESERVE: [(&str, ReserveField); 6] = [
+    (strings::CHARGE_FACTOR, |it| &mut it.charge_factor),
+    (strings::AGE_FACTOR, |it| &mut it.age_factor),
+    (strings::RATE_FACTOR, |it| &mut it.rate_factor),
+    (strings::TEMPERATURE_FACTOR, |it| &mut it.temperature_factor),
+    (strings::PEUKERT, |it| &mut it.peukert),
+    (strings::BATTERY_CUTOFF_V, |it| &mut it.cutoff_v),
+];
+
+fn reserve(handle: Handle, label: &'static str, field: ReserveField) -> AnyView {
+    view! {
+        <Number
+            label=label
+            value=handle.number(move |kind| match kind {
+                ElementKind::Battery(battery) => *field(&mut battery.reserve.clone()?),
+                _ => None,
+            })
+            on_commit=move |value: Amount| {
+                handle.touch(label, Box::new(move |kind| {
+                    if let ElementKind::Battery(battery) = kind {
+                        let mut reserve = battery.reserve.take().unwrap_or_default();
+                        *field(&mut reserve) = value;
+                        battery.reserve = Some(reserve).filter(|it| *it != Reserve::default());
                     }
                 }));
             }

@@ -4,7 +4,9 @@
 use leptos::prelude::*;
 use loomwright_core::order;
 use loomwright_core::{
-    document::{Device, Document, ElementKind, Extra, Place, Project, State, natural_cmp},
+    document::{
+        AfterAlternator, Device, Document, ElementKind, Extra, Place, Project, State, natural_cmp,
+    },
     edit::{Key, Record, add_record, update_record},
     ids::{DeviceId, PlaceId, StateId},
 };
@@ -270,6 +272,42 @@ fn state_row(app: App, id: StateId) -> AnyView {
                 }
             />
         </div>
+        <Choice
+            label=strings::AFTER_ALTERNATOR
+            options=AFTER
+                .map(|(_, key, word)| (key.to_owned(), word.to_owned()))
+                .to_vec()
+            value=Signal::derive(move || {
+                let now = state.with(|state| state.after_alternator);
+                let found = AFTER.iter().find(|(case, ..)| *case == now);
+                found.map_or("", |(_, key, _)| key).to_owned()
+            })
+            on_commit=move |key: String| {
+                let found = AFTER.iter().find(|(_, it, _)| *it == key);
+                let case = found.and_then(|(case, ..)| *case);
+                touch(strings::AFTER_ALTERNATOR, Box::new(move |s| s.after_alternator = case));
+            }
+        />
     }
     .into_any()
 }
+
+/// What a state can stand for, with its key and word.
+const AFTER: [(Option<AfterAlternator>, &str, &str); 4] = [
+    (None, "", strings::AFTER_NONE),
+    (
+        Some(AfterAlternator::NothingDone),
+        "nothing",
+        strings::AFTER_NOTHING,
+    ),
+    (
+        Some(AfterAlternator::MainBusShed),
+        "shed",
+        strings::AFTER_SHED,
+    ),
+    (
+        Some(AfterAlternator::EssentialOnly),
+        "essential",
+        strings::AFTER_ESSENTIAL,
+    ),
+];
