@@ -42,6 +42,10 @@ pub const MIL_STD_704F: &str = "MIL-STD-704F (12 Mar 2004)";
 pub const MIL_HDBK_419A: &str = "MIL-HDBK-419A (29 Dec 1987)";
 /// Wire gauge sizes; the formula, as makers' pages quote it.
 pub const ASTM_B258: &str = "ASTM B258 (gauge formula as quoted by wire makers)";
+/// Earthing arrangements and protective conductors; the formula, as it is widely quoted.
+pub const IEC_60364_5_54: &str = "IEC 60364-5-54 (formula as widely quoted)";
+/// Blade fuses; as makers' sheets quote it.
+pub const ISO_8820_3: &str = "ISO 8820-3, blade fuses (as makers' sheets quote it)";
 /// Controller area network; cited from memory, not read.
 pub const ISO_11898: &str = "ISO 11898-2, high-speed CAN (from memory)";
 /// Digital information transfer system; cited from memory, not read.

@@ -1,0 +1,135 @@
+//! How long a protector takes to open: a band over multiples of its rating, from published points.
+
+use crate::sources::{ISO_8820_3, Source, cite};
+
+/// Where the bands of blade fuses come from.
+pub const BLADE_SOURCE: Source = cite(
+    ISO_8820_3,
+    "opening times, as makers' sheets quote them; the standard itself was not read",
+);
+
+/// Earliest and latest opening time at a multiple of the rating, s.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opens {
+    /// It does not open before.
+    pub earliest_s: f64,
+    /// It has opened by then; for ever if it need not open.
+    pub latest_s: f64,
+}
+
+/// A published point: multiple of the rating, earliest and latest opening time, s.
+type PointOfBand = (f64, f64, f64);
+
+const FOR_EVER: f64 = f64::INFINITY;
+
+/// Blade fuses: the union of the bands read, so that no fuse of this kind is quicker or slower.
+const BLADE: &[PointOfBand] = &[
+    (1.0, 360_000.0, FOR_EVER),
+    (1.35, 0.75, 600.0),
+    (2.0, 0.15, 5.0),
+    (3.5, 0.08, 0.5),
+    (6.0, 0.0, 0.15),
+];
+
+/// When a blade fuse opens at a multiple of its rating, by straight lines between the published
+/// points on logarithmic scales.
+pub fn blade(multiple: f64) -> Opens {
+    let (Some(first), Some(last)) = (BLADE.first(), BLADE.last()) else {
+        unreachable!("the table has rows");
+    };
+    if multiple <= first.0 {
+        return Opens {
+            earliest_s: first.1,
+            latest_s: FOR_EVER,
+        };
+    }
+    if multiple >= last.0 {
+        return Opens {
+            earliest_s: 0.0,
+            latest_s: last.2,
+        };
+    }
+    let next = BLADE.partition_point(|point| point.0 <= multiple);
+    let (low, high) = (BLADE[next - 1], BLADE[next]);
+    let share = (multiple / low.0).ln() / (high.0 / low.0).ln();
+    let between = |low_s: f64, high_s: f64| {
+        if share <= 0.0 {
+            low_s
+        } else if low_s.is_infinite() {
+            FOR_EVER
+        } else if high_s <= 0.0 {
+            0.0
+        } else {
+            (low_s.ln() + share * (high_s.ln() - low_s.ln())).exp()
+        }
+    };
+    Opens {
+        earliest_s: between(low.1, high.1),
+        latest_s: between(low.2, high.2),
+    }
+}
+
+/// When a thermal breaker opens of which only one point is known: `trip_s` at twice its rating, and
+/// the multiple it carries for ever. The shape of the thermal overload characteristic of IEC 60255
+/// (from memory); none at or under that multiple.
+///
+/// No trip table of an aircraft breaker could be read: the point is the person's, from the maker's
+/// sheet of the breaker fitted.
+pub fn thermal_s(trip_s: f64, carries: f64, multiple: f64) -> Option<f64> {
+    let shape = |multiple: f64| {
+        let square = multiple.powi(2);
+        (square / (square - carries.powi(2))).ln()
+    };
+    (multiple > carries).then(|| trip_s / shape(2.0) * shape(multiple))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn blade_fuses_open_as_makers_publish() {
+        let at = |multiple| blade(multiple);
+        assert_eq!(at(1.35).latest_s, 600.0);
+        assert!((at(2.0).latest_s - 5.0).abs() < 1e-9);
+        assert!((at(3.5).earliest_s - 0.08).abs() < 1e-9);
+        assert_eq!(at(1.0).latest_s, f64::INFINITY);
+        assert_eq!(at(20.0).latest_s, 0.15);
+        let between = at(2.6).latest_s;
+        assert!((0.5..5.0).contains(&between), "{between}");
+    }
+
+    #[test]
+    fn more_current_never_opens_later() {
+        let mut last = f64::INFINITY;
+        for step in 100..800 {
+            let opens = blade(f64::from(step) / 100.0);
+            assert!(
+                opens.latest_s <= last && opens.earliest_s <= opens.latest_s,
+                "{step}"
+            );
+            last = opens.latest_s;
+        }
+    }
+
+    #[test]
+    fn a_breaker_with_one_known_point_follows_the_thermal_curve() {
+        // 7.5 A breaker, carries 125 %, 15 s at 200 % (an illustrative point, no maker's).
+        let at = |amps: f64| thermal_s(15.0, 1.25, amps / 7.5);
+        for (amps, expected_s) in [
+            (10.0, 63.933_945),
+            (15.0, 15.0),
+            (20.0, 7.513_632),
+            (30.0, 3.111_911),
+            (60.0, 0.748_515),
+            (111.956_593, 0.213_096),
+        ] {
+            let found_s = at(amps).expect("it opens");
+            assert!(
+                (found_s / expected_s - 1.0).abs() < 1e-5,
+                "{amps}: {found_s}"
+            );
+        }
+        assert_eq!(at(9.0), None);
+    }
+}
