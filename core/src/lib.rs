@@ -25,6 +25,7 @@ pub mod edit;
 pub mod exchange;
 pub mod ids;
 pub mod netlist;
+pub mod noise;
 pub mod order;
 pub mod reports;
 pub mod rules;

@@ -3,12 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use petgraph::{graph::NodeIndex, unionfind::UnionFind};
-
 use crate::{
     document::{Role, Terminal},
     ids::{DeviceId, TerminalId, WireId},
-    netlist::{EdgeKind, EdgeOf, Netlist, Point},
+    netlist::{Netlist, Point},
     rules::{Facts, Report},
 };
 
@@ -51,24 +49,12 @@ impl<'d> Conductor<'d> {
 /// Every conductor with at least one wire, in order of its first wire.
 pub fn conductors<'d>(facts: &Facts<'d>, netlist: &Netlist) -> Vec<Conductor<'d>> {
     let graph = &netlist.graph;
-    let mut groups = UnionFind::<u32>::new(graph.node_count());
-    for edge in graph.edge_indices() {
-        let joins = matches!(
-            graph[edge].kind,
-            EdgeKind::Wire { .. } | EdgeKind::Mate { .. }
-        ) || matches!(graph[edge].of, EdgeOf::InlineFuse(_));
-        if joins {
-            let (a, b) = netlist.ends(edge);
-            groups.union(a.index() as u32, b.index() as u32);
-        }
-    }
-    let label = groups.into_labeling();
-    let of = |node: NodeIndex| label[node.index()];
+    let groups = netlist.end_to_end();
     let mut by_group: BTreeMap<u32, usize> = BTreeMap::new();
     let mut all: Vec<Conductor<'d>> = Vec::new();
     for id in facts.document.wires.keys() {
         let Some(at) = netlist.wire(id) else { continue };
-        let index = *by_group.entry(of(at.ends[0])).or_insert_with(|| {
+        let index = *by_group.entry(groups.of(at.ends[0])).or_insert_with(|| {
             all.push(Conductor::default());
             all.len() - 1
         });
@@ -78,7 +64,7 @@ pub fn conductors<'d>(facts: &Facts<'d>, netlist: &Netlist) -> Vec<Conductor<'d>
         let Point::Terminal(device, terminal) = netlist.point(node) else {
             continue;
         };
-        let Some(&index) = by_group.get(&of(node)) else {
+        let Some(&index) = by_group.get(&groups.of(node)) else {
             continue;
         };
         let Some((id, record)) = facts.document.devices.get_key_value(device) else {
