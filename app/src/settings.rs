@@ -1,6 +1,7 @@
 //! What a person sets once for this browser, apart from any project.
 
 use leptos::prelude::*;
+use loomwright_core::{document::read::read_text, exchange::json};
 use serde::{Deserialize, Serialize};
 
 use crate::{
@@ -69,7 +70,7 @@ impl Settings {
     pub fn load() -> Self {
         Browser
             .get(NAME)
-            .and_then(|text| serde_json::from_str(&text).ok())
+            .and_then(|text| read_text(&text))
             .unwrap_or_default()
     }
 
@@ -87,10 +88,8 @@ impl Settings {
                         "right"
                     },
                 );
-                if let Ok(text) = serde_json::to_string(settings) {
-                    // Settings that cannot be kept are asked for again; no work is lost.
-                    let _ = Browser.set(NAME, &text);
-                }
+                // Settings that cannot be kept are asked for again; no work is lost.
+                let _ = Browser.set(NAME, &json(settings));
             });
         });
         settings

@@ -16,7 +16,7 @@ use crate::{
     details::{PlaceDetails, origin_word},
     rooms::draw::findings,
     strings, view,
-    widgets::{Amount, Area, Choice, Number, Text, Tick, rows, spoken},
+    widgets::{Amount, Area, Choice, Number, Text, Tick, Typed, rows, spoken, typed},
 };
 
 /// Something that edits the project's own facts.
@@ -56,7 +56,7 @@ pub fn Plan() -> impl IntoView {
                     options=vec![("14".into(), "14 V".into()), ("28".into(), "28 V".into())]
                     value=text(|p| spoken(p.nominal_v))
                     on_commit=move |v: String| {
-                        if let Ok(v) = v.parse() {
+                        if let Typed::Number(v) = typed(&v) {
                             edit(app, strings::SYSTEM_V, Box::new(move |p| p.nominal_v = v));
                         }
                     }

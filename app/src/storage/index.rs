@@ -1,5 +1,6 @@
 //! The list of projects kept in this browser.
 
+use loomwright_core::{document::read::read_text, exchange::json};
 use serde::{Deserialize, Serialize};
 
 use super::{Store, StoreError, project_name};
@@ -35,15 +36,13 @@ impl Index {
     pub fn load(store: &impl Store) -> Self {
         store
             .get(INDEX)
-            .and_then(|text| serde_json::from_str(&text).ok())
+            .and_then(|text| read_text(&text))
             .unwrap_or_default()
     }
 
     /// Keeps the list.
     pub fn keep(&self, store: &impl Store) -> Result<(), StoreError> {
-        let text = serde_json::to_string(self)
-            .map_err(|_| StoreError::Unreadable("the list of projects".into()))?;
-        store.set(INDEX, &text)
+        store.set(INDEX, &json(self))
     }
 
     /// Notes that a project was edited, adding it if it is new. True if the list changed.

@@ -9,5 +9,5 @@ pub mod rows;
 pub use dialog::Dialog;
 pub use field::{Area, Choice, Text, Tick};
 pub use icon::Icon;
-pub use number::{Amount, Number, spoken};
+pub use number::{Amount, Number, Typed, spoken, typed};
 pub use rows::rows;

@@ -70,7 +70,8 @@ families!(
 
 fn read_family(family: &'static str, text: &str) -> Result<Vec<Part>, CatalogueError> {
     let wrong = |why| CatalogueError { family, why };
-    let tree: Value = serde_json::from_str(text).map_err(|error| wrong(error.to_string()))?;
+    let tree: Value =
+        serde_json::from_slice(text.as_bytes()).map_err(|error| wrong(error.to_string()))?;
     read(&tree).map_err(|fault| wrong(fault.to_string()))
 }
 

@@ -5,8 +5,8 @@
 use std::{cell::RefCell, fmt};
 
 use serde::de::{
-    Deserialize, DeserializeSeed, Deserializer, EnumAccess, Error, Expected, MapAccess, SeqAccess,
-    Unexpected, VariantAccess, Visitor, value::BorrowedStrDeserializer,
+    Deserialize, DeserializeOwned, DeserializeSeed, Deserializer, EnumAccess, Error, Expected,
+    MapAccess, SeqAccess, Unexpected, VariantAccess, Visitor, value::BorrowedStrDeserializer,
 };
 use serde_json::{Number, Value, map};
 
@@ -39,6 +39,12 @@ pub fn read<'t, T: Deserialize<'t>>(tree: &'t Value) -> Result<T, Fault> {
     })
 }
 
+/// Reads a record from text; `None` if it is not there.
+pub fn read_text<T: DeserializeOwned>(text: &str) -> Option<T> {
+    let tree: Value = serde_json::from_slice(text.as_bytes()).ok()?;
+    read(&tree).ok()
+}
+
 /// What is wrong; where is noted by the nodes it passes on its way up.
 #[derive(Debug)]
 struct Wrong(Box<str>);
@@ -67,7 +73,8 @@ struct Node<'t, 'a> {
 }
 
 impl<'t> Node<'t, '_> {
-    /// Reads what is here. The first place that an error passes is the innermost one.
+    /// Reads what is here; once for every kind of thing, wherever it may stand. The first place that an error passes is the innermost one.
+    #[inline(never)]
     fn read<S: DeserializeSeed<'t>>(self, seed: S) -> Result<S::Value, Wrong> {
         let value = seed.deserialize(self);
         if value.is_err() {
@@ -76,12 +83,14 @@ impl<'t> Node<'t, '_> {
         value
     }
 
+    #[inline(never)]
     fn note(self) {
         let mut place = self.place.borrow_mut();
         place.get_or_insert_with(|| self.at.to_string());
     }
 
     /// Not what was expected.
+    #[inline(never)]
     fn other(self, expected: &dyn Expected) -> Wrong {
         let found = match self.tree {
             Value::Null => Unexpected::Other("null"),

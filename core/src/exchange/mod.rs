@@ -5,11 +5,12 @@ mod error;
 mod scan;
 #[cfg(test)]
 mod tests;
+mod write;
 
 use serde::Serialize;
 use serde_json::Value;
 
-pub use self::error::OpenError;
+pub use self::{error::OpenError, write::json};
 use crate::document::{Document, invariants, limits, read::read};
 
 /// What stands in `"format"`.
@@ -73,8 +74,5 @@ pub fn save(document: &Document) -> Vec<u8> {
         version: VERSION,
         document,
     };
-    let mut bytes = serde_json::to_vec_pretty(&file)
-        .expect("a document is made of text keys, texts and numbers, which JSON can always hold");
-    bytes.push(b'\n');
-    bytes
+    (json(&file) + "\n").into_bytes()
 }
