@@ -224,7 +224,7 @@ fn first_state(document: &Document) -> Option<StateId> {
     let states = states_in_order(document);
     states
         .iter()
-        .find(|(_, title)| title.to_lowercase().contains("cruise"))
+        .find(|(_, title)| title.to_ascii_lowercase().contains("cruise"))
         .or(states.first())
         .map(|(id, _)| id.clone())
 }

@@ -1,5 +1,6 @@
 //! Details of a cable: cores, and what happens to its shield at each end.
 
+use crate::widgets::{Given, Views};
 use leptos::prelude::*;
 use loomwright_core::order;
 use loomwright_core::{
@@ -68,9 +69,9 @@ pub fn CableDetails(
             value=has_shield
             on_commit=move |on: bool| touch(strings::HAS_SHIELD, Box::new(move |c| shield(c, on)))
         />
-        <Show when=move || has_shield.get()>
-            {[WireEnd::From, WireEnd::To].map(|end| shield_end(app, cable, key, end)).collect_view()}
-        </Show>
+        <Given when=move || has_shield.get()>
+            {[WireEnd::From, WireEnd::To].map(|end| shield_end(app, cable, key, end)).views()}
+        </Given>
         <Area
             label=strings::NOTE
             value=text(|c| c.note.clone())
@@ -102,7 +103,7 @@ fn cores(app: App, cable: Memo<Option<Cable>>) -> impl IntoView {
                 </li>
             }
         })
-        .collect_view()
+        .views()
 }
 
 fn core_label(document: &Document, id: &loomwright_core::ids::WireId) -> String {
@@ -196,7 +197,7 @@ fn shield_end(
                     value=Signal::derive(move || word().to_owned())
                     on_commit=choose
                 />
-                <Show when=move || word() != "floating">
+                <Given when=move || word() != "floating">
                     <Choice
                         label=strings::SHIELD_TO
                         options=places
@@ -217,9 +218,9 @@ fn shield_end(
                             set(strings::SHIELD, end);
                         }
                     />
-                </Show>
+                </Given>
             </div>
-            <Show when=move || word() == "tied">
+            <Given when=move || word() == "tied">
                 <Number
                     label=strings::PIGTAIL_MM
                     value=Signal::derive(move || match get() {
@@ -232,7 +233,7 @@ fn shield_end(
                         }
                     }
                 />
-            </Show>
+            </Given>
         </section>
     }
 }

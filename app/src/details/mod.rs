@@ -14,6 +14,7 @@ mod terminals;
 mod wire;
 mod words;
 
+use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::{
     document::{BuildStatus, Document, Origin},
@@ -87,7 +88,7 @@ fn several(board: Board, keys: &[Key]) -> AnyView {
                 </li>
             }
         })
-        .collect_view();
+        .views();
     let wires = keys.iter().any(|key| matches!(key, Key::Wire(_)));
     view! {
         <p>{strings::count(keys.len(), strings::SELECTED)}</p>

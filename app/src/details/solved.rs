@@ -1,5 +1,6 @@
 //! Volts and amps of what is selected, in the chosen state.
 
+use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::{
     document::End,
@@ -99,7 +100,7 @@ pub fn DeviceSolved(
                 let carried = solved.element_amps(&id, element)?;
                 Some(format!("{label}: {}", amps(carried)))
             });
-            lines.map(|line| view! { <li>{line}</li> }).collect_view()
+            lines.map(|line| view! { <li>{line}</li> }).views()
         })
     };
     view! { <ul class="solved">{lines}</ul> }

@@ -1,5 +1,6 @@
 //! Details of a splice.
 
+use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::{
     document::{End, Splice},
@@ -51,7 +52,7 @@ pub fn SpliceDetails(
                 </li>
             }
         });
-        entries.collect_view()
+        entries.views()
     };
     let begin = end.clone();
     view! {

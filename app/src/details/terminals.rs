@@ -1,5 +1,6 @@
 //! The terminals of a device: names, roles, what is wired to each.
 
+use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Device, Document, End, Terminal, TerminalForm},
@@ -84,7 +85,7 @@ fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -
                 </option>
             }
         })
-        .collect_view();
+        .views();
     let begin = end.clone();
     let name = end.to_string();
     view! {
@@ -174,7 +175,7 @@ fn wired(app: App, end: End) -> impl IntoView {
                     <button on:click=move |_| app.view.select(Key::Wire(id.clone()))>{label}</button>
                 }
             })
-            .collect_view()
+            .views()
     }
 }
 

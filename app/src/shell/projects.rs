@@ -1,5 +1,6 @@
 //! The project menu: projects in this browser, samples, files.
 
+use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::document::Document;
 
@@ -70,7 +71,7 @@ pub fn Projects(
                         .into_iter()
                         .rev()
                         .map(|entry| row(app, entry, on_close))
-                        .collect_view()
+                        .views()
                 }}
             </ul>
         </Dialog>

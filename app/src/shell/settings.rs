@@ -1,5 +1,6 @@
 //! The settings box.
 
+use crate::widgets::Views;
 use leptos::prelude::*;
 
 use crate::{
@@ -40,7 +41,7 @@ pub fn SettingsBox(
                             </button>
                         }
                     })
-                    .collect_view()}
+                    .views()}
             </fieldset>
             <fieldset class="choices">
                 <legend>{strings::HAND}</legend>
@@ -55,7 +56,7 @@ pub fn SettingsBox(
                             </button>
                         }
                     })
-                    .collect_view()}
+                    .views()}
             </fieldset>
             <label class="field">
                 <span>{strings::YOUR_NAME}</span>

@@ -1,5 +1,6 @@
 //! The state switcher, and what was operated by hand since.
 
+use crate::widgets::{Given, Views};
 use leptos::prelude::*;
 use loomwright_core::{
     edit::{Change, Key, Record},
@@ -43,21 +44,21 @@ pub fn StateSwitch() -> impl IntoView {
                                 </option>
                             }
                         })
-                        .collect_view()
+                        .views()
                 }}
             </select>
         </label>
-        <Show when=move || { moved() > 0 }>
+        <Given when=move || { moved() > 0 }>
             <span class="moved" role="status">
                 {move || strings::count(moved(), strings::MOVED)}
                 <button on:click=move |_| app.view.moves.set(view::Moves::default())>
                     {strings::PUT_BACK}
                 </button>
-                <Show when=move || app.view.state.get().is_some()>
+                <Given when=move || app.view.state.get().is_some()>
                     <button on:click=move |_| keep(app)>{strings::KEEP_IN_STATE}</button>
-                </Show>
+                </Given>
             </span>
-        </Show>
+        </Given>
     }
 }
 

@@ -1,5 +1,6 @@
 //! The strip at the bottom: what the rules say, in numbers, and the last thing that was done.
 
+use crate::widgets::{Given, Views};
 use leptos::prelude::*;
 use loomwright_core::rules::Counts;
 
@@ -34,12 +35,12 @@ pub fn Strip() -> impl IntoView {
             <button class="counts" on:click=show aria-label=move || sentence(counts.get())>
                 {move || numbers(counts.get())}
             </button>
-            <Show when=move || app.session.refused.get().is_some()>
+            <Given when=move || app.session.refused.get().is_some()>
                 <span class="refused" role="alert">
                     {move || app.session.refused.get().map(|why| why.to_string())}
                     <button on:click=save_now>{strings::SAVE_FILE}</button>
                 </span>
-            </Show>
+            </Given>
             <span class="said" role="status">
                 {move || app.session.said.get()}
             </span>
@@ -93,7 +94,7 @@ fn numbers(counts: Counts) -> impl IntoView {
                 </span>
             }
         })
-        .collect_view()
+        .views()
 }
 
 /// The outline of a finding's flag by level, around the origin, 16 across: the shape tells it

@@ -141,7 +141,7 @@ impl Board {
 
     /// The tool in hand, for the styles.
     pub fn tool_word(self) -> String {
-        format!("{:?}", self.app.view.tool.get()).to_lowercase()
+        format!("{:?}", self.app.view.tool.get()).to_ascii_lowercase()
     }
 
     /// How much a millimetre mark grows to keep its size on the screen when zoomed out.

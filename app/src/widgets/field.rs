@@ -1,5 +1,6 @@
 //! Fields that hand over what was typed when the person leaves them.
 
+use crate::widgets::Views;
 use leptos::prelude::*;
 
 /// One line of text.
@@ -22,7 +23,7 @@ pub fn Text(
     let options = list.clone().map(|id| {
         view! {
             <datalist id=id>
-                {offers.iter().map(|offer| view! { <option value=*offer></option> }).collect_view()}
+                {offers.iter().map(|offer| view! { <option value=*offer></option> }).views()}
             </datalist>
         }
     });
@@ -97,7 +98,7 @@ pub fn Choice(
                                 </option>
                             }
                         })
-                        .collect_view()
+                        .views()
                 }}
             </select>
         </label>

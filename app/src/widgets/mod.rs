@@ -5,9 +5,11 @@ pub mod field;
 pub mod icon;
 pub mod number;
 pub mod rows;
+pub mod views;
 
 pub use dialog::Dialog;
 pub use field::{Area, Choice, Text, Tick};
 pub use icon::Icon;
 pub use number::{Amount, Number, Typed, spoken, typed};
 pub use rows::rows;
+pub use views::{Given, Views};

@@ -1,5 +1,6 @@
 //! Numbers with a unit. What is no number is said beside the field, and changes nothing.
 
+use crate::widgets::Given;
 use leptos::prelude::*;
 use loomwright_core::document::read::read_text;
 
@@ -112,11 +113,11 @@ pub fn Number(
                 prop:value=move || value.get().map(spoken).unwrap_or_default()
                 on:change=move |event| commit(event_target_value(&event))
             />
-            <Show when=move || wrong.with(Option::is_some)>
+            <Given when=move || wrong.with(Option::is_some)>
                 <span class="wrong" role="alert">
                     {move || wrong.get()}
                 </span>
-            </Show>
+            </Given>
         </label>
     }
 }

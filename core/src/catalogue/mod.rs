@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 use serde_json::Value;
 
-use crate::document::{Device, read::read};
+use crate::document::{Device, folded, read::read};
 
 /// A kind of device, ready to be put into an aircraft.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -100,19 +100,17 @@ pub fn get(id: &str) -> Option<&'static Part> {
 /// The parts that have every word of `text` in their name, tag or words; those whose name begins
 /// with it first. All of them if there is no word.
 pub fn search(text: &str) -> Vec<&'static Part> {
-    let text = text.trim().to_lowercase();
+    let text = folded(text.trim());
     let wanted: Vec<&str> = text.split_whitespace().collect();
     let mut found: Vec<&Part> = all()
         .iter()
         .filter(|part| {
-            let have = format!("{} {} {}", part.name, part.words, part.device.tag).to_lowercase();
+            let have = folded(&format!("{} {} {}", part.name, part.words, part.device.tag));
             wanted.iter().all(|word| have.contains(word))
         })
         .collect();
     // Stable: catalogue order within each of the two groups.
-    order::sort_by_key(&mut found, |part| {
-        !part.name.to_lowercase().starts_with(&text)
-    });
+    order::sort_by_key(&mut found, |part| !folded(&part.name).starts_with(&text));
     found
 }
 

@@ -30,7 +30,7 @@ pub use self::{
     },
     end::{End, ParseEndError},
     log::{Accepted, LogEntry, LogKind, TestResult},
-    natural::natural_cmp,
+    natural::{folded, natural_cmp},
     place::{Place, Route, Splice},
     project::Project,
     reserve::Reserve,

@@ -31,6 +31,11 @@ pub fn natural_cmp(a: &str, b: &str) -> Ordering {
     }
 }
 
+/// A text without upper case, for searching in it.
+pub fn folded(text: &str) -> String {
+    text.chars().flat_map(char::to_lowercase).collect()
+}
+
 /// Takes the run of digits at the start of `rest`, without leading zeros.
 fn digits<'t>(rest: &mut &'t str) -> &'t str {
     let end = rest

@@ -386,7 +386,7 @@ impl Colour {
     /// Main colour and stripe of an insulation, from words such as "white", "white/blue",
     /// "white with blue stripe".
     pub fn parse(text: &str) -> (Self, Option<Self>) {
-        let text = text.to_lowercase();
+        let text = text.to_ascii_lowercase();
         let mut found = text
             .split(|c: char| !c.is_alphabetic())
             .filter_map(Self::of_word);

@@ -1,6 +1,6 @@
 //! From records to the graph.
 
-use std::collections::BTreeMap;
+use crate::order::Map;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -40,7 +40,7 @@ impl Netlist {
         for (id, device) in &document.devices {
             netlist.add_device(id, device);
         }
-        let mut joints = BTreeMap::new();
+        let mut joints = Map::new();
         for (id, splice) in &document.splices {
             let node = netlist.graph.add_node(Point::Splice(id.clone()));
             netlist.splices.insert(id.clone(), node);
@@ -138,7 +138,7 @@ impl Netlist {
                 Some(self.terminal(device, terminal).unwrap_or_else(|| {
                     let point = Point::Terminal(device.clone(), terminal.clone());
                     let node = self.graph.add_node(point);
-                    let at = self.devices.entry(device.clone()).or_default();
+                    let at = self.devices.or_default(device.clone());
                     at.terminals.push((terminal.clone(), node));
                     node
                 }))
@@ -164,7 +164,7 @@ impl Netlist {
     fn add_wire(
         &mut self,
         document: &Document,
-        joints: &BTreeMap<NodeIndex, f64>,
+        joints: &Map<NodeIndex, f64>,
         id: &WireId,
         wire: &Wire,
     ) {

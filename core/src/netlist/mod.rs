@@ -8,7 +8,7 @@ mod standing;
 pub mod trace;
 mod walk;
 
-use std::collections::BTreeMap;
+use crate::order::Map;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
@@ -270,13 +270,13 @@ struct DeviceAt {
 pub struct Netlist {
     /// The graph. Edge ends are in order: `edge_endpoints` gives the positive or `from` end first.
     pub graph: UnGraph<Point, Edge>,
-    devices: BTreeMap<DeviceId, DeviceAt>,
-    splices: BTreeMap<SpliceId, NodeIndex>,
-    places: BTreeMap<PlaceId, NodeIndex>,
-    wires: BTreeMap<WireId, WireAt>,
-    shields: BTreeMap<CableId, [NodeIndex; 2]>,
-    open: BTreeMap<(WireId, WireEnd), NodeIndex>,
-    bars: BTreeMap<NodeIndex, BarUse>,
+    devices: Map<DeviceId, DeviceAt>,
+    splices: Map<SpliceId, NodeIndex>,
+    places: Map<PlaceId, NodeIndex>,
+    wires: Map<WireId, WireAt>,
+    shields: Map<CableId, [NodeIndex; 2]>,
+    open: Map<(WireId, WireEnd), NodeIndex>,
+    bars: Map<NodeIndex, BarUse>,
 }
 
 impl Netlist {

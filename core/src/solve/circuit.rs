@@ -1,7 +1,7 @@
 //! A document's circuit, made ready to be solved in any state: the graph, its reduction, and the
 //! network whose values the states set.
 
-use std::collections::BTreeMap;
+use crate::order::Map;
 
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
@@ -64,7 +64,7 @@ pub struct Circuit {
     pub(super) network: Network,
     /// Figures that no real part has, in words; those parts are left out.
     pub(super) unsound: Vec<String>,
-    tags: BTreeMap<DeviceId, String>,
+    tags: Map<DeviceId, String>,
     /// Nodes by point, and where each point's begin.
     nodes_by_point: Vec<NodeIndex>,
     first_node: Vec<usize>,

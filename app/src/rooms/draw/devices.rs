@@ -1,7 +1,12 @@
 //! The list of devices to add: search as you type.
 
+use crate::widgets::Views;
 use leptos::prelude::*;
-use loomwright_core::{catalogue, document::Document, ids::SheetId};
+use loomwright_core::{
+    catalogue,
+    document::{Document, folded},
+    ids::SheetId,
+};
 
 use crate::{
     edits::{self, Addition},
@@ -32,20 +37,20 @@ pub fn Devices(
                 Addition::New(part.device()),
             )
         });
-        rows.collect_view()
+        rows.views()
     };
     let known = move || {
-        let wanted = wanted.get().to_lowercase();
+        let wanted = folded(&wanted.get());
         let sheet = app.view.sheet.get();
         let found = app
             .session
             .with(|document| absent(document, sheet.as_ref()));
         let rows = found
             .into_iter()
-            .filter(|(label, _)| label.to_lowercase().contains(wanted.trim()))
+            .filter(|(label, _)| folded(label).contains(wanted.trim()))
             .take(SHOWN_MAX)
             .map(|(label, addition)| row(board, label.clone(), label, addition));
-        rows.collect_view()
+        rows.views()
     };
     view! {
         <label class="field">

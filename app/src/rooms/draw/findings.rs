@@ -1,5 +1,6 @@
 //! The list of findings, worst first, each with its explanation, source and mend.
 
+use crate::widgets::{Given, Views};
 use leptos::prelude::*;
 use loomwright_core::{
     document::Accepted,
@@ -31,7 +32,7 @@ pub fn Findings() -> impl IntoView {
             .map(|(level, words)| {
                 view! { <Group level=level words=words /> }
             })
-            .collect_view()}
+            .views()}
         <details class="unchecked">
             <summary>
                 {move || strings::count(counts().not_checked, strings::NOT_CHECKED)}
@@ -65,12 +66,12 @@ fn Group(level: Level, words: [&'static str; 2]) -> impl IntoView {
             .with(|verdict| verdict.findings.iter().filter(|f| here(f)).count())
     };
     view! {
-        <Show when=move || { n() > 0 }>
+        <Given when=move || { n() > 0 }>
             <h3>{move || strings::count(n(), words)}</h3>
             <ul class="findings">
                 {move || app.derived.verdict.with(|verdict| list(app, verdict, here))}
             </ul>
-        </Show>
+        </Given>
     }
 }
 
@@ -184,24 +185,24 @@ fn body(app: App, finding: &Finding) -> impl IntoView + use<> {
                 </button>
             }
         })
-        .collect_view();
+        .views();
     let sources = finding
         .sources
         .iter()
         .map(|source| view! { <li>{format!("{}, {}", source.document, source.place)}</li> })
-        .collect_view();
+        .views();
     let working = finding.working.join("\n");
     view! {
         <div class="finding-body">
             <p>{finding.why}</p>
             <p class="help">{finding.help.clone()}</p>
             <div class="mends">{mends}</div>
-            <Show when={
+            <Given when={
                 let any = !working.is_empty();
                 move || any
             }>
                 <pre class="working">{working.clone()}</pre>
-            </Show>
+            </Given>
             <details>
                 <summary>{strings::SOURCES}</summary>
                 <ul class="hush">{sources}</ul>

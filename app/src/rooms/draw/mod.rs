@@ -5,6 +5,7 @@ pub mod findings;
 mod rail;
 mod sheets;
 
+use crate::widgets::Given;
 use leptos::{ev, prelude::*};
 
 use crate::{
@@ -41,7 +42,7 @@ pub fn Draw() -> impl IntoView {
         Panel::Devices => strings::ADD_DEVICE,
     };
     view! {
-        <div class="draw-room" data-panel=move || format!("{:?}", app.view.panel.get()).to_lowercase()>
+        <div class="draw-room" data-panel=move || format!("{:?}", app.view.panel.get()).to_ascii_lowercase()>
             <div class="sheet-area">
                 <Surface board=board />
                 <p class="hint" role="status">
@@ -63,7 +64,7 @@ pub fn Draw() -> impl IntoView {
                 </div>
             </div>
             <rail::Rail board=board />
-            <Show when=move || app.view.panel.get() != Panel::Closed>
+            <Given when=move || app.view.panel.get() != Panel::Closed>
                 <aside
                     class="panel"
                     aria-label=title
@@ -93,7 +94,7 @@ pub fn Draw() -> impl IntoView {
                         }}
                     </div>
                 </aside>
-            </Show>
+            </Given>
         </div>
     }
 }

@@ -1,6 +1,7 @@
 //! The thumb rail: five tools at the edge of the hand that holds the tablet, and what is done
 //! often with the other hand.
 
+use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::order::Sorted;
 
@@ -30,7 +31,7 @@ pub fn Rail(
                         <button
                             data-tool=name
                             aria-pressed=move || if view.tool.get() == tool { "true" } else { "false" }
-                            title=format!("{label} ({})", tool.letter().to_uppercase())
+                            title=format!("{label} ({})", tool.letter().to_ascii_uppercase())
                             on:click=move |_| take(board, tool)
                         >
                             <Icon name=name />
@@ -38,7 +39,7 @@ pub fn Rail(
                         </button>
                     }
                 })
-                .collect_view()}
+                .views()}
             <hr />
             <button
                 disabled=move || view.selection.with(Sorted::is_empty)

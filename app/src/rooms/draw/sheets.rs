@@ -1,5 +1,6 @@
 //! The tabs of the sheets.
 
+use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::{
     document::SheetSize,
@@ -34,7 +35,7 @@ pub fn Tabs() -> impl IntoView {
                             </button>
                         }
                     })
-                    .collect_view()
+                    .views()
             }}
             <button class="plain" aria-label=strings::ADD_SHEET on:click=move |_| add(app)>
                 <Icon name="plus" />

@@ -120,7 +120,7 @@ fn names_cross(facts: &Facts<'_>, first: &WireId, second: &WireId) -> bool {
 fn plain(name: &str) -> String {
     name.chars()
         .filter(|c| c.is_alphanumeric())
-        .flat_map(char::to_uppercase)
+        .flat_map(char::to_lowercase)
         .collect()
 }
 

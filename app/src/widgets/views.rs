@@ -1,0 +1,39 @@
+//! Views of one type. Leptos compiles what puts a view on the page anew for every type of view, in
+//! lists and in what comes and goes most of all.
+
+use leptos::prelude::*;
+
+/// Views one after another as one view.
+pub trait Views {
+    /// All of them.
+    fn views(self) -> AnyView;
+}
+
+impl<I: IntoIterator<Item: IntoAny>> Views for I {
+    fn views(self) -> AnyView {
+        let views: Vec<AnyView> = self.into_iter().map(IntoAny::into_any).collect();
+        views.into_any()
+    }
+}
+
+/// A view that is there as long as something holds.
+#[component]
+pub fn Given<W: Fn() -> bool + Send + Sync + 'static>(
+    /// What must hold.
+    when: W,
+    /// The view.
+    children: ChildrenFn,
+) -> impl IntoView {
+    given(Memo::new(move |_| when()), children)
+}
+
+fn given(holds: Memo<bool>, children: ChildrenFn) -> AnyView {
+    let view = move || {
+        if holds.get() {
+            children()
+        } else {
+            ().into_any()
+        }
+    };
+    view.into_any()
+}
