@@ -2,7 +2,6 @@
 
 use crate::widgets::Given;
 use leptos::prelude::*;
-use loomwright_core::document::read::read_text;
 
 use crate::strings;
 
@@ -32,7 +31,7 @@ pub fn typed(text: &str) -> Typed {
     }
 }
 
-/// A number, read by what reads files: the standard library's reader would bring its own tables,
+/// A number, read as files are: the standard library's reader would bring its own tables,
 /// 10 KB of them. What a person may leave out or add, JSON wants or refuses.
 fn number(text: &str) -> Option<f64> {
     let (sign, text) = match text.strip_prefix('-') {
@@ -55,7 +54,9 @@ fn number(text: &str) -> Option<f64> {
         "" => "0",
         whole => whole,
     };
-    read_text(&format!("{sign}{whole}.{part}0{power}"))
+    let text = format!("{sign}{whole}.{part}0{power}");
+    let number: serde_json::Value = serde_json::from_slice(text.as_bytes()).ok()?;
+    number.as_f64()
 }
 
 /// A number as a person writes it: no more digits than it has, at most four behind the point.

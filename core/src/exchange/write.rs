@@ -47,10 +47,14 @@ impl Formatter for Layout<'_> {
 
     #[inline(never)]
     fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> Result<()> {
-        // The shortest digits that read back the same; a power of ten from 1e16 and under 1e-5.
-        match value.abs() {
-            1e-5..1e-4 => write!(writer, "{value}"),
-            _ => write!(writer, "{value:?}"),
+        // The shortest digits that read back the same; a power of ten from 1e+16 and under 1e-5.
+        if (1e-5..1e-4).contains(&value.abs()) {
+            return write!(writer, "{value}");
+        }
+        let text = format!("{value:?}");
+        match text.split_once('e') {
+            Some((digits, power)) if !power.starts_with('-') => write!(writer, "{digits}e+{power}"),
+            _ => writer.write_all(text.as_bytes()),
         }
     }
 }
