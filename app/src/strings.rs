@@ -57,6 +57,10 @@ pub const DELETE: &str = "Delete";
 // Loads and endurance
 pub const LOADS_BY_PHASE: &str = "Loads by phase";
 pub const ENDURANCE: &str = "Endurance without alternator";
+/// Heading of the review of failures.
+pub const WHAT_STOPS: &str = "What stops if a part fails open";
+/// Ends a review before it is done.
+pub const STOP: &str = "Stop";
 
 pub const AFTER_ALTERNATOR: &str = "After the alternator stops, it stands for";
 pub const AFTER_NONE: &str = "Nothing of that";

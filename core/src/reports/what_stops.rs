@@ -44,9 +44,10 @@ pub struct Line {
 }
 
 impl WhatStops {
-    /// Runs a review to its end, or of one record only: the key of a wire, splice or device, or
-    /// `DEVICE/ELEMENT`, or what a person calls it.
-    pub fn of(document: &Document, review: &mut Review<'_>, only: Option<&str>) -> Self {
+    /// What a review found, or what it found of one record only: the key of a wire, splice or
+    /// device, or `DEVICE/ELEMENT`, or what a person calls it.
+    pub fn of(review: &Review, found: &[Consequence], only: Option<&str>) -> Self {
+        let document = review.document();
         let running = review.running();
         let netlist = review.before().netlist().clone();
         let name = |edge: &EdgeIndex| match &netlist.graph[*edge].of {
@@ -58,7 +59,7 @@ impl WhatStops {
         let state = document.record_label("state", review.before().state.as_str());
         let mut lines = Vec::new();
         let mut tried = 0;
-        for consequence in review.by_ref() {
+        for consequence in found {
             let (kind, id, label) = named(document, &consequence.failure);
             let is_wanted =
                 |only: &str| only == id || only == label || id.split('/').next() == Some(only);
@@ -72,7 +73,7 @@ impl WhatStops {
                 signs,
                 problem,
                 ..
-            } = &consequence;
+            } = consequence;
             let is_silent = stops.is_empty() && starts.is_empty() && signs.is_empty();
             if is_silent && problem.is_none() && only.is_none() {
                 continue;
@@ -132,16 +133,21 @@ impl WhatStops {
         }
     }
 
-    /// In words, a paragraph for each failure.
-    pub fn to_text(&self) -> String {
-        let mut text = format!(
+    /// What was tried, in a sentence.
+    pub fn heading(&self) -> String {
+        format!(
             "What stops if a part fails open, in \"{}\": {} loads run, {} failures tried, {} of them \
-             show.\n",
+             show.",
             self.state,
             self.running.len(),
             self.tried,
             self.lines.len()
-        );
+        )
+    }
+
+    /// In words, a paragraph for each failure.
+    pub fn to_text(&self) -> String {
+        let mut text = self.heading() + "\n";
         for line in &self.lines {
             text += &format!("\n{} {}\n", line.kind, line.label);
             let mut say = |head: &str, names: &[String]| {
@@ -227,7 +233,9 @@ mod tests {
              state T",
         );
         let state = usual_state(&document).expect("a state");
-        let what = WhatStops::of(&document, &mut Review::new(&document, state), None);
+        let mut review = Review::new(&document, state);
+        let found: Vec<_> = review.by_ref().collect();
+        let what = WhatStops::of(&review, &found, None);
         let lines: Vec<_> = (what.lines.iter())
             .map(|line| format!("{} {}: {}", line.kind, line.label, line.stops.join(", ")))
             .collect();
@@ -247,7 +255,7 @@ mod tests {
             "{}",
             what.to_text()
         );
-        let one = WhatStops::of(&document, &mut Review::new(&document, state), Some("D"));
+        let one = WhatStops::of(&review, &found, Some("D"));
         assert!(one.to_text().contains("everything runs on"));
     }
 }

@@ -1,13 +1,13 @@
 //! What stops if a part fails open: every source, protector, contactor, switch, wire, splice,
 //! connector and ground point in turn, in one state.
 
-use std::{cmp::Reverse, collections::BTreeSet};
+use std::cmp::Reverse;
 
 use petgraph::graph::EdgeIndex;
 
 use super::{OperatingPoint, Operator};
 use crate::{
-    document::{BarUse, Document, ElementKind, End, Role, State},
+    document::{BarUse, Document, ElementKind, End, Role, State, Terminal},
     ids::{ConnectorId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
 };
@@ -69,9 +69,9 @@ pub struct Sign {
 }
 
 /// A review of every failure in one state, made a failure at a time, so that a person can stop it.
-pub struct Review<'d> {
-    document: &'d Document,
-    state: (&'d StateId, &'d State),
+pub struct Review {
+    document: Document,
+    state: (StateId, State),
     operator: Operator,
     before: OperatingPoint,
     relays: super::operator::Relays,
@@ -79,15 +79,15 @@ pub struct Review<'d> {
     next: usize,
 }
 
-impl<'d> Review<'d> {
+impl Review {
     /// Solves the state as it runs, and lists what may fail.
-    pub fn new(document: &'d Document, state: (&'d StateId, &'d State)) -> Self {
+    pub fn new(document: &Document, state: (&StateId, &State)) -> Self {
         let mut operator = Operator::new(document);
         let (before, relays) = operator.running(state.0, state.1);
         let failures = failures(document, before.netlist());
         Self {
-            document,
-            state,
+            document: document.clone(),
+            state: (state.0.clone(), state.1.clone()),
             operator,
             before,
             relays,
@@ -99,6 +99,11 @@ impl<'d> Review<'d> {
     /// How many failures there are, and how many are done.
     pub fn progress(&self) -> (usize, usize) {
         (self.failures.len(), self.next)
+    }
+
+    /// The document it is of.
+    pub fn document(&self) -> &Document {
+        &self.document
     }
 
     /// The point before any failure.
@@ -130,9 +135,9 @@ impl<'d> Review<'d> {
         if failed.iter().all(is_idle) {
             return consequence;
         }
-        let after = self
-            .operator
-            .after_failure(self.state, &self.relays, failed);
+        let after =
+            self.operator
+                .after_failure((&self.state.0, &self.state.1), &self.relays, failed);
         for load in loads(self.before.netlist()) {
             match (runs(&self.before, load), runs(&after, load)) {
                 (true, false) => consequence.stops.push(load),
@@ -140,13 +145,13 @@ impl<'d> Review<'d> {
                 _ => {}
             }
         }
-        consequence.signs = signs(self.document, &self.before, &after);
+        consequence.signs = signs(&self.document, &self.before, &after);
         consequence.problem = after.problem.filter(|_| self.before.problem.is_none());
         consequence
     }
 }
 
-impl Iterator for Review<'_> {
+impl Iterator for Review {
     type Item = Consequence;
 
     fn next(&mut self) -> Option<Consequence> {
@@ -156,7 +161,7 @@ impl Iterator for Review<'_> {
     }
 }
 
-impl std::fmt::Debug for Review<'_> {
+impl std::fmt::Debug for Review {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "Review {} of {}", self.next, self.failures.len())
     }
@@ -197,7 +202,7 @@ pub fn runs(point: &OperatingPoint, load: EdgeIndex) -> bool {
 }
 
 /// Everything that may fail open, and the edges that open with it.
-fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<EdgeIndex>)> {
+pub fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<EdgeIndex>)> {
     let mut failures = Vec::new();
     for (id, device) in &document.devices {
         for element in &device.elements {
@@ -221,22 +226,20 @@ fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<EdgeInd
             }
         }
         for connector in &device.connectors {
-            let at: BTreeSet<&TerminalId> = (device.terminals.iter())
-                .filter(|terminal| terminal.connector.as_ref() == Some(&connector.id))
-                .map(|terminal| &terminal.id)
-                .collect();
-            let edges = conductors_at(netlist, id, |terminal| at.contains(terminal));
+            let on_it = |terminal: &&Terminal| terminal.connector.as_ref() == Some(&connector.id);
+            let terminals = device.terminals.iter().filter(on_it).map(|it| &it.id);
+            let edges = conductors_at(netlist, id, terminals);
             failures.push((Failure::Connector(id.clone(), connector.id.clone()), edges));
         }
-        let grounds: BTreeSet<&TerminalId> = (device.elements.iter())
+        let grounds = device
+            .elements
+            .iter()
             .filter_map(|element| match &element.is {
                 ElementKind::Bar(bar) if bar.used_as == BarUse::Ground => Some(&bar.terminals),
                 _ => None,
-            })
-            .flatten()
-            .collect();
-        if !grounds.is_empty() {
-            let edges = conductors_at(netlist, id, |terminal| grounds.contains(terminal));
+            });
+        let edges = conductors_at(netlist, id, grounds.flatten());
+        if !edges.is_empty() {
             failures.push((Failure::Ground(id.clone()), edges));
         }
     }
@@ -261,15 +264,13 @@ fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<EdgeInd
 
 /// Everything but bars, loads and sources that ends at some terminals of a device: its wires, mated
 /// pins, shields and ties to structure.
-fn conductors_at(
+fn conductors_at<'t>(
     netlist: &Netlist,
     device: &DeviceId,
-    at: impl Fn(&TerminalId) -> bool,
+    terminals: impl Iterator<Item = &'t TerminalId>,
 ) -> Vec<EdgeIndex> {
-    let nodes = netlist.graph.node_indices().filter(|node| {
-        matches!(netlist.point(*node), Point::Terminal(of, terminal) if of == device && at(terminal))
-    });
-    let mut edges: Vec<EdgeIndex> = nodes
+    let mut edges: Vec<EdgeIndex> = terminals
+        .filter_map(|terminal| netlist.terminal(device, terminal))
         .flat_map(|node| netlist.edges_at(node))
         .filter(|edge| {
             matches!(

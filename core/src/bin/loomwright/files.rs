@@ -133,7 +133,9 @@ fn what_stops(
             .find(|(id, state)| id.as_str() == wanted || state.title == wanted)
             .ok_or_else(|| no_state(document, wanted))?,
     };
-    let what = WhatStops::of(document, &mut Review::new(document, found), item);
+    let mut review = Review::new(document, found);
+    let consequences: Vec<_> = review.by_ref().collect();
+    let what = WhatStops::of(&review, &consequences, item);
     match item {
         Some(item) if what.tried == 0 => Err(format!(
             "nothing that may fail is called {item:?}; expected a wire number, a device's tag, or a \

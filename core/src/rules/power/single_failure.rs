@@ -1,0 +1,215 @@
+//! A critical device that one failure stops.
+
+use std::collections::BTreeSet;
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
+use crate::{
+    ids::{DeviceId, ElementId},
+    netlist::{AtNode, EdgeKind, Through, trace::SUPPLY},
+    rules::{Spot, and_list, prelude::*},
+    solve::failures::{Failure, failures},
+};
+
+/// A critical device that one failure stops.
+pub const RULE: Rule = Rule {
+    slug: "single-failure",
+    title: "One failure stops a critical device",
+    level: Level::Fault,
+    why: "You marked it as critical: it must survive any one failure. Two feeds that pass one breaker, \
+          one splice, one connector or one ground point are one feed.",
+    sources: &[cite(
+        COMMON_PRACTICE,
+        "what must keep working has two ways for its supply and for its return, with no part in common",
+    )],
+    check,
+};
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let mut all = None;
+    for (id, device) in facts.document.devices.iter().filter(|(_, it)| it.critical) {
+        let loads = (device.elements.iter()).filter(|it| matches!(it.is, ElementKind::Load(_)));
+        let mut looked = false;
+        for element in loads {
+            looked = true;
+            let all = all.get_or_insert_with(|| failures(facts.document, facts.netlist()));
+            check_load(facts, out, (id, &element.id), all);
+        }
+        if !looked {
+            out.not_checked(
+                id,
+                format!("{} is critical and has no load to follow", device.tag),
+            );
+        }
+    }
+}
+
+/// Which failures leave a load without a way from any source, or without a way home, however
+/// switches are thrown.
+fn check_load(
+    facts: &Facts<'_>,
+    out: &mut Findings<'_, '_>,
+    at: (&DeviceId, &ElementId),
+    all: &[(Failure, Vec<EdgeIndex>)],
+) {
+    let netlist = facts.netlist();
+    let Some(load) = netlist.element_edge(at.0, at.1) else {
+        return;
+    };
+    let (plus, minus) = netlist.ends(load);
+    let feeds = facts.feeds().of_node(netlist, plus);
+    let home = netlist.return_path(facts.returns(), minus);
+    let (Some(feed), Some(home)) = (feeds.first(), home) else {
+        out.not_checked(
+            at,
+            format!("{} has no supply or no return yet", facts.label(at)),
+        );
+        return;
+    };
+    // What stops it is on every way there is, and so on this one.
+    let way: BTreeSet<EdgeIndex> = (feed.path.iter().copied())
+        .chain(home)
+        .chain([feed.source])
+        .collect();
+    let shared: Vec<&Failure> = (all.iter())
+        .filter(|(failure, edges)| {
+            is_apart(failure, at.0)
+                && edges.iter().any(|edge| way.contains(edge))
+                && !(is_fed(facts, plus, edges) && comes_home(facts, minus, edges))
+        })
+        .map(|(failure, _)| failure)
+        .collect();
+    if shared.is_empty() {
+        out.clear(at);
+        return;
+    }
+    let spots: Vec<Spot<'_>> = shared.iter().map(|failure| spot(failure)).collect();
+    let mut names: Vec<String> = spots.iter().map(|spot| facts.label(*spot)).collect();
+    names.dedup();
+    let mut report = out
+        .finding(at)
+        .says(format!(
+            "{} is critical, and any one of these stops it: {}",
+            facts.label(at),
+            and_list(&names)
+        ))
+        .working(format!(
+            "{} sources can feed it; each part was taken out in turn, with every switch free to be \
+             thrown",
+            feeds.len()
+        ))
+        .help(
+            "give it a second feed and a second return that share none of these, or accept it with \
+             the reason",
+        );
+    for spot in spots {
+        report = report.also(spot);
+    }
+}
+
+/// The device's own connectors are its maker's affair.
+fn is_apart(failure: &Failure, device: &DeviceId) -> bool {
+    !matches!(failure, Failure::Connector(of, _) if of == device)
+}
+
+fn is_fed(facts: &Facts<'_>, plus: NodeIndex, without: &[EdgeIndex]) -> bool {
+    let netlist = facts.netlist();
+    let sources = netlist.sources().filter(|source| !without.contains(source));
+    let reach = netlist.reach_by(
+        sources.map(|source| netlist.ends(source).0),
+        |edge, forward| !without.contains(&edge) && SUPPLY.passes(&netlist.graph[edge], forward),
+        |node| AtNode::stop_if(facts.returns().has(node)),
+    );
+    reach.has(plus)
+}
+
+fn comes_home(facts: &Facts<'_>, minus: NodeIndex, without: &[EdgeIndex]) -> bool {
+    let netlist = facts.netlist();
+    let through = Through::CLOSABLE.and(Through::DIODES);
+    let is_supply = |node: NodeIndex| {
+        netlist.edges_at(node).any(|edge| {
+            matches!(netlist.graph[edge].kind, EdgeKind::Protector { .. })
+                || netlist.graph[edge].kind.is_source() && netlist.ends(edge).0 == node
+        })
+    };
+    let reach = netlist.reach_by(
+        [minus],
+        |edge, forward| !without.contains(&edge) && through.passes(&netlist.graph[edge], forward),
+        |node| AtNode::stop_if(is_supply(node)),
+    );
+    let mut sources = netlist.sources().filter(|source| !without.contains(source));
+    sources.any(|source| reach.has(netlist.ends(source).1))
+}
+
+fn spot(failure: &Failure) -> Spot<'_> {
+    match failure {
+        Failure::Element(device, element) => Spot::Element(device, element),
+        Failure::Wire(wire) => Spot::Wire(wire),
+        Failure::Splice(splice) => Spot::Splice(splice),
+        Failure::Connector(device, _) | Failure::Ground(device) => Spot::Device(device),
+        Failure::Bond(place) => Spot::Place(place),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::check_rule;
+
+    const TWICE: &str = "
+        battery BT1
+        battery BT2
+        ground GB1 1 2 3
+        ground GB2 1 2 3
+        breaker CB1 5
+        breaker CB2 5
+        diode D1
+        diode D2
+        load FD1 1 critical
+        wire A1 BT1.+ CB1.1 18 1m
+        wire A2 CB1.2 D1.A 18 1m
+        wire A3 D1.K FD1.+ 18 1m
+        wire B1 BT2.+ CB2.1 18 1m
+        wire B2 CB2.2 D2.A 18 1m
+        wire B3 D2.K FD1.+ 18 1m
+        wire N1 FD1.- GB1.1 18 1m
+        wire N2 GB1.2 BT1.- 18 1m
+        wire M1 FD1.- GB2.1 18 1m
+        wire M2 GB2.2 BT2.- 18 1m
+    ";
+
+    #[test]
+    fn two_ways_in_and_two_ways_home_are_clear() {
+        check_rule(&RULE, TWICE);
+    }
+
+    #[test]
+    fn finds_the_part_that_both_ways_share() {
+        for (alike, other, shared) in [
+            (
+                "wire B1 BT2.+ CB2.1",
+                "wire B1 CB1.1 CB2.1",
+                vec!["BT1", "A1"],
+            ),
+            (
+                "wire M1 FD1.- GB2.1",
+                "wire M1 GB1.3 GB2.1",
+                vec!["N1", "GB1"],
+            ),
+        ] {
+            let text = TWICE
+                .replace(alike, other)
+                .replace("critical", "critical #! single-failure");
+            let message = check_rule(&RULE, &text).findings[0].message.clone();
+            for name in shared {
+                assert!(message.contains(name), "{name}: {message}");
+            }
+            assert!(!message.contains("CB2"), "{message}");
+        }
+    }
+
+    #[test]
+    fn cannot_follow_what_is_not_wired() {
+        check_rule(&RULE, "load FD1 1 critical #? single-failure\nbattery BT1");
+    }
+}
