@@ -11,7 +11,7 @@ use loomwright_core::{
     exchange, rules,
     solve::{
         Operator,
-        endurance::{Curves, Endurance},
+        endurance::{Endurance, Extent},
         load_analysis, operate_all,
     },
     testing::aircraft,
@@ -59,7 +59,7 @@ fn benches(c: &mut Criterion) {
         group.bench_function("endurance, three cases", |b| {
             b.iter(|| {
                 let mut operator = Operator::new(document);
-                Endurance::new(black_box(document), &mut operator, Curves::Drawn)
+                Endurance::new(black_box(document), &mut operator, Extent::Drawn)
             });
         });
         group.bench_function("open", |b| b.iter(|| exchange::open(black_box(&file))));

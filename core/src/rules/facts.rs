@@ -26,7 +26,8 @@ use crate::{
     },
     solve::{
         LoadAnalysis, OperatingPoint, Operator, Ways,
-        endurance::{Curves, Endurance},
+        endurance::{Endurance, Extent},
+        loads::Work,
     },
 };
 
@@ -177,7 +178,8 @@ impl<'d> Facts<'d> {
     pub fn loads(&self) -> &LoadAnalysis {
         self.loads.get_or_init(|| {
             let points = self.points();
-            LoadAnalysis::new(self.document, &mut self.operator().borrow_mut(), points)
+            let mut operator = self.operator().borrow_mut();
+            LoadAnalysis::new(self.document, &mut operator, points, Work::AsItRuns)
         })
     }
 
@@ -192,12 +194,16 @@ impl<'d> Facts<'d> {
         )
     }
 
-    /// What stops when after the alternator has, without curves.
+    /// What stops first after the alternator has, if it does before the target.
     pub fn endurance(&self) -> &Endurance {
-        self.endurance.get_or_init(|| {
-            let mut operator = self.operator().borrow_mut();
-            Endurance::new(self.document, &mut operator, Curves::None)
-        })
+        self.endurance
+            .get_or_init(|| self.endurance_to(Extent::Target))
+    }
+
+    /// What stops when after the alternator has. Solved anew each time: for the words of a finding.
+    pub fn endurance_to(&self, extent: Extent) -> Endurance {
+        let mut operator = self.operator().borrow_mut();
+        Endurance::new(self.document, &mut operator, extent)
     }
 
     /// The circuit with its solver, made once for all that is asked of it.

@@ -99,21 +99,24 @@ impl Endurance {
 
 /// The endurance of a document, with its curves.
 pub fn endurance(document: &Document) -> Endurance {
-    Endurance::new(document, &mut Operator::new(document), Curves::Drawn)
+    Endurance::new(document, &mut Operator::new(document), Extent::Drawn)
 }
 
-/// Whether the voltage over time is wanted, or only the minutes.
+/// How much of each case is wanted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Curves {
-    /// With points to draw.
+pub enum Extent {
+    /// All of it, with the voltage over time to draw.
     Drawn,
-    /// Minutes only: less to solve.
-    None,
+    /// All of it, as minutes only.
+    Minutes,
+    /// Until the first load stops or the target is reached, whichever comes first: what stops later is
+    /// told as running on.
+    Target,
 }
 
 impl Endurance {
     /// The endurance of a document, with an operator that was made from it.
-    pub fn new(document: &Document, operator: &mut Operator, curves: Curves) -> Self {
+    pub fn new(document: &Document, operator: &mut Operator, extent: Extent) -> Self {
         let circuit = std::sync::Arc::clone(operator.circuit());
         let mut all = Self {
             batteries: Vec::new(),
@@ -140,8 +143,7 @@ impl Endurance {
         ] {
             match cases.stages(document, case) {
                 Some((stages, is_marked)) => {
-                    let draws = curves == Curves::Drawn;
-                    let run = Run::new(document, operator, &all.batteries, &all.buses, draws);
+                    let run = Run::new(document, operator, &all.batteries, &all.buses, extent);
                     match run.case(case, &stages, is_marked) {
                         Ok(case) => all.cases.push(case),
                         Err(problem) => all.missing.push(problem),

@@ -172,11 +172,20 @@ pub struct LoadAnalysis {
     pub recharge_a: Option<f64>,
 }
 
+/// Which point the figures of loads that work now and then are read at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Work {
+    /// One solved with all of them working.
+    Solved,
+    /// The state as it runs: for who asks only what loads take continuously.
+    AsItRuns,
+}
+
 /// The load analysis of a document.
 pub fn load_analysis(document: &Document) -> LoadAnalysis {
     let mut operator = Operator::new(document);
     let points = operator.all(document);
-    LoadAnalysis::new(document, &mut operator, &points)
+    LoadAnalysis::new(document, &mut operator, &points, Work::Solved)
 }
 
 /// A load or coil of the circuit.
@@ -191,7 +200,12 @@ struct Part<'d> {
 
 impl LoadAnalysis {
     /// From the operating points of every state, continuous and peak, as [`Operator::all`] gives them.
-    pub fn new(document: &Document, operator: &mut Operator, points: &[OperatingPoint]) -> Self {
+    pub fn new(
+        document: &Document,
+        operator: &mut Operator,
+        points: &[OperatingPoint],
+        work: Work,
+    ) -> Self {
         let ways = operator.ways();
         let circuit = Arc::clone(operator.circuit());
         let netlist = &circuit.netlist;
@@ -206,7 +220,7 @@ impl LoadAnalysis {
                 loads: working(netlist, state, &parts),
                 ..Overrides::default()
             };
-            let at_work = (!working.loads.is_empty())
+            let at_work = (work == Work::Solved && !working.loads.is_empty())
                 .then(|| operator.operate(&pair[0].state, state, Figures::Continuous, &working));
             let phase = Phase {
                 plain_v: document.project.nominal_v * PLAIN_PER_NOMINAL,

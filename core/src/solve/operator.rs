@@ -248,7 +248,7 @@ impl Operator {
         let mut closed = standing(&circuit.netlist, state, overrides);
         let mut seen: Vec<Relays> = Vec::new();
         let mut problem = self.problem.clone();
-        let mut first = figures == Figures::Continuous;
+        let mut first = loads == Loads::Waiting;
         let solution = loop {
             self.set_closed(&circuit, &mut closed, relays, loads, &overrides.failed);
             let Some(solver) = &mut self.solver else {

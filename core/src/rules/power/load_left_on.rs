@@ -2,7 +2,7 @@
 
 use crate::{
     rules::prelude::*,
-    solve::endurance::{Case, DeviceEnd, Stop},
+    solve::endurance::{Case, DeviceEnd, Extent, Stop},
 };
 
 /// The rule.
@@ -32,6 +32,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     ) else {
         return;
     };
+    let mut in_full = None;
     for end in shed.devices.iter().filter(|it| it.stop != Stop::Shed) {
         let spot = (&end.device, &end.element);
         if stays_on(essential, end) {
@@ -46,8 +47,15 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let bus = bus.map_or(String::new(), |bus| {
             format!(" on {}", facts.loads().buses[bus].label)
         });
-        let minutes = |case: &Case| case.minutes.unwrap_or(f64::INFINITY);
-        let (left, without) = (minutes(shed), minutes(essential));
+        let in_full = in_full.get_or_insert_with(|| facts.endurance_to(Extent::Minutes));
+        let minutes = |case| {
+            let case = in_full.case(case).and_then(|case| case.minutes);
+            case.unwrap_or(f64::INFINITY)
+        };
+        let (left, without) = (
+            minutes(AfterAlternator::MainBusShed),
+            minutes(AfterAlternator::EssentialOnly),
+        );
         out.finding(spot)
             .says(format!(
                 "{}{bus} is left on when the main bus is shed: {left:.0} minutes instead of {without:.0}",

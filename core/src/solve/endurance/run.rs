@@ -12,7 +12,7 @@ use petgraph::graph::EdgeIndex;
 use serde::Serialize;
 
 use self::step::hermite;
-use super::{Case, Cell, DeviceEnd, Stage};
+use super::{Case, Cell, DeviceEnd, Extent, Stage};
 use crate::{
     document::{AfterAlternator, Document, ElementKind, LoadUse, State, natural_cmp},
     ids::StateId,
@@ -141,8 +141,7 @@ pub(super) struct Run<'a> {
     first_a: Vec<Option<f64>>,
     stops: Vec<Option<(f64, Stop)>>,
     curve: Vec<Sample>,
-    /// True if the curve is wanted.
-    draws: bool,
+    extent: Extent,
     start_a: f64,
 }
 
@@ -152,7 +151,7 @@ impl<'a> Run<'a> {
         operator: &'a mut Operator,
         cells: &'a [Cell],
         buses: &'a [Bus],
-        draws: bool,
+        extent: Extent,
     ) -> Self {
         let circuit = Arc::clone(operator.circuit());
         let loads = circuit.loads.len();
@@ -171,7 +170,7 @@ impl<'a> Run<'a> {
             first_a: vec![None; loads],
             stops: vec![None; loads],
             curve: Vec::new(),
-            draws,
+            extent,
             start_a: 0.0,
         }
     }
@@ -371,7 +370,7 @@ impl<'a> Run<'a> {
         let mut step_s = (0.25 / fastest).clamp(SHORTEST_S, LIMIT_S);
         for _ in 0..MOST_STEPS {
             let over = self.empty.iter().all(Option::is_some);
-            if self.draws && !over {
+            if self.extent == Extent::Drawn && !over {
                 self.sample(stage, &mut at);
             }
             if self.stop_here(&at) {
@@ -385,6 +384,9 @@ impl<'a> Run<'a> {
             }
             let draws = at.amps.iter().any(|amps| *amps > ON_ABOVE_A);
             if !draws || self.time_s >= LIMIT_S {
+                return Ok(Ended::RunsOn);
+            }
+            if self.has_enough() {
                 return Ok(Ended::RunsOn);
             }
             let left_s = stage.until_s.min(LIMIT_S) - self.time_s;
@@ -406,6 +408,20 @@ impl<'a> Run<'a> {
         Err(format!(
             "\"{title}\" changes too often to be followed to its end"
         ))
+    }
+
+    /// True if what is asked for is known.
+    fn has_enough(&self) -> bool {
+        let has_stopped = |stop: &Option<(f64, Stop)>| {
+            stop.is_some_and(|(_, why)| !matches!(why, Stop::Shed | Stop::RunsOn))
+        };
+        let target_s = self
+            .document
+            .project
+            .target_min
+            .map_or(f64::INFINITY, |min| min * 60.0);
+        self.extent == Extent::Target
+            && (self.time_s >= target_s || self.stops.iter().any(has_stopped))
     }
 
     /// How a case ends in which no load runs.
@@ -484,7 +500,7 @@ impl<'a> Run<'a> {
         next: &Solved,
         took_s: f64,
     ) -> Result<(), String> {
-        if !self.draws {
+        if self.extent != Extent::Drawn {
             return Ok(());
         }
         let (start_s, after) = (self.time_s, self.used.clone());
