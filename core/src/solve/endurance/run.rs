@@ -365,9 +365,14 @@ impl<'a> Run<'a> {
     /// Follows a stage to its end; how the case would end here.
     fn follow(&mut self, stage: &Stage, given: &Overrides, begun: Solved) -> Result<Ended, String> {
         let mut at = begun;
-        // A quarter of what it would run at this current: the error control makes it fit.
+        // A quarter of what it would run at this current, or at once as far as anyone asks: the error
+        // control makes it fit.
         let fastest = at.rates.iter().fold(0.0, |a: f64, b| a.max(*b));
-        let mut step_s = (0.25 / fastest).clamp(SHORTEST_S, LIMIT_S);
+        let enough_s = self.enough_s();
+        let mut step_s = match enough_s.is_finite() {
+            true => LIMIT_S,
+            false => (0.25 / fastest).clamp(SHORTEST_S, LIMIT_S),
+        };
         for _ in 0..MOST_STEPS {
             let over = self.empty.iter().all(Option::is_some);
             if self.extent == Extent::Drawn && !over {
@@ -389,7 +394,7 @@ impl<'a> Run<'a> {
             if self.has_enough() {
                 return Ok(Ended::RunsOn);
             }
-            let left_s = stage.until_s.min(LIMIT_S) - self.time_s;
+            let left_s = stage.until_s.min(LIMIT_S).min(enough_s) - self.time_s;
             if left_s <= 0.0 {
                 return Ok(Ended::RunsOn);
             }
@@ -410,18 +415,20 @@ impl<'a> Run<'a> {
         ))
     }
 
+    /// The moment beyond which nobody asks, s.
+    fn enough_s(&self) -> f64 {
+        let target_min = self.document.project.target_min;
+        let target_min = target_min.filter(|_| self.extent == Extent::Target);
+        target_min.map_or(f64::INFINITY, |minutes| minutes * 60.0)
+    }
+
     /// True if what is asked for is known.
     fn has_enough(&self) -> bool {
         let has_stopped = |stop: &Option<(f64, Stop)>| {
             stop.is_some_and(|(_, why)| !matches!(why, Stop::Shed | Stop::RunsOn))
         };
-        let target_s = self
-            .document
-            .project
-            .target_min
-            .map_or(f64::INFINITY, |min| min * 60.0);
         self.extent == Extent::Target
-            && (self.time_s >= target_s || self.stops.iter().any(has_stopped))
+            && (self.time_s >= self.enough_s() || self.stops.iter().any(has_stopped))
     }
 
     /// How a case ends in which no load runs.
