@@ -334,6 +334,35 @@ fn what_stops_is_told_for_each_failure() {
 }
 
 #[test]
+fn noise_is_told_with_its_assumptions_and_suspects() {
+    let file = sample("sorrel");
+    let (code, text, errors) = told(&["noise", &file, "--hear", "whine"]);
+    assert_eq!(code, 0, "{errors}");
+    for words in [
+        "Assumed unless set",
+        "ripple 3600 Hz",
+        "licensed person",
+        "supply of IC1",
+    ] {
+        assert!(text.contains(words), "no {words:?} in {text}");
+    }
+    let asked = [
+        "noise", &file, "--hear", "strobe", "--format", "json", "--rpm", "1200",
+    ];
+    let (_, text, _) = told(&asked);
+    let answer: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(answer["ripple_hz"], 1800.0);
+    assert_eq!(answer["loops"][0]["audio"], false);
+    let suspects = answer["suspects"].as_array().expect("a list");
+    assert!(
+        suspects.iter().all(|it| it["resistive_only"] == true),
+        "{text}"
+    );
+    let (code, _, errors) = told(&["noise", &file, "--rpm", "-1"]);
+    assert_eq!(code, 2, "{errors}");
+}
+
+#[test]
 fn the_schema_takes_the_samples_and_refuses_what_is_wrong() {
     let (code, text, _) = told(&["schema"]);
     assert_eq!(code, 0);

@@ -3,6 +3,7 @@
 mod browser;
 mod cli;
 mod network_cases;
+mod noise;
 mod renumbered;
 mod samples;
 mod seeded;

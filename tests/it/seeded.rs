@@ -50,11 +50,11 @@ fn seed(
     open
 }
 
-fn wire<'d>(document: &'d mut Document, id: &str) -> &'d mut Wire {
+pub fn wire<'d>(document: &'d mut Document, id: &str) -> &'d mut Wire {
     document.wires.get_mut(id).expect("a wire of the sample")
 }
 
-fn end(text: &str) -> End {
+pub fn end(text: &str) -> End {
     text.parse().expect("an end")
 }
 
@@ -119,31 +119,37 @@ fn element<'d>(document: &'d mut Document, device: &str, id: &str) -> &'d mut El
     &mut element.expect("an element of the device").is
 }
 
+/// A-F1.
+pub fn jack_without_its_washer(it: &mut Document) {
+    if let ElementKind::Jack(jack) = element(it, "jk8", "jack") {
+        jack.isolated = false;
+    }
+}
+
 #[test]
 fn a_f1_jack_without_its_washer() {
     seed(
         &teasel(),
-        |it| {
-            if let ElementKind::Jack(jack) = element(it, "jk8", "jack") {
-                jack.isolated = false;
-            }
-        },
+        jack_without_its_washer,
         &["jack-on-structure device:jk8"],
     );
+}
+
+/// A-F2.
+pub fn shield_tied_at_the_jack(it: &mut Document) {
+    // A tab that takes two, so that the tie is the only thing wrong.
+    let jack = it.devices.get_mut("jk8").expect("a jack of the sample");
+    jack.terminals
+        .iter_mut()
+        .for_each(|terminal| terminal.fits = Some(2));
+    *cable_end(it, "a13b", false) = tied("terminal:jk8/sleeve");
 }
 
 #[test]
 fn a_f2_shield_also_tied_at_the_jack() {
     seed(
         &teasel(),
-        |it| {
-            // A tab that takes two, so that the tie is the only thing wrong.
-            let jack = it.devices.get_mut("jk8").expect("a jack of the sample");
-            jack.terminals
-                .iter_mut()
-                .for_each(|terminal| terminal.fits = Some(2));
-            *cable_end(it, "a13b", false) = tied("terminal:jk8/sleeve");
-        },
+        shield_tied_at_the_jack,
         &["shield-both-ends cable:a13b"],
     );
 }
@@ -374,29 +380,32 @@ fn b_f8_sense_wires_without_their_fuses() {
     );
 }
 
+/// B-F10.
+pub fn intercom_returns_with_the_pump(it: &mut Document) {
+    it.splices.insert(
+        "spx".into(),
+        Splice {
+            label: "SPX".into(),
+            place: None,
+            ohm: None,
+            extra: Extra::new(),
+        },
+    );
+    let mut shared = it.wires["q1c18n"].clone();
+    shared.number = "Q1D18N".into();
+    shared.from = end("splice:spx");
+    shared.length_m = Some(0.6);
+    it.wires.insert("q1d18n".into(), shared);
+    wire(it, "q1c18n").to = end("splice:spx");
+    wire(it, "r5b22n").to = end("splice:spx");
+}
+
 /// 0.6 m of 18 AWG is 12.3 mΩ; 3.8 A of the pump lift the intercom's ground by 47 mV (computed).
 #[test]
 fn b_f10_intercom_returns_with_the_pump() {
     seed(
         &sorrel(),
-        |it| {
-            it.splices.insert(
-                "spx".into(),
-                Splice {
-                    label: "SPX".into(),
-                    place: None,
-                    ohm: None,
-                    extra: Extra::new(),
-                },
-            );
-            let mut shared = it.wires["q1c18n"].clone();
-            shared.number = "Q1D18N".into();
-            shared.from = end("splice:spx");
-            shared.length_m = Some(0.6);
-            it.wires.insert("q1d18n".into(), shared);
-            wire(it, "q1c18n").to = end("splice:spx");
-            wire(it, "r5b22n").to = end("splice:spx");
-        },
+        intercom_returns_with_the_pump,
         &["shared-return element:ic1/load"],
     );
 }

@@ -3,11 +3,14 @@
 
 use std::collections::BTreeSet;
 
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::{
+    graph::{EdgeIndex, NodeIndex},
+    visit::EdgeRef,
+};
 
 use crate::{
     document::{BarUse, Document, Role},
-    netlist::{Edge, EdgeKind, EdgeOf, Groups, Netlist, Point, trace::Returns},
+    netlist::{Edge, EdgeKind, Groups, Netlist, Point, trace::Returns},
     solve::resistance::edge_ohm,
 };
 
@@ -111,7 +114,7 @@ struct Sorting {
     conductors: Groups,
     /// Conductors with an audio low on them.
     low: BTreeSet<u32>,
-    /// Terminals of a device's audio low or shields.
+    /// Terminals of audio lows and shields.
     quiet: Vec<bool>,
 }
 
@@ -128,6 +131,11 @@ impl Sorting {
                 }
                 Some(Role::ShieldTie) => quiet[node.index()] = true,
                 _ => {}
+            }
+        }
+        for edge in netlist.graph.edge_references() {
+            if matches!(edge.weight().kind, EdgeKind::ShieldEnd { .. }) {
+                quiet[edge.target().index()] = true;
             }
         }
         Self {
@@ -150,6 +158,10 @@ impl Sorting {
                 if self.low.contains(&self.conductors.of(a)) =>
             {
                 Some(Class::AudioLow)
+            }
+            // A shield carried on through a connector is no power return.
+            EdgeKind::Mate { .. } if self.quiet[a.index()] || self.quiet[b.index()] => {
+                Some(Class::Tie)
             }
             EdgeKind::Bar(BarUse::Joint)
                 if returns || self.quiet[a.index()] || self.quiet[b.index()] =>
@@ -177,20 +189,18 @@ pub(super) fn role(document: &Document, netlist: &Netlist, node: NodeIndex) -> O
     Some(document.devices.get(device)?.terminal(terminal)?.role)
 }
 
-/// True if a shield's cable carries audio: a core's conductor has an audio terminal on it.
-pub fn carries_audio(document: &Document, netlist: &Netlist, of: &EdgeOf) -> bool {
-    let EdgeOf::Shield(cable) = of else {
-        return false;
-    };
-    let conductors = netlist.end_to_end();
-    let cores = document.cables.get(cable).map_or(&[][..], |it| &it.wires);
-    let groups: BTreeSet<u32> = (cores.iter().filter_map(|wire| netlist.wire(wire)))
-        .map(|at| conductors.of(at.ends[0]))
-        .collect();
-    netlist.graph.node_indices().any(|node| {
+/// Conductors, by their group, with an audio terminal on them.
+pub(super) fn with_audio(
+    document: &Document,
+    netlist: &Netlist,
+    conductors: &Groups,
+) -> BTreeSet<u32> {
+    let is_audio = |node: &NodeIndex| {
         matches!(
-            role(document, netlist, node),
+            role(document, netlist, *node),
             Some(Role::AudioHigh | Role::AudioLow)
-        ) && groups.contains(&conductors.of(node))
-    })
+        )
+    };
+    let nodes = netlist.graph.node_indices().filter(is_audio);
+    nodes.map(|node| conductors.of(node)).collect()
 }

@@ -2,7 +2,17 @@
 //! what to test first.
 
 pub mod graph;
+pub mod guide;
 pub mod loops;
+mod phasors;
+pub mod review;
+pub mod ripple;
+pub mod shared;
 
 pub use graph::{Class, Link, ReturnGraph};
+pub use guide::{Hear, Onto, Suspect, suspects};
 pub use loops::{Finding, LoopKind, Loops, loops};
+pub use phasors::{Branch, Phasors};
+pub use review::{Effect, LoopNoise, Noise, SupplyNoise};
+pub use ripple::{Drive, DriveKind, Settings};
+pub use shared::{SharedReturn, shared_returns};

@@ -4,6 +4,7 @@
 pub mod endurance;
 pub mod endurance_plot;
 pub mod loads;
+pub mod noise;
 mod table;
 pub mod what_stops;
 pub mod wires;

@@ -3,7 +3,10 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use loomwright_core::rules::Level;
+use loomwright_core::{
+    noise::{Hear, Settings},
+    rules::Level,
+};
 
 /// Checks, solves, draws and lists the wiring of an aircraft.
 ///
@@ -74,6 +77,19 @@ pub enum Command {
         #[arg(long, value_enum, default_value_t = Form::Text)]
         format: Form,
     },
+    /// Loops and shared returns that bring noise into the audio, and what to test first
+    Noise {
+        /// Project file
+        file: PathBuf,
+        /// What is heard
+        #[arg(long, value_enum)]
+        hear: Option<Heard>,
+        /// Form of the answer
+        #[arg(long, value_enum, default_value_t = Form::Text)]
+        format: Form,
+        #[command(flatten)]
+        figures: NoiseFigures,
+    },
     /// Draw a sheet as SVG
     Draw {
         /// Project file
@@ -124,6 +140,73 @@ pub struct Check {
     /// Lowest level that makes the exit code 1
     #[arg(long, value_enum, default_value_t = Deny::Fault)]
     pub deny: Deny,
+}
+
+/// What is heard in the headset.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum Heard {
+    Whine,
+    Strobe,
+    Charging,
+    OneSeat,
+    Transmit,
+}
+
+impl Heard {
+    /// What it stands for.
+    pub fn hear(self) -> Hear {
+        match self {
+            Self::Whine => Hear::Whine,
+            Self::Strobe => Hear::Strobe,
+            Self::Charging => Hear::Charging,
+            Self::OneSeat => Hear::OneSeat,
+            Self::Transmit => Hear::Transmit,
+        }
+    }
+}
+
+/// Figures that no drawing holds; an assumed one stands in for each that is left out.
+#[derive(Args)]
+pub struct NoiseFigures {
+    /// Speed of the engine, 1/min
+    #[arg(long, value_parser = positive)]
+    pub rpm: Option<f64>,
+    /// Turns of the alternator for one of the engine
+    #[arg(long, value_parser = positive)]
+    pub pulley: Option<f64>,
+    /// Pairs of poles of the alternator
+    #[arg(long, value_parser = positive)]
+    pub pole_pairs: Option<f64>,
+    /// Ripple current of each alternator, A rms
+    #[arg(long, value_parser = positive)]
+    pub ripple_a: Option<f64>,
+    /// Inductance of wires and shields, uH/m
+    #[arg(long, value_parser = positive)]
+    pub wire_uh_per_m: Option<f64>,
+    /// Inductance of the way through structure at each bond, uH
+    #[arg(long, value_parser = positive)]
+    pub bond_uh: Option<f64>,
+}
+
+impl NoiseFigures {
+    /// The settings with these figures.
+    pub fn settings(&self) -> Settings {
+        let assumed = Settings::default();
+        Settings {
+            engine_rpm: self.rpm.unwrap_or(assumed.engine_rpm),
+            pulley_ratio: self.pulley.unwrap_or(assumed.pulley_ratio),
+            pole_pairs: self.pole_pairs.unwrap_or(assumed.pole_pairs),
+            ripple_a: self.ripple_a.unwrap_or(assumed.ripple_a),
+            wire_h_per_m: (self.wire_uh_per_m).map_or(assumed.wire_h_per_m, |it| it * 1e-6),
+            bond_h: self.bond_uh.map_or(assumed.bond_h, |it| it * 1e-6),
+            ..assumed
+        }
+    }
+}
+
+fn positive(text: &str) -> Result<f64, String> {
+    let value = text.parse().ok().filter(|it| (1e-9..=1e9).contains(it));
+    value.ok_or_else(|| format!("found {text:?}, expected a number over 0"))
 }
 
 /// A form for people or for programs.

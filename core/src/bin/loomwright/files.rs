@@ -10,17 +10,19 @@ use loomwright_core::{
     document::{Document, limits::MAX_BYTES},
     drawing, exchange,
     ids::SheetId,
+    noise::{Noise, Settings},
     reports::{self, what_stops::WhatStops},
     solve::{
+        Figures,
         bare::BareNetwork,
         endurance,
         failures::{Review, usual_state},
-        load_analysis, solve_report,
+        load_analysis, operate, solve_report,
     },
 };
 
 use crate::{
-    ask::{Command, Form, Paper, Sample, TableForm},
+    ask::{Command, Form, Heard, Paper, Sample, TableForm},
     schema,
 };
 
@@ -73,6 +75,20 @@ pub fn run(command: &Command) -> Result<(), String> {
             print(&match format {
                 Form::Text => what.to_text() + NOTICE,
                 Form::Json => json(&what.to_json()),
+            })
+        }
+        Command::Noise {
+            file,
+            hear,
+            format,
+            figures,
+        } => {
+            let document = open(file)?;
+            let noise = noise(&document, figures.settings())?;
+            let hear = hear.map(Heard::hear);
+            print(&match format {
+                Form::Text => reports::noise::to_text(&document, &noise, hear) + NOTICE,
+                Form::Json => json(&reports::noise::to_json(&document, &noise, hear)),
             })
         }
         Command::Draw {
@@ -143,6 +159,13 @@ fn what_stops(
         )),
         _ => Ok(what),
     }
+}
+
+/// The noise in the state with the alternators on in which most runs.
+fn noise(document: &Document, settings: Settings) -> Result<Noise, String> {
+    let (id, state) = usual_state(document).ok_or("the project has no state to look at")?;
+    let point = operate(document, id, state, Figures::Continuous);
+    Ok(Noise::new(document, point, settings))
 }
 
 fn draw(document: &Document, wanted: &str, output: Option<&Path>) -> Result<(), String> {

@@ -3,8 +3,9 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    ids::{DeviceId, WireId},
+    ids::WireId,
     netlist::{EdgeKind, EdgeOf},
+    noise::shared::has_audio,
     rules::{Spot, prelude::*},
     solve::{Leg, LoadDrop, OperatingPoint},
 };
@@ -39,21 +40,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let (EdgeKind::Load(_), EdgeOf::Element(device, element, _)) = (&it.kind, &it.of) else {
             continue;
         };
-        if is_sensitive(facts, device) {
+        if has_audio(facts.document, device) {
             judge(facts, out, edge, Spot::Element(device, element));
         }
     }
-}
-
-/// A unit that makes, mixes or takes audio.
-fn is_sensitive(facts: &Facts<'_>, device: &DeviceId) -> bool {
-    facts.document.devices.get(device).is_some_and(|device| {
-        device.kind == DeviceKind::Unit
-            && device
-                .terminals
-                .iter()
-                .any(|terminal| terminal.role == Role::AudioHigh)
-    })
 }
 
 /// The shared part of a return in one state.

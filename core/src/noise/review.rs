@@ -1,0 +1,277 @@
+//! The noise of a drawing in one state: its loops with what each drive puts into the audio, its shared
+//! returns, and what comes in with the supply.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use faer::c64;
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
+use super::{
+    graph::{Class, ReturnGraph, with_audio},
+    loops::{Finding, LoopKind, Loops, loops},
+    ripple::{Drive, DriveKind, Driven, Settings, Small, Volts, drives, induced_v, mutual_h},
+    shared::{SharedReturn, has_audio, shared_returns},
+};
+use crate::{
+    document::{DeviceKind, Document},
+    ids::DeviceId,
+    netlist::{EdgeKind, EdgeOf, Groups, Netlist, Point},
+    order::sort_by,
+    solve::OperatingPoint,
+};
+
+/// What one drive does in one place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Effect {
+    /// The drive: its place in [`Noise::drives`].
+    pub drive: usize,
+    /// Its current in the loop, A; 0 where volts are all there is to tell.
+    pub loop_a: f64,
+    /// Volts it adds to the audio (to the supply of the unit, for a supply), V.
+    pub volts: f64,
+    /// The same with inductance left out; equal to `volts` for what is solved by resistance only.
+    pub resistive_v: f64,
+    /// True if inductance is left out.
+    pub resistive_only: bool,
+}
+
+/// A loop with an audio low or a shield in it, and what is driven through it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LoopNoise {
+    /// The loop.
+    pub finding: Finding,
+    /// True if audio is in it: an audio low, or the shield of a cable with audio.
+    pub audio: bool,
+    /// Jacks in it.
+    pub jacks: Vec<DeviceId>,
+    /// Length of its wires and shields, m, if every one is known.
+    pub length_m: Option<f64>,
+    /// What each drive does, strongest first. Empty for a loop without an audio low.
+    pub effects: Vec<Effect>,
+    /// Volts that a wire beside it would induce with the ripple current in it, V: an upper estimate.
+    pub pickup_v: Option<f64>,
+}
+
+impl LoopNoise {
+    /// The most that drives of a kind add, if any does.
+    pub fn worst(&self, kind: DriveKind, drives: &[Drive]) -> Option<Effect> {
+        let mut of_kind = self.effects.iter();
+        of_kind.find(|it| drives[it.drive].kind == kind).copied()
+    }
+
+    /// The most that any drive adds, V.
+    pub fn most_v(&self) -> f64 {
+        self.effects.first().map_or(0.0, |it| it.volts)
+    }
+}
+
+/// What the drives put on the supply of a unit with audio.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SupplyNoise {
+    /// The unit's load.
+    pub load: EdgeIndex,
+    /// What each drive does, strongest first.
+    pub effects: Vec<Effect>,
+}
+
+/// The noise of a drawing in one state.
+#[derive(Clone, Debug)]
+pub struct Noise {
+    /// The figures it was computed with.
+    pub settings: Settings,
+    /// The operating point.
+    pub point: OperatingPoint,
+    /// The returns.
+    pub graph: ReturnGraph,
+    /// Their loops.
+    pub loops: Loops,
+    /// What drives current.
+    pub drives: Vec<Drive>,
+    /// Loops, conductors in series taken together: audio first, structure first, strongest first.
+    pub found: Vec<LoopNoise>,
+    /// Shared return wires, those of units with audio first.
+    pub shared: Vec<SharedReturn>,
+    /// Supplies of units with audio.
+    pub supplies: Vec<SupplyNoise>,
+}
+
+impl Noise {
+    /// Finds and solves the noise of a document at an operating point of it.
+    pub fn new(document: &Document, point: OperatingPoint, settings: Settings) -> Self {
+        let netlist = point.netlist();
+        let graph = ReturnGraph::new(document, netlist);
+        let loops = loops(&graph);
+        let drives = drives(document, &point, &settings);
+        let small = Small::new(document, &point, &settings);
+        let driven: Vec<_> = drives.iter().map(|it| small.driven(&point, it)).collect();
+        let conductors = netlist.end_to_end();
+        let solved = Solved {
+            document,
+            netlist,
+            graph: &graph,
+            audio: with_audio(document, netlist, &conductors),
+            conductors,
+            settings: &settings,
+            small: &small,
+            driven: &driven,
+        };
+        let mut found: Vec<_> = (loops.merged().into_iter())
+            .map(|finding| solved.loop_noise(finding))
+            .collect();
+        sort_by(&mut found, |a, b| {
+            (b.audio.cmp(&a.audio))
+                .then(a.finding.kind.cmp(&b.finding.kind))
+                .then(b.most_v().total_cmp(&a.most_v()))
+        });
+        let supplies = solved.supplies(&point);
+        let shared = shared_returns(document, &point);
+        Self {
+            settings,
+            graph,
+            loops,
+            drives,
+            found,
+            shared,
+            supplies,
+            point,
+        }
+    }
+}
+
+struct Solved<'a> {
+    document: &'a Document,
+    netlist: &'a Netlist,
+    graph: &'a ReturnGraph,
+    /// What is joined end to end, and which of that has an audio terminal on it.
+    conductors: Groups,
+    audio: BTreeSet<u32>,
+    settings: &'a Settings,
+    small: &'a Small,
+    driven: &'a [Driven],
+}
+
+impl Solved<'_> {
+    fn loop_noise(&self, finding: &Finding) -> LoopNoise {
+        let links = finding.way.iter().map(|at| &self.graph.links[*at]);
+        let audio = links.clone().any(|link| match link.class {
+            Class::AudioLow => true,
+            Class::Shield => self.carries_audio(link.edge),
+            _ => false,
+        });
+        let mut jacks = BTreeSet::new();
+        for node in links.clone().flat_map(|link| link.ends) {
+            if let Point::Terminal(id, _) = self.netlist.point(NodeIndex::new(node)) {
+                let device = self.document.devices.get(id);
+                jacks.extend(device.filter(|it| it.kind == DeviceKind::Jack).map(|_| id));
+            }
+        }
+        let length_m: Option<f64> = (links.clone())
+            .filter_map(|link| match self.netlist.graph[link.edge].kind {
+                EdgeKind::Wire { length_m, .. } | EdgeKind::Shield { length_m, .. } => {
+                    Some(length_m)
+                }
+                _ => None,
+            })
+            .sum();
+        let has_low = links.clone().any(|link| link.class == Class::AudioLow);
+        let mut effects: Vec<_> = (self.driven.iter().enumerate())
+            .filter(|_| has_low && finding.kind == LoopKind::Structure)
+            .map(|(drive, driven)| self.effect(finding, drive, driven))
+            .collect();
+        strongest_first(&mut effects);
+        let [near_m, far_m] = self.settings.apart_m;
+        let pickup_v = length_m.filter(|_| audio).map(|length_m| {
+            // The ripple wire runs along half of the loop: there and not back.
+            let flux_wb = mutual_h(length_m / 2.0, near_m, far_m) * self.settings.ripple_a;
+            induced_v(self.settings.ripple_hz(), flux_wb)
+        });
+        LoopNoise {
+            finding: finding.clone(),
+            audio,
+            jacks: jacks.into_iter().cloned().collect(),
+            length_m,
+            effects,
+            pickup_v,
+        }
+    }
+
+    /// True if a core of a shield's cable carries audio.
+    fn carries_audio(&self, shield: EdgeIndex) -> bool {
+        let EdgeOf::Shield(cable) = &self.netlist.graph[shield].of else {
+            return false;
+        };
+        let cable = self.document.cables.get(cable);
+        let cores = cable.into_iter().flat_map(|it| &it.wires);
+        cores
+            .filter_map(|wire| self.netlist.wire(wire))
+            .any(|at| self.audio.contains(&self.conductors.of(at.ends[0])))
+    }
+
+    fn effect(&self, finding: &Finding, drive: usize, driven: &Driven) -> Effect {
+        let (loop_a, volts) = self.over_lows(finding, driven.best());
+        Effect {
+            drive,
+            loop_a,
+            volts,
+            resistive_v: self.over_lows(finding, &driven.resistive).1,
+            resistive_only: driven.is_resistive_only(),
+        }
+    }
+
+    /// Largest current in an audio low of a loop, A, and the volts over the resistance of the audio low
+    /// they add up to, V; of several conductors, the one with most. The inductive part is left out: the
+    /// high beside the low has nearly the same induced in it (common practice, no source).
+    fn over_lows(&self, finding: &Finding, volts: &Volts) -> (f64, f64) {
+        let mut by_conductor: BTreeMap<u32, c64> = BTreeMap::new();
+        let mut most_a = 0.0_f64;
+        // From the second end of the first link back to its first, then on along the way.
+        let mut at = self.graph.links[finding.link].ends[1];
+        for link in finding.way.iter().map(|it| &self.graph.links[*it]) {
+            let next = link.other(at);
+            if link.class == Class::AudioLow {
+                let amps = self.small.amps(link.edge, [at, next], volts);
+                most_a = most_a.max(amps.norm());
+                let conductor = self.conductors.of(self.netlist.ends(link.edge).0);
+                *by_conductor.entry(conductor).or_default() += amps * link.ohm;
+            }
+            at = next;
+        }
+        let volts = by_conductor.values().map(|it| it.norm());
+        (most_a, volts.fold(0.0, f64::max))
+    }
+
+    fn supplies(&self, point: &OperatingPoint) -> Vec<SupplyNoise> {
+        let across = |volts: &Volts, edge: EdgeIndex| {
+            let (plus, minus) = self.netlist.ends(edge);
+            (volts.of[plus.index()] - volts.of[minus.index()]).norm()
+        };
+        let supply = |load: EdgeIndex| {
+            let EdgeOf::Element(device, ..) = &self.netlist.graph[load].of else {
+                return None;
+            };
+            let is_load = matches!(self.netlist.graph[load].kind, EdgeKind::Load(_));
+            let runs = point.edge_amps(load).is_some_and(|it| it.abs() > 1e-6);
+            if !is_load || !runs || !has_audio(self.document, device) {
+                return None;
+            }
+            let effect = |(drive, driven): (usize, &Driven)| Effect {
+                drive,
+                loop_a: 0.0,
+                volts: across(driven.best(), load),
+                resistive_v: across(&driven.resistive, load),
+                resistive_only: driven.is_resistive_only(),
+            };
+            let mut effects: Vec<_> = self.driven.iter().enumerate().map(effect).collect();
+            strongest_first(&mut effects);
+            Some(SupplyNoise { load, effects })
+        };
+        let edges = self.netlist.graph.edge_indices();
+        edges.filter_map(supply).collect()
+    }
+}
+
+fn strongest_first(effects: &mut [Effect]) {
+    sort_by(effects, |a: &Effect, b: &Effect| {
+        b.volts.total_cmp(&a.volts)
+    });
+}

@@ -1,0 +1,283 @@
+//! Currents that alternator ripple and pulsed loads drive through the loops, and what they add to the
+//! audio.
+//!
+//! Ripple is solved with resistance and inductance of every conductor, mutual inductance ignored; pulses
+//! with resistance only. Batteries are their internal resistance, running loads the resistance they
+//! have at their operating point, diodes that conduct their slope.
+
+use std::f64::consts::TAU;
+
+use petgraph::graph::EdgeIndex;
+
+use super::phasors::{Branch, Phasors};
+use crate::{
+    document::{Device, DeviceKind, Document, Role},
+    netlist::{EdgeKind, EdgeOf},
+    solve::{
+        OperatingPoint,
+        resistance::{UNKNOWN_LENGTH_M, edge_ohm},
+    },
+};
+
+/// Permeability of free space over 2π, H/m.
+const MU0_OVER_TAU: f64 = 2e-7;
+/// Currents under this are none, A.
+const NO_AMPS: f64 = 1e-6;
+
+/// Figures that no drawing holds. Every default but the headphone level is assumed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Speed of the engine, 1/min.
+    pub engine_rpm: f64,
+    /// Turns of the alternator for one of the engine.
+    pub pulley_ratio: f64,
+    /// Pairs of poles of the alternator.
+    pub pole_pairs: f64,
+    /// Ripple current of each alternator, A rms.
+    pub ripple_a: f64,
+    /// Inductance of wires and shields, H/m.
+    pub wire_h_per_m: f64,
+    /// Inductance of the way through structure at each bond, H.
+    pub bond_h: f64,
+    /// Level of a microphone, V rms.
+    pub mic_v: f64,
+    /// Level of headphones, V rms: 50 mW in 600 ohm.
+    pub phones_v: f64,
+    /// Distance of the nearer and the farther side of a loop from a wire with ripple, m.
+    pub apart_m: [f64; 2],
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            engine_rpm: 2400.0,
+            pulley_ratio: 2.5,
+            pole_pairs: 6.0,
+            ripple_a: 1.0,
+            wire_h_per_m: 0.8e-6,
+            bond_h: 0.25e-6,
+            mic_v: 0.150,
+            phones_v: (0.05f64 * 600.0).sqrt(),
+            apart_m: [0.020, 0.050],
+        }
+    }
+}
+
+impl Settings {
+    /// Frequency of the ripple, Hz.
+    pub fn ripple_hz(&self) -> f64 {
+        frequency_hz(self.pole_pairs, self.engine_rpm * self.pulley_ratio)
+    }
+}
+
+/// Frequency of the ripple of a six-pulse rectifier, Hz: six pulses for each pair of poles and turn.
+pub fn frequency_hz(pole_pairs: f64, alternator_rpm: f64) -> f64 {
+    6.0 * pole_pairs * alternator_rpm / 60.0
+}
+
+/// Decibels of a voltage over a level, less than 0 if under it; none if there is no voltage.
+pub fn below_db(volts: f64, level_v: f64) -> Option<f64> {
+    (volts > 0.0).then(|| 20.0 * (volts / level_v).log10())
+}
+
+/// Mutual inductance of a wire and a loop along it, H: the loop's sides `near_m` and `far_m` from it
+/// (flux integral of MIL-HDBK-419A eqs 6-4 and 6-5).
+pub fn mutual_h(length_m: f64, near_m: f64, far_m: f64) -> f64 {
+    MU0_OVER_TAU * length_m * (far_m / near_m).ln()
+}
+
+/// Voltage round a loop that a flux of this size and frequency goes through, V (Faraday).
+pub fn induced_v(hz: f64, flux_wb: f64) -> f64 {
+    TAU * hz * flux_wb
+}
+
+/// What drives current.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum DriveKind {
+    /// Ripple of an alternator.
+    Ripple,
+    /// A light that flashes.
+    Strobe,
+    /// A charging port.
+    Charging,
+    /// A radio that transmits.
+    Transmit,
+}
+
+/// One thing that drives current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Drive {
+    /// What it is.
+    pub kind: DriveKind,
+    /// The alternator or load.
+    pub edge: EdgeIndex,
+    /// Its ripple or pulse, A.
+    pub amps: f64,
+}
+
+/// Everything that drives current in a state: running alternators, and running loads that flash, charge
+/// or transmit. Loads are known by what their device is called and has: "strobe", "flash", "beacon",
+/// "charg" or "USB" in its name; a key line and a current of its own while working.
+pub fn drives(document: &Document, point: &OperatingPoint, settings: &Settings) -> Vec<Drive> {
+    let graph = &point.netlist().graph;
+    let drive = |edge: EdgeIndex| {
+        let amps = point.edge_amps(edge).filter(|it| it.abs() > NO_AMPS)?;
+        let EdgeOf::Element(device, ..) = &graph[edge].of else {
+            return None;
+        };
+        let (kind, amps) = match graph[edge].kind {
+            EdgeKind::Alternator { .. } => (DriveKind::Ripple, settings.ripple_a),
+            EdgeKind::Load(load) => {
+                let device = document.devices.get(device)?;
+                let steady = load.continuous_a.unwrap_or(0.0);
+                let over = |most: Option<f64>| most.map(|it| it - steady).filter(|it| *it > 0.0);
+                match load_kind(device)? {
+                    DriveKind::Strobe => (DriveKind::Strobe, over(load.peak_a).unwrap_or(steady)),
+                    DriveKind::Transmit => (DriveKind::Transmit, over(load.intermittent_a)?),
+                    kind => (kind, amps.abs()),
+                }
+            }
+            _ => return None,
+        };
+        Some(Drive { kind, edge, amps })
+    };
+    graph.edge_indices().filter_map(drive).collect()
+}
+
+fn load_kind(device: &Device) -> Option<DriveKind> {
+    let name = format!("{} {}", device.tag, device.title).to_lowercase();
+    let named = |words: &[&str]| words.iter().any(|word| name.contains(word));
+    let has = |role: Role| device.terminals.iter().any(|it| it.role == role);
+    if named(&["strobe", "flash", "beacon"]) {
+        Some(DriveKind::Strobe)
+    } else if named(&["charg", "usb"]) {
+        Some(DriveKind::Charging)
+    } else if has(Role::KeyLine) && device.kind == DeviceKind::Unit {
+        Some(DriveKind::Transmit)
+    } else {
+        None
+    }
+}
+
+/// Volts of every node at a frequency.
+pub(super) struct Volts {
+    pub(super) of: Vec<faer::c64>,
+    hz: f64,
+}
+
+/// What one drive does.
+pub(super) struct Driven {
+    /// At the drive's own frequency; none if it was solved by resistance only.
+    at_hz: Option<Volts>,
+    /// By resistance only.
+    pub(super) resistive: Volts,
+}
+
+impl Driven {
+    /// The better of the two.
+    pub(super) fn best(&self) -> &Volts {
+        self.at_hz.as_ref().unwrap_or(&self.resistive)
+    }
+
+    pub(super) fn is_resistive_only(&self) -> bool {
+        self.at_hz.is_none()
+    }
+}
+
+/// The operating point as a network of impedances, once for each frequency.
+pub(super) struct Small {
+    by_edge: Vec<Option<Branch>>,
+    at_hz: Phasors,
+    resistive: Phasors,
+    hz: f64,
+}
+
+impl Small {
+    pub(super) fn new(document: &Document, point: &OperatingPoint, settings: &Settings) -> Self {
+        let netlist = point.netlist();
+        let by_edge: Vec<_> = (netlist.graph.edge_indices())
+            .map(|edge| branch(document, point, settings, edge))
+            .collect();
+        let branches: Vec<Branch> = by_edge.iter().copied().flatten().collect();
+        let reference = point.reference().map_or(0, |node| node.index());
+        let hz = settings.ripple_hz();
+        let count = netlist.graph.node_count();
+        let network = |hz: f64| Phasors::new(count, reference, &branches, hz);
+        Self {
+            at_hz: network(hz),
+            resistive: network(0.0),
+            by_edge,
+            hz,
+        }
+    }
+
+    pub(super) fn driven(&self, point: &OperatingPoint, drive: &Drive) -> Driven {
+        let (plus, minus) = point.netlist().ends(drive.edge);
+        let is_ripple = drive.kind == DriveKind::Ripple;
+        // Out of an alternator's positive and back into its negative; a load the other way.
+        let (out_of, into) = if is_ripple {
+            (minus, plus)
+        } else {
+            (plus, minus)
+        };
+        let volts = |network: &Phasors, hz: f64| Volts {
+            of: network.volts(drive.amps, out_of.index(), into.index()),
+            hz,
+        };
+        Driven {
+            at_hz: is_ripple.then(|| volts(&self.at_hz, self.hz)),
+            resistive: volts(&self.resistive, 0.0),
+        }
+    }
+
+    /// Current of an edge between its two ends, in the order given, A.
+    pub(super) fn amps(&self, edge: EdgeIndex, [a, b]: [usize; 2], volts: &Volts) -> faer::c64 {
+        match self.by_edge[edge.index()] {
+            Some(branch) => (volts.of[a] - volts.of[b]) / branch.impedance(volts.hz),
+            None => faer::c64::new(0.0, 0.0),
+        }
+    }
+}
+
+fn branch(
+    document: &Document,
+    point: &OperatingPoint,
+    settings: &Settings,
+    edge: EdgeIndex,
+) -> Option<Branch> {
+    if !point.closed[edge.index()] {
+        return None;
+    }
+    let netlist = point.netlist();
+    let kind = &netlist.graph[edge].kind;
+    let amps = || {
+        point
+            .edge_amps(edge)
+            .map(f64::abs)
+            .filter(|it| *it > NO_AMPS)
+    };
+    let (ohm, henry) = match *kind {
+        EdgeKind::Bar(_) => (0.0, 0.0),
+        EdgeKind::Load(_) => (point.across_v(edge)?.abs() / amps()?, 0.0),
+        EdgeKind::Coil { ohm, .. } | EdgeKind::Battery { ohm, .. } => (ohm, 0.0),
+        EdgeKind::Diode { ohm, .. } => amps().map(|_| (ohm, 0.0))?,
+        EdgeKind::Alternator { .. } => return None,
+        _ => {
+            let henry = match *kind {
+                EdgeKind::Wire { length_m, .. } | EdgeKind::Shield { length_m, .. } => {
+                    settings.wire_h_per_m * length_m.unwrap_or(UNKNOWN_LENGTH_M)
+                }
+                EdgeKind::ShieldEnd { length_m, .. } => settings.wire_h_per_m * length_m,
+                EdgeKind::Bond { .. } => settings.bond_h,
+                _ => 0.0,
+            };
+            (edge_ohm(kind, document.project.conductor_c)?, henry)
+        }
+    };
+    let (a, b) = netlist.ends(edge);
+    Some(Branch {
+        ends: [a.index(), b.index()],
+        ohm: ohm.max(0.0),
+        henry,
+    })
+}

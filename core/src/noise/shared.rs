@@ -1,0 +1,87 @@
+//! Return wires that more than one load uses, and what the others put on each.
+
+use std::collections::BTreeMap;
+
+use petgraph::graph::EdgeIndex;
+
+use crate::{
+    document::{DeviceKind, Document, Role},
+    ids::DeviceId,
+    netlist::{EdgeKind, EdgeOf},
+    order::sort_by,
+    solve::OperatingPoint,
+};
+
+/// A return wire that more than one load uses.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SharedReturn {
+    /// The wire's edge.
+    pub wire: EdgeIndex,
+    /// Its resistance as solved, ohm.
+    pub ohm: f64,
+    /// The loads whose return goes through it, by edge.
+    pub loads: Vec<EdgeIndex>,
+    /// The one that the others disturb most: a unit with audio, if one is among them.
+    pub disturbed: EdgeIndex,
+    /// True if that one is a unit with audio.
+    pub audio: bool,
+    /// Volts that the current of the others lifts its ground by, V.
+    pub other_v: f64,
+}
+
+/// A unit that makes, mixes or takes audio.
+pub fn has_audio(document: &Document, device: &DeviceId) -> bool {
+    document.devices.get(device).is_some_and(|device| {
+        device.kind == DeviceKind::Unit
+            && (device.terminals.iter()).any(|terminal| terminal.role == Role::AudioHigh)
+    })
+}
+
+/// Every shared return wire in a state: those of units with audio first, then by volts.
+pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<SharedReturn> {
+    let graph = &point.netlist().graph;
+    // By wire: load, the volts of others there, resistance.
+    let mut by_wire: BTreeMap<EdgeIndex, Vec<(EdgeIndex, f64, f64)>> = BTreeMap::new();
+    for edge in graph.edge_indices() {
+        if !matches!(graph[edge].kind, EdgeKind::Load(_)) {
+            continue;
+        }
+        let Some(drop) = point.drop_to(edge) else {
+            continue;
+        };
+        for leg in &drop.back {
+            if matches!(graph[leg.edge].of, EdgeOf::Wire(_)) {
+                let other_v = leg.drop_v * (1.0 - drop.share(leg));
+                let users = by_wire.entry(leg.edge).or_default();
+                users.push((edge, other_v, leg.drop_v / leg.amps));
+            }
+        }
+    }
+    let is_audio = |load: EdgeIndex| match &graph[load].of {
+        EdgeOf::Element(device, ..) => has_audio(document, device),
+        _ => false,
+    };
+    let shared = |(wire, users): (EdgeIndex, Vec<(EdgeIndex, f64, f64)>)| {
+        if users.len() < 2 {
+            return None;
+        }
+        let worst = |audio: bool| {
+            let those = users.iter().filter(|it| !audio || is_audio(it.0));
+            those.copied().max_by(|a, b| a.1.total_cmp(&b.1))
+        };
+        let (disturbed, other_v, ohm) = worst(true).or_else(|| worst(false))?;
+        Some(SharedReturn {
+            wire,
+            ohm,
+            loads: users.iter().map(|it| it.0).collect(),
+            disturbed,
+            audio: is_audio(disturbed),
+            other_v,
+        })
+    };
+    let mut all: Vec<_> = by_wire.into_iter().filter_map(shared).collect();
+    sort_by(&mut all, |a, b| {
+        (b.audio.cmp(&a.audio)).then(b.other_v.total_cmp(&a.other_v))
+    });
+    all
+}

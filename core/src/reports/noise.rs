@@ -1,0 +1,252 @@
+//! Noise in the audio: loops of returns, shared returns, supplies, and the suspects for what is heard.
+
+use serde_json::{Value, json};
+
+use crate::{
+    document::Document,
+    netlist::EdgeOf,
+    noise::{
+        DriveKind, Effect, Hear, Noise, Onto, Settings, Suspect,
+        guide::{name, way},
+        ripple::below_db,
+        suspects,
+    },
+};
+
+fn kind(kind: DriveKind) -> &'static str {
+    match kind {
+        DriveKind::Ripple => "ripple",
+        DriveKind::Strobe => "strobe",
+        DriveKind::Charging => "charging",
+        DriveKind::Transmit => "transmit",
+    }
+}
+
+/// Millivolts with decibels under both levels: "9.61 mV, -23.9 dB under the mic, …".
+fn level(volts: f64, settings: &Settings) -> String {
+    let db = |level_v| below_db(volts, level_v);
+    match (db(settings.mic_v), db(settings.phones_v)) {
+        (Some(mic), Some(phones)) if volts > 1e-9 => format!(
+            "{:.3} mV ({mic:.0} dB of the mic, {phones:.0} dB of the phones)",
+            volts * 1e3
+        ),
+        _ => "nothing".into(),
+    }
+}
+
+fn only_resistive(effect: &Effect) -> &'static str {
+    match effect.resistive_only {
+        true => ", resistive only: more is possible",
+        false => "",
+    }
+}
+
+/// The figures that everything rests on, in a sentence.
+fn assumed(settings: &Settings) -> String {
+    let [near_m, far_m] = settings.apart_m;
+    format!(
+        "Assumed unless set: engine {:.0} rpm x {} = alternator {:.0} rpm, {} pole pairs: ripple {:.0} \
+         Hz; ripple current {} A rms; wires {:.2} µH/m, {:.2} µH at each bond; mic {:.0} mV, phones {:.3} V. \
+         Pickup: a wire with the ripple in it {:.0} and {:.0} mm from the loop's sides.\n",
+        settings.engine_rpm,
+        settings.pulley_ratio,
+        settings.engine_rpm * settings.pulley_ratio,
+        settings.pole_pairs,
+        settings.ripple_hz(),
+        settings.ripple_a,
+        settings.wire_h_per_m * 1e6,
+        settings.bond_h * 1e6,
+        settings.mic_v * 1e3,
+        settings.phones_v,
+        near_m * 1e3,
+        far_m * 1e3
+    )
+}
+
+/// In words.
+pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String {
+    let names = Names { document, noise };
+    let mut text = format!(
+        "Noise in \"{}\": {} loops of returns, {} of them power grounds side by side, which do no harm.\n",
+        document.record_label("state", noise.point.state.as_str()),
+        noise.loops.independent,
+        noise.loops.benign
+    );
+    text += &assumed(&noise.settings);
+    let (audio, other): (Vec<_>, Vec<_>) = noise.found.iter().partition(|it| it.audio);
+    if audio.is_empty() {
+        text += "\nNo loop has an audio low or a shield of audio in it.\n";
+    }
+    for found in audio {
+        text += &format!(
+            "\n{}, {:.1} mΩ round: {}\n",
+            found.finding.kind.words(),
+            found.finding.series_ohm * 1e3,
+            way(document, noise, found)
+        );
+        for effect in &found.effects {
+            text += &format!(
+                "  {}: {:.2} mA in the loop, {} in the audio low{}\n",
+                names.drive(effect),
+                effect.loop_a * 1e3,
+                level(effect.volts, &noise.settings),
+                only_resistive(effect)
+            );
+            if !effect.resistive_only && effect.resistive_v > 1e-9 {
+                let times = effect.volts / effect.resistive_v;
+                text += &format!("    with resistance only {times:.1} times less\n");
+            }
+        }
+        if found.effects.is_empty() {
+            text += "  no current of others is driven through an audio low here\n";
+        }
+        if let Some(volts) = found.pickup_v {
+            let level = level(volts, &noise.settings);
+            text += &format!("  picked up from a ripple wire beside it, at most: {level}\n");
+        }
+    }
+    if !other.is_empty() {
+        text += "\nLoops of shields without audio (coaxial and ignition shields belong at both ends):\n";
+        for found in other {
+            text += &format!("  {}\n", way(document, noise, found));
+        }
+    }
+    text += "\nReturn wires that several loads use, the volts of the others on the one disturbed most:\n";
+    if noise.shared.is_empty() {
+        text += "  none\n";
+    }
+    for shared in &noise.shared {
+        let loads: Vec<_> = shared.loads.iter().map(|it| names.edge(*it)).collect();
+        text += &format!(
+            "  {}: {}; {:.2} mV on {}{}\n",
+            names.edge(shared.wire),
+            loads.join(", "),
+            shared.other_v * 1e3,
+            names.edge(shared.disturbed),
+            if shared.audio {
+                ", which has audio"
+            } else {
+                ""
+            }
+        );
+    }
+    if let Some(hear) = hear {
+        text += &heard(document, noise, hear);
+    }
+    text
+}
+
+fn heard(document: &Document, noise: &Noise, hear: Hear) -> String {
+    let mut text = format!(
+        "\nHeard: {}. Suspects, the likeliest first:\n",
+        hear.words()
+    );
+    let all = suspects(document, noise, hear);
+    if all.is_empty() {
+        text += "  none in this drawing: nothing that runs in this state drives it\n";
+    }
+    for (at, suspect) in all.iter().enumerate() {
+        text += &format!("\n{}. {}\n", at + 1, suspect.what);
+        if let Some(volts) = suspect.volts {
+            let only = match suspect.resistive_only {
+                true => ", resistive only",
+                false => "",
+            };
+            let volts = match suspect.into {
+                Onto::Audio => level(volts, &noise.settings),
+                _ => format!("{:.3} mV", volts * 1e3),
+            };
+            text += &format!("   {volts} {}{only}\n", suspect.into.words());
+        }
+        text += &format!("   test: {}\n", suspect.test);
+        text += &format!("   changed: {}\n", suspect.if_changed);
+        text += &format!("   same: {}\n", suspect.if_same);
+        text += &format!("   meter: {}\n", suspect.meter);
+    }
+    text
+}
+
+/// For programs. Lists are in the order of the text.
+pub fn to_json(document: &Document, noise: &Noise, hear: Option<Hear>) -> Value {
+    let names = Names { document, noise };
+    let settings = &noise.settings;
+    let effect = |effect: &Effect| {
+        json!({"drive": names.drive(effect), "loop_a": effect.loop_a, "audio_mv": effect.volts * 1e3,
+               "mic_db": below_db(effect.volts, settings.mic_v),
+               "phones_db": below_db(effect.volts, settings.phones_v),
+               "resistive_mv": effect.resistive_v * 1e3, "resistive_only": effect.resistive_only})
+    };
+    let effects = |all: &[Effect]| all.iter().map(effect).collect::<Vec<_>>();
+    let loops = noise.found.iter().map(|found| {
+        let links = found.finding.way.iter();
+        let ids = links.map(|at| key(names.of(noise.graph.links[*at].edge)));
+        json!({"kind": found.finding.kind.words(), "audio": found.audio,
+               "way": way(document, noise, found), "records": ids.collect::<Vec<_>>(),
+               "series_ohm": found.finding.series_ohm, "effects": effects(&found.effects),
+               "pickup_mv": found.pickup_v.map(|it| it * 1e3)})
+    });
+    let shared = noise.shared.iter().map(|it| {
+        let loads = it.loads.iter().map(|load| names.edge(*load));
+        json!({"wire": names.edge(it.wire), "ohm": it.ohm, "loads": loads.collect::<Vec<_>>(),
+               "disturbed": names.edge(it.disturbed), "audio": it.audio, "other_mv": it.other_v * 1e3})
+    });
+    let supplies = noise
+        .supplies
+        .iter()
+        .map(|it| json!({"unit": names.edge(it.load), "effects": effects(&it.effects)}));
+    let suspect = |it: &Suspect| {
+        json!({"what": it.what, "records": it.at.iter().map(key).collect::<Vec<_>>(),
+               "mv": it.volts.map(|volts| volts * 1e3), "into": it.into.words(), "resistive_only": it.resistive_only,
+               "test": it.test, "if_changed": it.if_changed, "if_same": it.if_same, "meter": it.meter})
+    };
+    let suspects = hear.map(|hear| {
+        let all = suspects(document, noise, hear);
+        all.iter().map(suspect).collect::<Vec<_>>()
+    });
+    json!({
+        "state": noise.point.state, "ripple_hz": settings.ripple_hz(), "ripple_a": settings.ripple_a,
+        "assumptions": assumed(settings),
+        "independent_loops": noise.loops.independent, "benign_loops": noise.loops.benign,
+        "loops": loops.collect::<Vec<_>>(), "shared_returns": shared.collect::<Vec<_>>(),
+        "supplies": supplies.collect::<Vec<_>>(), "suspects": suspects,
+    })
+}
+
+/// The key of a record: "wire:a13-2".
+fn key(of: &EdgeOf) -> String {
+    match of {
+        EdgeOf::Wire(id) | EdgeOf::InlineFuse(id) => format!("wire:{id}"),
+        EdgeOf::Shield(id) | EdgeOf::ShieldEnd(id, _) => format!("cable:{id}"),
+        EdgeOf::Element(device, element, _) => format!("element:{device}/{element}"),
+        EdgeOf::Bond(place) => format!("place:{place}"),
+    }
+}
+
+struct Names<'a> {
+    document: &'a Document,
+    noise: &'a Noise,
+}
+
+impl Names<'_> {
+    fn of(&self, edge: petgraph::graph::EdgeIndex) -> &EdgeOf {
+        &self.noise.point.netlist().graph[edge].of
+    }
+
+    fn edge(&self, edge: petgraph::graph::EdgeIndex) -> String {
+        name(self.document, self.of(edge))
+    }
+
+    fn drive(&self, effect: &Effect) -> String {
+        let drive = &self.noise.drives[effect.drive];
+        let what = match drive.kind {
+            DriveKind::Ripple => " rms",
+            _ => " pulse",
+        };
+        format!(
+            "{} of {}, {:.2} A{what}",
+            kind(drive.kind),
+            self.edge(drive.edge),
+            drive.amps
+        )
+    }
+}
