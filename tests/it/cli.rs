@@ -342,6 +342,7 @@ fn noise_is_told_with_its_assumptions_and_suspects() {
         "Assumed unless set",
         "ripple 3600 Hz",
         "licensed person",
+        "master off",
         "supply of IC1",
     ] {
         assert!(text.contains(words), "no {words:?} in {text}");

@@ -22,6 +22,10 @@ use crate::{
     order::sort_by,
 };
 
+/// What stands over every list of suspects.
+pub const CAUTION: &str = "Test on the ground. Engine stopped and master off before any wire, jack or \
+                           breaker is touched; one change at a time, each undone before the next.";
+
 /// What the person hears.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Hear {

@@ -49,8 +49,8 @@ pub struct Phasors {
 }
 
 impl Phasors {
-    /// The network of these branches at a frequency, with the reference at 0 V.
-    pub fn new(node_count: usize, reference: usize, branches: &[Branch], hz: f64) -> Self {
+    /// The network of these branches at a frequency, with the reference, if there is one, at 0 V.
+    pub fn new(node_count: usize, reference: Option<usize>, branches: &[Branch], hz: f64) -> Self {
         let mut one = UnionFind::<usize>::new(node_count);
         for branch in branches {
             if branch.impedance(hz).norm() < NONE_OHM {
@@ -60,7 +60,9 @@ impl Phasors {
         let stands_for = one.into_labeling();
         let mut diagonal = vec![c64::new(LEAK_S, 0.0); node_count];
         let mut rows: Vec<BTreeMap<usize, c64>> = vec![BTreeMap::new(); node_count];
-        diagonal[stands_for[reference]] += 1.0;
+        if let Some(node) = reference {
+            diagonal[stands_for[node]] += 1.0;
+        }
         for branch in branches {
             let [a, b] = branch.ends.map(|node| stands_for[node]);
             if a != b {
@@ -163,7 +165,7 @@ mod tests {
         }
         let reference = nodes[case["reference"].as_str().expect("a node")];
         let plain: Vec<Branch> = branches.iter().map(|it| it.1).collect();
-        let network = Phasors::new(nodes.len(), reference, &plain, 0.0);
+        let network = Phasors::new(nodes.len(), Some(reference), &plain, 0.0);
         let (amps, ends) = put_in.expect("an injected current");
         let volts = network.volts(amps, ends[0], ends[1]);
         let across = |it: &Branch| (volts[it.ends[0]] - volts[it.ends[1]]).re / it.ohm;
@@ -217,7 +219,8 @@ mod tests {
             ohm,
             henry: 0.0,
         };
-        let volts = Phasors::new(2, 0, &[beside(0.002), beside(0.066)], 0.0).volts(20.0, 0, 1);
+        let volts =
+            Phasors::new(2, Some(0), &[beside(0.002), beside(0.066)], 0.0).volts(20.0, 0, 1);
         close(
             "A",
             (volts[1] - volts[0]).re / 0.066,
@@ -244,7 +247,7 @@ mod tests {
             (400.0, 0.014_800_492, 1.769_940_68, -38.562_651),
             (3600.0, 0.080_364_488, 9.610_517_02, -23.866_890),
         ] {
-            let volts = Phasors::new(2, 0, &[structure, low], hz).volts(1.0, 0, 1);
+            let volts = Phasors::new(2, Some(0), &[structure, low], hz).volts(1.0, 0, 1);
             let amps = ((volts[1] - volts[0]) / low.impedance(hz)).norm();
             close("share", amps, share, 1e-7);
             // Over the resistance of the low alone, without the jack's touch and the ground wire.

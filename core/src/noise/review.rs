@@ -127,13 +127,13 @@ impl Noise {
         let shared = shared_returns(document, &point);
         Self {
             settings,
+            point,
             graph,
             loops,
             drives,
             found,
             shared,
             supplies,
-            point,
         }
     }
 }
@@ -274,4 +274,45 @@ fn strongest_first(effects: &mut [Effect]) {
     sort_by(effects, |a: &Effect, b: &Effect| {
         b.volts.total_cmp(&a.volts)
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        solve::{Figures, failures::usual_state, operate},
+        testing::document,
+    };
+
+    fn noise(text: &str) -> Noise {
+        let document = document(text);
+        let (id, state) = usual_state(&document).expect("a state");
+        let point = operate(&document, id, state, Figures::Continuous);
+        Noise::new(&document, point, Settings::default())
+    }
+
+    #[test]
+    fn an_empty_sheet_makes_no_noise() {
+        let noise = noise("state T");
+        assert!(noise.found.is_empty() && noise.drives.is_empty() && noise.supplies.is_empty());
+    }
+
+    /// Ripple of 1 A into a battery of 10 mΩ, with a unit of 1 A (about 14 ohm) beside it: by hand 10 mV.
+    #[test]
+    fn ripple_goes_into_the_battery_and_shows_on_the_supply() {
+        let noise = noise(
+            "battery BT1 ohm=0.01
+             alternator G1 40
+             unit IC1 1 2:return 4:audio_high
+             inside IC1 load 1 2 1
+             wire A G1.B BT1.+ 8 1m
+             wire B G1.CASE BT1.- 8 1m
+             wire C BT1.+ IC1.1 20 1m
+             wire D BT1.- IC1.2 20 1m
+             state T running",
+        );
+        let effect = noise.supplies[0].effects[0];
+        assert!((effect.volts - 0.010).abs() < 0.0002, "{effect:?}");
+        assert!(!effect.resistive_only);
+    }
 }

@@ -7,7 +7,7 @@
 
 use std::f64::consts::TAU;
 
-use petgraph::graph::EdgeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::phasors::{Branch, Phasors};
 use crate::{
@@ -199,7 +199,7 @@ impl Small {
             .map(|edge| branch(document, point, settings, edge))
             .collect();
         let branches: Vec<Branch> = by_edge.iter().copied().flatten().collect();
-        let reference = point.reference().map_or(0, |node| node.index());
+        let reference = point.reference().map(NodeIndex::index);
         let hz = settings.ripple_hz();
         let count = netlist.graph.node_count();
         let network = |hz: f64| Phasors::new(count, reference, &branches, hz);
@@ -274,6 +274,10 @@ fn branch(
             (edge_ohm(kind, document.project.conductor_c)?, henry)
         }
     };
+    // A figure no real part has leaves the part out, as in the solver.
+    if !ohm.is_finite() || !henry.is_finite() {
+        return None;
+    }
     let (a, b) = netlist.ends(edge);
     Some(Branch {
         ends: [a.index(), b.index()],

@@ -51,7 +51,7 @@ pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<Shared
         };
         for leg in &drop.back {
             if matches!(graph[leg.edge].of, EdgeOf::Wire(_)) {
-                let other_v = leg.drop_v * (1.0 - drop.share(leg));
+                let other_v = drop.other_v(leg);
                 let users = by_wire.entry(leg.edge).or_default();
                 users.push((edge, other_v, leg.drop_v / leg.amps));
             }

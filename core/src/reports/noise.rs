@@ -7,7 +7,7 @@ use crate::{
     netlist::EdgeOf,
     noise::{
         DriveKind, Effect, Hear, Noise, Onto, Settings, Suspect,
-        guide::{name, way},
+        guide::{CAUTION, name, way},
         ripple::below_db,
         suspects,
     },
@@ -67,7 +67,7 @@ fn assumed(settings: &Settings) -> String {
 pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String {
     let names = Names { document, noise };
     let mut text = format!(
-        "Noise in \"{}\": {} loops of returns, {} of them power grounds side by side, which do no harm.\n",
+        "Noise in \"{}\". Loops of returns: {}, {} of them power grounds side by side, which do no harm.\n",
         document.record_label("state", noise.point.state.as_str()),
         noise.loops.independent,
         noise.loops.benign
@@ -138,7 +138,7 @@ pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String
 
 fn heard(document: &Document, noise: &Noise, hear: Hear) -> String {
     let mut text = format!(
-        "\nHeard: {}. Suspects, the likeliest first:\n",
+        "\nHeard: {}. Suspects, the likeliest first:\n{CAUTION}\n",
         hear.words()
     );
     let all = suspects(document, noise, hear);
@@ -208,7 +208,7 @@ pub fn to_json(document: &Document, noise: &Noise, hear: Option<Hear>) -> Value 
         "assumptions": assumed(settings),
         "independent_loops": noise.loops.independent, "benign_loops": noise.loops.benign,
         "loops": loops.collect::<Vec<_>>(), "shared_returns": shared.collect::<Vec<_>>(),
-        "supplies": supplies.collect::<Vec<_>>(), "suspects": suspects,
+        "supplies": supplies.collect::<Vec<_>>(), "caution": CAUTION, "suspects": suspects,
     })
 }
 

@@ -61,6 +61,11 @@ impl LoadDrop {
     pub fn share(&self, leg: &Leg) -> f64 {
         (self.amps / leg.amps).min(1.0)
     }
+
+    /// Volts that the current of others loses in a conductor on the way, V.
+    pub fn other_v(&self, leg: &Leg) -> f64 {
+        leg.drop_v * (1.0 - self.share(leg))
+    }
 }
 
 /// Which way to follow the current.

@@ -66,7 +66,7 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: S
             if !matches!(facts.netlist().graph[leg.edge].of, EdgeOf::Wire(_)) {
                 continue;
             }
-            let other_v = leg.drop_v * (1.0 - drop.share(leg));
+            let other_v = drop.other_v(leg);
             if other_v > worst.as_ref().map_or(LIMIT_V, |worst| worst.other_v) {
                 worst = Some(Shared {
                     point,
