@@ -3,7 +3,7 @@
 use loomwright_core::{
     document::Document,
     netlist::EdgeOf,
-    noise::{Hear, LoopKind, Noise, Settings, Suspect, guide, suspects},
+    noise::{Hear, LoopKind, Noise, Settings, Suspect, names, suspects},
     solve::{Figures, failures::usual_state, operate},
 };
 
@@ -49,7 +49,7 @@ fn a_f1_the_jack_closes_a_loop_through_the_airframe() {
         panic!("one loop, not {:?}", noise.found)
     };
     assert_eq!(found.finding.kind, LoopKind::Structure);
-    let way = guide::way(&document, &noise, found);
+    let way = names::way(&document, &noise, found);
     for part in [
         "A13-2",
         "A13B-2",
@@ -97,7 +97,7 @@ fn b_f10_the_pump_lifts_the_ground_of_the_intercom() {
     assert!(shared.audio);
     assert!((shared.other_v * 1e3 - 47.0).abs() < 0.7, "{shared:?}");
     let netlist = noise.point.netlist();
-    let name = |of: &EdgeOf| guide::name(&document, of);
+    let name = |of: &EdgeOf| names::name(&document, of);
     assert_eq!(name(&netlist.graph[shared.wire].of), "Q1D18N");
     assert_eq!(name(&netlist.graph[shared.disturbed].of), "IC1");
 }

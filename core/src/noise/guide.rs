@@ -11,12 +11,13 @@ use petgraph::graph::EdgeIndex;
 use super::{
     graph::role,
     loops::LoopKind,
+    names::{name, way},
     review::{Effect, LoopNoise, Noise},
     ripple::DriveKind,
     shared::SharedReturn,
 };
 use crate::{
-    document::{DeviceKind, Document, ElementKind, Role, WireEnd},
+    document::{DeviceKind, Document, Role},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Point},
     order::sort_by,
@@ -438,65 +439,5 @@ fn radio_frequency() -> Suspect {
         meter: "ohm meter from the antenna's base to bare airframe: expect under 2.5 mΩ (bonding; \
                 AC 43.13-1B par 11-188f)"
             .into(),
-    }
-}
-
-/// The way round a loop in words, each record once.
-pub fn way(document: &Document, noise: &Noise, found: &LoopNoise) -> String {
-    let netlist = noise.point.netlist();
-    let links = found.finding.way.iter().map(|at| &noise.graph.links[*at]);
-    let mut names: Vec<String> = links
-        .map(|link| name(document, &netlist.graph[link.edge].of))
-        .collect();
-    let is_wire = |at: &usize| {
-        matches!(
-            netlist.graph[noise.graph.links[*at].edge].of,
-            EdgeOf::Wire(_)
-        )
-    };
-    if let Some(first) = found.finding.way.iter().position(is_wire) {
-        names.rotate_left(first);
-    }
-    names.dedup();
-    names.join(" - ")
-}
-
-/// What a person calls an edge of the netlist.
-pub fn name(document: &Document, of: &EdgeOf) -> String {
-    let cable = |id: &str| document.record_label("cable", id);
-    match of {
-        EdgeOf::Wire(id) => document.wire_label(id),
-        EdgeOf::InlineFuse(id) => format!("the fuse in {}", document.wire_label(id)),
-        EdgeOf::Shield(id) => format!("the shield of {}", cable(id.as_str())),
-        EdgeOf::ShieldEnd(id, end) => {
-            let shield = document.cables.get(id).and_then(|it| it.shield.as_ref());
-            let state = shield.map(|it| match end {
-                WireEnd::From => &it.from,
-                WireEnd::To => &it.to,
-            });
-            let at = state
-                .and_then(|it| it.at())
-                .map(|at| document.end_label(at));
-            let cable = cable(id.as_str());
-            format!("the shield's end of {cable} at {}", at.unwrap_or_default())
-        }
-        EdgeOf::Bond(id) => {
-            let place = document.record_label("place", id.as_str());
-            format!("the bond of {place}")
-        }
-        EdgeOf::Element(id, element, _) => {
-            let tag = document.record_label("device", id.as_str());
-            let device = document.devices.get(id);
-            let is_jack = device.is_some_and(|it| it.kind == DeviceKind::Jack);
-            let is_tie = device.is_some_and(|it| {
-                (it.elements.iter())
-                    .any(|e| e.id == *element && matches!(e.is, ElementKind::StructureTie(_)))
-            });
-            match (is_jack, is_tie) {
-                (true, _) => format!("the body of {tag}"),
-                (_, true) => format!("the tie of {tag} to structure"),
-                _ => tag,
-            }
-        }
     }
 }

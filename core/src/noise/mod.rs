@@ -4,6 +4,7 @@
 pub mod graph;
 pub mod guide;
 pub mod loops;
+pub mod names;
 mod phasors;
 pub mod review;
 pub mod ripple;

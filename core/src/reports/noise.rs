@@ -7,7 +7,8 @@ use crate::{
     netlist::EdgeOf,
     noise::{
         DriveKind, Effect, Hear, Noise, Onto, Settings, Suspect,
-        guide::{CAUTION, name, way},
+        guide::CAUTION,
+        names::{name, way},
         ripple::below_db,
         suspects,
     },
@@ -73,6 +74,34 @@ pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String
         noise.loops.benign
     );
     text += &assumed(&noise.settings);
+    text += &loops(document, noise, &names);
+    text += "\nReturn wires that several loads use, the volts of the others on the one disturbed most:\n";
+    if noise.shared.is_empty() {
+        text += "  none\n";
+    }
+    for shared in &noise.shared {
+        let loads: Vec<_> = shared.loads.iter().map(|it| names.edge(*it)).collect();
+        text += &format!(
+            "  {}: {}; {:.2} mV on {}{}\n",
+            names.edge(shared.wire),
+            loads.join(", "),
+            shared.other_v * 1e3,
+            names.edge(shared.disturbed),
+            if shared.audio {
+                ", which has audio"
+            } else {
+                ""
+            }
+        );
+    }
+    if let Some(hear) = hear {
+        text += &heard(document, noise, hear);
+    }
+    text
+}
+
+fn loops(document: &Document, noise: &Noise, names: &Names<'_>) -> String {
+    let mut text = String::new();
     let (audio, other): (Vec<_>, Vec<_>) = noise.found.iter().partition(|it| it.audio);
     if audio.is_empty() {
         text += "\nNo loop has an audio low or a shield of audio in it.\n";
@@ -110,28 +139,6 @@ pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String
         for found in other {
             text += &format!("  {}\n", way(document, noise, found));
         }
-    }
-    text += "\nReturn wires that several loads use, the volts of the others on the one disturbed most:\n";
-    if noise.shared.is_empty() {
-        text += "  none\n";
-    }
-    for shared in &noise.shared {
-        let loads: Vec<_> = shared.loads.iter().map(|it| names.edge(*it)).collect();
-        text += &format!(
-            "  {}: {}; {:.2} mV on {}{}\n",
-            names.edge(shared.wire),
-            loads.join(", "),
-            shared.other_v * 1e3,
-            names.edge(shared.disturbed),
-            if shared.audio {
-                ", which has audio"
-            } else {
-                ""
-            }
-        );
-    }
-    if let Some(hear) = hear {
-        text += &heard(document, noise, hear);
     }
     text
 }
