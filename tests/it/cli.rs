@@ -343,6 +343,7 @@ fn noise_is_told_with_its_assumptions_and_suspects() {
         "ripple 3600 Hz",
         "licensed person",
         "master off",
+        "strobe of LT2, 0.50 A pulse",
         "supply of IC1",
     ] {
         assert!(text.contains(words), "no {words:?} in {text}");

@@ -314,4 +314,40 @@ mod tests {
             format!("{PANEL} jack JK2 mic isolated at=PANEL\n wire LO2 IC1.11 JK2.sleeve 22 1m");
         assert_eq!(found(&twice), (1, vec![(2, LoopKind::Local)], 0));
     }
+
+    proptest::proptest! {
+        /// By definition: without a bridge its ends are apart, without any other link they are not.
+        #[test]
+        fn bridges_are_what_parts_the_graph(
+            ends in proptest::collection::vec((0usize..9, 0usize..9), 0..16)
+        ) {
+            let link = |(at, (a, b)): (usize, &(usize, usize))| Link {
+                ends: [*a, *b],
+                class: Class::AudioLow,
+                ohm: 1.0,
+                edge: EdgeIndex::new(at),
+            };
+            let links = ends.iter().enumerate().map(link).collect();
+            let graph = ReturnGraph { node_count: 9, links };
+            let found = loops(&graph);
+            let in_loop: BTreeSet<usize> = found.findings.iter().map(|it| it.link).collect();
+            for (at, link) in graph.links.iter().enumerate() {
+                let mut joined = UnionFind::<usize>::new(9);
+                for (_, other) in graph.links.iter().enumerate().filter(|(it, _)| *it != at) {
+                    joined.union(other.ends[0], other.ends[1]);
+                }
+                let goes_round = joined.equiv(link.ends[0], link.ends[1]);
+                proptest::prop_assert_eq!(in_loop.contains(&at), goes_round);
+            }
+            // Every way round closes.
+            for finding in &found.findings {
+                let mut at = graph.links[finding.link].ends[1];
+                for link in &finding.way {
+                    proptest::prop_assert!(graph.links[*link].ends.contains(&at));
+                    at = graph.links[*link].other(at);
+                }
+                proptest::prop_assert_eq!(at, graph.links[finding.link].ends[1]);
+            }
+        }
+    }
 }

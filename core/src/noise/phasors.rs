@@ -284,4 +284,34 @@ mod tests {
             1e-8,
         );
     }
+
+    proptest::proptest! {
+        /// Kirchhoff's current law at every node of any network that hangs together.
+        #[test]
+        fn currents_add_up_at_every_node(
+            figures in proptest::collection::vec((0usize..12, 1e-4f64..10.0, 0.0f64..1e-5), 20),
+            hz in 0.0f64..10_000.0,
+        ) {
+            // A chain through all twelve nodes, and the rest across it.
+            let branch = |(at, (other, ohm, henry)): (usize, &(usize, f64, f64))| Branch {
+                ends: [at % 12, if at < 11 { at + 1 } else { *other }],
+                ohm: *ohm,
+                henry: *henry,
+            };
+            let branches: Vec<Branch> = figures.iter().enumerate().map(branch).collect();
+            let volts = Phasors::new(12, Some(0), &branches, hz).volts(1.0, 3, 9);
+            let mut sums = vec![c64::new(0.0, 0.0); 12];
+            for branch in &branches {
+                let [a, b] = branch.ends;
+                let amps = (volts[a] - volts[b]) / branch.impedance(hz);
+                sums[a] += amps;
+                sums[b] -= amps;
+            }
+            sums[9] -= 1.0;
+            sums[3] += 1.0;
+            for sum in sums {
+                proptest::prop_assert!(sum.norm() < 1e-6, "{}", sum);
+            }
+        }
+    }
 }

@@ -74,6 +74,14 @@ pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String
         noise.loops.benign
     );
     text += &assumed(&noise.settings);
+    let drives: Vec<_> = (0..noise.drives.len()).map(|at| names.drive(at)).collect();
+    text += &match drives.is_empty() {
+        true => "Nothing that makes ripple or pulses runs in this state.\n".into(),
+        false => format!(
+            "What drives current in this state: {}.\n",
+            drives.join("; ")
+        ),
+    };
     text += &loops(document, noise, &names);
     text += "\nReturn wires that several loads use, the volts of the others on the one disturbed most:\n";
     if noise.shared.is_empty() {
@@ -116,7 +124,7 @@ fn loops(document: &Document, noise: &Noise, names: &Names<'_>) -> String {
         for effect in &found.effects {
             text += &format!(
                 "  {}: {:.2} mA in the loop, {} in the audio low{}\n",
-                names.drive(effect),
+                names.drive(effect.drive),
                 effect.loop_a * 1e3,
                 level(effect.volts, &noise.settings),
                 only_resistive(effect)
@@ -178,7 +186,7 @@ pub fn to_json(document: &Document, noise: &Noise, hear: Option<Hear>) -> Value 
     let names = Names { document, noise };
     let settings = &noise.settings;
     let effect = |effect: &Effect| {
-        json!({"drive": names.drive(effect), "loop_a": effect.loop_a, "audio_mv": effect.volts * 1e3,
+        json!({"drive": names.drive(effect.drive), "loop_a": effect.loop_a, "audio_mv": effect.volts * 1e3,
                "mic_db": below_db(effect.volts, settings.mic_v),
                "phones_db": below_db(effect.volts, settings.phones_v),
                "resistive_mv": effect.resistive_v * 1e3, "resistive_only": effect.resistive_only})
@@ -211,7 +219,7 @@ pub fn to_json(document: &Document, noise: &Noise, hear: Option<Hear>) -> Value 
         all.iter().map(suspect).collect::<Vec<_>>()
     });
     json!({
-        "state": noise.point.state, "ripple_hz": settings.ripple_hz(), "ripple_a": settings.ripple_a,
+        "state": noise.point.state, "drives": (0..noise.drives.len()).map(|at| names.drive(at)).collect::<Vec<_>>(), "ripple_hz": settings.ripple_hz(), "ripple_a": settings.ripple_a,
         "assumptions": assumed(settings),
         "independent_loops": noise.loops.independent, "benign_loops": noise.loops.benign,
         "loops": loops.collect::<Vec<_>>(), "shared_returns": shared.collect::<Vec<_>>(),
@@ -243,8 +251,8 @@ impl Names<'_> {
         name(self.document, self.of(edge))
     }
 
-    fn drive(&self, effect: &Effect) -> String {
-        let drive = &self.noise.drives[effect.drive];
+    fn drive(&self, at: usize) -> String {
+        let drive = &self.noise.drives[at];
         let what = match drive.kind {
             DriveKind::Ripple => " rms",
             _ => " pulse",
