@@ -43,6 +43,16 @@ pub struct Line {
     pub problem: Option<String>,
 }
 
+impl Line {
+    /// "wire P7A6", "FL2": a device's part needs no word for what it is.
+    fn name(&self) -> String {
+        match self.kind {
+            "element" => self.label.clone(),
+            kind => format!("{kind} {}", self.label),
+        }
+    }
+}
+
 impl WhatStops {
     /// What a review found, or what it found of one record only: the key of a wire, splice or
     /// device, or `DEVICE/ELEMENT`, or what a person calls it.
@@ -110,7 +120,7 @@ impl WhatStops {
         let list = |names: &[String]| Cell::text(names.join(", "));
         let row = |line: &Line| {
             vec![
-                Cell::text(format!("{} {}", line.kind, line.label)),
+                Cell::text(line.name()),
                 list(&line.stops),
                 Cell::text((self.running.len() - line.stops.len()).to_string()),
                 list(&line.starts),
@@ -118,18 +128,24 @@ impl WhatStops {
                 Cell::text(line.problem.clone().unwrap_or_default()),
             ]
         };
+        let rows: Vec<Vec<Cell>> = self.lines.iter().map(row).collect();
+        // A column in which nothing stands says nothing.
+        let is_used = |column: &usize| rows.iter().any(|row| row[*column] != Cell::Empty);
+        let all = [
+            column("fails", "Fails open"),
+            column("stops", "Stops"),
+            column("runs_on", "Run on"),
+            column("starts", "Starts"),
+            column("shown_by", "Shown by"),
+            column("problem", "And"),
+        ];
+        let used: Vec<usize> = (0..all.len()).filter(is_used).collect();
+        let only = |row: &Vec<Cell>| used.iter().map(|at| row[*at].clone()).collect();
         Table {
             name: "what-stops",
             title: format!("What stops if, in \"{}\"", self.state),
-            columns: vec![
-                column("fails", "Fails open"),
-                column("stops", "Stops"),
-                column("runs_on", "Run on"),
-                column("starts", "Starts"),
-                column("shown_by", "Shown by"),
-                column("problem", "And"),
-            ],
-            rows: self.lines.iter().map(row).collect(),
+            columns: used.iter().map(|at| all[*at]).collect(),
+            rows: rows.iter().map(only).collect(),
         }
     }
 
@@ -149,7 +165,7 @@ impl WhatStops {
     pub fn to_text(&self) -> String {
         let mut text = self.heading() + "\n";
         for line in &self.lines {
-            text += &format!("\n{} {}\n", line.kind, line.label);
+            text += &format!("\n{}\n", line.name());
             let mut say = |head: &str, names: &[String]| {
                 if !names.is_empty() {
                     text += &format!("  {head}: {}\n", names.join(", "));
@@ -237,9 +253,9 @@ mod tests {
         let found: Vec<_> = review.by_ref().collect();
         let what = WhatStops::of(&review, &found, None);
         let lines: Vec<_> = (what.lines.iter())
-            .map(|line| format!("{} {}: {}", line.kind, line.label, line.stops.join(", ")))
+            .map(|line| format!("{}: {}", line.name(), line.stops.join(", ")))
             .collect();
-        assert_eq!(lines[0].split(':').next(), Some("element BT1"), "{lines:?}");
+        assert_eq!(lines[0].split(':').next(), Some("BT1"), "{lines:?}");
         assert!(
             lines.iter().any(|line| line.starts_with("wire B: LT1")),
             "{lines:?}"
