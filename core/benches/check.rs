@@ -23,17 +23,16 @@ fn sorrel() -> Document {
 }
 
 /// Makes one wire a hundred millimetres longer, and checks the result.
-fn edit_and_check(document: &Document) -> rules::Verdict {
-    let (id, wire) = document.wires.iter().next().expect("there are wires");
+fn edit_and_check(document: &mut Document) -> rules::Verdict {
+    let (id, wire) = (document.wires.iter().next()).expect("there are wires");
     let mut wire = wire.clone();
     wire.length_m = wire.length_m.map(|length| length + 0.1);
     let change = edit::update_record(document, &Key::Wire(id.clone()), Record::Wire(wire));
-    let mut after = document.clone();
     change
         .expect("a longer wire is sound")
-        .apply(&mut after)
+        .apply(document)
         .expect("nothing was edited meanwhile");
-    rules::check(&after)
+    rules::check(document)
 }
 
 fn benches(c: &mut Criterion) {
@@ -47,8 +46,9 @@ fn benches(c: &mut Criterion) {
         let mut group = c.benchmark_group(name);
         group.sample_size(20);
         group.bench_function("check", |b| b.iter(|| rules::check(black_box(document))));
+        let mut edited = document.clone();
         group.bench_function("one edit and check", |b| {
-            b.iter(|| edit_and_check(black_box(document)));
+            b.iter(|| edit_and_check(black_box(&mut edited)));
         });
         group.bench_function("solve all states", |b| {
             b.iter(|| operate_all(black_box(document)));
