@@ -179,7 +179,7 @@ mod tests {
     ";
 
     #[test]
-    fn two_ways_in_and_two_ways_home_are_clear() {
+    fn accepts_two_ways_in_and_two_ways_home() {
         check_rule(&RULE, TWICE);
     }
 
