@@ -4,6 +4,7 @@
 //! browser's own input events, never as calls into the page. Each starts with an empty profile.
 //! What a journey leaves behind (pictures, downloads) is in `target/journeys/NAME`.
 
+mod analysis;
 mod driver;
 mod editing;
 mod files;

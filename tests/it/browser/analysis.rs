@@ -1,0 +1,25 @@
+//! Journey to the papers of the check room: loads by phase, endurance.
+
+use super::steps::open_teasel;
+use super::{Screen, journey};
+
+#[test]
+fn loads_and_endurance_open_in_the_check_room() {
+    journey("analysis", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        page.press_named("nav button", "Check").await;
+        page.wait_for(".page summary").await;
+        assert_eq!(page.count(".page details[open] table").await, 0);
+        page.press_named(".page > details > summary", "Loads by phase")
+            .await;
+        page.wait_for(".page details[open] table.list td").await;
+        page.press_named(".page > details > summary", "Endurance without alternator")
+            .await;
+        page.wait_for(".page details[open] svg polyline").await;
+        let said = page.text(".page").await;
+        for words in ["EBUS", "constant power: draws", "15.0 Ah usable"] {
+            assert!(said.contains(words), "no {words:?} in {said}");
+        }
+        page.screenshot("endurance").await;
+    });
+}
