@@ -1,10 +1,10 @@
-//! Journey to the papers of the check room: loads by phase, endurance.
+//! Journey to the papers of the check room: loads by phase, endurance, what stops if a part fails.
 
 use super::steps::open_teasel;
 use super::{Screen, journey};
 
 #[test]
-fn loads_and_endurance_open_in_the_check_room() {
+fn loads_endurance_and_failures_open_in_the_check_room() {
     journey("analysis", Screen::LAPTOP, async |page| {
         open_teasel(page).await;
         page.press_named("nav button", "Check").await;
@@ -21,5 +21,18 @@ fn loads_and_endurance_open_in_the_check_room() {
             assert!(said.contains(words), "no {words:?} in {said}");
         }
         page.screenshot("endurance").await;
+        page.press_named(
+            ".page > details > summary",
+            "What stops if a part fails open",
+        )
+        .await;
+        page.wait_until(
+            "the review is done",
+            "document.querySelector('.page').textContent.includes('failures tried')",
+            20,
+        )
+        .await;
+        let said = page.text(".page").await;
+        assert!(said.contains("USB2"), "no USB2 in {said}");
     });
 }
