@@ -4,7 +4,7 @@ use super::{
     Change, EditError, Key, Record,
     copy::{let_go, on_copy},
 };
-use crate::document::Document;
+use crate::document::{Device, Document, Element, ElementKind};
 
 /// Puts a record in place of the one with this key. What ended at a terminal that the record no
 /// longer has is let go, as by [`super::delete`].
@@ -21,13 +21,37 @@ pub fn update_record(document: &Document, key: &Key, record: Record) -> Result<C
             "add a new record instead",
         ));
     }
+    let loses = match (&there, &record) {
+        (Record::Device(old), Record::Device(new)) => loses_parts(document, old, new),
+        _ => matches!(key, Key::Cable(_)),
+    };
     on_copy(document, |copy| {
         copy.put(key, Some(record));
-        if let Key::Device(_) | Key::Cable(_) = key {
+        if loses {
             let_go(copy);
         }
         Ok(())
     })
+}
+
+/// True if something that other records may mention is in a device no more, or the device itself
+/// mentions what is not there. Few edits do; looking through the whole document for it costs.
+fn loses_parts(document: &Document, old: &Device, new: &Device) -> bool {
+    let keeps = |element: &Element| match (&element.is, new.element(&element.id)) {
+        (
+            ElementKind::Switch(old),
+            Some(Element {
+                is: ElementKind::Switch(new),
+                ..
+            }),
+        ) => new.positions.len() >= old.positions.len(),
+        (old, Some(new)) => std::mem::discriminant(old) == std::mem::discriminant(&new.is),
+        (_, None) => false,
+    };
+    let has_place = (new.place.as_ref()).is_none_or(|id| document.places.contains_key(id));
+    !has_place
+        || !(old.terminals.iter()).all(|terminal| new.terminal(&terminal.id).is_some())
+        || !old.elements.iter().all(keeps)
 }
 
 /// Changes what a person calls a record: tag, number, label or title. The same name twice is no
