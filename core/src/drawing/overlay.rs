@@ -172,8 +172,11 @@ fn longest_piece(path: &[Point]) -> Option<(Point, Point)> {
 
 /// The middle of the longest piece of a path.
 pub(super) fn longest_middle(path: &[Point]) -> Option<Point> {
-    let (a, b) = longest_piece(path)?;
-    Some(pt(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y)))
+    longest_piece(path).map(|(a, b)| middle(a, b))
+}
+
+fn middle(a: Point, b: Point) -> Point {
+    pt(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y))
 }
 
 fn flag_shapes(c: Point, level: FlagLevel, number: usize) -> Vec<Shape> {
@@ -248,7 +251,7 @@ fn live(scene: &Scene, wire: &WireId, volts: f64) -> Vec<Shape> {
     shapes.extend(own.into_iter().cloned());
     let volts_at = |path: &Vec<Point>| {
         let (a, b) = longest_piece(path)?;
-        let middle = longest_middle(path)?;
+        let middle = middle(a, b);
         let upward = a.x == b.x;
         let off = weight_mm / 2.0 + text::SMALL_MM * 0.85;
         let at = if upward {

@@ -168,15 +168,7 @@ impl Operator {
     /// The operating points in a state with continuous and with peak figures.
     pub fn both(&mut self, id: &StateId, state: &State) -> [OperatingPoint; 2] {
         let overrides = Overrides::default();
-        let mut relays = self.at_rest();
-        let settled = self.settle(
-            state,
-            Figures::Continuous,
-            &overrides,
-            &mut relays,
-            Loads::Waiting,
-        );
-        let continuous = self.point(id, Figures::Continuous, settled);
+        let (continuous, mut relays) = self.running(id, state);
         let peak = if self.set_loads(state, Figures::Peak, &overrides) {
             let settled = self.settle(state, Figures::Peak, &overrides, &mut relays, Loads::On);
             self.point(id, Figures::Peak, settled)

@@ -221,38 +221,37 @@ impl Grid {
 
     /// How many nodes of a path are built over.
     pub fn built_on(&self, path: &[Point]) -> usize {
-        let mut count = 0;
-        self.each_on(path, |node, _| {
-            count += usize::from(self.ground(node) == Ground::Built);
-        });
-        count
+        let nodes = self.nodes_on(path).into_iter();
+        nodes
+            .filter(|(node, _)| self.ground(*node) == Ground::Built)
+            .count()
     }
 
     /// Lets a wire pass all along a path, or takes it away.
     pub fn lay_path(&mut self, path: &[Point], wire: u32, over: impl Fn(u32) -> bool) {
-        let mut nodes = Vec::new();
-        self.each_on(path, |node, axis| nodes.push((node, axis)));
-        for (node, axis) in nodes {
+        for (node, axis) in self.nodes_on(path) {
             if over(self.wire(node, axis)) {
                 self.lay(node, axis, wire);
             }
         }
     }
 
-    /// Calls for every node along a path; for a corner once an axis.
-    fn each_on(&self, path: &[Point], mut call: impl FnMut(Node, Axis)) {
+    /// Every node along a path with the axis it is passed on; a corner stands there once an axis.
+    fn nodes_on(&self, path: &[Point]) -> Vec<(Node, Axis)> {
+        let mut nodes = Vec::new();
         for piece in path.windows(2) {
             let (a, b) = (self.node(piece[0]), self.node(piece[1]));
             let facing = way(piece[0], piece[1]);
             let (mut node, axis) = (a, Axis::of(facing));
             loop {
-                call(node, axis);
+                nodes.push((node, axis));
                 match self.next(node, facing) {
                     Some(next) if node != b => node = next,
                     _ => break,
                 }
             }
         }
+        nodes
     }
 }
 
