@@ -4,6 +4,7 @@ mod browser;
 mod cli;
 mod network_cases;
 mod noise;
+mod peer_networks;
 mod renumbered;
 mod samples;
 mod seeded;

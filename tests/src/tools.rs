@@ -331,20 +331,23 @@ impl Browser {
         let what = "a browser for the journeys";
         let hint = "install Chromium and its driver of the same version so that `chromium` and \
                     `chromedriver` are on PATH (Debian: apt-get install chromium chromium-driver)";
-        let Some(apt) = on_path("apt-get").into_iter().next() else {
-            return Err(Missing::new(what, "this system has no apt-get", hint));
-        };
         println!("installing chromium and chromium-driver");
-        for step in [
-            &["update"][..],
-            &["install", "-y", "chromium", "chromium-driver"],
-        ] {
-            let mut command = as_root(&apt);
-            command.args(step).env("DEBIAN_FRONTEND", "noninteractive");
-            run(&mut command).map_err(|why| Missing::new(what, why, hint))?;
-        }
+        install_debian(&["chromium", "chromium-driver"])
+            .map_err(|why| Missing::new(what, why, hint))?;
         Self::find().ok_or_else(|| Missing::new(what, "apt-get brought none", hint))
     }
+}
+
+/// Installs Debian packages as root or with sudo.
+pub(crate) fn install_debian(packages: &[&str]) -> Result<(), String> {
+    let apt = on_path("apt-get").into_iter().next();
+    let apt = apt.ok_or("this system has no apt-get")?;
+    for step in [&["update"][..], &[&["install", "-y"], packages].concat()] {
+        run(as_root(&apt)
+            .args(step)
+            .env("DEBIAN_FRONTEND", "noninteractive"))?;
+    }
+    Ok(())
 }
 
 /// The command itself for root, else the command through sudo, which asks nothing.
