@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::{
     platform::page,
     storage::{Browser, Store},
+    strings,
 };
 
 const NAME: &str = "loomwright.settings";
@@ -72,6 +73,14 @@ impl Settings {
             .get(NAME)
             .and_then(|text| read_text(&text))
             .unwrap_or_default()
+    }
+
+    /// Who writes into the project.
+    pub fn builder(&self) -> String {
+        match self.who.trim() {
+            "" => strings::BUILDER.into(),
+            who => who.into(),
+        }
     }
 
     /// A signal of the settings that keeps every change and applies it to the page.

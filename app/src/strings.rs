@@ -59,6 +59,63 @@ pub const LOADS_BY_PHASE: &str = "Loads by phase";
 pub const ENDURANCE: &str = "Endurance without alternator";
 /// Heading of the review of failures.
 pub const WHAT_STOPS: &str = "What stops if a part fails open";
+/// Heading of the noise paper.
+pub const NOISE: &str = "Noise in the headset";
+/// Asks for what is heard.
+pub const WHAT_IS_HEARD: &str =
+    "What do you hear? The suspects of this drawing follow, the likeliest first.";
+/// Nothing to look at.
+pub const NO_STATE: &str = "There is no state to look at: add one in the plan room.";
+/// No loop with audio.
+pub const NO_AUDIO_LOOP: &str = "None has an audio low or a shield of audio in it.";
+/// No suspect.
+pub const NO_SUSPECT: &str =
+    "No suspect in this drawing: nothing that runs in this state drives it.";
+/// The next test of a suspect.
+pub const TEST: &str = "Test";
+/// What a change means.
+pub const IF_CHANGED: &str = "If it changes";
+/// What no change means.
+pub const IF_SAME: &str = "If it stays";
+/// Where to put the meter.
+pub const METER: &str = "Meter";
+/// The noise changed in a test.
+pub const IT_CHANGED: &str = "It changed";
+/// The noise stayed the same in a test.
+pub const IT_STAYED: &str = "It stayed the same";
+/// Selects the records on the drawing.
+pub const SHOW_ON_DRAWING: &str = "Show on the drawing";
+/// Heading of the figures that no drawing holds.
+pub const NOISE_FIGURES_TITLE: &str = "Figures that no drawing holds";
+/// The figures, in the core's order.
+pub const NOISE_FIGURES: [&str; 8] = [
+    "Engine speed, 1/min",
+    "Alternator turns for one of the engine",
+    "Pole pairs of the alternator",
+    "Ripple current, A rms",
+    "Inductance of wires, µH/m",
+    "Inductance of a bond, µH",
+    "Microphone level, mV rms",
+    "Headphone level, mV rms",
+];
+
+/// How many loops the returns have.
+pub fn returns(independent: usize, benign: usize) -> String {
+    format!(
+        "Loops of returns: {independent}, {benign} of them power grounds side by side, which do no harm."
+    )
+}
+
+/// What a loop adds.
+pub fn at_most_in_audio(level: &str) -> String {
+    format!("At most {level} in the audio")
+}
+
+/// What a test showed, and who made it.
+pub fn found_by(outcome: &str, who: &str, date: &str) -> String {
+    format!("Found: {outcome} ({who}, {date})")
+}
+
 /// Ends a review before it is done.
 pub const STOP: &str = "Stop";
 

@@ -2,8 +2,11 @@
 
 use loomwright_core::{
     document::Document,
+    edit::{self, Record},
+    exchange,
     netlist::EdgeOf,
-    noise::{Hear, LoopKind, Noise, Settings, Suspect, names, suspects},
+    noise::{Hear, LoopKind, Noise, Outcome, Settings, Suspect, names, results, suspects},
+    reports,
     solve::{Figures, failures::usual_state, operate},
 };
 
@@ -118,4 +121,44 @@ fn b_f13_the_strobe_returns_with_the_landing_light() {
     let mv = suspect.volts.expect("a figure") * 1e3;
     assert!((mv - 37.8).abs() < 0.5, "{mv}");
     assert!(suspect.resistive_only);
+}
+
+#[test]
+fn a_test_that_was_made_is_kept_and_moves_its_suspect() {
+    let mut document = sorrel();
+    intercom_returns_with_the_pump(&mut document);
+    let noise = noise(&document);
+    let all = suspects(&document, &noise, Hear::Whine);
+    assert!(all.len() > 1 && all.iter().all(|it| it.outcome.is_none()));
+    let mut keep = |suspect: &Suspect, outcome| {
+        let (date, who) = ("2026-11-27".into(), "Ada".into());
+        let entry = results::entry(Hear::Whine, suspect, outcome, date, who);
+        let change = edit::add_record(&document, Record::Log(entry)).expect("a sound entry");
+        change.apply(&mut document).expect("nothing came between");
+    };
+    keep(&all[0], Outcome::Same);
+    keep(all.last().expect("several"), Outcome::Changed);
+    let saved = exchange::save(&document);
+    let document = exchange::open(&saved).expect("it opens").document;
+    let after = suspects(&document, &noise, Hear::Whine);
+    assert_eq!(after[0].what, all[all.len() - 1].what);
+    assert_eq!(after[0].outcome, Some(Outcome::Changed));
+    let last = after.last().expect("several");
+    assert_eq!((&last.what, last.outcome), (&all[0].what, Some(Outcome::Same)));
+    // What was found for one noise says nothing of another.
+    let others = suspects(&document, &noise, Hear::Charging);
+    assert!(others.iter().all(|it| it.outcome.is_none()));
+    let text = reports::noise::to_text(&document, &noise, Some(Hear::Whine));
+    assert!(text.contains("found: the noise stayed the same (Ada, 2026-11-27)"));
+}
+
+#[test]
+fn the_projects_own_figures_stand_in_for_the_assumed() {
+    let mut document = teasel();
+    let figures = document.project.noise.get_or_insert_default();
+    (figures.engine_rpm, figures.pole_pairs) = (Some(1200.0), Some(7.0));
+    let settings = Settings::of(&document.project);
+    // Six pulses for each pair of poles and turn: 6 x 7 x 1200 x 2.5 / 60.
+    assert!((settings.ripple_hz() - 2100.0).abs() < 1e-9);
+    assert_eq!(settings.ripple_a, Settings::default().ripple_a);
 }

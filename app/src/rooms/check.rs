@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 
 use crate::{
-    rooms::{analysis::Analysis, draw::findings::Findings},
+    rooms::{analysis::Analysis, draw::findings::Findings, noise::noise_in_the_headset},
     strings,
 };
 
@@ -15,6 +15,7 @@ pub fn Check() -> impl IntoView {
             <h2>{strings::CHECK}</h2>
             <Findings />
             <Analysis />
+            {noise_in_the_headset()}
             <p class="hush">{strings::NOTICE_PRINT}</p>
         </section>
     }

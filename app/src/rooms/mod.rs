@@ -4,4 +4,5 @@ pub mod analysis;
 pub mod build;
 pub mod check;
 pub mod draw;
+pub mod noise;
 pub mod plan;

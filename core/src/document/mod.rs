@@ -9,6 +9,7 @@ pub mod limits;
 mod log;
 mod names;
 mod natural;
+mod noise;
 pub mod parts;
 mod place;
 mod project;
@@ -31,6 +32,7 @@ pub use self::{
     end::{End, ParseEndError},
     log::{Accepted, LogEntry, LogKind, TestResult},
     natural::{folded, natural_cmp},
+    noise::NoiseFigures,
     place::{Place, Route, Splice},
     project::Project,
     reserve::Reserve,

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Extra;
+use super::{Extra, NoiseFigures};
 
 /// Facts of the whole aircraft.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -28,6 +28,9 @@ pub struct Project {
     /// one-hour rule; not asked for if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recharge_h: Option<f64>,
+    /// Figures of the noise review.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub noise: Option<NoiseFigures>,
     /// True if lengths are shown in feet; the file always holds metres.
     #[serde(default)]
     pub show_feet: bool,
@@ -50,6 +53,7 @@ impl Default for Project {
             target_min: None,
             shed_after_min: None,
             recharge_h: None,
+            noise: None,
             show_feet: false,
             extra: Extra::new(),
         }

@@ -12,6 +12,7 @@ use super::{
     graph::role,
     loops::LoopKind,
     names::{name, way},
+    results::{Outcome, result},
     review::{Effect, LoopNoise, Noise},
     ripple::DriveKind,
     shared::SharedReturn,
@@ -43,6 +44,15 @@ pub enum Hear {
 }
 
 impl Hear {
+    /// Everything there is to hear.
+    pub const ALL: [Self; 5] = [
+        Self::Whine,
+        Self::Strobe,
+        Self::Charging,
+        Self::OneSeat,
+        Self::Transmit,
+    ];
+
     /// In words.
     pub fn words(self) -> &'static str {
         match self {
@@ -110,28 +120,31 @@ pub struct Suspect {
     pub if_same: String,
     /// Where to put the meter, and what to expect.
     pub meter: String,
+    /// What its test showed, if it was made.
+    pub outcome: Option<Outcome>,
 }
 
 /// The suspects of a drawing for what is heard, the likeliest first: loops through structure by
-/// millivolts, shared returns by millivolts, the supply, local loops, and what no drawing shows.
+/// millivolts, shared returns by millivolts, the supply, local loops, and what no drawing shows. A
+/// suspect whose test changed the noise comes before all, one that was cleared after all.
 pub fn suspects(document: &Document, noise: &Noise, hear: Hear) -> Vec<Suspect> {
-    let guide = Guide {
+    let mut all = Guide {
         document,
         noise,
         hear,
-    };
-    let mut all = guide.structure_loops();
-    if hear == Hear::OneSeat {
-        all.extend(guide.local_loops());
-        all.extend(guide.seats());
-        return all;
     }
-    all.extend(guide.shared());
-    all.extend(guide.supplies());
-    all.extend(guide.local_loops());
-    if hear == Hear::Transmit {
-        all.push(radio_frequency());
+    .all();
+    for suspect in &mut all {
+        suspect.outcome = result(document, hear, &suspect.what).map(|it| it.2);
     }
+    sort_by(&mut all, |a: &Suspect, b: &Suspect| {
+        let rank = |suspect: &Suspect| match suspect.outcome {
+            Some(Outcome::Changed) => 0,
+            None => 1,
+            Some(Outcome::Same) => 2,
+        };
+        rank(a).cmp(&rank(b))
+    });
     all
 }
 
@@ -142,6 +155,22 @@ struct Guide<'a> {
 }
 
 impl Guide<'_> {
+    fn all(&self) -> Vec<Suspect> {
+        let mut all = self.structure_loops();
+        if self.hear == Hear::OneSeat {
+            all.extend(self.local_loops());
+            all.extend(self.seats());
+            return all;
+        }
+        all.extend(self.shared());
+        all.extend(self.supplies());
+        all.extend(self.local_loops());
+        if self.hear == Hear::Transmit {
+            all.push(radio_frequency());
+        }
+        all
+    }
+
     fn of(&self, edge: EdgeIndex) -> &EdgeOf {
         &self.noise.point.netlist().graph[edge].of
     }
@@ -201,6 +230,7 @@ impl Guide<'_> {
                 self.name(low),
                 found.finding.series_ohm
             ),
+            outcome: None,
         }
     }
 
@@ -278,6 +308,7 @@ impl Guide<'_> {
                         self.name(shared.wire),
                         pulse_a * shared.ohm * 1e3
                     ),
+                    outcome: None,
                 },
             ))
         };
@@ -310,6 +341,7 @@ impl Guide<'_> {
                     .into(),
                 if_same: "it does not come in with the supply: look at the returns again".into(),
                 meter: format!("AC millivolts between power and return pin of {unit}"),
+                outcome: None,
             }
         };
         let mut all: Vec<_> = (self.noise.supplies.iter())
@@ -364,6 +396,7 @@ impl Guide<'_> {
                      thereabouts before",
                     found.finding.series_ohm
                 ),
+                outcome: None,
             })
         };
         self.noise.found.iter().filter_map(suspect).collect()
@@ -411,6 +444,7 @@ impl Guide<'_> {
                         "master off: ohm meter from the sleeve of {tag} to the low at the audio unit; \
                          expect well under 1 ohm, and steady while the wire is moved"
                     ),
+                    outcome: None,
                 },
             ));
         }
@@ -439,5 +473,6 @@ fn radio_frequency() -> Suspect {
         meter: "ohm meter from the antenna's base to bare airframe: expect under 2.5 mΩ (bonding; \
                 AC 43.13-1B par 11-188f)"
             .into(),
+        outcome: None,
     }
 }

@@ -11,7 +11,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::phasors::{Branch, Phasors};
 use crate::{
-    document::{Device, DeviceKind, Document, Role},
+    document::{Device, DeviceKind, Document, Project, Role},
     netlist::{EdgeKind, EdgeOf},
     solve::{
         OperatingPoint,
@@ -64,6 +64,27 @@ impl Default for Settings {
 }
 
 impl Settings {
+    /// The project's own figures, the assumed ones where it has none.
+    pub fn of(project: &Project) -> Self {
+        let figures = project.noise.clone().unwrap_or_default();
+        // Beyond these no such thing exists, and sums of them would not stay finite.
+        let or = |figure: Option<f64>, assumed: f64, unit: f64| {
+            figure.map_or(assumed, |it| it.clamp(1e-6, 1e6) * unit)
+        };
+        let assumed = Self::default();
+        Self {
+            engine_rpm: or(figures.engine_rpm, assumed.engine_rpm, 1.0),
+            pulley_ratio: or(figures.pulley_ratio, assumed.pulley_ratio, 1.0),
+            pole_pairs: or(figures.pole_pairs, assumed.pole_pairs, 1.0),
+            ripple_a: or(figures.ripple_a, assumed.ripple_a, 1.0),
+            wire_h_per_m: or(figures.wire_uh_per_m, assumed.wire_h_per_m, 1e-6),
+            bond_h: or(figures.bond_uh, assumed.bond_h, 1e-6),
+            mic_v: or(figures.mic_mv, assumed.mic_v, 1e-3),
+            phones_v: or(figures.phones_mv, assumed.phones_v, 1e-3),
+            apart_m: assumed.apart_m,
+        }
+    }
+
     /// Frequency of the ripple, Hz.
     pub fn ripple_hz(&self) -> f64 {
         frequency_hz(self.pole_pairs, self.engine_rpm * self.pulley_ratio)

@@ -9,6 +9,7 @@ use crate::{
         DriveKind, Effect, Hear, Noise, Onto, Settings, Suspect,
         guide::CAUTION,
         names::{name, way},
+        results::{Outcome, result},
         ripple::below_db,
         suspects,
     },
@@ -24,7 +25,7 @@ fn kind(kind: DriveKind) -> &'static str {
 }
 
 /// Millivolts with decibels under both levels: "9.61 mV, -23.9 dB under the mic, …".
-fn level(volts: f64, settings: &Settings) -> String {
+pub fn level(volts: f64, settings: &Settings) -> String {
     let db = |level_v| below_db(volts, level_v);
     match (db(settings.mic_v), db(settings.phones_v)) {
         (Some(mic), Some(phones)) if volts > 1e-9 => format!(
@@ -35,6 +36,20 @@ fn level(volts: f64, settings: &Settings) -> String {
     }
 }
 
+/// What a suspect puts where, if there is a figure.
+pub fn suspect_level(suspect: &Suspect, settings: &Settings) -> Option<String> {
+    let volts = suspect.volts?;
+    let only = match suspect.resistive_only {
+        true => ", resistive only",
+        false => "",
+    };
+    let volts = match suspect.into {
+        Onto::Audio => level(volts, settings),
+        _ => format!("{:.3} mV", volts * 1e3),
+    };
+    Some(format!("{volts} {}{only}", suspect.into.words()))
+}
+
 fn only_resistive(effect: &Effect) -> &'static str {
     match effect.resistive_only {
         true => ", resistive only: more is possible",
@@ -43,7 +58,7 @@ fn only_resistive(effect: &Effect) -> &'static str {
 }
 
 /// The figures that everything rests on, in a sentence.
-fn assumed(settings: &Settings) -> String {
+pub fn assumed(settings: &Settings) -> String {
     let [near_m, far_m] = settings.apart_m;
     format!(
         "Assumed unless set: engine {:.0} rpm x {} = alternator {:.0} rpm, {} pole pairs: ripple {:.0} \
@@ -162,21 +177,21 @@ fn heard(document: &Document, noise: &Noise, hear: Hear) -> String {
     }
     for (at, suspect) in all.iter().enumerate() {
         text += &format!("\n{}. {}\n", at + 1, suspect.what);
-        if let Some(volts) = suspect.volts {
-            let only = match suspect.resistive_only {
-                true => ", resistive only",
-                false => "",
-            };
-            let volts = match suspect.into {
-                Onto::Audio => level(volts, &noise.settings),
-                _ => format!("{:.3} mV", volts * 1e3),
-            };
-            text += &format!("   {volts} {}{only}\n", suspect.into.words());
+        if let Some(level) = suspect_level(suspect, &noise.settings) {
+            text += &format!("   {level}\n");
         }
         text += &format!("   test: {}\n", suspect.test);
         text += &format!("   changed: {}\n", suspect.if_changed);
         text += &format!("   same: {}\n", suspect.if_same);
         text += &format!("   meter: {}\n", suspect.meter);
+        if let Some((_, entry, outcome)) = result(document, hear, &suspect.what) {
+            text += &format!(
+                "   found: {} ({}, {})\n",
+                outcome.words(),
+                entry.who,
+                entry.date
+            );
+        }
     }
     text
 }
@@ -212,7 +227,8 @@ pub fn to_json(document: &Document, noise: &Noise, hear: Option<Hear>) -> Value 
     let suspect = |it: &Suspect| {
         json!({"what": it.what, "records": it.at.iter().map(key).collect::<Vec<_>>(),
                "mv": it.volts.map(|volts| volts * 1e3), "into": it.into.words(), "resistive_only": it.resistive_only,
-               "test": it.test, "if_changed": it.if_changed, "if_same": it.if_same, "meter": it.meter})
+               "test": it.test, "if_changed": it.if_changed, "if_same": it.if_same, "meter": it.meter,
+               "found": it.outcome.map(Outcome::words)})
     };
     let suspects = hear.map(|hear| {
         let all = suspects(document, noise, hear);

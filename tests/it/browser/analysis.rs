@@ -36,3 +36,31 @@ fn loads_endurance_and_failures_open_in_the_check_room() {
         assert!(said.contains("USB2"), "no USB2 in {said}");
     });
 }
+
+#[test]
+fn noise_is_hunted_in_the_check_room_and_what_was_found_is_kept() {
+    journey("noise", Screen::TABLET, async |page| {
+        open_teasel(page).await;
+        page.press_named("nav button", "Check").await;
+        page.press_named(".page > details > summary", "Noise in the headset")
+            .await;
+        page.press_named(".choices button", "a whine that follows the engine's speed")
+            .await;
+        page.wait_for(".suspect dl").await;
+        let first = "document.querySelector('.suspect b').textContent";
+        let before = page.eval(first).await;
+        page.press_named(".suspect button", "It stayed the same").await;
+        page.wait_for(".suspect .found:not(:empty)").await;
+        page.screenshot("suspects").await;
+        assert_ne!(page.eval(first).await, before, "a cleared suspect goes last");
+        page.reload().await;
+        page.press_named("nav button", "Check").await;
+        page.press_named(".page > details > summary", "Noise in the headset")
+            .await;
+        page.press_named(".choices button", "a whine that follows the engine's speed")
+            .await;
+        page.wait_for(".suspect .found:not(:empty)").await;
+        let said = page.text(".suspects").await;
+        assert!(said.contains("Found: the noise stayed the same (the builder, "));
+    });
+}

@@ -8,7 +8,9 @@ use loomwright_core::{
     rules::{Finding, Level, MendKind, Verdict},
 };
 
-use crate::{App, app, platform::clock, shell::flag_path, strings, surface::record_of};
+use crate::{
+    App, app, platform::clock, settings::Settings, shell::flag_path, strings, surface::record_of,
+};
 
 /// Findings and what was not checked.
 #[component]
@@ -256,7 +258,6 @@ fn accept(app: App, finding: &Finding, reason: &str) {
     if reason.is_empty() {
         return;
     }
-    let who = app.settings.with_untracked(|settings| settings.who.clone());
     let record = Accepted {
         rule: finding.rule.into(),
         at: finding
@@ -267,11 +268,7 @@ fn accept(app: App, finding: &Finding, reason: &str) {
         measured: finding.measured,
         limit: finding.limit,
         reason: reason.into(),
-        who: if who.is_empty() {
-            strings::BUILDER.into()
-        } else {
-            who
-        },
+        who: app.settings.with_untracked(Settings::builder),
         date: clock::today(),
         extra: loomwright_core::document::Extra::default(),
     };

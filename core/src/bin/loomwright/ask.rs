@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use loomwright_core::{
+    document::Document,
     noise::{Hear, Settings},
     rules::Level,
 };
@@ -165,7 +166,7 @@ impl Heard {
     }
 }
 
-/// Figures that no drawing holds; an assumed one stands in for each that is left out.
+/// Figures in place of the project's own; an assumed one stands in for each that neither has.
 #[derive(Args)]
 pub struct NoiseFigures {
     /// Speed of the engine, 1/min
@@ -189,18 +190,21 @@ pub struct NoiseFigures {
 }
 
 impl NoiseFigures {
-    /// The settings with these figures.
-    pub fn settings(&self) -> Settings {
-        let assumed = Settings::default();
-        Settings {
-            engine_rpm: self.rpm.unwrap_or(assumed.engine_rpm),
-            pulley_ratio: self.pulley.unwrap_or(assumed.pulley_ratio),
-            pole_pairs: self.pole_pairs.unwrap_or(assumed.pole_pairs),
-            ripple_a: self.ripple_a.unwrap_or(assumed.ripple_a),
-            wire_h_per_m: (self.wire_uh_per_m).map_or(assumed.wire_h_per_m, |it| it * 1e-6),
-            bond_h: self.bond_uh.map_or(assumed.bond_h, |it| it * 1e-6),
-            ..assumed
+    /// The settings of a project with these figures in place of its own.
+    pub fn settings(&self, document: &Document) -> Settings {
+        let mut project = document.project.clone();
+        let own = project.noise.get_or_insert_default();
+        for (figure, own) in [
+            (self.rpm, &mut own.engine_rpm),
+            (self.pulley, &mut own.pulley_ratio),
+            (self.pole_pairs, &mut own.pole_pairs),
+            (self.ripple_a, &mut own.ripple_a),
+            (self.wire_uh_per_m, &mut own.wire_uh_per_m),
+            (self.bond_uh, &mut own.bond_uh),
+        ] {
+            *own = figure.or(*own);
         }
+        Settings::of(&project)
     }
 }
 

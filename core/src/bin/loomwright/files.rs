@@ -84,7 +84,7 @@ pub fn run(command: &Command) -> Result<(), String> {
             figures,
         } => {
             let document = open(file)?;
-            let noise = noise(&document, figures.settings())?;
+            let noise = noise(&document, figures.settings(&document))?;
             let hear = hear.map(Heard::hear);
             print(&match format {
                 Form::Text => reports::noise::to_text(&document, &noise, hear) + NOTICE,

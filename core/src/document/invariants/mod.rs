@@ -150,6 +150,9 @@ impl Check<'_> {
         let shed = project.shed_after_min;
         self.number(&at, "shed_after_min", shed, Bound::NotNegative);
         self.number(&at, "recharge_h", project.recharge_h, Bound::Positive);
+        for (field, figure) in project.noise.clone().unwrap_or_default().each() {
+            self.number(&at.field("noise"), field, *figure, Bound::Positive);
+        }
     }
 
     /// An id: something to hold on to, short enough, nothing invisible in it.
