@@ -48,5 +48,7 @@ pub const IEC_60364_5_54: &str = "IEC 60364-5-54 (formula as widely quoted)";
 pub const ISO_8820_3: &str = "ISO 8820-3, blade fuses (as makers' sheets quote it)";
 /// Controller area network; cited from memory, not read.
 pub const ISO_11898: &str = "ISO 11898-2, high-speed CAN (from memory)";
+/// Thermocouples; cited from memory, not read.
+pub const ASTM_E230: &str = "ASTM E230, thermocouple types and their legs (from memory)";
 /// Digital information transfer system; cited from memory, not read.
 pub const ARINC_429: &str = "ARINC Specification 429 (from memory)";

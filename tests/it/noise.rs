@@ -144,7 +144,10 @@ fn a_test_that_was_made_is_kept_and_moves_its_suspect() {
     assert_eq!(after[0].what, all[all.len() - 1].what);
     assert_eq!(after[0].outcome, Some(Outcome::Changed));
     let last = after.last().expect("several");
-    assert_eq!((&last.what, last.outcome), (&all[0].what, Some(Outcome::Same)));
+    assert_eq!(
+        (&last.what, last.outcome),
+        (&all[0].what, Some(Outcome::Same))
+    );
     // What was found for one noise says nothing of another.
     let others = suspects(&document, &noise, Hear::Charging);
     assert!(others.iter().all(|it| it.outcome.is_none()));

@@ -1,13 +1,12 @@
 //! The seeded faults of the two invented aircraft. Each is a small edit on a sample; it must give its
 //! own finding on its own record and nothing else, and without it the aircraft must be sound.
-//!
-//! A-F8 (charging wires in the bundle of the mic cables) needs bundles, which the rules do not have yet.
 
 use std::collections::BTreeSet;
 
 use loomwright_core::{
     document::{
-        AfterAlternator, Document, ElementKind, End, Extra, InlineFuse, ShieldEnd, Splice, Wire,
+        AfterAlternator, ConductorKind, Document, ElementKind, End, Extra, InlineFuse, Route,
+        ShieldEnd, Splice, Wire,
     },
     rules::{self, Finding, Level},
     solve::endurance,
@@ -251,6 +250,38 @@ fn a_f7_port_on_a_thinner_wire() {
 }
 
 #[test]
+fn a_f8_charging_wires_in_the_route_of_the_mic_cables() {
+    let mut sound = teasel();
+    for title in ["roof, left", "roof, right"] {
+        let route = Route {
+            title: title.into(),
+            from: "panel".into(),
+            to: "overhead".into(),
+            length_m: 2.6,
+            extra: Extra::new(),
+        };
+        sound.routes.insert(title.into(), route);
+    }
+    let lead = |it: &mut Document, wires: &[&str], route: &str| {
+        for id in wires {
+            wire(it, id).route = vec![route.into()];
+        }
+    };
+    lead(
+        &mut sound,
+        &["a11-1", "a11-2", "a13-1", "a13-2"],
+        "roof, left",
+    );
+    lead(&mut sound, &["p30a18", "p30d18n"], "roof, right");
+    let open = seed(
+        &sound,
+        |it| lead(it, &["p30a18", "p30d18n"], "roof, left"),
+        &["noisy-beside-audio device:usb2"],
+    );
+    assert!(open.contains("noisy-beside-audio device:usb2"));
+}
+
+#[test]
 fn a_f9_shield_not_carried_through_the_connector() {
     seed(
         &teasel(),
@@ -356,6 +387,18 @@ fn b_f6_output_on_output() {
 }
 
 #[test]
+fn b_f7_cross_jumper_of_the_flap_switch_missing() {
+    let open = seed(
+        &sorrel(),
+        |it| {
+            it.wires.remove("c1f16");
+        },
+        &["motor-one-way element:m3/motor"],
+    );
+    assert!(open.contains("motor-one-way element:m3/motor"));
+}
+
+#[test]
 fn b_f8_sense_wires_without_their_fuses() {
     let fuse = Some(InlineFuse {
         at: loomwright_core::document::WireEnd::From,
@@ -400,6 +443,18 @@ pub fn intercom_returns_with_the_pump(it: &mut Document) {
     wire(it, "r5b22n").to = end("splice:spx");
 }
 
+#[test]
+fn b_f9_magneto_leads_exchanged_at_their_switch() {
+    seed(
+        &sorrel(),
+        |it| {
+            wire(it, "k1a18").to = end("terminal:s10/r");
+            wire(it, "k2a18").to = end("terminal:s10/l");
+        },
+        &["magneto-switch wire:k1a18"],
+    );
+}
+
 /// 0.6 m of 18 AWG is 12.3 mΩ; 3.8 A of the pump lift the intercom's ground by 47 mV (computed).
 #[test]
 fn b_f10_intercom_returns_with_the_pump() {
@@ -421,5 +476,35 @@ fn b_f11_two_wires_in_one_contact() {
             it.wires.insert("d1c20n".into(), second);
         },
         &["crowded-terminal terminal:fd1/j101-14"],
+    );
+}
+
+#[test]
+fn b_f12_thermocouple_goes_on_in_copper_behind_the_firewall() {
+    seed(
+        &sorrel(),
+        |it| {
+            for (id, label) in [("tc3-1", "SP1"), ("tc3-2", "SP2")] {
+                let splice = Splice {
+                    label: label.into(),
+                    place: Some("fw1".into()),
+                    ohm: None,
+                    extra: Extra::new(),
+                };
+                it.splices.insert(label.into(), splice);
+                let pair = wire(it, id);
+                let mut copper = pair.clone();
+                pair.to = End::Splice(label.into());
+                copper.number += "B";
+                copper.from = End::Splice(label.into());
+                copper.conductor = ConductorKind::Copper;
+                (copper.via, copper.insulation_c) = (Vec::new(), Some(150.0));
+                it.wires.insert(format!("{id}b").as_str().into(), copper);
+            }
+        },
+        &[
+            "thermocouple-material wire:tc3-1b",
+            "thermocouple-material wire:tc3-2b",
+        ],
     );
 }

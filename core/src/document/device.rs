@@ -216,8 +216,18 @@ pub enum Role {
     /// ARINC 429 B.
     #[serde(rename = "arinc429_b")]
     Arinc429B,
-    /// Discrete input or output, sync line.
+    /// Discrete input or output of which it is not said how it works.
     Discrete,
+    /// Input that works when it is grounded.
+    InputGround,
+    /// Input that works when it is powered.
+    InputPower,
+    /// Output that closes to ground.
+    OutputGround,
+    /// Output that gives supply.
+    OutputPower,
+    /// Sync lead of a flashing light.
+    Sync,
     /// Sensor supply or signal.
     SensorPlus,
     /// Sensor return.

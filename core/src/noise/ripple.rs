@@ -165,7 +165,8 @@ pub fn drives(document: &Document, point: &OperatingPoint, settings: &Settings) 
     graph.edge_indices().filter_map(drive).collect()
 }
 
-fn load_kind(device: &Device) -> Option<DriveKind> {
+/// What a device drives, by what it is called and has.
+pub(crate) fn load_kind(device: &Device) -> Option<DriveKind> {
     let name = format!("{} {}", device.tag, device.title).to_lowercase();
     let named = |words: &[&str]| words.iter().any(|word| name.contains(word));
     let has = |role: Role| device.terminals.iter().any(|it| it.role == role);

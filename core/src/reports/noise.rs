@@ -45,7 +45,7 @@ pub fn suspect_level(suspect: &Suspect, settings: &Settings) -> Option<String> {
     };
     let volts = match suspect.into {
         Onto::Audio => level(volts, settings),
-        _ => format!("{:.3} mV", volts * 1e3),
+        _ => format!("{:.1} mV", volts * 1e3),
     };
     Some(format!("{volts} {}{only}", suspect.into.words()))
 }

@@ -327,7 +327,10 @@ impl<'d> Facts<'d> {
     }
 
     /// Wires that end here.
-    pub fn wires_at<'s>(&'s self, end: &End) -> impl Iterator<Item = (&'d WireId, WireEnd)> + 's {
+    pub fn wires_at<'s>(
+        &'s self,
+        end: &End,
+    ) -> impl Iterator<Item = (&'d WireId, WireEnd)> + use<'s, 'd> {
         self.touches(end).iter().filter_map(|touch| match touch {
             Touch::Wire(id, end) => Some((*id, *end)),
             Touch::Shield(..) => None,

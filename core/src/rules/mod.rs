@@ -74,10 +74,12 @@ rule_list! {
     power: unprotected_wire, supply_to_return, protector_over_wire, protector_under_load, drop_over_limit,
         wire_over_rating, supply_cannot_carry,
         overloaded_alternator, slow_recharge, short_endurance, load_left_on, no_return, reversed_polarity, bus_without_source, single_failure;
-    wiring: unconnected_end, crowded_terminal, crowded_stud;
+    wiring: unconnected_end, crowded_terminal, crowded_stud, noisy_beside_audio;
     ground: shared_return, jack_on_structure, audio_low_on_return, uncovered_jack_terminal,
         shield_both_ends, shield_nowhere;
-    signal: swapped_cores, serial_outputs, can_crossed, can_not_terminated, arinc_crossed;
+    signal: swapped_cores, serial_outputs, can_crossed, can_not_terminated, arinc_crossed,
+        thermocouple_material, thermocouple_crossed, magneto_switch, motor_one_way, motor_no_stop,
+        rf_line, sync_line, discrete_mismatch;
     records: duplicate_wire_number, unused_acceptance;
 }
 

@@ -296,7 +296,11 @@ fn signs(document: &Document, before: &OperatingPoint, after: &OperatingPoint) -
             load.is_some_and(|load| runs(after, load))
         });
         let inputs = device.terminals.iter().filter(|terminal| {
-            runs_on && matches!(terminal.role, Role::SensorPlus | Role::Discrete)
+            runs_on
+                && matches!(
+                    terminal.role,
+                    Role::SensorPlus | Role::Discrete | Role::InputGround | Role::InputPower
+                )
         });
         for terminal in inputs {
             let end = End::Terminal(id.clone(), terminal.id.clone());

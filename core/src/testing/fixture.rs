@@ -23,7 +23,8 @@
 //! unit COM1 J105-1:power_in J105-9:return  # any terminals; a name may follow: J1-2:serial_tx:TXD_1
 //! inside COM1 load J105-1 J105-9 2.8       # what is inside: load, bar, tie, resistor, diode
 //! splice SP1
-//! wire W1 MBUS.CB1 COM1.J105-1 22 1.2m     # AWG and length may be left out; fuse=1@from
+//! wire W1 MBUS.CB1 COM1.J105-1 22 1.2m     # AWG and length may be left out; fuse=1@from,
+//!                                          # material=k+, k-, j+ or coax
 //! cable A1 W1 W2 shield GB1.T1 floating    # or carried:J310.J310-6; kind=twisted
 //! covered JK8.tip
 //! fits GB1.T1 2

@@ -49,10 +49,15 @@ fn noise_is_hunted_in_the_check_room_and_what_was_found_is_kept() {
         page.wait_for(".suspect dl").await;
         let first = "document.querySelector('.suspect b').textContent";
         let before = page.eval(first).await;
-        page.press_named(".suspect button", "It stayed the same").await;
+        page.press_named(".suspect button", "It stayed the same")
+            .await;
         page.wait_for(".suspect .found:not(:empty)").await;
         page.screenshot("suspects").await;
-        assert_ne!(page.eval(first).await, before, "a cleared suspect goes last");
+        assert_ne!(
+            page.eval(first).await,
+            before,
+            "a cleared suspect goes last"
+        );
         page.reload().await;
         page.press_named("nav button", "Check").await;
         page.press_named(".page > details > summary", "Noise in the headset")

@@ -3,6 +3,15 @@
 pub mod arinc_crossed;
 pub mod can_crossed;
 pub mod can_not_terminated;
+pub mod discrete_mismatch;
 pub mod joined;
+pub mod magneto_switch;
+pub mod motor_no_stop;
+pub mod motor_one_way;
+mod reversing;
+pub mod rf_line;
 pub mod serial_outputs;
 pub mod swapped_cores;
+pub mod sync_line;
+pub mod thermocouple_crossed;
+pub mod thermocouple_material;

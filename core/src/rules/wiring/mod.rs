@@ -2,4 +2,5 @@
 
 pub mod crowded_stud;
 pub mod crowded_terminal;
+pub mod noisy_beside_audio;
 pub mod unconnected_end;

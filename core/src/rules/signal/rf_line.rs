@@ -1,0 +1,193 @@
+//! A radio-frequency line that is no coaxial line from end to end.
+
+use crate::{
+    ids::WireId,
+    rules::{and_list, prelude::*, signal::joined::Conductor},
+};
+
+/// A radio-frequency line that is no coaxial line from end to end.
+pub const RULE: Rule = Rule {
+    slug: "rf-line",
+    title: "Antenna line is not coaxial all the way",
+    level: Level::Fault,
+    why: "A transmitter's power comes back from any place where the line changes: an open wire, another \
+          impedance, a shield that is not joined, a second antenna. It heats the transmitter, shortens \
+          the range and gets into the audio.",
+    sources: &[cite(
+        COMMON_PRACTICE,
+        "50 ohm coaxial cable for com, navigation, transponder and GPS, its shield joined at both ends",
+    )],
+    check,
+};
+
+/// The impedance of aircraft antennas and radios, ohm (common practice, no source).
+const USUAL_OHM: f64 = 50.0;
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    for conductor in facts.conductors() {
+        if conductor.has(Role::Rf)
+            && let Some(first) = conductor.wires.first()
+        {
+            match wrong(facts, conductor) {
+                Err(because) => out.not_checked(*first, because),
+                Ok(None) => out.clear(*first),
+                Ok(Some((at, says, help))) => {
+                    let report = out.finding(at).says(says).help(help);
+                    super::joined::also_all(report, conductor);
+                }
+            }
+        }
+    }
+}
+
+type Wrong<'d> = (&'d WireId, String, &'static str);
+
+/// What is wrong with a line, at which wire; or what is not known of it.
+fn wrong<'d>(facts: &Facts<'d>, line: &Conductor<'d>) -> Result<Option<Wrong<'d>>, String> {
+    let ends: Vec<String> = (line.with(Role::Rf))
+        .map(|(device, terminal)| facts.label((device, &terminal.id)))
+        .collect();
+    if ends.len() > 2 {
+        let says = format!("{} are on one line without a splitter", and_list(&ends));
+        return Ok(Some((
+            line.wires[0],
+            says,
+            "give each its own line, or join them in a splitter",
+        )));
+    }
+    let mut impedance: Option<(&WireId, f64)> = None;
+    for &wire in &line.wires {
+        let cable = facts
+            .cable_of(wire)
+            .and_then(|id| facts.document.cables.get(id));
+        let Some(cable) = cable.filter(|it| it.kind == CableKind::Coaxial) else {
+            let says = format!(
+                "{} is no coaxial cable, on the line of {}",
+                facts.label(wire),
+                and_list(&ends)
+            );
+            return Ok(Some((
+                wire,
+                says,
+                "run coaxial cable from the radio to the antenna",
+            )));
+        };
+        let tied = |end: &ShieldEnd| !matches!(end, ShieldEnd::Floating);
+        if !cable
+            .shield
+            .as_ref()
+            .is_some_and(|it| tied(&it.from) && tied(&it.to))
+        {
+            let says = format!("the shield of {} is not joined at both ends", cable.label);
+            return Ok(Some((
+                wire,
+                says,
+                "a coaxial shield is the other half of the line: join it in both connectors",
+            )));
+        }
+        let Some(ohm) = cable.impedance_ohm else {
+            return Err(format!("the impedance of {} is missing", cable.label));
+        };
+        if let Some((other, other_ohm)) = impedance
+            && other_ohm != ohm
+        {
+            let says = format!(
+                "{} is {ohm:.0} ohm and goes on as {other_ohm:.0} ohm in {}",
+                facts.label(wire),
+                facts.label(other)
+            );
+            return Ok(Some((
+                wire,
+                says,
+                "use cable of one impedance from end to end",
+            )));
+        }
+        impedance = Some((wire, ohm));
+    }
+    Ok(impedance
+        .filter(|(_, ohm)| *ohm != USUAL_OHM)
+        .map(|(wire, ohm)| {
+            let says = format!(
+                "{} is {ohm:.0} ohm cable; aircraft radios and antennas are {USUAL_OHM:.0} ohm",
+                facts.label(wire)
+            );
+            (
+                wire,
+                says,
+                "use 50 ohm cable, or accept this with the maker's word for it",
+            )
+        }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::{
+        document::Document,
+        rules::{self, Verdict},
+        testing::{check_rule, document},
+    };
+
+    const RADIO: &str = "
+        unit COM1 ANT:rf SHELL:shield_tie
+        unit AN1 C:rf BASE:shield_tie
+        wire R1 COM1.ANT AN1.C material=coax
+    ";
+
+    fn with_cable(shield: &str, ohm: Option<f64>) -> Verdict {
+        let mut document: Document =
+            document(&format!("{RADIO}\ncable RF1 R1 kind=coax shield {shield}"));
+        let cable = document.cables.get_mut("RF1").expect("the cable");
+        cable.impedance_ohm = ohm;
+        rules::run(&rules::Facts::new(&document), &[&RULE])
+    }
+
+    #[test]
+    fn finds_an_open_wire() {
+        check_rule(
+            &RULE,
+            "unit COM1 ANT:rf
+             unit AN1 C:rf
+             wire R1 COM1.ANT AN1.C #! rf-line",
+        );
+    }
+
+    #[test]
+    fn finds_another_impedance_and_an_open_shield() {
+        let verdict = with_cable("COM1.SHELL AN1.BASE", Some(75.0));
+        assert!(
+            verdict.findings[0].message.contains("75 ohm"),
+            "{:?}",
+            verdict.findings
+        );
+        let verdict = with_cable("COM1.SHELL floating", Some(50.0));
+        assert!(verdict.findings[0].message.contains("shield of RF1"));
+    }
+
+    #[test]
+    fn finds_three_on_one_line() {
+        let verdict = check_rule(
+            &RULE,
+            "unit COM1 ANT:rf
+             unit COM2 ANT:rf
+             unit AN1 C:rf
+             splice SP1
+             wire R1 COM1.ANT SP1 #! rf-line
+             wire R2 COM2.ANT SP1
+             wire R3 AN1.C SP1",
+        );
+        assert!(verdict.findings[0].message.contains("splitter"));
+    }
+
+    #[test]
+    fn accepts_50_ohm_joined_at_both_ends() {
+        assert_eq!(with_cable("COM1.SHELL AN1.BASE", Some(50.0)).findings, []);
+    }
+
+    #[test]
+    fn not_checked_without_an_impedance() {
+        let verdict = with_cable("COM1.SHELL AN1.BASE", None);
+        assert_eq!(verdict.findings, []);
+        assert!(verdict.not_checked[0].because.contains("impedance of RF1"));
+    }
+}
