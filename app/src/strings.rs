@@ -116,6 +116,8 @@ pub fn found_by(outcome: &str, who: &str, date: &str) -> String {
     format!("Found: {outcome} ({who}, {date})")
 }
 
+/// Heading of the review of shorts.
+pub const WHAT_SHORTS: &str = "What a wire shorted to structure does";
 /// Ends a review before it is done.
 pub const STOP: &str = "Stop";
 

@@ -12,7 +12,9 @@ use loomwright_core::{
     solve::{
         Operator,
         endurance::{Endurance, Extent},
+        failures::{Review, usual_state},
         load_analysis, operate_all,
+        shorts::Shorts,
     },
     testing::aircraft,
 };
@@ -60,6 +62,13 @@ fn benches(c: &mut Criterion) {
             b.iter(|| {
                 let mut operator = Operator::new(document);
                 Endurance::new(black_box(document), &mut operator, Extent::Drawn)
+            });
+        });
+        group.bench_function("what stops, one state", |b| {
+            b.iter(|| {
+                let state = usual_state(document).expect("a state");
+                let opened = Review::new(black_box(document), state).count();
+                opened + Shorts::new(document, state).count()
             });
         });
         group.bench_function("open", |b| b.iter(|| exchange::open(black_box(&file))));

@@ -1,18 +1,21 @@
-//! Loads by phase, endurance, and what stops if a part fails: papers of the core, computed only while
-//! they are looked at.
+//! Loads by phase, endurance, what stops if a part fails, what a short does: papers of the core, computed
+//! only while they are looked at.
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::Document,
+    document::{Document, State},
+    ids::StateId,
     reports::{
         self, Table,
         loads::{by_phase, difference, each},
+        shorts::WhatShorts,
         what_stops::WhatStops,
     },
     solve::{
         endurance,
-        failures::{Review, usual_state},
+        failures::{Consequence, Review, usual_state},
         load_analysis,
+        shorts::{Short, Shorts},
     },
 };
 
@@ -24,7 +27,8 @@ pub fn Analysis() -> impl IntoView {
     view! {
         {folded(strings::LOADS_BY_PHASE, loads)}
         {folded(strings::ENDURANCE, lasting)}
-        {what_stops()}
+        {trials::<Review>(strings::WHAT_STOPS)}
+        {trials::<Shorts>(strings::WHAT_SHORTS)}
     }
 }
 
@@ -82,11 +86,67 @@ fn lasting(document: &Document) -> AnyView {
 /// Milliseconds of a frame that the review may take; the rest is the person's.
 const SLICE_MS: f64 = 8.0;
 
-/// What stops if a part fails: made in slices, so that it can be stopped and nothing else waits.
-fn what_stops() -> AnyView {
+/// A paper of many trials, made in slices, so that it can be stopped and nothing else waits.
+trait Trials: Sized + 'static {
+    /// What one trial gives.
+    type Found: 'static;
+
+    /// Begins in a state.
+    fn begin(document: &Document, state: (&StateId, &State)) -> Self;
+    /// All there are, and those that are done.
+    fn progress(&self) -> (usize, usize);
+    /// Makes one more; none if all are done.
+    fn one(&mut self) -> Option<Self::Found>;
+    /// The paper: what stands over it, and its table.
+    fn paper(&self, found: &[Self::Found]) -> (String, Table);
+}
+
+impl Trials for Review {
+    type Found = Consequence;
+
+    fn begin(document: &Document, state: (&StateId, &State)) -> Self {
+        Self::new(document, state)
+    }
+
+    fn progress(&self) -> (usize, usize) {
+        self.progress()
+    }
+
+    fn one(&mut self) -> Option<Consequence> {
+        self.next()
+    }
+
+    fn paper(&self, found: &[Consequence]) -> (String, Table) {
+        let what = WhatStops::of(self, found, None);
+        (what.heading(), what.table())
+    }
+}
+
+impl Trials for Shorts {
+    type Found = Short;
+
+    fn begin(document: &Document, state: (&StateId, &State)) -> Self {
+        Self::new(document, state)
+    }
+
+    fn progress(&self) -> (usize, usize) {
+        self.progress()
+    }
+
+    fn one(&mut self) -> Option<Short> {
+        self.next()
+    }
+
+    fn paper(&self, found: &[Short]) -> (String, Table) {
+        let what = WhatShorts::of(self, found, None);
+        (what.heading(), what.table())
+    }
+}
+
+fn trials<T: Trials>(title: &'static str) -> AnyView {
     let app = app();
     let open = RwSignal::new(false);
-    let shown = RwSignal::new(None::<WhatStops>);
+    let shown = RwSignal::new(None::<(String, Table)>);
     let progress = RwSignal::new(None::<(usize, usize)>);
     // Goes up with every start and stop: a review goes on only while it is its own.
     let turn = RwSignal::new(0u32);
@@ -96,7 +156,7 @@ fn what_stops() -> AnyView {
             app.session.with(|document| {
                 let chosen = state.and_then(|id| document.states.get_key_value(&id));
                 let state = chosen.or_else(|| usual_state(document))?;
-                Some(Review::new(document, state))
+                Some(T::begin(document, state))
             })
         });
         turn.update(|turn| *turn += 1);
@@ -109,13 +169,24 @@ fn what_stops() -> AnyView {
     on_cleanup(move || {
         let _ = turn.try_update(|turn| *turn += 1);
     });
+    slices(title, open, shown, progress, turn)
+}
+
+/// The paper with its progress and the button that stops it.
+fn slices(
+    title: &'static str,
+    open: RwSignal<bool>,
+    shown: RwSignal<Option<(String, Table)>>,
+    progress: RwSignal<Option<(usize, usize)>>,
+    turn: RwSignal<u32>,
+) -> AnyView {
     let stop = move |_| {
         turn.update(|turn| *turn += 1);
         progress.set(None);
     };
     view! {
         <details on:toggle=move |_| open.update(|open| *open = !*open)>
-            <summary>{strings::WHAT_STOPS}</summary>
+            <summary>{title}</summary>
             {move || {
                 progress
                     .get()
@@ -131,10 +202,10 @@ fn what_stops() -> AnyView {
             {move || {
                 shown
                     .get()
-                    .map(|what| {
+                    .map(|(heading, table)| {
                         view! {
-                            <p class="hush">{what.heading()}</p>
-                            {sheet(&what.table())}
+                            <p class="hush">{heading}</p>
+                            {sheet(&table)}
                         }
                     })
             }}
@@ -143,9 +214,9 @@ fn what_stops() -> AnyView {
     .into_any()
 }
 
-fn go_through(
-    mut review: Review,
-    shown: RwSignal<Option<WhatStops>>,
+fn go_through<T: Trials>(
+    mut review: T,
+    shown: RwSignal<Option<(String, Table)>>,
     progress: RwSignal<Option<(usize, usize)>>,
     turn: RwSignal<u32>,
 ) {
@@ -160,12 +231,12 @@ fn go_through(
             }
             let began = clock::now_ms();
             while clock::now_ms() - began < SLICE_MS {
-                let Some(consequence) = review.next() else {
+                let Some(one) = review.one() else {
                     progress.set(None);
-                    shown.set(Some(WhatStops::of(&review, &found, None)));
+                    shown.set(Some(review.paper(&found)));
                     return;
                 };
-                found.push(consequence);
+                found.push(one);
             }
         }
     });

@@ -230,6 +230,9 @@ pub struct Protector {
     /// Resistance when closed, ohm; 0.002 if left out (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
+    /// Seconds in which it has opened at twice its rating, from its maker's sheet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trip_s: Option<f64>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

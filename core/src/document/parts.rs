@@ -122,6 +122,7 @@ impl ElementKind {
             Self::Protector(it) => {
                 put("rating_a", Some(it.rating_a), Positive);
                 put("ohm", it.ohm, NotNegative);
+                put("trip_s", it.trip_s, Positive);
             }
             Self::Switch(it) => {
                 put("ohm", it.ohm, NotNegative);

@@ -5,6 +5,7 @@ pub mod endurance;
 pub mod endurance_plot;
 pub mod loads;
 pub mod noise;
+pub mod shorts;
 mod table;
 pub mod what_stops;
 pub mod wires;

@@ -73,7 +73,11 @@ pub struct Circuit {
 impl Circuit {
     /// The circuit of a document.
     pub fn new(document: &Document) -> Self {
-        let netlist = Netlist::new(document);
+        Self::of(document, Netlist::new(document))
+    }
+
+    /// The circuit of a document's netlist, with whatever was added to it.
+    pub(super) fn of(document: &Document, netlist: Netlist) -> Self {
         let conductor_c = document.project.conductor_c;
         let ohm: Vec<_> = netlist
             .graph
@@ -290,7 +294,7 @@ impl Circuit {
 
 /// The node at 0 V: the metal nearest the first battery's negative, else that negative, else the first
 /// alternator's.
-fn reference(netlist: &Netlist) -> Option<NodeIndex> {
+pub(super) fn reference(netlist: &Netlist) -> Option<NodeIndex> {
     let is_battery =
         |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
     let source = netlist

@@ -5,7 +5,7 @@ use std::cmp::Reverse;
 
 use petgraph::graph::EdgeIndex;
 
-use super::{OperatingPoint, Operator};
+use super::{OperatingPoint, Operator, Overrides};
 use crate::{
     document::{BarUse, Document, ElementKind, End, Role, State, Terminal},
     ids::{ConnectorId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId},
@@ -135,9 +135,13 @@ impl Review {
         if failed.iter().all(is_idle) {
             return consequence;
         }
+        let overrides = Overrides {
+            failed: failed.to_vec(),
+            ..Overrides::default()
+        };
         let after =
             self.operator
-                .after_failure((&self.state.0, &self.state.1), &self.relays, failed);
+                .after_failure((&self.state.0, &self.state.1), &self.relays, &overrides);
         for load in loads(self.before.netlist()) {
             match (runs(&self.before, load), runs(&after, load)) {
                 (true, false) => consequence.stops.push(load),
@@ -182,7 +186,7 @@ pub fn usual_state(document: &Document) -> Option<(&StateId, &State)> {
     states.max_by_key(|(rank, _)| *rank).map(|(_, found)| found)
 }
 
-fn loads(netlist: &Netlist) -> impl Iterator<Item = EdgeIndex> + '_ {
+pub(super) fn loads(netlist: &Netlist) -> impl Iterator<Item = EdgeIndex> + '_ {
     let edges = netlist.graph.edge_indices();
     edges.filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Load(_)))
 }

@@ -21,6 +21,7 @@ mod piecewise;
 mod reduce;
 pub mod report;
 pub mod resistance;
+pub mod shorts;
 pub mod solution;
 mod solver;
 pub mod states;

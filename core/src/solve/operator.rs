@@ -59,7 +59,11 @@ pub struct Operator {
 impl Operator {
     /// Makes a document ready.
     pub fn new(document: &Document) -> Self {
-        let circuit = Arc::new(Circuit::new(document));
+        Self::of(Circuit::new(document))
+    }
+
+    pub(super) fn of(circuit: Circuit) -> Self {
+        let circuit = Arc::new(circuit);
         let network = circuit.network.clone();
         let (solver, problem) = match circuit.reference.map(|_| Solver::new(&network)) {
             Some(Ok(solver)) => (Some(solver), None),
@@ -124,23 +128,19 @@ impl Operator {
         (self.point(id, Figures::Continuous, settled), relays)
     }
 
-    /// The operating point after these edges fail while the state runs: relays and alternators start
+    /// The operating point after something fails while the state runs: relays and alternators start
     /// from where they stand, so that one that holds itself lets go for good.
     pub(super) fn after_failure(
         &mut self,
         (id, state): (&StateId, &State),
         relays: &Relays,
-        failed: &[EdgeIndex],
+        overrides: &Overrides,
     ) -> OperatingPoint {
-        let overrides = Overrides {
-            failed: failed.to_vec(),
-            ..Overrides::default()
-        };
         let mut relays = relays.clone();
         let settled = self.settle(
             state,
             Figures::Continuous,
-            &overrides,
+            overrides,
             &mut relays,
             Loads::On,
         );
@@ -274,30 +274,29 @@ impl Operator {
             }
             seen.push(std::mem::replace(relays, next));
         };
-        let is_on = |on: &&bool| **on;
-        let running = circuit
-            .alternators
-            .iter()
-            .zip(&relays.giving)
-            .filter(|(_, on)| is_on(on));
-        let energised = circuit
-            .coils
-            .iter()
-            .zip(&relays.energised)
-            .filter(|(_, on)| is_on(on));
-        let loads = circuit.loads.iter().zip(&relays.turned);
-        Settled {
-            running: running.map(|((part, _), _)| part.edge).collect(),
-            energised: energised.map(|(coil, _)| coil.part.edge).collect(),
-            load_elements: loads
-                .map(|((part, _), turned)| {
-                    part.reversed.filter(|_| *turned).unwrap_or(part.element)
-                })
-                .collect(),
-            solution,
-            closed,
-            problem,
-        }
+        settled(&circuit, relays, closed, solution, problem)
+    }
+
+    /// The first moment after something changed: relays and alternators still stand as they stood.
+    pub(super) fn held(
+        &mut self,
+        (id, state): (&StateId, &State),
+        relays: &Relays,
+        overrides: &Overrides,
+    ) -> OperatingPoint {
+        self.set_loads(state, Figures::Continuous, overrides);
+        self.set_parts(overrides);
+        let circuit = Arc::clone(&self.circuit);
+        let mut closed = standing(&circuit.netlist, state, overrides);
+        self.set_closed(&circuit, &mut closed, relays, Loads::On, &overrides.failed);
+        let solved = self.solver.as_mut().map(|it| it.solve_on(&self.network));
+        let (solution, problem) = match solved {
+            Some(Ok(solution)) => (Some(solution), None),
+            Some(Err(error)) => (None, Some(error.to_string())),
+            None => (None, self.problem.clone()),
+        };
+        let settled = settled(&circuit, relays, closed, solution, problem);
+        self.point(id, Figures::Continuous, settled)
     }
 
     /// Sets every battery as it is drawn, or as it stands otherwise, and turns off what failed.
@@ -412,6 +411,37 @@ const OFF: super::Law = super::Law::LoadPower {
 };
 
 /// The sentence for relays that do not come to rest.
+fn settled(
+    circuit: &Circuit,
+    relays: &Relays,
+    closed: Vec<bool>,
+    solution: Option<Solution>,
+    problem: Option<String>,
+) -> Settled {
+    let is_on = |on: &&bool| **on;
+    let running = circuit
+        .alternators
+        .iter()
+        .zip(&relays.giving)
+        .filter(|(_, on)| is_on(on));
+    let energised = circuit
+        .coils
+        .iter()
+        .zip(&relays.energised)
+        .filter(|(_, on)| is_on(on));
+    let loads = circuit.loads.iter().zip(&relays.turned);
+    Settled {
+        running: running.map(|((part, _), _)| part.edge).collect(),
+        energised: energised.map(|(coil, _)| coil.part.edge).collect(),
+        load_elements: loads
+            .map(|((part, _), turned)| part.reversed.filter(|_| *turned).unwrap_or(part.element))
+            .collect(),
+        solution,
+        closed,
+        problem,
+    }
+}
+
 fn unsettled(circuit: &Circuit, now: &Relays, next: &Relays) -> String {
     let coils = circuit.coils.iter().map(|coil| coil.part.edge);
     let alternators = circuit.alternators.iter().map(|(part, _)| part.edge);

@@ -108,6 +108,7 @@ fn protector(words: &Words<'_>, line: &str, load: &str, rating: &str) -> Element
         rating_a: words.parse(rating),
         style,
         ohm: None,
+        trip_s: words.number("trip"),
         extra: Extra::new(),
     })
 }

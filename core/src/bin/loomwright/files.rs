@@ -11,13 +11,15 @@ use loomwright_core::{
     drawing, exchange,
     ids::SheetId,
     noise::{Noise, Settings},
-    reports::{self, what_stops::WhatStops},
+    reports::{self, shorts::WhatShorts, what_stops::WhatStops},
     solve::{
         Figures,
         bare::BareNetwork,
         endurance,
         failures::{Review, usual_state},
-        load_analysis, operate, solve_report,
+        load_analysis, operate,
+        shorts::Shorts,
+        solve_report,
     },
 };
 
@@ -71,10 +73,14 @@ pub fn run(command: &Command) -> Result<(), String> {
             format,
         } => {
             let document = open(file)?;
-            let what = what_stops(&document, item.as_deref(), state.as_deref())?;
+            let (what, shorts) = what_stops(&document, item.as_deref(), state.as_deref())?;
             print(&match format {
-                Form::Text => what.to_text() + NOTICE,
-                Form::Json => json(&what.to_json()),
+                Form::Text => what.to_text() + &shorts.to_text() + NOTICE,
+                Form::Json => {
+                    let mut value = what.to_json();
+                    value["shorts"] = shorts.to_json();
+                    json(&value)
+                }
             })
         }
         Command::Noise {
@@ -142,7 +148,7 @@ fn what_stops(
     document: &Document,
     item: Option<&str>,
     state: Option<&str>,
-) -> Result<WhatStops, String> {
+) -> Result<(WhatStops, WhatShorts), String> {
     let found = match state {
         None => usual_state(document).ok_or("the project has no state to review")?,
         Some(wanted) => (document.states.iter())
@@ -152,12 +158,15 @@ fn what_stops(
     let mut review = Review::new(document, found);
     let consequences: Vec<_> = review.by_ref().collect();
     let what = WhatStops::of(&review, &consequences, item);
+    let mut review = Shorts::new(document, found);
+    let found: Vec<_> = review.by_ref().collect();
+    let shorts = WhatShorts::of(&review, &found, item);
     match item {
         Some(item) if what.tried == 0 => Err(format!(
             "nothing that may fail is called {item:?}; expected a wire number, a device's tag, or a \
              record's key"
         )),
-        _ => Ok(what),
+        _ => Ok((what, shorts)),
     }
 }
 

@@ -10,6 +10,7 @@ pub mod protector_over_wire;
 pub mod protector_under_load;
 pub mod reversed_polarity;
 pub mod short_endurance;
+pub mod short_too_weak;
 pub mod single_failure;
 pub mod slow_recharge;
 pub mod supply_cannot_carry;

@@ -128,8 +128,7 @@ fn promise(label: &str) -> Option<Promise> {
         "BOTH" | "ON" => Some(Promise::On),
         "L" | "LEFT" => Some(Promise::Only(Side::Left)),
         "R" | "RIGHT" => Some(Promise::Only(Side::Right)),
-        // Impulse coupling on the left only: the usual way, and not the only one.
-        "START" => None,
+        // START too: an impulse coupling on the left only is the usual way, and not the only one.
         _ => None,
     }
 }

@@ -1,0 +1,447 @@
+//! What a wire shorted to structure does: which protector opens first, what else is lost with it, and
+//! whether the wire bears the current until then.
+//!
+//! The current is solved with everything as it stood; then the protector that opens first is opened and
+//! the rest settles, again and again while the short is fed. Every wire is looked at with the short at
+//! the end at which it carries more. Protectors are judged by their latest opening time, wires by their
+//! time to the rating of their insulation from a start at [`START_C`].
+
+use std::collections::BTreeMap;
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
+use super::{
+    LIVE_ABOVE_V, OperatingPoint, Operator, Overrides,
+    circuit::{Circuit, reference},
+    failures::{loads, runs},
+};
+use crate::{
+    document::{Document, ElementKind, ProtectorStyle, State},
+    ids::{StateId, WireId},
+    netlist::{Edge, EdgeKind, EdgeOf, Netlist, trace::Returns},
+    standards::{
+        conductor_heat::{bears_s, mm2_of_cmil, short_a2s},
+        opening_time::{blade, thermal_s},
+        wire_table,
+    },
+};
+
+/// Resistance of a short, ohm (our own choice: a wire pressed on bare metal).
+pub const SHORT_OHM: f64 = 0.005;
+/// Temperature of a wire before the short, °C: the surroundings that wire ratings are published for
+/// (AC 43.13-1B Table 11-9, note 1).
+pub const START_C: f64 = 70.0;
+/// What a breaker without a figure of its own is taken to need at twice its rating, s: the slow end of
+/// what is remembered of such breakers. No published table could be read.
+pub const ASSUMED_TRIP_S: f64 = 60.0;
+/// Multiple of its rating that a breaker carries for ever (assumed, as [`ASSUMED_TRIP_S`]).
+const CARRIES: f64 = 1.25;
+/// A short that is fed with less is no longer fed, A.
+const FED_A: f64 = 1.0;
+/// Protectors that open one after the other for one short, at most.
+const MOST_OPENINGS: usize = 4;
+
+/// A protector that a short opens.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opens {
+    /// The protector.
+    pub edge: EdgeIndex,
+    /// Its rating, A.
+    pub rating_a: f64,
+    /// What goes through it, A.
+    pub amps: f64,
+    /// When it has opened at the latest, s.
+    pub latest_s: f64,
+    /// True if its curve is assumed.
+    pub assumed: bool,
+}
+
+/// What one wire shorted to structure does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Short {
+    /// The wire.
+    pub wire: WireId,
+    /// Current in the wire, A.
+    pub amps: f64,
+    /// Protectors that open, the first one first.
+    pub opens: Vec<Opens>,
+    /// True if the short is fed for ever: no protector opens any more.
+    pub goes_on: bool,
+    /// How long the wire bears the current, s; none if its insulation's rating is missing.
+    pub bears_s: Option<f64>,
+    /// True if the wire bears for ever what is left once no protector opens any more.
+    pub bears_the_rest: bool,
+    /// Loads that ran and stop.
+    pub stops: Vec<EdgeIndex>,
+}
+
+impl Short {
+    /// True if the wire is whole after it, false if it burns; none if that cannot be told.
+    pub fn survives(&self) -> Option<bool> {
+        let bears_s = self.bears_s?;
+        // The protectors that open one after the other take their times together.
+        let opened_s: f64 = self.opens.iter().map(|it| it.latest_s).sum();
+        Some(self.bears_the_rest && opened_s < bears_s)
+    }
+}
+
+/// A short at one place: what came of it.
+#[derive(Clone, Debug)]
+struct At {
+    first: OperatingPoint,
+    /// Once no protector opens any more, if the short is still fed.
+    last: Option<OperatingPoint>,
+    opens: Vec<Opens>,
+    stops: Vec<EdgeIndex>,
+}
+
+/// Every live wire shorted in one state, a wire at a time, so that a person can stop it.
+pub struct Shorts {
+    document: Document,
+    state: (StateId, State),
+    operator: Operator,
+    before: OperatingPoint,
+    relays: super::operator::Relays,
+    /// By node of a live wire's end: the edge that is its short.
+    shorts: BTreeMap<NodeIndex, EdgeIndex>,
+    wires: Vec<WireId>,
+    next: usize,
+    known: BTreeMap<NodeIndex, At>,
+    /// By protector: what stops when it opens, solved once.
+    opened: BTreeMap<Vec<EdgeIndex>, Vec<EdgeIndex>>,
+}
+
+impl Shorts {
+    /// Solves the state as it runs, and lists the wires that are live in it.
+    pub fn new(document: &Document, state: (&StateId, &State)) -> Self {
+        let mut netlist = Netlist::new(document);
+        let metal = reference(&netlist);
+        let returns = Returns::new(&netlist);
+        let mut shorts = BTreeMap::new();
+        let ends: Vec<(WireId, [NodeIndex; 2])> = netlist
+            .wires()
+            .map(|(id, at)| (id.clone(), at.ends))
+            .collect();
+        for (wire, ends) in &ends {
+            for &node in ends {
+                if let Some(metal) = metal
+                    && !returns.has(node)
+                    && !shorts.contains_key(&node)
+                {
+                    let short = Edge {
+                        of: EdgeOf::Wire(wire.clone()),
+                        kind: EdgeKind::Switch {
+                            made_in: 0,
+                            made_at_rest: false,
+                            ohm: SHORT_OHM,
+                        },
+                        closed: false,
+                    };
+                    shorts.insert(node, netlist.graph.add_edge(node, metal, short));
+                }
+            }
+        }
+        let mut operator = Operator::of(Circuit::of(document, netlist));
+        let (before, relays) = operator.running(state.0, state.1);
+        let is_live = |node: &NodeIndex| {
+            let volts = before.node_volts(*node);
+            shorts.contains_key(node) && volts.is_some_and(|it| it.abs() > LIVE_ABOVE_V)
+        };
+        let live = ends.iter().filter(|(_, ends)| ends.iter().any(is_live));
+        let wires = live.map(|(wire, _)| wire.clone()).collect();
+        Self {
+            document: document.clone(),
+            state: (state.0.clone(), state.1.clone()),
+            operator,
+            before,
+            relays,
+            shorts,
+            wires,
+            next: 0,
+            known: BTreeMap::new(),
+            opened: BTreeMap::new(),
+        }
+    }
+
+    /// How many wires there are, and how many are done.
+    pub fn progress(&self) -> (usize, usize) {
+        (self.wires.len(), self.next)
+    }
+
+    /// The document it is of.
+    pub fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// The point before any short.
+    pub fn before(&self) -> &OperatingPoint {
+        &self.before
+    }
+
+    fn of_wire(&mut self, wire: &WireId) -> Option<Short> {
+        let at = self.before.netlist().wire(wire)?;
+        // The short at the end at which more goes through the wire.
+        let mut worst: Option<(f64, NodeIndex)> = None;
+        for node in at.ends {
+            if !self.shorts.contains_key(&node) {
+                continue;
+            }
+            self.look(node);
+            let amps = self.known[&node]
+                .first
+                .edge_amps(at.edge)
+                .map_or(0.0, f64::abs);
+            if worst.is_none_or(|(most, _)| amps > most) {
+                worst = Some((amps, node));
+            }
+        }
+        let (amps, node) = worst?;
+        let found = &self.known[&node];
+        let rest = found
+            .last
+            .as_ref()
+            .map(|it| it.edge_amps(at.edge).map_or(0.0, f64::abs));
+        let bears_for_ever = |amps| self.bears_s(wire, amps).is_some_and(f64::is_infinite);
+        Some(Short {
+            wire: wire.clone(),
+            amps,
+            opens: found.opens.clone(),
+            goes_on: rest.is_some(),
+            bears_s: self.bears_s(wire, amps),
+            bears_the_rest: rest.is_none_or(bears_for_ever),
+            stops: found.stops.clone(),
+        })
+    }
+
+    /// How long a wire bears a current, s: from [`START_C`] to the rating of its insulation, with the
+    /// steady current of AC 43.13-1B Table 11-9 borne for ever.
+    fn bears_s(&self, wire: &WireId, amps: f64) -> Option<f64> {
+        let wire = self.document.wires.get(wire)?;
+        let insulation_c = wire.insulation_c?;
+        let row = wire_table::find(wire.gauge_awg)?;
+        let a2s = short_a2s(mm2_of_cmil(row.circular_mil), START_C, insulation_c);
+        Some(bears_s(a2s, row.amps(insulation_c)?, amps))
+    }
+
+    /// Solves a short at a node, if that was not done.
+    fn look(&mut self, node: NodeIndex) {
+        if self.known.contains_key(&node) {
+            return;
+        }
+        let short = self.shorts[&node];
+        let mut overrides = Overrides {
+            closed: vec![(short, true)],
+            ..Overrides::default()
+        };
+        let state = (&self.state.0, &self.state.1);
+        let first = self.operator.held(state, &self.relays, &overrides);
+        let mut found = At {
+            opens: Vec::new(),
+            stops: Vec::new(),
+            last: None,
+            first,
+        };
+        let mut now = found.first.clone();
+        let mut goes_on = false;
+        while now.edge_amps(short).is_some_and(|amps| amps.abs() > FED_A) {
+            let Some(opens) = self.first_to_open(&now, &overrides.failed) else {
+                goes_on = true;
+                break;
+            };
+            overrides.failed.push(opens.edge);
+            found.opens.push(opens);
+            if found.opens.len() == MOST_OPENINGS {
+                goes_on = true;
+                break;
+            }
+            now = self.operator.held(state, &self.relays, &overrides);
+        }
+        found.stops = match (found.opens.is_empty(), goes_on) {
+            (true, false) => Vec::new(),
+            // Nothing clears the short: what stops is what the short holds down.
+            (_, true) => stops(&self.before, &now),
+            (false, false) => match self.opened.get(&overrides.failed) {
+                Some(known) => known.clone(),
+                None => {
+                    // The short is parted from every source: it may as well not be there.
+                    overrides.closed.clear();
+                    let after = self.operator.after_failure(state, &self.relays, &overrides);
+                    let stops = stops(&self.before, &after);
+                    self.opened.insert(overrides.failed, stops.clone());
+                    stops
+                }
+            },
+        };
+        found.last = goes_on.then_some(now);
+        self.known.insert(node, found);
+    }
+
+    /// Of the protectors that open with what goes through them, the first.
+    fn first_to_open(&self, now: &OperatingPoint, open: &[EdgeIndex]) -> Option<Opens> {
+        let netlist = now.netlist();
+        let mut first: Option<Opens> = None;
+        for edge in netlist.graph.edge_indices() {
+            let EdgeKind::Protector { rating_a, .. } = netlist.graph[edge].kind else {
+                continue;
+            };
+            let amps = now.edge_amps(edge).map_or(0.0, f64::abs);
+            if amps <= rating_a || open.contains(&edge) {
+                continue;
+            }
+            let Some((latest_s, assumed)) = self.latest_s(&netlist.graph[edge].of, amps / rating_a)
+            else {
+                continue;
+            };
+            if first.is_none_or(|it| latest_s < it.latest_s) {
+                first = Some(Opens {
+                    edge,
+                    rating_a,
+                    amps,
+                    latest_s,
+                    assumed,
+                });
+            }
+        }
+        first
+    }
+
+    /// When a protector has opened at the latest, s, and whether that is assumed; none if it need not
+    /// open.
+    fn latest_s(&self, of: &EdgeOf, multiple: f64) -> Option<(f64, bool)> {
+        let style = match of {
+            EdgeOf::Element(device, element, _) => {
+                let device = self.document.devices.get(device)?;
+                match &device.element(element)?.is {
+                    ElementKind::Protector(it) => Some((it.style, it.trip_s)),
+                    _ => None,
+                }
+            }
+            _ => None,
+        };
+        let (latest_s, assumed) = match style {
+            // Fuses in wires are blade fuses (assumed).
+            None | Some((ProtectorStyle::Fuse, None)) => (blade(multiple).latest_s, false),
+            Some((_, Some(trip_s))) => (thermal_s(trip_s, CARRIES, multiple)?, false),
+            Some((_, None)) => (thermal_s(ASSUMED_TRIP_S, CARRIES, multiple)?, true),
+        };
+        latest_s.is_finite().then_some((latest_s, assumed))
+    }
+}
+
+impl Iterator for Shorts {
+    type Item = Short;
+
+    fn next(&mut self) -> Option<Short> {
+        loop {
+            let wire = self.wires.get(self.next)?.clone();
+            self.next += 1;
+            if let Some(short) = self.of_wire(&wire) {
+                return Some(short);
+            }
+        }
+    }
+}
+
+impl std::fmt::Debug for Shorts {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Shorts {} of {}", self.next, self.wires.len())
+    }
+}
+
+fn stops(before: &OperatingPoint, after: &OperatingPoint) -> Vec<EdgeIndex> {
+    let all = loads(before.netlist());
+    all.filter(|load| runs(before, *load) && !runs(after, *load))
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{solve::failures::usual_state, testing::document};
+
+    fn shorts(text: &str) -> Vec<Short> {
+        let document = document(text);
+        let state = usual_state(&document).expect("a state");
+        Shorts::new(&document, state).collect()
+    }
+
+    fn of<'s>(all: &'s [Short], wire: &str) -> &'s Short {
+        let found = all.iter().find(|it| it.wire.as_str() == wire);
+        found.unwrap_or_else(|| panic!("no short of {wire} in {all:?}"))
+    }
+
+    /// Battery 12.8 V behind 10 mΩ, a 7.5 A breaker, 4 m of 18 AWG: as the worked case of a shorted
+    /// feeder, without its alternator, and with the short of 5 mΩ.
+    const FEEDER: &str = "
+        place FRAME metal
+        battery BT1 emf=12.8 ohm=0.01
+        breaker CB1 7.5
+        load LA 2
+        load LB 2
+        wire HOT BT1.+ CB1.1 8 1m rated=150
+        wire WF CB1.2 LA.+ 18 4m rated=150
+        wire WB BT1.+ LB.+ 18 1m
+        wire NA LA.- @FRAME
+        wire NB LB.- @FRAME
+        wire G BT1.- @FRAME 2 0.1m
+        state T
+    ";
+
+    #[test]
+    fn a_feeder_behind_a_breaker_is_cleared_and_only_its_load_is_lost() {
+        let all = shorts(FEEDER);
+        let short = of(&all, "WF");
+        // By hand at 50 °C: 8 AWG 1 m 2.57 mΩ, breaker 2 mΩ, 18 AWG 4 m 91.4 mΩ, 2 AWG 0.1 m 0.07 mΩ,
+        // battery 10 mΩ, short 5 mΩ: 12.8 V over 111 mΩ, less what the other load takes.
+        assert!((short.amps - 115.0).abs() < 2.0, "{}", short.amps);
+        let [opens] = &short.opens[..] else {
+            panic!("one protector opens, not {:?}", short.opens)
+        };
+        assert_eq!(
+            (opens.rating_a, opens.assumed, short.goes_on),
+            (7.5, true, false)
+        );
+        assert_eq!(short.stops.len(), 1);
+        // 18 AWG from 70 to 150 °C: k² S² = 226² ln(384.5/304.5) 0.927 = 11,000 A²s: 0.83 s at 115 A.
+        let bears_s = short.bears_s.expect("its insulation is known");
+        assert!((bears_s - 0.83).abs() < 0.04, "{bears_s}");
+        // An assumed breaker is the slow one: 60 s at twice its rating is 0.8 s at 15 times.
+        assert!((opens.latest_s - 0.8).abs() < 0.1, "{}", opens.latest_s);
+    }
+
+    #[test]
+    fn an_unprotected_wire_is_fed_for_ever() {
+        let all = shorts(FEEDER);
+        let short = of(&all, "WB");
+        assert!(short.goes_on && short.opens.is_empty());
+        assert_eq!((short.bears_s, short.survives()), (None, None));
+        let hot = of(&all, "HOT");
+        assert_eq!((hot.goes_on, hot.survives()), (true, Some(false)));
+        assert!(
+            all.iter().all(|it| it.wire.as_str() != "NA"),
+            "returns are not live"
+        );
+    }
+
+    /// Breaker of 7.5 A that opens in 15 s at twice its rating, on 18 AWG: the worked coordination of
+    /// the feeder case gives 0.21 s at 112 A against 1.6 s for a wire from 50 to 200 °C.
+    #[test]
+    fn the_makers_figure_of_a_breaker_is_used() {
+        let mut document = document(FEEDER);
+        let breaker = document.devices.get_mut("CB1").expect("the breaker");
+        for element in &mut breaker.elements {
+            if let ElementKind::Protector(it) = &mut element.is {
+                it.trip_s = Some(15.0);
+            }
+        }
+        let state = usual_state(&document).expect("a state");
+        let all: Vec<Short> = Shorts::new(&document, state).collect();
+        let short = of(&all, "WF");
+        let opens = short.opens[0];
+        assert!(
+            (opens.latest_s - 0.2).abs() < 0.02 && !opens.assumed,
+            "{opens:?}"
+        );
+        assert_eq!(short.survives(), Some(true));
+    }
+}
