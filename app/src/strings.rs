@@ -133,6 +133,8 @@ pub const CHARGE_FACTOR: &str = "Charge at the start";
 pub const AGE_FACTOR: &str = "Left with age";
 pub const RATE_FACTOR: &str = "Usable at the rate";
 pub const TEMPERATURE_FACTOR: &str = "Left at its temperature";
+pub const RATED_H: &str = "Capacity is rated for, hours";
+pub const EMPTY_OHM: &str = "Internal resistance when empty, ohm";
 pub const PEUKERT: &str = "Peukert's exponent";
 pub const BATTERY_CUTOFF_V: &str = "Empty at, V";
 
@@ -242,6 +244,14 @@ pub const WHAT: &str = "What it is";
 pub const PLACE: &str = "Place";
 pub const KIND: &str = "Kind";
 pub const CRITICAL: &str = "Must keep working after any single failure";
+/// Twins and stand-bys of a device.
+pub const INDEPENDENT_OF: &str = "Nothing may stop it together with (tags)";
+/// Opening time of a protector.
+pub const TRIP_S: &str = "Opens at twice its rating within, s (maker's sheet)";
+/// Part of the time that a load works.
+pub const DUTY: &str = "Works this part of the time, 0 to 1";
+pub const SHED_AFTER_MIN: &str = "Loads are shed after, min";
+pub const RECHARGE_H: &str = "Recharge the battery within, hours";
 pub const SOURCE: &str = "Pin table and figures from";
 pub const NOTE: &str = "Note";
 pub const TERMINALS: &str = "Terminals";

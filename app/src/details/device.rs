@@ -96,6 +96,26 @@ pub fn DeviceDetails(
             value=Signal::derive(move || device.with(|d| d.critical))
             on_commit=move |on: bool| touch(strings::CRITICAL, Box::new(move |d| d.critical = on))
         />
+        <Text
+            label=strings::INDEPENDENT_OF
+            value=Signal::derive(move || {
+                app.session
+                    .with(|document| {
+                        device
+                            .with(|d| {
+                                let tags = d.independent_of.iter();
+                                let tags: Vec<String> = tags
+                                    .map(|id| document.record_label("device", id.as_str()))
+                                    .collect();
+                                tags.join(", ")
+                            })
+                    })
+            })
+            on_commit=move |tags: String| {
+                let ids = app.session.peek(|document| with_tags(document, &tags));
+                touch(strings::INDEPENDENT_OF, Box::new(move |d| d.independent_of = ids));
+            }
+        />
         <Elements id=id.clone() device=device />
         <Connectors id=id.clone() device=device />
         <Terminals board=board id=id device=device />
@@ -119,6 +139,7 @@ fn nothing() -> Device {
         kind: loomwright_core::document::DeviceKind::Unit,
         place: None,
         critical: false,
+        independent_of: Vec::new(),
         connectors: Vec::new(),
         terminals: Vec::new(),
         elements: Vec::new(),
@@ -126,4 +147,12 @@ fn nothing() -> Device {
         note: String::new(),
         extra: loomwright_core::document::Extra::default(),
     }
+}
+
+/// The devices with these tags, parted by commas; a tag that no device has is left out.
+fn with_tags(document: &Document, tags: &str) -> Vec<DeviceId> {
+    let wanted: Vec<&str> = tags.split(',').map(str::trim).collect();
+    let devices = document.devices.iter();
+    let named = devices.filter(|(_, device)| wanted.contains(&device.tag.as_str()));
+    named.map(|(id, _)| id.clone()).collect()
 }

@@ -102,6 +102,24 @@ fn one(handle: Handle) -> AnyView {
 }
 
 macro_rules! number {
+    ($handle:ident, $label:expr, $kind:ident, $record:ident => $read:expr; $typed:ident => $write:expr) => {
+        view! {
+            <Number
+                label=$label
+                value=$handle.number(|kind| match kind {
+                    ElementKind::$kind($record) => $read,
+                    _ => None,
+                })
+                on_commit=move |$typed: Amount| {
+                    $handle.touch($label, Box::new(move |kind| {
+                        if let ElementKind::$kind($record) = kind {
+                            $write;
+                        }
+                    }));
+                }
+            />
+        }
+    };
     ($handle:ident, $label:expr, $kind:ident, $record:ident => $read:expr, $typed:ident => $write:expr) => {
         view! {
             <Number
@@ -185,6 +203,7 @@ fn load(handle: Handle) -> AnyView {
         {figure(handle, strings::CONTINUOUS_A, |l| l.continuous_a.as_ref(), |l, f| l.continuous_a = f)}
         {figure(handle, strings::INTERMITTENT_A, |l| l.intermittent_a.as_ref(), |l, f| l.intermittent_a = f)}
         {figure(handle, strings::PEAK_A, |l| l.peak_a.as_ref(), |l, f| l.peak_a = f)}
+        {number!(handle, strings::DUTY, Load, l => l.duty; duty => l.duty = duty)}
         <div class="pair">
             {number!(handle, strings::AT_V, Load, l => l.at_v, v => l.at_v = v)}
             <Choice
@@ -222,6 +241,7 @@ fn protector(handle: Handle) -> AnyView {
     view! {
         <div class="pair">
             {number!(handle, strings::RATING_A, Protector, p => p.rating_a, a => p.rating_a = a)}
+            {number!(handle, strings::TRIP_S, Protector, p => p.trip_s; s => p.trip_s = s)}
             <button
                 class="operate"
                 data-operate=key.clone()
@@ -305,20 +325,7 @@ fn battery(handle: Handle) -> AnyView {
             {number!(handle, strings::EMF_V, Battery, b => b.emf_v, v => b.emf_v = v)}
             {number!(handle, strings::INNER_OHM, Battery, b => b.ohm, v => b.ohm = v)}
         </div>
-        <Number
-            label=strings::CAPACITY_AH
-            value=handle.number(|kind| match kind {
-                ElementKind::Battery(battery) => battery.capacity_ah,
-                _ => None,
-            })
-            on_commit=move |ah: Amount| {
-                handle.touch(strings::CAPACITY_AH, Box::new(move |kind| {
-                    if let ElementKind::Battery(battery) = kind {
-                        battery.capacity_ah = ah;
-                    }
-                }));
-            }
-        />
+        {number!(handle, strings::CAPACITY_AH, Battery, b => b.capacity_ah; ah => b.capacity_ah = ah)}
         <p class="hush">{strings::RESERVE_HELP}</p>
         <div class="pair">{RESERVE.map(|(label, field)| reserve(handle, label, field))}</div>
     }
@@ -328,12 +335,14 @@ fn battery(handle: Handle) -> AnyView {
 /// A figure of what a battery can give.
 type ReserveField = fn(&mut Reserve) -> &mut Option<f64>;
 
-const RESERVE: [(&str, ReserveField); 6] = [
+const RESERVE: [(&str, ReserveField); 8] = [
     (strings::CHARGE_FACTOR, |it| &mut it.charge_factor),
     (strings::AGE_FACTOR, |it| &mut it.age_factor),
     (strings::RATE_FACTOR, |it| &mut it.rate_factor),
     (strings::TEMPERATURE_FACTOR, |it| &mut it.temperature_factor),
     (strings::PEUKERT, |it| &mut it.peukert),
+    (strings::RATED_H, |it| &mut it.rated_h),
+    (strings::EMPTY_OHM, |it| &mut it.empty_ohm),
     (strings::BATTERY_CUTOFF_V, |it| &mut it.cutoff_v),
 ];
 

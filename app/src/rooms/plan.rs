@@ -67,6 +67,18 @@ pub fn Plan() -> impl IntoView {
                     on_commit=move |min: Amount| edit(app, strings::TARGET_MIN, Box::new(move |p| p.target_min = min))
                 />
             </div>
+            <div class="pair">
+                <Number
+                    label=strings::SHED_AFTER_MIN
+                    value=Signal::derive(move || project.with(|p| p.shed_after_min))
+                    on_commit=move |min: Amount| edit(app, strings::SHED_AFTER_MIN, Box::new(move |p| p.shed_after_min = min))
+                />
+                <Number
+                    label=strings::RECHARGE_H
+                    value=Signal::derive(move || project.with(|p| p.recharge_h))
+                    on_commit=move |hours: Amount| edit(app, strings::RECHARGE_H, Box::new(move |p| p.recharge_h = hours))
+                />
+            </div>
             <Tick
                 label=strings::FEET
                 value=Signal::derive(move || project.with(|p| p.show_feet))

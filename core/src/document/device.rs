@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Element, Extra};
-use crate::ids::{ConnectorId, ElementId, PlaceId, TerminalId};
+use crate::ids::{ConnectorId, DeviceId, ElementId, PlaceId, TerminalId};
 
 /// Anything with terminals: a radio, a breaker, a bus, a ground block, a jack, an in-line connector.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -21,6 +21,9 @@ pub struct Device {
     /// True if it must survive any single failure.
     #[serde(default)]
     pub critical: bool,
+    /// Devices that no one failure may stop together with this one: its stand-by, its twin.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub independent_of: Vec<DeviceId>,
     /// Connectors that group terminals. An in-line connector has two, its halves.
     #[serde(default)]
     pub connectors: Vec<Connector>,

@@ -28,6 +28,12 @@ pub struct Project {
     /// one-hour rule; not asked for if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recharge_h: Option<f64>,
+    /// Warmest air that wires lie in, °C; 70 if left out (AC 43.13-1B Table 11-9, note 1).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ambient_c: Option<f64>,
+    /// Highest altitude it is flown at, ft; 20,000 if left out (common practice, no source).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub altitude_ft: Option<f64>,
     /// Figures of the noise review.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub noise: Option<NoiseFigures>,
@@ -53,6 +59,8 @@ impl Default for Project {
             target_min: None,
             shed_after_min: None,
             recharge_h: None,
+            ambient_c: None,
+            altitude_ft: None,
             noise: None,
             show_feet: false,
             extra: Extra::new(),

@@ -49,6 +49,14 @@ pub fn amps_max(gauge: Gauge, insulation_c: f64) -> Option<f64> {
     Some(amps[column] * MARGIN)
 }
 
+/// Largest continuous current of a single wire in free air at sea level that the air is `kelvin` cooler
+/// than its insulation is good for, A: the root law from the 130 K column. None for a size without a
+/// row, or if the air is no cooler.
+pub fn amps_at(gauge: Gauge, kelvin: f64) -> Option<f64> {
+    let (_, amps) = ROWS.iter().find(|row| row.0 == gauge)?;
+    (kelvin > 0.0).then(|| amps[2] * (kelvin / 130.0).sqrt() * MARGIN)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,9 +1,11 @@
 //! Published tables and formulas, one a file, each with its citation.
 
+pub mod bundle;
 pub mod conductor_heat;
 pub mod drop_limits;
 pub mod free_air;
 pub mod opening_time;
 pub mod protection_chart;
 pub mod stud;
+pub mod switch_factor;
 pub mod wire_table;

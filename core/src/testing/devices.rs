@@ -479,6 +479,10 @@ fn bare(words: &Words<'_>, kind: DeviceKind) -> Device {
         kind,
         place: words.get("at").map(Into::into),
         critical: words.has("critical"),
+        independent_of: words
+            .get("apart")
+            .map(|ids| ids.split(',').map(Into::into).collect())
+            .unwrap_or_default(),
         connectors: Vec::new(),
         terminals: Vec::new(),
         elements: Vec::new(),

@@ -16,7 +16,8 @@
 //! contactor K1 BAT LOAD COIL+ COIL-        # contact between the first two
 //! diode D1                                 # A and K
 //! load LT1 3.6                             # + and -; law=resistance; peak=, intermittent=, duty=,
-//!                                          # cutoff=; `either`, `estimate`
+//!                                          # cutoff=; `either`, `estimate`, `critical`,
+//!                                          # apart=LT2 (what may not stop together with it)
 //! resistor R1 120                          # terminals 1 and 2; so is `shunt`
 //! jack JK8 mic isolated                    # tip, ring, sleeve; used for mic or phones; or `bare`
 //! mated J310/P310 1 2 3                    # in-line connector: ends are J310.J310-1, J310.P310-1 …

@@ -150,6 +150,8 @@ impl Check<'_> {
         let shed = project.shed_after_min;
         self.number(&at, "shed_after_min", shed, Bound::NotNegative);
         self.number(&at, "recharge_h", project.recharge_h, Bound::Positive);
+        self.number(&at, "ambient_c", project.ambient_c, Bound::Finite);
+        self.number(&at, "altitude_ft", project.altitude_ft, Bound::NotNegative);
         for (field, figure) in project.noise.clone().unwrap_or_default().each() {
             self.number(&at.field("noise"), field, *figure, Bound::Positive);
         }

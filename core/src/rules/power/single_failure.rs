@@ -45,40 +45,42 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 }
 
 /// Which failures leave a load without a way from any source, or without a way home, however
-/// switches are thrown.
+/// switches are thrown. None if it has no such way as it is drawn.
+pub(super) fn stopped_by<'f>(
+    facts: &Facts<'_>,
+    at: (&DeviceId, &ElementId),
+    all: &'f [(Failure, Vec<EdgeIndex>)],
+) -> Option<Vec<&'f Failure>> {
+    let netlist = facts.netlist();
+    let (plus, minus) = netlist.ends(netlist.element_edge(at.0, at.1)?);
+    let feed = facts.feeds().of_node(netlist, plus).into_iter().next()?;
+    let home = netlist.return_path(facts.returns(), minus)?;
+    // What stops it is on every way there is, and so on this one.
+    let way: BTreeSet<EdgeIndex> = (feed.path.into_iter())
+        .chain(home)
+        .chain([feed.source])
+        .collect();
+    let stops = all.iter().filter(|(failure, edges)| {
+        is_apart(failure, at.0)
+            && edges.iter().any(|edge| way.contains(edge))
+            && !(is_fed(facts, plus, edges) && comes_home(facts, minus, edges))
+    });
+    Some(stops.map(|(failure, _)| failure).collect())
+}
+
 fn check_load(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
     at: (&DeviceId, &ElementId),
     all: &[(Failure, Vec<EdgeIndex>)],
 ) {
-    let netlist = facts.netlist();
-    let Some(load) = netlist.element_edge(at.0, at.1) else {
-        return;
-    };
-    let (plus, minus) = netlist.ends(load);
-    let feeds = facts.feeds().of_node(netlist, plus);
-    let home = netlist.return_path(facts.returns(), minus);
-    let (Some(feed), Some(home)) = (feeds.first(), home) else {
+    let Some(shared) = stopped_by(facts, at, all) else {
         out.not_checked(
             at,
             format!("{} has no supply or no return yet", facts.label(at)),
         );
         return;
     };
-    // What stops it is on every way there is, and so on this one.
-    let way: BTreeSet<EdgeIndex> = (feed.path.iter().copied())
-        .chain(home)
-        .chain([feed.source])
-        .collect();
-    let shared: Vec<&Failure> = (all.iter())
-        .filter(|(failure, edges)| {
-            is_apart(failure, at.0)
-                && edges.iter().any(|edge| way.contains(edge))
-                && !(is_fed(facts, plus, edges) && comes_home(facts, minus, edges))
-        })
-        .map(|(failure, _)| failure)
-        .collect();
     if shared.is_empty() {
         out.clear(at);
         return;
@@ -93,11 +95,7 @@ fn check_load(
             facts.label(at),
             and_list(&names)
         ))
-        .working(format!(
-            "{} sources can feed it; each part was taken out in turn, with every switch free to be \
-             thrown",
-            feeds.len()
-        ))
+        .working("each part was taken out in turn, with every switch free to be thrown")
         .help(
             "give it a second feed and a second return that share none of these, or accept it with \
              the reason",
@@ -141,7 +139,7 @@ fn comes_home(facts: &Facts<'_>, minus: NodeIndex, without: &[EdgeIndex]) -> boo
     sources.any(|source| reach.has(netlist.ends(source).1))
 }
 
-fn spot(failure: &Failure) -> Spot<'_> {
+pub(super) fn spot(failure: &Failure) -> Spot<'_> {
     match failure {
         Failure::Element(device, element) => Spot::Element(device, element),
         Failure::Wire(wire) => Spot::Wire(wire),

@@ -1,10 +1,21 @@
 //! A wire carries more than its size and insulation allow.
 
+use petgraph::graph::EdgeIndex;
+
 use crate::{
+    ids::{RouteId, StateId, WireId},
     netlist::EdgeKind,
+    order::Map,
     rules::prelude::*,
     solve::Figures,
-    standards::{free_air, wire_table},
+    standards::{
+        bundle::{
+            ALTITUDE_SOURCE, BUNDLE_SOURCE, Surroundings, allowed_a, altitude_factor,
+            bundle_factor, loaded,
+        },
+        free_air, wire_table,
+    },
+    units::Gauge,
 };
 
 /// The rule.
@@ -14,10 +25,19 @@ pub const RULE: Rule = Rule {
     level: Level::Fault,
     why: "A wire that runs hot ages its insulation and that of its neighbours in the bundle, and loses \
           more volts than the cold figures say.",
-    sources: &[wire_table::SOURCE, free_air::SOURCE],
+    sources: &[
+        wire_table::SOURCE,
+        free_air::SOURCE,
+        BUNDLE_SOURCE,
+        ALTITUDE_SOURCE,
+    ],
     check,
 };
 
+/// Air that wires lie in where the project says nothing, °C (AC 43.13-1B Table 11-9, note 1).
+const AMBIENT_C: f64 = 70.0;
+/// Altitude where the project says nothing, ft (common practice, no source).
+const ALTITUDE_FT: f64 = 20_000.0;
 /// How well a solved current is known, A (tolerance of the worked networks in the tests).
 const SOLVED_TO_A: f64 = 1e-6;
 
@@ -27,6 +47,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         .iter()
         .filter(|point| point.figures == Figures::Continuous && !cranking(facts, point))
         .collect();
+    let worst = |edge: EdgeIndex| {
+        let amps = points
+            .iter()
+            .filter_map(|point| Some((point.edge_amps(edge)?.abs(), &point.state)));
+        amps.max_by(|a, b| a.0.total_cmp(&b.0))
+    };
+    let bundles = bundles(facts, |edge| worst(edge).map_or(0.0, |it| it.0));
     for (id, at) in facts.netlist().wires() {
         let EdgeKind::Wire {
             gauge,
@@ -36,10 +63,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         else {
             continue;
         };
-        let worst = points
-            .iter()
-            .filter_map(|point| Some((point.edge_amps(at.edge)?.abs(), &point.state)))
-            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let worst = worst(at.edge);
         let Some((amps, state)) = worst else {
             out.not_checked(id, "its current could not be solved in any state");
             continue;
@@ -59,6 +83,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.not_checked(id, because);
             continue;
         };
+        if let Some(around) = fullest(facts, &bundles, id) {
+            in_bundle(facts, out, id, (gauge, insulation_c), (amps, state), around);
+            continue;
+        }
         if amps <= rated_a + SOLVED_TO_A {
             out.clear(id);
             continue;
@@ -91,6 +119,108 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
+/// Every route that wires lie in: how many there are, and what part of its capacity is in use.
+fn bundles<'d>(
+    facts: &Facts<'d>,
+    amps: impl Fn(EdgeIndex) -> f64,
+) -> Map<&'d RouteId, Surroundings> {
+    let project = &facts.document.project;
+    let alone = Surroundings {
+        ambient_c: project.ambient_c.unwrap_or(AMBIENT_C),
+        altitude_ft: project.altitude_ft.unwrap_or(ALTITUDE_FT),
+        wires: 0,
+        loaded: 0.0,
+    };
+    let mut sums: Map<&RouteId, (usize, f64, f64)> = Map::new();
+    for (id, at) in facts.netlist().wires() {
+        let Some((_, wire)) = facts.document.wires.get_key_value(id) else {
+            continue;
+        };
+        let around = Surroundings { wires: 1, ..alone };
+        let most_a = wire
+            .insulation_c
+            .and_then(|c| allowed_a(wire.gauge_awg, c, around));
+        for route in &wire.route {
+            let mut sum = sums.get(&route).copied().unwrap_or_default();
+            sum.0 += 1;
+            if let Some(most_a) = most_a {
+                sum.1 += amps(at.edge);
+                sum.2 += most_a;
+            }
+            sums.insert(route, sum);
+        }
+    }
+    let bundle = |(route, (wires, used_a, most_a)): (&&'d RouteId, &(usize, f64, f64))| {
+        let loaded = loaded(*wires, *used_a, *most_a);
+        (
+            *route,
+            Surroundings {
+                wires: *wires,
+                loaded,
+                ..alone
+            },
+        )
+    };
+    sums.iter().map(bundle).collect()
+}
+
+/// The bundle of a wire's way in which it may carry least.
+fn fullest(
+    facts: &Facts<'_>,
+    bundles: &Map<&RouteId, Surroundings>,
+    wire: &WireId,
+) -> Option<Surroundings> {
+    let routes = facts.document.wires.get(wire)?.route.iter();
+    let around = routes.filter_map(|route| bundles.get(&route)).copied();
+    around.min_by(|a, b| {
+        let factor = |it: &Surroundings| bundle_factor(it.wires, it.loaded);
+        factor(a).total_cmp(&factor(b))
+    })
+}
+
+fn in_bundle(
+    facts: &Facts<'_>,
+    out: &mut Findings<'_, '_>,
+    id: &WireId,
+    (gauge, insulation_c): (Gauge, f64),
+    (amps, state): (f64, &StateId),
+    around: Surroundings,
+) {
+    let label = facts.label(id);
+    let Some(most_a) = allowed_a(gauge, insulation_c, around) else {
+        out.not_checked(
+            id,
+            format!(
+                "there is no free-air figure for {gauge} AWG with {insulation_c} °C insulation"
+            ),
+        );
+        return;
+    };
+    if amps <= most_a + SOLVED_TO_A {
+        out.clear(id);
+        return;
+    }
+    out.finding(id)
+        .says(format!(
+            "{label} carries {amps:.1} A in \"{}\"; in its bundle {gauge} AWG with {insulation_c} °C \
+             insulation may carry {most_a:.1} A",
+            facts.label(state)
+        ))
+        .limit(amps, most_a, "A")
+        .working(format!("solved current {amps:.2} A in \"{}\"", facts.label(state)))
+        .working(format!(
+            "free air x {:.2} for {} wires with up to {:.0} % of their capacity in use x {:.2} for {:.0} ft; air \
+             of {:.0} °C",
+            bundle_factor(around.wires, around.loaded),
+            around.wires,
+            around.loaded * 100.0,
+            altitude_factor(around.altitude_ft),
+            around.altitude_ft,
+            around.ambient_c
+        ))
+        .help("use thicker wire, or lead it in another bundle");
+}
+
 /// True if a starter turns in this state: its circuit carries its current for seconds only.
 fn cranking(facts: &Facts<'_>, point: &crate::solve::OperatingPoint) -> bool {
     facts
@@ -102,7 +232,11 @@ fn cranking(facts: &Facts<'_>, point: &crate::solve::OperatingPoint) -> bool {
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::check_rule;
+    use crate::{
+        document::{Extra, Route},
+        rules,
+        testing::{check_rule, document},
+    };
 
     const PLAIN: &str = "
         battery BT1 emf=13.8 ohm=0.001
@@ -110,6 +244,46 @@ mod tests {
         wire A BT1.+ X.+ 22 0.5m rated=150 #! wire-over-rating
         wire B X.- BT1.- 20 0.5m rated=150
     ";
+
+    /// A load through 12 AWG in one route with some others that carry the same.
+    fn bundled(others: usize, amps: f64) -> crate::rules::Verdict {
+        let mut text = format!(
+            "place A metal\nplace B metal\nbattery BT1 emf=13.8 ohm=0.0001\n\
+             load X0 {amps} law=current\nwire P0 BT1.+ X0.+ 12 1m rated=200\nwire N0 X0.- BT1.- 2 1m rated=200\n"
+        );
+        for n in 1..=others {
+            text += &format!(
+                "load X{n} {amps} law=current\nwire P{n} BT1.+ X{n}.+ 12 1m rated=200\nwire N{n} X{n}.- BT1.- 2 1m rated=200\n"
+            );
+        }
+        let mut document = document(&text);
+        (document.project.ambient_c, document.project.altitude_ft) = (Some(60.0), Some(20_000.0));
+        let route = Route {
+            title: "tunnel".into(),
+            from: "A".into(),
+            to: "B".into(),
+            length_m: 1.0,
+            extra: Extra::new(),
+        };
+        document.routes.insert("tunnel".into(), route);
+        for n in 0..=others {
+            let wire = document.wires.get_mut(format!("P{n}").as_str());
+            wire.expect("a wire").route = vec!["tunnel".into()];
+        }
+        rules::run(&rules::Facts::new(&document), &[&RULE])
+    }
+
+    /// Twelve of 12 AWG, 200 °C, air of 60 °C, 20,000 ft, all in use: 23.8 A each (FAA-H-8083-31 ch. 9,
+    /// from memory, from 61 A in free air; our free-air model with its margin has 56.8 A: 22.2 A).
+    #[test]
+    fn finds_a_full_bundle_and_accepts_a_small_one() {
+        let verdict = bundled(11, 23.0);
+        assert_eq!(verdict.findings.len(), 12);
+        let limit = verdict.findings[0].limit.expect("a limit");
+        assert!((limit - 23.8).abs() < 0.1 * 23.8, "{limit}");
+        assert_eq!(bundled(1, 23.0).findings, []);
+        assert_eq!(bundled(11, 5.0).findings, []);
+    }
 
     #[test]
     fn finds_more_than_the_table_allows() {

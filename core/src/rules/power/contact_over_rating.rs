@@ -1,0 +1,116 @@
+//! A connector contact that carries more than it is made for.
+
+use crate::{rules::prelude::*, solve::Figures};
+
+/// A connector contact that carries more than it is made for.
+pub const RULE: Rule = Rule {
+    slug: "contact-over-rating",
+    title: "Contact carries more than its rating",
+    level: Level::Fault,
+    why: "A contact that is overloaded heats, its spring goes soft, and the heat takes its neighbours and \
+          the shell with it. Where the wire can carry more than the contact, the contact rules.",
+    sources: &[cite(
+        AC_43_13_1B,
+        "par 11-67: where the wire can carry more than the contact, the contact rating rules",
+    )],
+    check,
+};
+
+/// The smallest contact in use takes about this, A (a connector guide's note; not a standard): with no
+/// more, a missing rating is no matter.
+const ANY_CONTACT_A: f64 = 3.0;
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let points = facts.points();
+    for (id, device) in &facts.document.devices {
+        for terminal in &device.terminals {
+            let Some(connector) = terminal
+                .connector
+                .as_ref()
+                .and_then(|it| device.connector(it))
+            else {
+                continue;
+            };
+            let end = End::Terminal(id.clone(), terminal.id.clone());
+            let edges = facts
+                .wires_at(&end)
+                .filter_map(|(wire, _)| facts.netlist().wire(wire));
+            let edges: Vec<_> = edges.map(|it| it.edge).collect();
+            if edges.is_empty() {
+                continue;
+            }
+            let steady = points.iter().filter(|it| it.figures == Figures::Continuous);
+            let amps = steady.flat_map(|point| {
+                edges
+                    .iter()
+                    .filter_map(|edge| point.edge_amps(*edge))
+                    .map(f64::abs)
+            });
+            let amps = amps.fold(0.0, f64::max);
+            let at = (id, &terminal.id);
+            match connector.contact_a {
+                Some(most_a) if amps > most_a => {
+                    let report = out
+                        .finding(at)
+                        .says(format!(
+                            "{} carries {amps:.1} A, and a contact of {} is for {most_a:.1} A",
+                            facts.label(at),
+                            connector.label
+                        ))
+                        .limit(amps, most_a, "A")
+                        .help("share the current over several contacts, or use a connector with larger ones");
+                    report.also(id);
+                }
+                None if amps > ANY_CONTACT_A => out.not_checked(
+                    at,
+                    format!("what a contact of {} may carry is missing", connector.label),
+                ),
+                _ => out.clear(at),
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::{
+        rules::{self, Verdict},
+        testing::document,
+    };
+
+    fn through(amps: f64, contact_a: Option<f64>) -> Verdict {
+        let mut document = document(&format!(
+            "battery BT1
+             load USB2 {amps} law=current
+             mated J311/P311 1
+             wire A BT1.+ J311.J311-1 18 1m
+             wire B J311.P311-1 USB2.+ 18 1m
+             wire N USB2.- BT1.- 18 1m"
+        ));
+        for connector in &mut document.devices.get_mut("J311").expect("it").connectors {
+            connector.contact_a = contact_a;
+        }
+        rules::run(&rules::Facts::new(&document), &[&RULE])
+    }
+
+    #[test]
+    fn finds_both_halves_overloaded() {
+        let verdict = through(6.0, Some(5.0));
+        assert_eq!(verdict.findings.len(), 2);
+        assert_eq!(verdict.findings[0].limit, Some(5.0));
+    }
+
+    #[test]
+    fn accepts_less_and_what_any_contact_takes() {
+        for (amps, contact_a) in [(4.9, Some(5.0)), (2.5, None)] {
+            let verdict = through(amps, contact_a);
+            assert_eq!((verdict.findings.len(), verdict.not_checked.len()), (0, 0));
+        }
+    }
+
+    #[test]
+    fn not_checked_without_a_rating() {
+        assert_eq!(through(4.0, None).not_checked.len(), 2);
+    }
+}

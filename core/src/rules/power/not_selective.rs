@@ -1,0 +1,115 @@
+//! A protector that is no larger than the one behind it.
+
+use petgraph::graph::EdgeIndex;
+
+use crate::{
+    netlist::EdgeKind,
+    order::{Map, Sorted},
+    rules::{Spot, prelude::*},
+};
+
+/// A protector that is no larger than the one behind it.
+pub const RULE: Rule = Rule {
+    slug: "not-selective",
+    title: "Protector no larger than the one behind it",
+    level: Level::Caution,
+    why: "A fault in one circuit should open that circuit's own protector. If the one above it is no \
+          larger, it may open first and take every other circuit with it.",
+    sources: &[cite(
+        COMMON_PRACTICE,
+        "each protector is rated above those it feeds",
+    )],
+    check,
+};
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let netlist = facts.netlist();
+    let rating_a = |edge: EdgeIndex| match netlist.graph[edge].kind {
+        EdgeKind::Protector { rating_a, .. } => rating_a,
+        _ => f64::INFINITY,
+    };
+    let mut pairs = Sorted::new();
+    // How many loads hang on each protector: one that feeds no more than the one behind it takes
+    // nothing else with it.
+    let mut loads: Map<EdgeIndex, usize> = Map::new();
+    for load in netlist.graph.edge_indices() {
+        if !matches!(netlist.graph[load].kind, EdgeKind::Load(_)) {
+            continue;
+        }
+        for feed in facts.feeds().of_node(netlist, netlist.ends(load).0) {
+            // An alternator's own limit holds its current: what opens protectors is the battery.
+            if !matches!(netlist.graph[feed.source].kind, EdgeKind::Battery { .. }) {
+                continue;
+            }
+            for pair in feed.protectors.windows(2) {
+                pairs.insert((pair[0], pair[1]));
+            }
+            for protector in feed.protectors {
+                let count = loads.get(&protector).copied().unwrap_or_default();
+                loads.insert(protector, count + 1);
+            }
+        }
+    }
+    for &(above, below) in &pairs {
+        let (above_at, below_at): (Spot<'_>, Spot<'_>) = (
+            Facts::spot_of(&netlist.graph[above].of),
+            Facts::spot_of(&netlist.graph[below].of),
+        );
+        if rating_a(above) > rating_a(below) || loads.get(&above) == loads.get(&below) {
+            out.clear(below_at);
+            continue;
+        }
+        out.finding(above_at)
+            .says(format!(
+                "{} is {} A, and {} behind it is {} A",
+                facts.label(above_at),
+                rating_a(above),
+                facts.label(below_at),
+                rating_a(below)
+            ))
+            .limit(rating_a(above), rating_a(below), "A")
+            .help("choose ratings that rise towards the source, as far as the wires allow")
+            .also(below_at);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::check_rule;
+
+    fn two(above: f64) -> String {
+        format!(
+            "battery BT1
+             limiter FL1 {above} MARK
+             breaker CB1 10
+             load LT1 1
+             wire A BT1.+ FL1.1 8 1m
+             wire B FL1.2 CB1.1 8 1m
+             wire C CB1.2 LT1.+ 18 1m
+             wire N LT1.- BT1.- 18 1m
+             breaker CB2 5
+             load LT2 1
+             wire D FL1.2 CB2.1 8 1m
+             wire E CB2.2 LT2.+ 18 1m
+             wire M LT2.- BT1.- 18 1m"
+        )
+    }
+
+    #[test]
+    fn finds_equal_ratings_in_a_row() {
+        check_rule(&RULE, &two(10.0).replace("MARK", "#! not-selective"));
+    }
+
+    #[test]
+    fn accepts_a_larger_one_above() {
+        check_rule(&RULE, &two(15.0).replace("MARK", ""));
+    }
+
+    #[test]
+    fn accepts_two_in_a_row_that_feed_the_same() {
+        let one = two(10.0).replace("MARK", "");
+        let (one, _) = one.split_once("breaker CB2").expect("the second circuit");
+        check_rule(&RULE, one);
+    }
+}

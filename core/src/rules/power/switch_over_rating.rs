@@ -1,0 +1,150 @@
+//! A switch rated for less than its load asks of it.
+
+use petgraph::graph::EdgeIndex;
+
+use crate::{
+    ids::{DeviceId, ElementId},
+    netlist::{EdgeKind, EdgeOf},
+    order::Map,
+    rules::prelude::*,
+    standards::switch_factor::{SOURCE, Switched, factor},
+};
+
+/// A switch rated for less than its load asks of it.
+pub const RULE: Rule = Rule {
+    slug: "switch-over-rating",
+    title: "Switch rated for less than its load asks",
+    level: Level::Caution,
+    why: "Filament lamps draw many times their current when they come on, motors several times, and \
+          coils arc when they go off: a switch wears out or welds far under the rating printed on it.",
+    sources: &[SOURCE],
+    check,
+};
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let netlist = facts.netlist();
+    // By switch: the rating its loads ask for, with their names.
+    let mut asked: Map<(&DeviceId, &ElementId), (f64, Vec<String>)> = Map::new();
+    for edge in netlist.graph.edge_indices() {
+        let EdgeKind::Load(load) = netlist.graph[edge].kind else {
+            continue;
+        };
+        let Some((sort, label)) = sort(facts, edge) else {
+            continue;
+        };
+        let most = [load.continuous_a, load.intermittent_a]
+            .into_iter()
+            .flatten();
+        let amps = most.fold(0.0, f64::max);
+        let Some(times) = factor(facts.document.project.nominal_v, sort) else {
+            return;
+        };
+        let feeds = facts.feeds().of_node(netlist, netlist.ends(edge).0);
+        let Some(feed) = feeds.first() else {
+            continue;
+        };
+        let mut last = None;
+        for on_way in &feed.path {
+            let weight = &netlist.graph[*on_way];
+            if let (EdgeKind::Switch { .. }, EdgeOf::Element(device, element, _)) =
+                (weight.kind, &weight.of)
+            {
+                let at = (device, element);
+                if last == Some(at) {
+                    continue;
+                }
+                last = Some(at);
+                let mut sum = asked.get(&at).cloned().unwrap_or_default();
+                sum.0 += times * amps;
+                sum.1.push(format!("{label}: {amps:.1} A x {times:.0}"));
+                asked.insert(at, sum);
+            }
+        }
+    }
+    for (&at, (asked_a, lines)) in &asked {
+        let Some(ElementKind::Switch(switch)) = element(facts, at) else {
+            continue;
+        };
+        let label = facts.label(at);
+        match switch.rating_a {
+            None => out.not_checked(at, format!("the rating of {label} is missing")),
+            Some(rating_a) if *asked_a <= rating_a => out.clear(at),
+            Some(rating_a) => {
+                let mut report = out
+                    .finding(at)
+                    .says(format!(
+                        "{label} is rated {rating_a:.0} A, and its loads ask for {asked_a:.1} A"
+                    ))
+                    .limit(*asked_a, rating_a, "A")
+                    .help("fit a switch of a higher rating, or let it work a relay");
+                for line in lines {
+                    report = report.working(line.clone());
+                }
+            }
+        }
+    }
+}
+
+fn element<'d>(
+    facts: &Facts<'d>,
+    (device, element): (&DeviceId, &ElementId),
+) -> Option<&'d ElementKind> {
+    let device = facts.document.devices.get(device)?;
+    Some(&device.element(element)?.is)
+}
+
+/// What sort of load this is to a switch, and its name. Electronics count as resistive: the table has
+/// no row for them.
+fn sort(facts: &Facts<'_>, edge: EdgeIndex) -> Option<(Switched, String)> {
+    let EdgeOf::Element(device, id, _) = &facts.netlist().graph[edge].of else {
+        return None;
+    };
+    let Some(ElementKind::Load(load)) = element(facts, (device, id)) else {
+        return None;
+    };
+    let sort = match load.sort {
+        LoadSort::Lamp => Switched::Lamp,
+        LoadSort::Motor => Switched::Motor,
+        LoadSort::Inductive => Switched::Inductive,
+        LoadSort::Resistive | LoadSort::Electronic => Switched::Resistive,
+    };
+    Some((sort, facts.label((device, id))))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::check_rule;
+
+    fn lamp(rating: &str, sort: &str) -> String {
+        format!(
+            "battery BT1
+             switch S5 1-2 {rating}
+             load LT1 3.6 sort={sort}
+             wire A BT1.+ S5.1 18 1m
+             wire B S5.2 LT1.+ 18 1m
+             wire N LT1.- BT1.- 18 1m"
+        )
+    }
+
+    /// AC 43.13-1B Table 11-4, 12 V: lamp 5, motor 2.
+    #[test]
+    fn finds_a_filament_lamp_on_a_small_switch() {
+        let text =
+            lamp("rating=15", "lamp").replace("rating=15", "rating=15 #! switch-over-rating");
+        let verdict = check_rule(&RULE, &text);
+        assert_eq!(verdict.findings[0].measured, Some(18.0));
+    }
+
+    #[test]
+    fn accepts_a_motor_or_electronics_on_it() {
+        for sort in ["motor", "electronic"] {
+            check_rule(&RULE, &lamp("rating=15", sort));
+        }
+    }
+
+    #[test]
+    fn not_checked_without_a_rating() {
+        check_rule(&RULE, &lamp("#? switch-over-rating", "lamp"));
+    }
+}
