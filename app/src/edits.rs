@@ -18,7 +18,7 @@ pub type Made<T> = Result<(Change, T), EditError>;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Addition {
     /// A device that is new in the aircraft.
-    New(Device),
+    New(Box<Device>),
     /// A device that is already in the aircraft.
     Known(DeviceId),
     /// A point on the metal of a place.
@@ -139,7 +139,7 @@ pub fn add(document: &Document, sheet: &SheetId, addition: &Addition, at: Point)
     let spot = spot(sheet, at);
     Ok(match addition {
         Addition::New(device) => {
-            let change = edit::add_device(document, device.clone(), Some(&spot))?;
+            let change = edit::add_device(document, device.as_ref().clone(), Some(&spot))?;
             let device_of = |key: &Key| matches!(key, Key::Device(_)).then(|| key.clone());
             added(change, device_of, Key::Project)
         }

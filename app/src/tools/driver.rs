@@ -43,7 +43,7 @@ impl Driver {
         for (n, part) in parts.iter().enumerate() {
             let device = catalogue::get(part).expect("the catalogue has it").device();
             let at = pt(40.0 + 90.0 * n as f64, 60.0);
-            let (change, _) = edits::add(&document, &sheet, &Addition::New(device), at)
+            let (change, _) = edits::add(&document, &sheet, &Addition::New(Box::new(device)), at)
                 .expect("a part can be added");
             history
                 .run(&mut document, "add", change)

@@ -103,7 +103,7 @@ pub struct Shorts {
     before: OperatingPoint,
     relays: super::operator::Relays,
     /// By node of a live wire's end: the edge that is its short.
-    shorts: BTreeMap<NodeIndex, EdgeIndex>,
+    by_node: BTreeMap<NodeIndex, EdgeIndex>,
     wires: Vec<WireId>,
     next: usize,
     known: BTreeMap<NodeIndex, At>,
@@ -155,7 +155,7 @@ impl Shorts {
             operator,
             before,
             relays,
-            shorts,
+            by_node: shorts,
             wires,
             next: 0,
             known: BTreeMap::new(),
@@ -183,7 +183,7 @@ impl Shorts {
         // The short at the end at which more goes through the wire.
         let mut worst: Option<(f64, NodeIndex)> = None;
         for node in at.ends {
-            if !self.shorts.contains_key(&node) {
+            if !self.by_node.contains_key(&node) {
                 continue;
             }
             self.look(node);
@@ -228,7 +228,7 @@ impl Shorts {
         if self.known.contains_key(&node) {
             return;
         }
-        let short = self.shorts[&node];
+        let short = self.by_node[&node];
         let mut overrides = Overrides {
             closed: vec![(short, true)],
             ..Overrides::default()

@@ -34,7 +34,7 @@ pub fn Devices(
                 board,
                 part.id.clone(),
                 part.name.clone(),
-                Addition::New(part.device()),
+                Addition::New(Box::new(part.device())),
             )
         });
         rows.views()
