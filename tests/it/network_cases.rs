@@ -62,6 +62,22 @@ fn number(value: &Value, field: &str) -> f64 {
         .unwrap_or_else(|| panic!("no number {field} in {value}"))
 }
 
+/// The largest difference of any voltage or current of a case, V or A.
+pub fn largest_difference(start: &str) -> f64 {
+    let case = case(&format!("{start}_"));
+    let solved = solve(&case);
+    let mut largest = 0.0_f64;
+    for (field, got) in [
+        ("node_volts", &solved.node_volts),
+        ("currents", &solved.currents),
+    ] {
+        for (name, want) in case["expected"][field].as_object().expect("figures") {
+            largest = largest.max((got[name] - want.as_f64().expect("a number")).abs());
+        }
+    }
+    largest
+}
+
 #[test]
 fn every_case_gives_the_expected_point() {
     let cases = cases();
