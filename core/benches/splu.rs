@@ -4,13 +4,7 @@
 
 #![allow(missing_docs, reason = "a bench has no items to document")]
 
-use std::{
-    fmt::Write as _,
-    fs,
-    path::Path,
-    process::Command,
-    time::Instant,
-};
+use std::{fmt::Write as _, fs, path::Path, process::Command, time::Instant};
 
 use loomwright_core::solve::{Element, Law, Network, Solver};
 
@@ -52,14 +46,56 @@ fn network() -> Network {
         let mut ohm = |low: f64, high: f64| low + (high - low) * number(&mut seed);
         let bus = if next % 2 == 0 { 2 } else { 3 };
         let [a, b, c, d, e] = [0, 1, 2, 3, 4].map(|it| next + it);
-        add(Law::Resistor { ohm: ohm(0.002, 0.02) }, bus, a);
-        add(Law::Resistor { ohm: ohm(0.01, 0.2) }, a, b);
-        add(Law::Resistor { ohm: ohm(0.01, 0.2) }, b, c);
-        add(Law::LoadResistance { ohm: ohm(2.0, 60.0) }, c, d);
-        add(Law::Resistor { ohm: ohm(0.01, 0.2) }, d, e);
-        add(Law::Resistor { ohm: ohm(0.001, 0.01) }, e, 0);
+        add(
+            Law::Resistor {
+                ohm: ohm(0.002, 0.02),
+            },
+            bus,
+            a,
+        );
+        add(
+            Law::Resistor {
+                ohm: ohm(0.01, 0.2),
+            },
+            a,
+            b,
+        );
+        add(
+            Law::Resistor {
+                ohm: ohm(0.01, 0.2),
+            },
+            b,
+            c,
+        );
+        add(
+            Law::LoadResistance {
+                ohm: ohm(2.0, 60.0),
+            },
+            c,
+            d,
+        );
+        add(
+            Law::Resistor {
+                ohm: ohm(0.01, 0.2),
+            },
+            d,
+            e,
+        );
+        add(
+            Law::Resistor {
+                ohm: ohm(0.001, 0.01),
+            },
+            e,
+            0,
+        );
         if let Some(last) = last {
-            add(Law::Resistor { ohm: ohm(50.0, 500.0) }, last, d);
+            add(
+                Law::Resistor {
+                    ohm: ohm(50.0, 500.0),
+                },
+                last,
+                d,
+            );
         }
         last = Some(d);
         next += 5;
@@ -85,7 +121,11 @@ fn matrix(network: &Network) -> String {
             _ => continue,
         };
         let (a, b, g) = (element.a, element.b, 1.0 / ohm);
-        let _ = writeln!(text, "{a} {a} {g:e}\n{b} {b} {g:e}\n{a} {b} {:e}\n{b} {a} {:e}", -g, -g);
+        let _ = writeln!(
+            text,
+            "{a} {a} {g:e}\n{b} {b} {g:e}\n{a} {b} {:e}\n{b} {a} {:e}",
+            -g, -g
+        );
     }
     text
 }
@@ -111,7 +151,10 @@ fn main() {
         began.elapsed().as_secs_f64()
     });
     let again_ms = median_ms(again.collect());
-    println!("{} nodes; ours: first solve {first_ms:.2} ms, new values {again_ms:.3} ms", network.node_count);
+    println!(
+        "{} nodes; ours: first solve {first_ms:.2} ms, new values {again_ms:.3} ms",
+        network.node_count
+    );
     let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     let file = top.join("target/splu-matrix.txt");
     fs::write(&file, matrix(&network)).expect("the target folder can be written");

@@ -1,8 +1,6 @@
 //! The graph of what carries current back: audio lows, shields, power grounds, structure, and the
 //! contacts and ties between them. Feeds, signal highs and loads are not in it.
 
-use std::collections::BTreeSet;
-
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
     visit::EdgeRef,
@@ -11,6 +9,7 @@ use petgraph::{
 use crate::{
     document::{BarUse, Document, Role},
     netlist::{Edge, EdgeKind, Groups, Netlist, Point, trace::Returns},
+    order::Sorted,
     solve::resistance::edge_ohm,
 };
 
@@ -113,7 +112,7 @@ struct Sorting {
     /// What wires, mated pins and splices join end to end.
     conductors: Groups,
     /// Conductors with an audio low on them.
-    low: BTreeSet<u32>,
+    low: Sorted<u32>,
     /// Terminals of audio lows and shields.
     quiet: Vec<bool>,
 }
@@ -121,7 +120,7 @@ struct Sorting {
 impl Sorting {
     fn new(document: &Document, netlist: &Netlist) -> Self {
         let conductors = netlist.end_to_end();
-        let mut low = BTreeSet::new();
+        let mut low = Sorted::new();
         let mut quiet = vec![false; netlist.graph.node_count()];
         for node in netlist.graph.node_indices() {
             match role(document, netlist, node) {
@@ -194,7 +193,7 @@ pub(super) fn with_audio(
     document: &Document,
     netlist: &Netlist,
     conductors: &Groups,
-) -> BTreeSet<u32> {
+) -> Sorted<u32> {
     let is_audio = |node: &NodeIndex| {
         matches!(
             role(document, netlist, *node),

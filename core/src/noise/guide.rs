@@ -4,8 +4,6 @@
 //! The order of the tests is common practice, no source: first what parts the audio from everything
 //! else, then the supply, then pickup.
 
-use std::collections::BTreeSet;
-
 use petgraph::graph::EdgeIndex;
 
 use super::{
@@ -21,7 +19,7 @@ use crate::{
     document::{DeviceKind, Document, Role},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Point},
-    order::sort_by,
+    order::{Sorted, sort_by},
 };
 
 /// What stands over every list of suspects.
@@ -405,7 +403,7 @@ impl Guide<'_> {
     /// Each jack that is in no loop, the one with most joints in its low first.
     fn seats(&self) -> Vec<Suspect> {
         let netlist = self.noise.point.netlist();
-        let in_loops: BTreeSet<&DeviceId> = (self.noise.found.iter())
+        let in_loops: Sorted<&DeviceId> = (self.noise.found.iter())
             .flat_map(|found| &found.jacks)
             .collect();
         let conductors = netlist.end_to_end();

@@ -1,8 +1,6 @@
 //! The noise of a drawing in one state: its loops with what each drive puts into the audio, its shared
 //! returns, and what comes in with the supply.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use faer::c64;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -16,7 +14,7 @@ use crate::{
     document::{DeviceKind, Document},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Groups, Netlist, Point},
-    order::sort_by,
+    order::{Map, Sorted, sort_by},
     solve::OperatingPoint,
 };
 
@@ -144,7 +142,7 @@ struct Solved<'a> {
     graph: &'a ReturnGraph,
     /// What is joined end to end, and which of that has an audio terminal on it.
     conductors: Groups,
-    audio: BTreeSet<u32>,
+    audio: Sorted<u32>,
     settings: &'a Settings,
     small: &'a Small,
     driven: &'a [Driven],
@@ -158,7 +156,7 @@ impl Solved<'_> {
             Class::Shield => self.carries_audio(link.edge),
             _ => false,
         });
-        let mut jacks = BTreeSet::new();
+        let mut jacks = Sorted::new();
         for node in links.clone().flat_map(|link| link.ends) {
             if let Point::Terminal(id, _) = self.netlist.point(NodeIndex::new(node)) {
                 let device = self.document.devices.get(id);
@@ -222,7 +220,7 @@ impl Solved<'_> {
     /// they add up to, V; of several conductors, the one with most. The inductive part is left out: the
     /// high beside the low has nearly the same induced in it (common practice, no source).
     fn over_lows(&self, finding: &Finding, volts: &Volts) -> (f64, f64) {
-        let mut by_conductor: BTreeMap<u32, c64> = BTreeMap::new();
+        let mut by_conductor: Map<u32, c64> = Map::new();
         let mut most_a = 0.0_f64;
         // From the second end of the first link back to its first, then on along the way.
         let mut at = self.graph.links[finding.link].ends[1];
@@ -232,7 +230,7 @@ impl Solved<'_> {
                 let amps = self.small.amps(link.edge, [at, next], volts);
                 most_a = most_a.max(amps.norm());
                 let conductor = self.conductors.of(self.netlist.ends(link.edge).0);
-                *by_conductor.entry(conductor).or_default() += amps * link.ohm;
+                *by_conductor.or_default(conductor) += amps * link.ohm;
             }
             at = next;
         }

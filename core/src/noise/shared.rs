@@ -1,14 +1,12 @@
 //! Return wires that more than one load uses, and what the others put on each.
 
-use std::collections::BTreeMap;
-
 use petgraph::graph::EdgeIndex;
 
 use crate::{
     document::{DeviceKind, Document, Role},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf},
-    order::sort_by,
+    order::{Map, sort_by},
     solve::OperatingPoint,
 };
 
@@ -41,7 +39,7 @@ pub fn has_audio(document: &Document, device: &DeviceId) -> bool {
 pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<SharedReturn> {
     let graph = &point.netlist().graph;
     // By wire: load, the volts of others there, resistance.
-    let mut by_wire: BTreeMap<EdgeIndex, Vec<(EdgeIndex, f64, f64)>> = BTreeMap::new();
+    let mut by_wire: Map<EdgeIndex, Vec<(EdgeIndex, f64, f64)>> = Map::new();
     for edge in graph.edge_indices() {
         if !matches!(graph[edge].kind, EdgeKind::Load(_)) {
             continue;
@@ -52,7 +50,7 @@ pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<Shared
         for leg in &drop.back {
             if matches!(graph[leg.edge].of, EdgeOf::Wire(_)) {
                 let other_v = drop.other_v(leg);
-                let users = by_wire.entry(leg.edge).or_default();
+                let users = by_wire.or_default(leg.edge);
                 users.push((edge, other_v, leg.drop_v / leg.amps));
             }
         }

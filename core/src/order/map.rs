@@ -123,8 +123,13 @@ impl<K: Ord, V> Map<K, V> {
     where
         V: Default,
     {
+        self.or_insert(key, V::default())
+    }
+
+    /// The value of a key, this one put there first if there is none.
+    pub fn or_insert(&mut self, key: K, value: V) -> &mut V {
         let at = self.find(&key).unwrap_or_else(|at| {
-            self.entries.insert(at, (key, V::default()));
+            self.entries.insert(at, (key, value));
             at
         });
         &mut self.entries[at].1

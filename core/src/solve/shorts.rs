@@ -6,8 +6,6 @@
 //! the end at which it carries more. Protectors are judged by their latest opening time, wires by their
 //! time to the rating of their insulation from a start at [`START_C`].
 
-use std::collections::BTreeMap;
-
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::{
@@ -19,6 +17,7 @@ use crate::{
     document::{Document, ElementKind, ProtectorStyle, State},
     ids::{StateId, WireId},
     netlist::{Edge, EdgeKind, EdgeOf, Netlist, trace::Returns},
+    order::Map,
     standards::{
         conductor_heat::{bears_s, mm2_of_cmil, short_a2s},
         opening_time::{blade, thermal_s},
@@ -103,12 +102,12 @@ pub struct Shorts {
     before: OperatingPoint,
     relays: super::operator::Relays,
     /// By node of a live wire's end: the edge that is its short.
-    by_node: BTreeMap<NodeIndex, EdgeIndex>,
+    by_node: Map<NodeIndex, EdgeIndex>,
     wires: Vec<WireId>,
     next: usize,
-    known: BTreeMap<NodeIndex, At>,
+    known: Map<NodeIndex, At>,
     /// By protector: what stops when it opens, solved once.
-    opened: BTreeMap<Vec<EdgeIndex>, Vec<EdgeIndex>>,
+    opened: Map<Vec<EdgeIndex>, Vec<EdgeIndex>>,
 }
 
 impl Shorts {
@@ -117,7 +116,7 @@ impl Shorts {
         let mut netlist = Netlist::new(document);
         let metal = reference(&netlist);
         let returns = Returns::new(&netlist);
-        let mut shorts = BTreeMap::new();
+        let mut shorts = Map::new();
         let ends: Vec<(WireId, [NodeIndex; 2])> = netlist
             .wires()
             .map(|(id, at)| (id.clone(), at.ends))
@@ -158,8 +157,8 @@ impl Shorts {
             by_node: shorts,
             wires,
             next: 0,
-            known: BTreeMap::new(),
-            opened: BTreeMap::new(),
+            known: Map::new(),
+            opened: Map::new(),
         }
     }
 

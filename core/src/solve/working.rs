@@ -1,7 +1,5 @@
 //! A load that works now and then, while it works: its switches thrown, its relays pulled in.
 
-use std::collections::BTreeMap;
-
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::{
@@ -16,6 +14,7 @@ use crate::{
         EdgeKind, EdgeOf, Netlist,
         trace::{Feeds, Returns, SUPPLY},
     },
+    order::Map,
 };
 
 /// How deep relays that work relays are followed.
@@ -41,7 +40,7 @@ impl Ways {
 /// Switches to be thrown: element, and the positions that still will do, a bit each.
 #[derive(Clone, Default)]
 struct Throws<'a> {
-    positions: BTreeMap<(&'a DeviceId, &'a ElementId), u64>,
+    positions: Map<(&'a DeviceId, &'a ElementId), u64>,
     protectors: Vec<EdgeIndex>,
 }
 
@@ -137,7 +136,7 @@ impl<'a> Throws<'a> {
     }
 
     fn narrow(&mut self, switch: (&'a DeviceId, &'a ElementId), positions: u64) -> bool {
-        let left = self.positions.entry(switch).or_insert(u64::MAX);
+        let left = self.positions.or_insert(switch, u64::MAX);
         *left &= positions;
         *left != 0
     }

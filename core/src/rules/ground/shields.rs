@@ -1,6 +1,6 @@
 //! Shields that are one through connectors and splices, and where they are tied.
 
-use std::collections::{BTreeSet, VecDeque};
+use std::collections::VecDeque;
 
 use petgraph::graph::NodeIndex;
 
@@ -8,6 +8,7 @@ use crate::{
     document::{DeviceKind, End, Role, WireEnd},
     ids::CableId,
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
+    order::Sorted,
     rules::Facts,
 };
 
@@ -47,14 +48,14 @@ pub enum Carries {
 /// Every run of shields, in order of its first cable.
 pub fn runs<'d>(facts: &Facts<'d>) -> Vec<Run<'d>> {
     let netlist = facts.netlist();
-    let mut seen: BTreeSet<&CableId> = BTreeSet::new();
+    let mut seen: Sorted<&CableId> = Sorted::new();
     let mut runs = Vec::new();
     for id in facts.document.cables.keys() {
         if let Some(ends) = netlist.shield(id)
             && !seen.contains(id)
         {
             let run = follow(facts, netlist, id, ends);
-            seen.extend(&run.cables);
+            seen.extend(run.cables.iter().copied());
             runs.push(run);
         }
     }
@@ -67,9 +68,9 @@ fn follow<'d>(
     first: &'d CableId,
     ends: [NodeIndex; 2],
 ) -> Run<'d> {
-    let mut cables = BTreeSet::from([first]);
+    let mut cables = Sorted::from([first]);
     let mut ties: Vec<(NodeIndex, Tie<'d>)> = Vec::new();
-    let mut seen: BTreeSet<NodeIndex> = ends.into();
+    let mut seen: Sorted<NodeIndex> = ends.into();
     // With each node, the end of a shield that led to it.
     let mut queue: VecDeque<(NodeIndex, (&'d CableId, WireEnd))> = VecDeque::from([
         (ends[0], (first, WireEnd::From)),

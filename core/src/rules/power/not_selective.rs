@@ -45,8 +45,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 pairs.insert((pair[0], pair[1]));
             }
             for protector in feed.protectors {
-                let count = loads.get(&protector).copied().unwrap_or_default();
-                loads.insert(protector, count + 1);
+                *loads.or_default(protector) += 1;
             }
         }
     }

@@ -1,12 +1,11 @@
 //! A critical device that one failure stops.
 
-use std::collections::BTreeSet;
-
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
     ids::{DeviceId, ElementId},
     netlist::{AtNode, EdgeKind, Through, trace::SUPPLY},
+    order::Sorted,
     rules::{Spot, and_list, prelude::*},
     solve::failures::{Failure, failures},
 };
@@ -56,7 +55,7 @@ pub(super) fn stopped_by<'f>(
     let feed = facts.feeds().of_node(netlist, plus).into_iter().next()?;
     let home = netlist.return_path(facts.returns(), minus)?;
     // What stops it is on every way there is, and so on this one.
-    let way: BTreeSet<EdgeIndex> = (feed.path.into_iter())
+    let way: Sorted<EdgeIndex> = (feed.path.into_iter())
         .chain(home)
         .chain([feed.source])
         .collect();

@@ -1,11 +1,12 @@
 //! Supply joined to return with nothing in between.
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::VecDeque;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
     netlist::{EdgeKind, EdgeOf, Netlist, Through},
+    order::{Map, Sorted},
     rules::{facts::Facts as Known, prelude::*},
 };
 
@@ -28,7 +29,7 @@ const SHORT: Through = Through::CLOSABLE.and(Through::DIODES);
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    let mut told = BTreeSet::new();
+    let mut told = Sorted::new();
     for source in netlist.sources() {
         let EdgeOf::Element(device, element, _) = &netlist.graph[source].of else {
             continue;
@@ -140,9 +141,9 @@ fn report(
 #[derive(Clone, Default)]
 struct Stand {
     /// By switch element: the positions still possible, one bit each.
-    switches: BTreeMap<(DeviceKey, ElementKey), u64>,
+    switches: Map<(DeviceKey, ElementKey), u64>,
     /// By coil: energised or not.
-    coils: BTreeMap<EdgeIndex, bool>,
+    coils: Map<EdgeIndex, bool>,
 }
 
 type DeviceKey = crate::ids::DeviceId;
@@ -187,9 +188,9 @@ fn search(
     stand: &Stand,
 ) -> Option<Vec<EdgeIndex>> {
     let netlist = facts.netlist();
-    let mut by: BTreeMap<NodeIndex, Option<EdgeIndex>> = BTreeMap::from([(near, None)]);
+    let mut by: Map<NodeIndex, Option<EdgeIndex>> = Map::from([(near, None)]);
     let mut queue = VecDeque::from([near]);
-    let path = |by: &BTreeMap<NodeIndex, Option<EdgeIndex>>, from: NodeIndex| {
+    let path = |by: &Map<NodeIndex, Option<EdgeIndex>>, from: NodeIndex| {
         let mut path = Vec::new();
         let mut at = from;
         while let Some(edge) = by.get(&at).copied().flatten() {
@@ -249,14 +250,14 @@ impl Stand {
     /// None if one way of standing serves the whole path; else the ways to stand that are left to try
     /// for the first switch or coil that would have to stand two ways.
     fn conflict(&self, netlist: &Netlist, path: &[EdgeIndex]) -> Option<Vec<Self>> {
-        let mut made: BTreeMap<(DeviceKey, ElementKey), (u64, u64)> = BTreeMap::new();
-        let mut coils: BTreeMap<EdgeIndex, bool> = BTreeMap::new();
+        let mut made: Map<(DeviceKey, ElementKey), (u64, u64)> = Map::new();
+        let mut coils: Map<EdgeIndex, bool> = Map::new();
         for &edge in path {
             match (&netlist.graph[edge].kind, &netlist.graph[edge].of) {
                 (EdgeKind::Switch { made_in, .. }, EdgeOf::Element(device, element, _)) => {
                     let key = (device.clone(), element.clone());
                     let mask = self.switches.get(&key).copied().unwrap_or(u64::MAX);
-                    let (all, any) = made.entry(key.clone()).or_insert((mask, 0));
+                    let (all, any) = made.or_insert(key.clone(), (mask, 0));
                     *all &= made_in;
                     *any |= made_in & mask;
                     if *all == 0 {

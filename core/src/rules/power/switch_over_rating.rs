@@ -54,10 +54,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     continue;
                 }
                 last = Some(at);
-                let mut sum = asked.get(&at).cloned().unwrap_or_default();
+                let sum = asked.or_default(at);
                 sum.0 += times * amps;
                 sum.1.push(format!("{label}: {amps:.1} A x {times:.0}"));
-                asked.insert(at, sum);
             }
         }
     }

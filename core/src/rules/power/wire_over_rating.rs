@@ -141,13 +141,12 @@ fn bundles<'d>(
             .insulation_c
             .and_then(|c| allowed_a(wire.gauge_awg, c, around));
         for route in &wire.route {
-            let mut sum = sums.get(&route).copied().unwrap_or_default();
+            let sum = sums.or_default(route);
             sum.0 += 1;
             if let Some(most_a) = most_a {
                 sum.1 += amps(at.edge);
                 sum.2 += most_a;
             }
-            sums.insert(route, sum);
         }
     }
     let bundle = |(route, (wires, used_a, most_a)): (&&'d RouteId, &(usize, f64, f64))| {

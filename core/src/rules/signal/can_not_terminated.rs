@@ -1,12 +1,11 @@
 //! A CAN trunk does not have 120 ohm at both ends.
 
-use std::collections::BTreeMap;
-
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
     ids::{DeviceId, TerminalId},
     netlist::{EdgeKind, EdgeOf, Groups, Through},
+    order::Map,
     rules::{Spot, prelude::*},
     solve::{Element as Part, Law, Network, resistance, solve},
 };
@@ -45,7 +44,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     let lines = Through::WIRES.and(Through::MATES);
     let groups = netlist.groups(lines);
-    let mut trunks: BTreeMap<u32, Trunk<'_>> = BTreeMap::new();
+    let mut trunks: Map<u32, Trunk<'_>> = Map::new();
     for (id, device) in &facts.document.devices {
         let node = |role: Role| {
             let terminal = device
@@ -64,7 +63,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         if facts.touches(&end(high)).is_empty() && facts.touches(&end(low)).is_empty() {
             continue;
         }
-        let trunk = trunks.entry(groups.of(high_node)).or_default();
+        let trunk = trunks.or_default(groups.of(high_node));
         trunk.high.push((id, high, high_node));
         trunk.low.push((id, low, low_node));
     }
@@ -156,10 +155,10 @@ fn ohm_between(
         return 0.0;
     }
     let netlist = facts.netlist();
-    let mut nodes: BTreeMap<NodeIndex, usize> = BTreeMap::new();
+    let mut nodes: Map<NodeIndex, usize> = Map::new();
     let mut number = |node: NodeIndex| {
         let next = nodes.len();
-        *nodes.entry(node).or_insert(next)
+        *nodes.or_insert(node, next)
     };
     let reference = number(low);
     let mut elements = vec![Part {

@@ -32,14 +32,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         for &wire in &conductor.wires {
             let spot = facts.cable_of(wire).map_or(Spot::Wire(wire), Spot::Cable);
             for route in routes(document, wire) {
-                match audio.get_mut(&route) {
-                    Some(there) => {
-                        there.insert(spot);
-                    }
-                    None => {
-                        audio.insert(route, [spot].into_iter().collect());
-                    }
-                }
+                audio.or_default(route).insert(spot);
             }
         }
     }
