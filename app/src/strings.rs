@@ -252,6 +252,20 @@ pub const TRIP_S: &str = "Opens at twice its rating within, s (maker's sheet)";
 pub const DUTY: &str = "Works this part of the time, 0 to 1";
 pub const SHED_AFTER_MIN: &str = "Loads are shed after, min";
 pub const RECHARGE_H: &str = "Recharge the battery within, hours";
+/// What surrounds wires.
+pub const AMBIENT_C: &str = "Warmest air around wires, °C (70 if empty)";
+pub const ALTITUDE_FT: &str = "Highest altitude, ft (20,000 if empty)";
+/// Pieces of route.
+pub const ROUTES: &str = "Routes";
+pub const ROUTES_HELP: &str =
+    "Wires in one route are one bundle: they carry less, and noise passes between them.";
+pub const ADD_ROUTE: &str = "Add a route";
+pub const NEW_ROUTE: &str = "New route";
+pub const ROUTE: &str = "Route";
+pub const ROUTE_M: &str = "Its length, m";
+pub const ROUTE_FROM: &str = "From place";
+pub const ROUTE_TO: &str = "To place";
+pub const ROUTE_OF_WIRE: &str = "Routes it lies in (titles, parted by ;)";
 pub const SOURCE: &str = "Pin table and figures from";
 pub const NOTE: &str = "Note";
 pub const TERMINALS: &str = "Terminals";

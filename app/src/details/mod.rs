@@ -21,6 +21,7 @@ use loomwright_core::{
     edit::{Key, Record, update_record},
 };
 
+pub use device::place_choices;
 pub use place::PlaceDetails;
 
 use crate::{App, app, edits, strings, surface::Board, tools::ToolKind};

@@ -2,9 +2,9 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{InlineFuse, Wire, WireEnd},
+    document::{Document, InlineFuse, Wire, WireEnd},
     edit::{Key, Record},
-    ids::WireId,
+    ids::{RouteId, WireId},
     units::{Gauge, M_PER_FT},
 };
 
@@ -137,6 +137,24 @@ pub fn WireDetails(
                 on_commit=move |a: Amount| touch(strings::FUSE_A, Box::new(move |w| fuse(w, a)))
             />
         </div>
+        <Text
+            label=strings::ROUTE_OF_WIRE
+            value=Signal::derive(move || {
+                app.session
+                    .with(|document| {
+                        wire.with(|w| {
+                            let route = w.as_ref().map(|w| w.route.as_slice()).unwrap_or_default();
+                            let titles = route.iter().filter_map(|id| document.routes.get(id));
+                            let titles: Vec<&str> = titles.map(|it| it.title.as_str()).collect();
+                            titles.join(ROUTES_PARTED)
+                        })
+                    })
+            })
+            on_commit=move |titles: String| {
+                let route = app.session.peek(|document| with_titles(document, &titles));
+                touch(strings::ROUTE_OF_WIRE, Box::new(move |w| w.route = route));
+            }
+        />
         <Area
             label=strings::NOTE
             value=text(|w| w.note.clone())
@@ -184,4 +202,17 @@ fn ends(board: Board, wire: Memo<Option<Wire>>) -> impl IntoView {
         };
         Some(view! { {button(wire.from)} " → " {button(wire.to)} })
     }
+}
+
+/// Stands between the titles of routes; a comma may be part of one.
+const ROUTES_PARTED: &str = "; ";
+
+/// The routes with these titles; a title that no route has is left out.
+fn with_titles(document: &Document, titles: &str) -> Vec<RouteId> {
+    let wanted = titles.split(ROUTES_PARTED.trim()).map(str::trim);
+    let found = wanted.filter_map(|title| {
+        let mut routes = document.routes.iter();
+        routes.find(|(_, route)| route.title == title)
+    });
+    found.map(|(id, _)| id.clone()).collect()
 }

@@ -5,15 +5,16 @@ use leptos::prelude::*;
 use loomwright_core::order;
 use loomwright_core::{
     document::{
-        AfterAlternator, Device, Document, ElementKind, Extra, Place, Project, State, natural_cmp,
+        AfterAlternator, Device, Document, ElementKind, Extra, Place, Project, Route, State,
+        natural_cmp,
     },
     edit::{Key, Record, add_record, update_record},
-    ids::{DeviceId, PlaceId, StateId},
+    ids::{DeviceId, PlaceId, RouteId, StateId},
 };
 
 use crate::{
     App, app,
-    details::{PlaceDetails, origin_word},
+    details::{PlaceDetails, origin_word, place_choices},
     rooms::draw::findings,
     strings, view,
     widgets::{Amount, Area, Choice, Number, Text, Tick, Typed, rows, spoken, typed},
@@ -79,6 +80,19 @@ pub fn Plan() -> impl IntoView {
                     on_commit=move |hours: Amount| edit(app, strings::RECHARGE_H, Box::new(move |p| p.recharge_h = hours))
                 />
             </div>
+            <div class="pair">
+                <Number
+                    label=strings::AMBIENT_C
+                    min=-60.0
+                    value=Signal::derive(move || project.with(|p| p.ambient_c))
+                    on_commit=move |c: Amount| edit(app, strings::AMBIENT_C, Box::new(move |p| p.ambient_c = c))
+                />
+                <Number
+                    label=strings::ALTITUDE_FT
+                    value=Signal::derive(move || project.with(|p| p.altitude_ft))
+                    on_commit=move |ft: Amount| edit(app, strings::ALTITUDE_FT, Box::new(move |p| p.altitude_ft = ft))
+                />
+            </div>
             <Tick
                 label=strings::FEET
                 value=Signal::derive(move || project.with(|p| p.show_feet))
@@ -87,6 +101,7 @@ pub fn Plan() -> impl IntoView {
             <h3>{strings::LOADS}</h3>
             <Loads />
             <Places />
+            <Routes />
             <States />
         </section>
     }
@@ -223,6 +238,101 @@ fn Places() -> impl IntoView {
         {rows(move || places.get(), ToString::to_string, row)}
         <button on:click=add>{strings::ADD_PLACE}</button>
     }
+}
+
+/// The pieces of route that wires lie in, each with its title, ends and length.
+#[component]
+fn Routes() -> impl IntoView {
+    let app = app();
+    let routes = Memo::new(move |_| {
+        app.session
+            .with(|document| document.routes.keys().cloned().collect::<Vec<_>>())
+    });
+    let add = move |_| {
+        let change = app.session.peek(|document| {
+            let mut places = document.places.keys().cloned();
+            let from = places.next().unwrap_or_else(|| "airframe".into());
+            let to = places.next().unwrap_or_else(|| from.clone());
+            let route = Route {
+                title: strings::NEW_ROUTE.into(),
+                from,
+                to,
+                length_m: 1.0,
+                extra: Extra::default(),
+            };
+            add_record(document, Record::Route(route))
+        });
+        app.session.try_run(strings::ADD_ROUTE, change);
+    };
+    view! {
+        <h3>{strings::ROUTES}</h3>
+        <p class="hush">{strings::ROUTES_HELP}</p>
+        {rows(move || routes.get(), ToString::to_string, move |id| route_row(app, id))}
+        <button on:click=add>{strings::ADD_ROUTE}</button>
+    }
+}
+
+fn route_row(app: App, id: RouteId) -> AnyView {
+    let key = StoredValue::new(id.clone());
+    let route = Memo::new(move |_| {
+        app.session
+            .with(|document| document.routes.get(&id).cloned())
+    });
+    let touch = move |label: &str, touch: Box<dyn FnOnce(&mut Route)>| {
+        let change = app.session.peek(|document| {
+            let key = key.get_value();
+            let mut route = document.routes.get(&key).cloned()?;
+            touch(&mut route);
+            Some(update_record(
+                document,
+                &Key::Route(key),
+                Record::Route(route),
+            ))
+        });
+        if let Some(change) = change {
+            app.session.try_run(label, change);
+        }
+    };
+    let place = move |label: &'static str, field: fn(&mut Route) -> &mut PlaceId| {
+        view! {
+            <Choice
+                label=label
+                options=Signal::derive(move || app.session.with(place_choices))
+                value=Signal::derive(move || {
+                    let id = route.get().map(|mut it| field(&mut it).to_string());
+                    id.unwrap_or_default()
+                })
+                on_commit=move |id: String| {
+                    if !id.is_empty() {
+                        touch(label, Box::new(move |it| *field(it) = PlaceId::from(id)));
+                    }
+                }
+            />
+        }
+        .into_any()
+    };
+    view! {
+        <div class="pair">
+            <Text
+                label=strings::ROUTE
+                value=Signal::derive(move || route.get().map(|it| it.title).unwrap_or_default())
+                on_commit=move |title: String| touch(strings::ROUTE, Box::new(move |it| it.title = title))
+            />
+            <Number
+                label=strings::ROUTE_M
+                needed=true
+                value=Signal::derive(move || route.with(|it| it.as_ref().map(|it| it.length_m)))
+                on_commit=move |m: Amount| {
+                    if let Some(m) = m {
+                        touch(strings::ROUTE_M, Box::new(move |it| it.length_m = m));
+                    }
+                }
+            />
+            {place(strings::ROUTE_FROM, |it| &mut it.from)}
+            {place(strings::ROUTE_TO, |it| &mut it.to)}
+        </div>
+    }
+    .into_any()
 }
 
 /// The states, each with its name and whether the engine turns the alternators. Switches are set by

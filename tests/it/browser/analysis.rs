@@ -69,3 +69,18 @@ fn noise_is_hunted_in_the_check_room_and_what_was_found_is_kept() {
         assert!(said.contains("Found: the noise stayed the same (the builder, "));
     });
 }
+
+#[test]
+fn a_route_is_added_in_the_plan_room_and_kept() {
+    journey("routes", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        page.press_named("nav button", "Plan").await;
+        page.press_named(".page button", "Add a route").await;
+        let kept =
+            "[...document.querySelectorAll('.page input')].some(it => it.value === 'New route')";
+        page.wait_until("the route is listed", kept, 5).await;
+        page.reload().await;
+        page.press_named("nav button", "Plan").await;
+        page.wait_until("the route is still there", kept, 5).await;
+    });
+}
