@@ -116,9 +116,10 @@ fn median_ms(mut times: Vec<f64>) -> f64 {
 fn matrix(network: &Network) -> String {
     let mut text = format!("{}\n0 0 1.0\n", network.node_count);
     for element in &network.elements {
-        let ohm = match element.law {
-            Law::Resistor { ohm } | Law::LoadResistance { ohm } | Law::Battery { ohm, .. } => ohm,
-            _ => continue,
+        let (Law::Resistor { ohm } | Law::LoadResistance { ohm } | Law::Battery { ohm, .. }) =
+            element.law
+        else {
+            continue;
         };
         let (a, b, g) = (element.a, element.b, 1.0 / ohm);
         let _ = writeln!(
