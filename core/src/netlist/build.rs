@@ -138,7 +138,7 @@ impl Netlist {
                 Some(self.terminal(device, terminal).unwrap_or_else(|| {
                     let point = Point::Terminal(device.clone(), terminal.clone());
                     let node = self.graph.add_node(point);
-                    let at = self.devices.or_default(device.clone());
+                    let at = self.devices.entry(device.clone()).or_default();
                     at.terminals.push((terminal.clone(), node));
                     node
                 }))

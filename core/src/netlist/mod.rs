@@ -11,6 +11,7 @@ mod walk;
 use crate::order::Map;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
+use rustc_hash::FxHashMap;
 
 pub use self::build::{BOND_OHM, PROTECTOR_OHM, SHIELD_GAUGE};
 pub use self::walk::{AtNode, Groups, Reach, Through};
@@ -270,7 +271,8 @@ struct DeviceAt {
 pub struct Netlist {
     /// The graph. Edge ends are in order: `edge_endpoints` gives the positive or `from` end first.
     pub graph: UnGraph<Point, Edge>,
-    devices: Map<DeviceId, DeviceAt>,
+    // Looked up only, never walked: its order never reaches a result.
+    devices: FxHashMap<DeviceId, DeviceAt>,
     splices: Map<SpliceId, NodeIndex>,
     places: Map<PlaceId, NodeIndex>,
     wires: Map<WireId, WireAt>,
@@ -311,6 +313,13 @@ impl Netlist {
         Some(at.terminals.iter().find(|(id, _)| id == terminal)?.1)
     }
 
+    /// The nodes of a device's terminals: those that its record lists first, in its order.
+    pub fn terminals(&self, device: &DeviceId) -> impl Iterator<Item = NodeIndex> {
+        let at = self.devices.get(device);
+        at.into_iter()
+            .flat_map(|at| at.terminals.iter().map(|(_, node)| *node))
+    }
+
     /// The node of an end, if it is at anything.
     pub fn end_node(&self, end: &End) -> Option<NodeIndex> {
         match end {
@@ -324,6 +333,11 @@ impl Netlist {
     /// What the bar at a terminal is for, if it is on one.
     pub fn bar_at(&self, node: NodeIndex) -> Option<BarUse> {
         self.bars.get(&node).copied()
+    }
+
+    /// Every terminal on a bar, and what the bar is for.
+    pub fn bars(&self) -> impl Iterator<Item = (NodeIndex, BarUse)> {
+        self.bars.iter().map(|(node, used_as)| (*node, *used_as))
     }
 
     /// Where a wire is.

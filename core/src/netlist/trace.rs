@@ -146,6 +146,13 @@ impl Feeds {
         self.feeds(netlist, [node, node])
     }
 
+    /// The way from the first source that can feed the node.
+    pub fn first_path(&self, netlist: &Netlist, node: NodeIndex) -> Option<Vec<EdgeIndex>> {
+        let mut trees = self.0.iter();
+        let tree = trees.find(|tree| tree.reached[node.index()].is_some())?;
+        Some(tree.path(netlist, node))
+    }
+
     /// True if any source can feed the node.
     pub fn reach(&self, node: NodeIndex) -> bool {
         self.0

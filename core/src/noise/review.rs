@@ -249,7 +249,7 @@ impl Solved<'_> {
             };
             let is_load = matches!(self.netlist.graph[load].kind, EdgeKind::Load(_));
             let runs = point.edge_amps(load).is_some_and(|it| it.abs() > 1e-6);
-            if !is_load || !runs || !has_audio(self.document, device) {
+            if !is_load || !runs || !self.document.devices.get(device).is_some_and(has_audio) {
                 return None;
             }
             let effect = |(drive, driven): (usize, &Driven)| Effect {

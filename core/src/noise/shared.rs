@@ -3,8 +3,7 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    document::{DeviceKind, Document, Role},
-    ids::DeviceId,
+    document::{Device, DeviceKind, Document, Role},
     netlist::{EdgeKind, EdgeOf},
     order::{Map, sort_by},
     solve::OperatingPoint,
@@ -28,11 +27,9 @@ pub struct SharedReturn {
 }
 
 /// A unit that makes, mixes or takes audio.
-pub fn has_audio(document: &Document, device: &DeviceId) -> bool {
-    document.devices.get(device).is_some_and(|device| {
-        device.kind == DeviceKind::Unit
-            && (device.terminals.iter()).any(|terminal| terminal.role == Role::AudioHigh)
-    })
+pub fn has_audio(device: &Device) -> bool {
+    device.kind == DeviceKind::Unit
+        && (device.terminals.iter()).any(|terminal| terminal.role == Role::AudioHigh)
 }
 
 /// Every shared return wire in a state: those of units with audio first, then by volts.
@@ -56,7 +53,7 @@ pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<Shared
         }
     }
     let is_audio = |load: EdgeIndex| match &graph[load].of {
-        EdgeOf::Element(device, ..) => has_audio(document, device),
+        EdgeOf::Element(device, ..) => document.devices.get(device).is_some_and(has_audio),
         _ => false,
     };
     let shared = |(wire, users): (EdgeIndex, Vec<(EdgeIndex, f64, f64)>)| {

@@ -91,6 +91,14 @@ impl<K: Ord, V> Map<K, V> {
             .binary_search_by(|(theirs, _)| theirs.borrow().cmp(key))
     }
 
+    /// The same for a key about to be put there: most maps are filled in order.
+    fn find_to_put(&self, key: &K) -> Result<usize, usize> {
+        match self.entries.last() {
+            Some((last, _)) if last < key => Err(self.entries.len()),
+            _ => self.find(key),
+        }
+    }
+
     /// The value of a key.
     pub fn get<Q: Ord + ?Sized>(&self, key: &Q) -> Option<&V>
     where
@@ -128,7 +136,7 @@ impl<K: Ord, V> Map<K, V> {
 
     /// The value of a key, this one put there first if there is none.
     pub fn or_insert(&mut self, key: K, value: V) -> &mut V {
-        let at = self.find(&key).unwrap_or_else(|at| {
+        let at = self.find_to_put(&key).unwrap_or_else(|at| {
             self.entries.insert(at, (key, value));
             at
         });
@@ -164,7 +172,7 @@ impl<K: Ord, V> Map<K, V> {
 
     /// Puts a value; gives back the one that was there.
     pub fn insert(&mut self, key: K, value: V) -> Option<V> {
-        match self.find(&key) {
+        match self.find_to_put(&key) {
             Ok(at) => Some(std::mem::replace(&mut self.entries[at].1, value)),
             Err(at) => {
                 self.entries.insert(at, (key, value));

@@ -21,11 +21,11 @@ use crate::{
         AcceptedId, CableId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId,
     },
     netlist::{
-        EdgeKind, EdgeOf, Netlist, Point,
+        EdgeKind, EdgeOf, Netlist, Point, WireAt,
         trace::{Feed, Feeds, Returns},
     },
     solve::{
-        LoadAnalysis, OperatingPoint, Operator, Ways,
+        Figures, LoadAnalysis, OperatingPoint, Operator, Ways,
         endurance::{Endurance, Extent},
         loads::Work,
     },
@@ -90,6 +90,16 @@ pub enum Touch<'a> {
     Shield(&'a CableId, WireEnd),
 }
 
+/// The wires among conductors that end at one place.
+pub fn wires_of<'s, 'd>(
+    touches: &'s [Touch<'d>],
+) -> impl Iterator<Item = (&'d WireId, WireEnd)> + use<'s, 'd> {
+    touches.iter().filter_map(|touch| match touch {
+        Touch::Wire(id, end) => Some((*id, *end)),
+        Touch::Shield(..) => None,
+    })
+}
+
 /// Current while working from which a motor with no continuous current is a starter, A (our own
 /// choice: larger than any motor that a breaker feeds, smaller than any starter).
 const STARTER_A: f64 = 50.0;
@@ -99,10 +109,11 @@ const STARTER_A: f64 = 50.0;
 pub struct Facts<'d> {
     /// The document.
     pub document: &'d Document,
-    // Looked up only, never walked: its order never reaches a result.
-    touches: FxHashMap<&'d End, Vec<Touch<'d>>>,
-    cable_of: FxHashMap<&'d WireId, &'d CableId>,
+    cable_of: OnceCell<FxHashMap<&'d WireId, &'d CableId>>,
+    touches: OnceCell<Touches<'d>>,
+    terminals: OnceCell<Vec<Option<TerminalAt<'d>>>>,
     points: OnceCell<Vec<OperatingPoint>>,
+    most_steady: OnceCell<Vec<f64>>,
     operator: OnceCell<RefCell<Operator>>,
     ways: OnceCell<Arc<Ways>>,
     conductors: OnceCell<Conductors<'d>>,
@@ -111,40 +122,66 @@ pub struct Facts<'d> {
     endurance: OnceCell<Endurance>,
 }
 
-/// Conductors, and which one each wire belongs to.
-type Conductors<'d> = (Vec<Conductor<'d>>, FxHashMap<&'d WireId, usize>);
+/// Conductors, and by node of the circuit which one it belongs to.
+type Conductors<'d> = (Vec<Conductor<'d>>, Vec<Option<u32>>);
+
+/// A terminal with its device.
+#[derive(Clone, Copy, Debug)]
+pub struct TerminalAt<'d> {
+    /// The device's id.
+    pub id: &'d DeviceId,
+    /// The device.
+    pub device: &'d Device,
+    /// The terminal.
+    pub terminal: &'d Terminal,
+    /// Its node in the circuit.
+    pub node: NodeIndex,
+}
+
+/// What ends at each node: one list, and where each node's part of it begins.
+#[derive(Debug)]
+struct Touches<'d> {
+    all: Vec<Touch<'d>>,
+    first: Vec<u32>,
+}
+
+impl<'d> Touches<'d> {
+    /// Sorts touches by node, each node's in the order given.
+    fn new(nodes: usize, touches: &[(NodeIndex, Touch<'d>)]) -> Self {
+        let mut first = vec![0; nodes + 1];
+        for (node, _) in touches {
+            first[node.index() + 1] += 1;
+        }
+        for node in 0..nodes {
+            first[node + 1] += first[node];
+        }
+        let mut next = first.clone();
+        // Any touch will do to begin with: each place is written once.
+        let mut all: Vec<_> = touches.iter().map(|(_, touch)| *touch).collect();
+        for (node, touch) in touches {
+            let at = &mut next[node.index()];
+            all[*at as usize] = *touch;
+            *at += 1;
+        }
+        Self { all, first }
+    }
+
+    fn at(&self, node: NodeIndex) -> &[Touch<'d>] {
+        let [from, to] = [0, 1].map(|after| self.first[node.index() + after] as usize);
+        &self.all[from..to]
+    }
+}
 
 impl<'d> Facts<'d> {
     /// Gathers the facts of a document.
     pub fn new(document: &'d Document) -> Self {
-        let mut touches: FxHashMap<&End, Vec<Touch<'_>>> = FxHashMap::default();
-        for (id, wire) in &document.wires {
-            for (end, which) in [(&wire.from, WireEnd::From), (&wire.to, WireEnd::To)] {
-                touches.entry(end).or_default().push(Touch::Wire(id, which));
-            }
-        }
-        let mut cable_of = FxHashMap::default();
-        for (id, cable) in &document.cables {
-            for wire in &cable.wires {
-                cable_of.entry(wire).or_insert(id);
-            }
-            let Some(shield) = &cable.shield else {
-                continue;
-            };
-            for (end, which) in [(&shield.from, WireEnd::From), (&shield.to, WireEnd::To)] {
-                if let Some(at) = end.at() {
-                    touches
-                        .entry(at)
-                        .or_default()
-                        .push(Touch::Shield(id, which));
-                }
-            }
-        }
         Self {
             document,
-            touches,
-            cable_of,
+            cable_of: OnceCell::new(),
+            touches: OnceCell::new(),
+            terminals: OnceCell::new(),
             points: OnceCell::new(),
+            most_steady: OnceCell::new(),
             operator: OnceCell::new(),
             ways: OnceCell::new(),
             conductors: OnceCell::new(),
@@ -154,11 +191,87 @@ impl<'d> Facts<'d> {
         }
     }
 
+    fn find_touches(&self) -> Touches<'d> {
+        let netlist = self.netlist();
+        let mut touches = Vec::with_capacity(2 * self.document.wires.len());
+        for ((id, _), (_, at)) in self.document.wires.iter().zip(netlist.wires()) {
+            for (node, end) in at.ends.into_iter().zip([WireEnd::From, WireEnd::To]) {
+                touches.push((node, Touch::Wire(id, end)));
+            }
+        }
+        for (id, cable) in &self.document.cables {
+            let Some(shield) = &cable.shield else {
+                continue;
+            };
+            for (end, which) in [(&shield.from, WireEnd::From), (&shield.to, WireEnd::To)] {
+                if let Some(node) = end.at().and_then(|at| netlist.end_node(at)) {
+                    touches.push((node, Touch::Shield(id, which)));
+                }
+            }
+        }
+        Touches::new(netlist.graph.node_count(), &touches)
+    }
+
+    /// The terminal at a node, if it is one that a record lists.
+    pub fn terminal_at(&self, node: NodeIndex) -> Option<TerminalAt<'d>> {
+        self.by_node()[node.index()]
+    }
+
+    /// Every terminal of every device, in the order of the records.
+    pub fn terminals(&self) -> impl Iterator<Item = TerminalAt<'d>> {
+        self.by_node().iter().copied().flatten()
+    }
+
+    fn by_node(&self) -> &[Option<TerminalAt<'d>>] {
+        self.terminals.get_or_init(|| {
+            let netlist = self.netlist();
+            let mut all = vec![None; netlist.graph.node_count()];
+            for (id, device) in &self.document.devices {
+                for (terminal, node) in device.terminals.iter().zip(netlist.terminals(id)) {
+                    all[node.index()] = Some(TerminalAt {
+                        id,
+                        device,
+                        terminal,
+                        node,
+                    });
+                }
+            }
+            all
+        })
+    }
+
+    /// The wires with their places in the circuit, by id.
+    pub fn wires(&self) -> impl Iterator<Item = (&'d WireId, &'d Wire, WireAt)> {
+        let both = self.document.wires.iter().zip(self.netlist().wires());
+        both.map(|((id, wire), (_, at))| (id, wire, at))
+    }
+
     /// The operating points of every state: with continuous, then with peak figures. Solved when
     /// first asked for; there is always at least one.
     pub fn points(&self) -> &[OperatingPoint] {
         self.points
             .get_or_init(|| self.operator().borrow_mut().all(self.document))
+    }
+
+    /// The operating points that differ: without those whose peak figures are the continuous ones.
+    pub fn points_that_differ(&self) -> impl Iterator<Item = &OperatingPoint> {
+        self.points().iter().filter(|point| !point.repeats)
+    }
+
+    /// The largest continuous current in an edge, either way, in any state, A; 0 where none is known.
+    pub fn most_steady_a(&self, edge: EdgeIndex) -> f64 {
+        let most = self.most_steady.get_or_init(|| {
+            let mut most = vec![0.0; self.netlist().graph.edge_count()];
+            let steady = |point: &&OperatingPoint| point.figures == Figures::Continuous;
+            for point in self.points().iter().filter(steady) {
+                for (at, most) in most.iter_mut().enumerate() {
+                    let amps = point.edge_amps(EdgeIndex::new(at)).unwrap_or(0.0);
+                    *most = amps.abs().max(*most);
+                }
+            }
+            most
+        });
+        most[edge.index()]
     }
 
     /// The operating point while a load that no state has on does its work, in the first state in
@@ -291,24 +404,23 @@ impl<'d> Facts<'d> {
 
     /// What wires, mated pins and splices join end to end, in order of the first wire.
     pub fn conductors(&self) -> &[Conductor<'d>] {
-        &self.conductors_and_wires().0
+        &self.conductors_by_node().0
     }
 
     /// The conductor that a wire belongs to.
     pub fn conductor_of(&self, wire: &WireId) -> Option<&Conductor<'d>> {
-        let (all, of) = self.conductors_and_wires();
-        Some(&all[*of.get(wire)?])
+        self.conductor_at(self.netlist().wire(wire)?.ends[0])
     }
 
-    fn conductors_and_wires(&self) -> &Conductors<'d> {
-        self.conductors.get_or_init(|| {
-            let all = joined::conductors(self, self.netlist());
-            let wires = all.iter().enumerate();
-            let of = wires
-                .flat_map(|(index, it)| it.wires.iter().map(move |wire| (*wire, index)))
-                .collect();
-            (all, of)
-        })
+    /// The conductor that a node of the circuit belongs to.
+    pub fn conductor_at(&self, node: NodeIndex) -> Option<&Conductor<'d>> {
+        let (all, of) = self.conductors_by_node();
+        Some(&all[of[node.index()]? as usize])
+    }
+
+    fn conductors_by_node(&self) -> &Conductors<'d> {
+        self.conductors
+            .get_or_init(|| joined::conductors(self, self.netlist()))
     }
 
     /// The record that an edge of the circuit stands for.
@@ -323,7 +435,14 @@ impl<'d> Facts<'d> {
 
     /// Conductors that end here: wires in order of their ids, then shields.
     pub fn touches(&self, end: &End) -> &[Touch<'d>] {
-        self.touches.get(end).map_or(&[], Vec::as_slice)
+        let node = self.netlist().end_node(end);
+        node.map_or(&[], |node| self.touches_at(node))
+    }
+
+    /// Conductors that end at this node of the circuit: wires in order of their ids, then shields.
+    pub fn touches_at(&self, node: NodeIndex) -> &[Touch<'d>] {
+        let touches = self.touches.get_or_init(|| self.find_touches());
+        touches.at(node)
     }
 
     /// Wires that end here.
@@ -331,15 +450,21 @@ impl<'d> Facts<'d> {
         &'s self,
         end: &End,
     ) -> impl Iterator<Item = (&'d WireId, WireEnd)> + use<'s, 'd> {
-        self.touches(end).iter().filter_map(|touch| match touch {
-            Touch::Wire(id, end) => Some((*id, *end)),
-            Touch::Shield(..) => None,
-        })
+        wires_of(self.touches(end))
     }
 
     /// The cable this wire is a core of.
     pub fn cable_of(&self, wire: &WireId) -> Option<&'d CableId> {
-        self.cable_of.get(wire).copied()
+        let of = self.cable_of.get_or_init(|| {
+            let mut of = FxHashMap::default();
+            for (id, cable) in &self.document.cables {
+                for wire in &cable.wires {
+                    of.entry(wire).or_insert(id);
+                }
+            }
+            of
+        });
+        of.get(wire).copied()
     }
 
     /// The terminal, if both it and its device are there.
@@ -362,17 +487,12 @@ impl<'d> Facts<'d> {
         }
     }
 
-    /// The pin that mates with this one, in an in-line connector.
-    pub fn mate(&self, device: &DeviceId, terminal: &TerminalId) -> Option<&'d TerminalId> {
-        let device = self.document.devices.get(device)?;
-        device
-            .elements
-            .iter()
-            .find_map(|element| match &element.is {
-                ElementKind::Mate(mate) if mate.a == *terminal => Some(&mate.b),
-                ElementKind::Mate(mate) if mate.b == *terminal => Some(&mate.a),
-                _ => None,
-            })
+    /// The node of the pin that mates with the one at this node, in an in-line connector.
+    pub fn mate_of(&self, node: NodeIndex) -> Option<NodeIndex> {
+        let netlist = self.netlist();
+        let is_mate = |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Mate { .. });
+        let edge = netlist.edges_at(node).find(is_mate)?;
+        Some(netlist.other(edge, node))
     }
 
     /// True if this place is there and is metal.

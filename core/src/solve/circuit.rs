@@ -16,10 +16,20 @@ use super::{
     states::unsound,
 };
 use crate::{
-    document::Document,
-    ids::DeviceId,
+    document::{BarUse, Document},
     netlist::{AtNode, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through},
 };
+
+/// What is at a point where the way to a load or from it may end, as bits.
+pub(super) struct WayEnd;
+
+impl WayEnd {
+    pub(super) const PLUS: u8 = 1;
+    pub(super) const MINUS: u8 = 1 << 1;
+    pub(super) const BUS: u8 = 1 << 2;
+    pub(super) const GROUND: u8 = 1 << 3;
+    pub(super) const REFERENCE: u8 = 1 << 4;
+}
 
 /// A part of the network that is no chain of conductors.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,9 +74,12 @@ pub struct Circuit {
     pub(super) network: Network,
     /// Figures that no real part has, in words; those parts are left out.
     pub(super) unsound: Vec<String>,
-    tags: Map<DeviceId, String>,
+    /// What people call the parts that voltages move, by edge.
+    names: Map<EdgeIndex, String>,
     /// Nodes by point, and where each point's begin.
     nodes_by_point: Vec<NodeIndex>,
+    /// By point: what is there of [`WayEnd`].
+    pub(super) way_ends: Vec<u8>,
     first_node: Vec<usize>,
 }
 
@@ -99,14 +112,12 @@ impl Circuit {
             .collect();
         let reduced = Reduced::new(&netlist, (point_of, count), &ohm, keep);
         let (nodes_by_point, first_node) = by_point(&reduced);
+        let way_ends = way_ends(&netlist, reference, &reduced);
         let mut circuit = Self {
+            way_ends,
             node_of: vec![None; reduced.points],
             chain_element: Vec::with_capacity(reduced.chains.len()),
-            tags: document
-                .devices
-                .iter()
-                .map(|(id, d)| (id.clone(), d.tag.clone()))
-                .collect(),
+            names: Map::new(),
             netlist,
             reference,
             ohm,
@@ -121,7 +132,8 @@ impl Circuit {
             nodes_by_point,
             first_node,
         };
-        circuit.lay_out();
+        circuit.lay_out(document);
+        circuit.name_parts(document);
         circuit
     }
 
@@ -135,21 +147,28 @@ impl Circuit {
         &self.nodes_by_point[self.first_node[point]..self.first_node[point + 1]]
     }
 
-    /// A device's or element's name for a sentence.
-    pub(super) fn name(&self, edge: EdgeIndex) -> String {
-        match &self.netlist.graph[edge].of {
-            EdgeOf::Element(device, element, _) => match self.tags.get(device) {
-                Some(tag) => format!("{tag} ({element})"),
-                None => element.to_string(),
-            },
-            EdgeOf::Wire(id) | EdgeOf::InlineFuse(id) => format!("wire {id}"),
-            EdgeOf::Shield(id) | EdgeOf::ShieldEnd(id, _) => format!("the shield of {id}"),
-            EdgeOf::Bond(place) => format!("the bond of {place}"),
-        }
+    /// What people call a part that voltages move.
+    pub(super) fn name(&self, edge: EdgeIndex) -> &str {
+        self.names.get(&edge).map_or("a part", String::as_str)
+    }
+
+    fn name_parts(&mut self, document: &Document) {
+        let coils = self.coils.iter().map(|coil| coil.part.edge);
+        let alternators = self.alternators.iter().map(|(part, _)| part.edge);
+        let turned = self
+            .loads
+            .iter()
+            .filter(|(part, _)| part.reversed.is_some());
+        let turned = turned.map(|(part, _)| part.edge);
+        self.names = coils
+            .chain(alternators)
+            .chain(turned)
+            .map(|edge| (edge, part_name(document, &self.netlist.graph[edge].of)))
+            .collect();
     }
 
     /// Fills the network: chains first, then everything else that a source is near.
-    fn lay_out(&mut self) {
+    fn lay_out(&mut self, document: &Document) {
         let Some(reference) = self.reference else {
             return;
         };
@@ -170,7 +189,7 @@ impl Circuit {
             if let EdgeKind::Contact { made_energised, .. } = kind {
                 self.contacts.push((edge, None, made_energised));
             } else if near[a] && self.ohm[edge.index()].is_none() {
-                self.add_part(edge, kind, a, b);
+                self.add_part(document, edge, kind, a, b);
             }
         }
         for at in 0..self.contacts.len() {
@@ -183,9 +202,16 @@ impl Circuit {
         }
     }
 
-    fn add_part(&mut self, edge: EdgeIndex, kind: EdgeKind, a: usize, b: usize) {
+    fn add_part(
+        &mut self,
+        document: &Document,
+        edge: EdgeIndex,
+        kind: EdgeKind,
+        a: usize,
+        b: usize,
+    ) {
         if let Some((field, value)) = unsound(&kind) {
-            let name = self.name(edge);
+            let name = part_name(document, &self.netlist.graph[edge].of);
             self.unsound.push(format!(
                 "{name}: {field} is {value}, which no real part has"
             ));
@@ -292,6 +318,19 @@ impl Circuit {
     }
 }
 
+/// A part's name for a sentence.
+fn part_name(document: &Document, of: &EdgeOf) -> String {
+    match of {
+        EdgeOf::Element(device, element, _) => match document.devices.get(device) {
+            Some(device) => format!("{} ({element})", device.tag),
+            None => element.to_string(),
+        },
+        EdgeOf::Wire(id) | EdgeOf::InlineFuse(id) => format!("wire {id}"),
+        EdgeOf::Shield(id) | EdgeOf::ShieldEnd(id, _) => format!("the shield of {id}"),
+        EdgeOf::Bond(place) => format!("the bond of {place}"),
+    }
+}
+
 /// The node at 0 V: the metal nearest the first battery's negative, else that negative, else the first
 /// alternator's.
 pub(super) fn reference(netlist: &Netlist) -> Option<NodeIndex> {
@@ -312,6 +351,27 @@ pub(super) fn reference(netlist: &Netlist) -> Option<NodeIndex> {
             .copied()
             .unwrap_or(minus),
     )
+}
+
+fn way_ends(netlist: &Netlist, reference: Option<NodeIndex>, reduced: &Reduced) -> Vec<u8> {
+    let mut flags = vec![0; reduced.points];
+    let mut mark = |node: NodeIndex, flag: u8| flags[reduced.point_of[node.index()]] |= flag;
+    for source in netlist.sources() {
+        let (plus, minus) = netlist.ends(source);
+        mark(plus, WayEnd::PLUS);
+        mark(minus, WayEnd::MINUS);
+    }
+    for (node, used_as) in netlist.bars() {
+        match used_as {
+            BarUse::Bus => mark(node, WayEnd::BUS),
+            BarUse::Ground => mark(node, WayEnd::GROUND),
+            BarUse::Joint => {}
+        }
+    }
+    if let Some(node) = reference {
+        mark(node, WayEnd::REFERENCE);
+    }
+    flags
 }
 
 /// Nodes sorted by point, and where each point's begin.

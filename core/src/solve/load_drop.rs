@@ -3,7 +3,7 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::operating::OperatingPoint;
+use super::{circuit::WayEnd, operating::OperatingPoint};
 use crate::{
     document::BarUse,
     ids::{DeviceId, ElementId, WireId},
@@ -166,6 +166,14 @@ impl OperatingPoint {
                     Follow::Down => bar == Some(BarUse::Ground) || Some(node) == self.reference(),
                 }
         };
+        let flags = self.circuit.way_ends[self.circuit.point(at)];
+        let any = match follow {
+            Follow::Up => flags & (WayEnd::PLUS | WayEnd::BUS),
+            Follow::Down => flags & (WayEnd::MINUS | WayEnd::GROUND | WayEnd::REFERENCE),
+        };
+        if any == 0 {
+            return None;
+        }
         if is_end(at) {
             return Some(at);
         }

@@ -39,6 +39,8 @@ pub struct OperatingPoint {
     pub state: StateId,
     /// Which figures of the loads count.
     pub figures: Figures,
+    /// True if these are the figures of the point before, which no load's peak changes.
+    pub repeats: bool,
     /// True if relays settled and the supply carries every load.
     pub converged: bool,
     /// If not, or if a figure is unsound: why, in a sentence.
@@ -87,6 +89,7 @@ impl OperatingPoint {
         let mut point = Self {
             state: state.clone(),
             figures,
+            repeats: false,
             converged: false,
             problem: None,
             margin: None,

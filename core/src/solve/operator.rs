@@ -175,6 +175,7 @@ impl Operator {
         } else {
             let mut same = continuous.clone();
             same.figures = Figures::Peak;
+            same.repeats = true;
             same
         };
         [continuous, peak]

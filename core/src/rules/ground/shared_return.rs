@@ -40,7 +40,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let (EdgeKind::Load(_), EdgeOf::Element(device, element, _)) = (&it.kind, &it.of) else {
             continue;
         };
-        if has_audio(facts.document, device) {
+        let unit = facts.terminal_at(netlist.ends(edge).0);
+        if unit.is_some_and(|at| has_audio(at.device)) {
             judge(facts, out, edge, Spot::Element(device, element));
         }
     }
@@ -57,7 +58,7 @@ struct Shared<'a> {
 fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: Spot<'_>) {
     let mut running = false;
     let mut worst: Option<Shared<'_>> = None;
-    for point in facts.points() {
+    for point in facts.points_that_differ() {
         let Some(drop) = point.drop_to(load) else {
             continue;
         };

@@ -1,6 +1,8 @@
 //! A connector contact that carries more than it is made for.
 
-use crate::{rules::prelude::*, solve::Figures};
+use petgraph::graph::EdgeIndex;
+
+use crate::{netlist::EdgeOf, rules::prelude::*};
 
 /// A connector contact that carries more than it is made for.
 pub const RULE: Rule = Rule {
@@ -21,52 +23,41 @@ pub const RULE: Rule = Rule {
 const ANY_CONTACT_A: f64 = 3.0;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    let points = facts.points();
-    for (id, device) in &facts.document.devices {
-        for terminal in &device.terminals {
-            let Some(connector) = terminal
-                .connector
-                .as_ref()
-                .and_then(|it| device.connector(it))
-            else {
-                continue;
-            };
-            let end = End::Terminal(id.clone(), terminal.id.clone());
-            let edges = facts
-                .wires_at(&end)
-                .filter_map(|(wire, _)| facts.netlist().wire(wire));
-            let edges: Vec<_> = edges.map(|it| it.edge).collect();
-            if edges.is_empty() {
-                continue;
+    let netlist = facts.netlist();
+    for at in facts.terminals() {
+        let connector = at.terminal.connector.as_ref();
+        let Some(connector) = connector.and_then(|it| at.device.connector(it)) else {
+            continue;
+        };
+        let is_wire = |edge: &EdgeIndex| {
+            matches!(
+                netlist.graph[*edge].of,
+                EdgeOf::Wire(_) | EdgeOf::InlineFuse(_)
+            )
+        };
+        let wires = netlist.edges_at(at.node).filter(is_wire);
+        let Some(amps) = wires.map(|edge| facts.most_steady_a(edge)).reduce(f64::max) else {
+            continue;
+        };
+        let (id, at) = (at.id, (at.id, &at.terminal.id));
+        match connector.contact_a {
+            Some(most_a) if amps > most_a => {
+                let report = out
+                    .finding(at)
+                    .says(format!(
+                        "{} carries {amps:.1} A, and a contact of {} is for {most_a:.1} A",
+                        facts.label(at),
+                        connector.label
+                    ))
+                    .limit(amps, most_a, "A")
+                    .help("share the current over several contacts, or use a connector with larger ones");
+                report.also(id);
             }
-            let steady = points.iter().filter(|it| it.figures == Figures::Continuous);
-            let amps = steady.flat_map(|point| {
-                edges
-                    .iter()
-                    .filter_map(|edge| point.edge_amps(*edge))
-                    .map(f64::abs)
-            });
-            let amps = amps.fold(0.0, f64::max);
-            let at = (id, &terminal.id);
-            match connector.contact_a {
-                Some(most_a) if amps > most_a => {
-                    let report = out
-                        .finding(at)
-                        .says(format!(
-                            "{} carries {amps:.1} A, and a contact of {} is for {most_a:.1} A",
-                            facts.label(at),
-                            connector.label
-                        ))
-                        .limit(amps, most_a, "A")
-                        .help("share the current over several contacts, or use a connector with larger ones");
-                    report.also(id);
-                }
-                None if amps > ANY_CONTACT_A => out.not_checked(
-                    at,
-                    format!("what a contact of {} may carry is missing", connector.label),
-                ),
-                _ => out.clear(at),
-            }
+            None if amps > ANY_CONTACT_A => out.not_checked(
+                at,
+                format!("what a contact of {} may carry is missing", connector.label),
+            ),
+            _ => out.clear(at),
         }
     }
 }

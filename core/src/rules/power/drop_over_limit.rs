@@ -84,8 +84,7 @@ fn judge(
         })
     };
     let worst = facts
-        .points()
-        .iter()
+        .points_that_differ()
         .filter(|point| point.figures == Figures::Continuous || has_more(figures))
         .filter_map(moment)
         .max_by(|a, b| (a.drop_v / a.limit_v).total_cmp(&(b.drop_v / b.limit_v)))

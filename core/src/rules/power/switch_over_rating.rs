@@ -21,15 +21,22 @@ pub const RULE: Rule = Rule {
     check,
 };
 
+/// What one load asks of a switch.
+struct Asks {
+    edge: EdgeIndex,
+    amps: f64,
+    times: f64,
+}
+
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     // By switch: the rating its loads ask for, with their names.
-    let mut asked: Map<(&DeviceId, &ElementId), (f64, Vec<String>)> = Map::new();
+    let mut asked: Map<(&DeviceId, &ElementId), (f64, Vec<Asks>)> = Map::new();
     for edge in netlist.graph.edge_indices() {
         let EdgeKind::Load(load) = netlist.graph[edge].kind else {
             continue;
         };
-        let Some((sort, label)) = sort(facts, edge) else {
+        let Some(sort) = sort(facts, edge) else {
             continue;
         };
         let most = [load.continuous_a, load.intermittent_a]
@@ -39,12 +46,12 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let Some(times) = factor(facts.document.project.nominal_v, sort) else {
             return;
         };
-        let feeds = facts.feeds().of_node(netlist, netlist.ends(edge).0);
-        let Some(feed) = feeds.first() else {
+        let plus = netlist.ends(edge).0;
+        let Some(path) = facts.feeds().first_path(netlist, plus) else {
             continue;
         };
         let mut last = None;
-        for on_way in &feed.path {
+        for on_way in &path {
             let weight = &netlist.graph[*on_way];
             if let (EdgeKind::Switch { .. }, EdgeOf::Element(device, element, _)) =
                 (weight.kind, &weight.of)
@@ -56,7 +63,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 last = Some(at);
                 let sum = asked.or_default(at);
                 sum.0 += times * amps;
-                sum.1.push(format!("{label}: {amps:.1} A x {times:.0}"));
+                sum.1.push(Asks { edge, amps, times });
             }
         }
     }
@@ -76,8 +83,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     ))
                     .limit(*asked_a, rating_a, "A")
                     .help("fit a switch of a higher rating, or let it work a relay");
-                for line in lines {
-                    report = report.working(line.clone());
+                for Asks { edge, amps, times } in lines {
+                    let label = facts.label(Facts::spot_of(&netlist.graph[*edge].of));
+                    report = report.working(format!("{label}: {amps:.1} A x {times:.0}"));
                 }
             }
         }
@@ -92,22 +100,21 @@ fn element<'d>(
     Some(&device.element(element)?.is)
 }
 
-/// What sort of load this is to a switch, and its name. Electronics count as resistive: the table has
+/// What sort of load this is to a switch. Electronics count as resistive: the table has
 /// no row for them.
-fn sort(facts: &Facts<'_>, edge: EdgeIndex) -> Option<(Switched, String)> {
+fn sort(facts: &Facts<'_>, edge: EdgeIndex) -> Option<Switched> {
     let EdgeOf::Element(device, id, _) = &facts.netlist().graph[edge].of else {
         return None;
     };
     let Some(ElementKind::Load(load)) = element(facts, (device, id)) else {
         return None;
     };
-    let sort = match load.sort {
+    Some(match load.sort {
         LoadSort::Lamp => Switched::Lamp,
         LoadSort::Motor => Switched::Motor,
         LoadSort::Inductive => Switched::Inductive,
         LoadSort::Resistive | LoadSort::Electronic => Switched::Resistive,
-    };
-    Some((sort, facts.label((device, id))))
+    })
 }
 
 #[cfg(test)]

@@ -54,7 +54,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         amps.max_by(|a, b| a.0.total_cmp(&b.0))
     };
     let bundles = bundles(facts, |edge| worst(edge).map_or(0.0, |it| it.0));
-    for (id, at) in facts.netlist().wires() {
+    for (id, wire, at) in facts.wires() {
         let EdgeKind::Wire {
             gauge,
             conductor: ConductorKind::Copper,
@@ -68,7 +68,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.not_checked(id, "its current could not be solved in any state");
             continue;
         };
-        let insulation_c = facts.document.wires[id].insulation_c;
+        let insulation_c = wire.insulation_c;
         let rated_a = match (insulation_c, wire_table::find(gauge)) {
             (Some(insulation_c), Some(row)) => row.amps(insulation_c),
             _ => None,
@@ -83,7 +83,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.not_checked(id, because);
             continue;
         };
-        if let Some(around) = fullest(facts, &bundles, id) {
+        if let Some(around) = fullest(&bundles, wire) {
             in_bundle(facts, out, id, (gauge, insulation_c), (amps, state), around);
             continue;
         }
@@ -132,10 +132,10 @@ fn bundles<'d>(
         loaded: 0.0,
     };
     let mut sums: Map<&RouteId, (usize, f64, f64)> = Map::new();
-    for (id, at) in facts.netlist().wires() {
-        let Some((_, wire)) = facts.document.wires.get_key_value(id) else {
+    for (_, wire, at) in facts.wires() {
+        if wire.route.is_empty() {
             continue;
-        };
+        }
         let around = Surroundings { wires: 1, ..alone };
         let most_a = wire
             .insulation_c
@@ -164,12 +164,8 @@ fn bundles<'d>(
 }
 
 /// The bundle of a wire's way in which it may carry least.
-fn fullest(
-    facts: &Facts<'_>,
-    bundles: &Map<&RouteId, Surroundings>,
-    wire: &WireId,
-) -> Option<Surroundings> {
-    let routes = facts.document.wires.get(wire)?.route.iter();
+fn fullest(bundles: &Map<&RouteId, Surroundings>, wire: &Wire) -> Option<Surroundings> {
+    let routes = wire.route.iter();
     let around = routes.filter_map(|route| bundles.get(&route)).copied();
     around.min_by(|a, b| {
         let factor = |it: &Surroundings| bundle_factor(it.wires, it.loaded);

@@ -1,12 +1,10 @@
 //! What wires, mated pins and splices join end to end: the conductor that a signal runs on, without
 //! anything that a device joins inside.
 
-use std::collections::BTreeMap;
-
 use crate::{
     document::{Role, Terminal},
     ids::{DeviceId, TerminalId, WireId},
-    netlist::{Netlist, Point},
+    netlist::Netlist,
     rules::{Facts, Report},
 };
 
@@ -46,40 +44,38 @@ impl<'d> Conductor<'d> {
     }
 }
 
-/// Every conductor with at least one wire, in order of its first wire.
-pub fn conductors<'d>(facts: &Facts<'d>, netlist: &Netlist) -> Vec<Conductor<'d>> {
-    let graph = &netlist.graph;
+/// Every conductor with at least one wire, in order of its first wire, and by node which one it
+/// belongs to.
+pub fn conductors<'d>(
+    facts: &Facts<'d>,
+    netlist: &Netlist,
+) -> (Vec<Conductor<'d>>, Vec<Option<u32>>) {
     let groups = netlist.end_to_end();
-    let mut by_group: BTreeMap<u32, usize> = BTreeMap::new();
+    // A group's number is that of its first node.
+    let mut of: Vec<Option<u32>> = vec![None; netlist.graph.node_count()];
     let mut all: Vec<Conductor<'d>> = Vec::new();
-    for id in facts.document.wires.keys() {
-        let Some(at) = netlist.wire(id) else { continue };
-        let index = *by_group.entry(groups.of(at.ends[0])).or_insert_with(|| {
+    for (id, _, at) in facts.wires() {
+        let index = *of[groups.of(at.ends[0]) as usize].get_or_insert_with(|| {
             all.push(Conductor::default());
-            all.len() - 1
+            (all.len() - 1) as u32
         });
-        all[index].wires.push(id);
+        all[index as usize].wires.push(id);
     }
-    for node in graph.node_indices() {
-        let Point::Terminal(device, terminal) = netlist.point(node) else {
-            continue;
-        };
-        let Some(&index) = by_group.get(&groups.of(node)) else {
-            continue;
-        };
-        let Some((id, record)) = facts.document.devices.get_key_value(device) else {
-            continue;
-        };
-        let Some(terminal) = record.terminal(terminal) else {
-            continue;
-        };
-        let list = match terminal.role {
-            Role::Passive | Role::Spare => &mut all[index].passive,
-            _ => &mut all[index].ends,
-        };
-        list.push((id, terminal));
+    for node in netlist.graph.node_indices() {
+        of[node.index()] = of[groups.of(node) as usize];
     }
-    all
+    for at in facts.terminals() {
+        let Some(index) = of[at.node.index()] else {
+            continue;
+        };
+        let conductor = &mut all[index as usize];
+        let list = match at.terminal.role {
+            Role::Passive | Role::Spare => &mut conductor.passive,
+            _ => &mut conductor.ends,
+        };
+        list.push((at.id, at.terminal));
+    }
+    (all, of)
 }
 
 /// A pair that must not meet: where it does, which wire to look at and what else belongs to it.

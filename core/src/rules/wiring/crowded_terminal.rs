@@ -4,7 +4,10 @@ use std::fmt::Write as _;
 
 use crate::{
     ids::{DeviceId, TerminalId},
-    rules::{facts::Touch, prelude::*},
+    rules::{
+        facts::{TerminalAt, Touch, wires_of},
+        prelude::*,
+    },
 };
 
 /// More wires at a terminal than fit.
@@ -26,35 +29,33 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    for (id, device) in &facts.document.devices {
-        for terminal in &device.terminals {
-            // Studs without a figure of their own are `crowded-stud`'s.
-            if terminal.form == TerminalForm::Stud && terminal.fits.is_none() {
-                continue;
-            }
-            let end = End::Terminal(id.clone(), terminal.id.clone());
-            let touches = facts.touches(&end);
-            let wires = facts.wires_at(&end).count();
-            // Shields that share a contact are joined before it: together they are one conductor.
-            // One beside a core of its own cable goes on with it, and a terminal made for shields
-            // takes what is brought to it.
-            let shields = terminal.role != Role::ShieldTie
-                && touches.iter().any(|touch| match touch {
-                    Touch::Shield(cable, _) => !facts
-                        .wires_at(&end)
-                        .any(|(wire, _)| facts.cable_of(wire) == Some(cable)),
-                    Touch::Wire(..) => false,
-                });
-            let there = wires + usize::from(shields);
-            let fits = terminal.fits() as usize;
-            if there == 0 {
-                continue;
-            }
-            if there <= fits {
-                out.clear((id, &terminal.id));
-            } else {
-                report(facts, out, (id, &terminal.id), touches, there, fits);
-            }
+    for at in facts.terminals() {
+        let TerminalAt { id, terminal, .. } = at;
+        // Studs without a figure of their own are `crowded-stud`'s.
+        if terminal.form == TerminalForm::Stud && terminal.fits.is_none() {
+            continue;
+        }
+        let touches = facts.touches_at(at.node);
+        let wires = wires_of(touches).count();
+        // Shields that share a contact are joined before it: together they are one conductor.
+        // One beside a core of its own cable goes on with it, and a terminal made for shields
+        // takes what is brought to it.
+        let shields = terminal.role != Role::ShieldTie
+            && touches.iter().any(|touch| match touch {
+                Touch::Shield(cable, _) => {
+                    !wires_of(touches).any(|(wire, _)| facts.cable_of(wire) == Some(cable))
+                }
+                Touch::Wire(..) => false,
+            });
+        let there = wires + usize::from(shields);
+        let fits = terminal.fits() as usize;
+        if there == 0 {
+            continue;
+        }
+        if there <= fits {
+            out.clear((id, &terminal.id));
+        } else {
+            report(facts, out, (id, &terminal.id), touches, there, fits);
         }
     }
 }

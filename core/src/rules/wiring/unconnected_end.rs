@@ -1,8 +1,11 @@
 //! A wire that ends nowhere, or a terminal that needs a wire and has none.
 
+use petgraph::graph::NodeIndex;
+
 use crate::{
     ids::{DeviceId, WireId},
-    rules::prelude::*,
+    netlist::WireAt,
+    rules::{facts::Touch, prelude::*},
 };
 
 /// A wire that ends nowhere, or a terminal that needs a wire and has none.
@@ -20,15 +23,15 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    for (id, wire) in &facts.document.wires {
-        check_wire(facts, out, id, wire);
+    for (id, wire, at) in facts.wires() {
+        check_wire(facts, out, id, wire, at);
     }
     for (id, device) in &facts.document.devices {
         check_device(facts, out, id, device);
     }
 }
 
-fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: &Wire) {
+fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: &Wire, at: WireAt) {
     if wire.from == End::Open && wire.to == End::Open {
         let (level, says) = match facts.cable_of(id) {
             Some(cable) => (
@@ -51,12 +54,12 @@ fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: 
         return;
     }
     let ends = [
-        (&wire.from, &wire.to, WireEnd::From),
-        (&wire.to, &wire.from, WireEnd::To),
+        (&wire.from, &wire.to, at.ends[0]),
+        (&wire.to, &wire.from, at.ends[1]),
     ];
     let mut clear = true;
-    for (end, other, which) in ends {
-        let Some(wrong) = wrong_end(facts, id, end, which) else {
+    for (end, other, node) in ends {
+        let Some(wrong) = wrong_end(facts, id, end, node) else {
             continue;
         };
         clear = false;
@@ -82,35 +85,39 @@ fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: 
 }
 
 /// What is wrong with where a wire ends: "ends nowhere".
-fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, which: WireEnd) -> Option<String> {
-    let alone = |end: &End| {
-        !facts
-            .touches(end)
-            .iter()
-            .any(|touch| *touch != crate::rules::facts::Touch::Wire(id, which))
+fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, node: NodeIndex) -> Option<String> {
+    let there = match end {
+        End::Terminal(..) => facts.terminal_at(node).is_some(),
+        _ => facts.exists(end),
     };
     match end {
         End::Open => Some("ends nowhere".into()),
-        _ if !facts.exists(end) => Some(format!(
+        _ if !there => Some(format!(
             "ends at {}, which is not there",
             facts.end_label(end)
         )),
-        End::Splice(splice) if alone(end) => Some(format!(
-            "ends in the splice {}, which joins it to nothing",
-            facts.label(splice)
-        )),
+        End::Splice(splice)
+            if facts
+                .touches_at(node)
+                .iter()
+                .all(|touch| matches!(touch, Touch::Wire(wire, _) if *wire == id)) =>
+        {
+            Some(format!(
+                "ends in the splice {}, which joins it to nothing",
+                facts.label(splice)
+            ))
+        }
         End::Structure(place) if !facts.document.places[place].conductive => Some(format!(
             "ends on {}, which is not metal and carries no current",
             facts.label(place)
         )),
-        End::Terminal(device, terminal) => {
-            let mate = facts.mate(device, terminal)?;
-            let mate_end = End::Terminal(device.clone(), mate.clone());
-            facts.touches(&mate_end).is_empty().then(|| {
+        End::Terminal(..) => {
+            let mate = facts.terminal_at(facts.mate_of(node)?)?;
+            facts.touches_at(mate.node).is_empty().then(|| {
                 format!(
                     "ends at {}, and nothing goes on from {}",
                     facts.end_label(end),
-                    facts.end_label(&mate_end)
+                    facts.end_label(&End::Terminal(mate.id.clone(), mate.terminal.id.clone()))
                 )
             })
         }
@@ -119,32 +126,33 @@ fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, which: WireEnd) -> Optio
 }
 
 fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, device: &Device) {
-    let needed: Vec<&Terminal> = device
-        .terminals
-        .iter()
-        .filter(|terminal| matches!(terminal.role, Role::PowerIn | Role::Return))
-        .collect();
-    if needed.is_empty() {
+    let is_needed = |terminal: &Terminal| matches!(terminal.role, Role::PowerIn | Role::Return);
+    if !device.terminals.iter().any(is_needed) {
         return;
     }
-    let wired = |terminal: &Terminal| is_wired(facts, id, device, terminal);
-    if !device.terminals.iter().any(wired) {
+    let nodes: Vec<_> = facts.netlist().terminals(id).collect();
+    let wired: Vec<bool> = (device.terminals.iter().zip(&nodes))
+        .map(|(terminal, node)| is_wired(facts, device, terminal, *node))
+        .collect();
+    if !wired.contains(&true) {
         out.finding(id)
             .level(Level::Note)
             .says(format!("{} is not wired yet", device.tag))
             .help("draw its power and its return first");
         return;
     }
-    let any_power = needed
-        .iter()
-        .any(|it| it.role == Role::PowerIn && wired(it));
-    for terminal in needed {
+    let needed = || {
+        let all = device.terminals.iter().zip(&wired);
+        all.filter(|(terminal, _)| is_needed(terminal))
+    };
+    let any_power = needed().any(|(it, wired)| it.role == Role::PowerIn && *wired);
+    for (terminal, wired) in needed() {
         let at = (id, &terminal.id);
         // A load without its return is `no-return`'s to tell.
         let is_load_return = device.elements.iter().any(
             |element| matches!(&element.is, ElementKind::Load(load) if load.minus == terminal.id),
         );
-        if wired(terminal) {
+        if *wired {
             out.clear(at);
         } else if !is_load_return || terminal.role == Role::PowerIn {
             let (level, what) = match terminal.role {
@@ -165,17 +173,19 @@ fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, de
 
 /// True if a conductor ends at the terminal, or at one that metal inside the device joins to it, or
 /// if it touches structure.
-fn is_wired(facts: &Facts<'_>, id: &DeviceId, device: &Device, terminal: &Terminal) -> bool {
-    let touched = |terminal| {
-        !facts
-            .touches(&End::Terminal(id.clone(), terminal))
-            .is_empty()
-    };
-    touched(terminal.id.clone())
+fn is_wired(facts: &Facts<'_>, device: &Device, terminal: &Terminal, node: NodeIndex) -> bool {
+    let netlist = facts.netlist();
+    let touched = |node: NodeIndex| !facts.touches_at(node).is_empty();
+    touched(node)
         || device.elements.iter().any(|element| match &element.is {
             ElementKind::Bar(bar) => {
                 bar.terminals.contains(&terminal.id)
-                    && bar.terminals.iter().any(|other| touched(other.clone()))
+                    && facts.terminal_at(node).is_some_and(|at| {
+                        let others = bar.terminals.iter();
+                        others
+                            .filter_map(|other| netlist.terminal(at.id, other))
+                            .any(touched)
+                    })
             }
             ElementKind::StructureTie(tie) => {
                 tie.terminal == terminal.id && facts.is_metal(device.place.as_ref())
