@@ -5,6 +5,7 @@ use leptos::prelude::*;
 use loomwright_core::{
     document::Document,
     edit::{Change, History, change::ApplyError},
+    exchange::Texts,
 };
 
 use crate::{
@@ -21,6 +22,49 @@ struct Inner {
     /// A change that is shown but not made: a drag under way.
     draft: Option<Change>,
     id: String,
+    /// The texts of its records as they were saved last; none before the first saving.
+    texts: Option<Texts>,
+}
+
+impl Inner {
+    /// Takes note of a change that was made.
+    fn follow(&mut self, change: &Change) {
+        if let Some(texts) = &mut self.texts {
+            texts.follow(&self.document, change);
+        }
+    }
+
+    /// Makes an edit.
+    fn run(&mut self, label: &str, change: Change) -> Result<(), ApplyError> {
+        let made = change.clone();
+        self.history.run(&mut self.document, label, change)?;
+        self.follow(&made);
+        Ok(())
+    }
+
+    /// Takes a step back or makes it again; gives its label.
+    fn step(&mut self, step: Step) -> Result<Option<String>, ApplyError> {
+        let (history, document) = (&mut self.history, &mut self.document);
+        let (change, label) = match step {
+            Step::Undo => (history.undo_change(), history.undo(document)?),
+            Step::Redo => (history.redo_change(), history.redo(document)?),
+        };
+        if let (Some(change), Some(_)) = (change, &label) {
+            self.follow(&change);
+        }
+        Ok(label)
+    }
+
+    fn text(&mut self) -> String {
+        let texts = self.texts.get_or_insert_with(|| Texts::new(&self.document));
+        texts.file(&self.document)
+    }
+}
+
+#[derive(Clone, Copy)]
+enum Step {
+    Undo,
+    Redo,
 }
 
 /// Handle to the open project. Copy it freely.
@@ -98,7 +142,7 @@ impl Session {
         }
         let made = self
             .inner
-            .try_update_value(|inner| inner.history.run(&mut inner.document, label, change));
+            .try_update_value(|inner| inner.run(label, change));
         match made {
             Some(Ok(())) => self.after_edit(label.to_owned()),
             Some(Err(error)) => self.say(error.to_string()),
@@ -165,23 +209,17 @@ impl Session {
 
     /// Takes the last edit back.
     pub fn undo(self) {
-        self.step(
-            |inner| inner.history.undo(&mut inner.document),
-            strings::UNDONE,
-        );
+        self.step(Step::Undo, strings::UNDONE);
     }
 
     /// Makes the last undone edit again.
     pub fn redo(self) {
-        self.step(
-            |inner| inner.history.redo(&mut inner.document),
-            strings::REDONE,
-        );
+        self.step(Step::Redo, strings::REDONE);
     }
 
-    fn step(self, act: impl FnOnce(&mut Inner) -> Result<Option<String>, ApplyError>, word: &str) {
+    fn step(self, step: Step, word: &str) {
         self.drop_draft();
-        match self.inner.try_update_value(act) {
+        match self.inner.try_update_value(|inner| inner.step(step)) {
             Some(Ok(Some(label))) => self.after_edit(format!("{word}: {label}")),
             Some(Err(error)) => self.say(error.to_string()),
             Some(Ok(None)) | None => {}
@@ -225,10 +263,13 @@ impl Session {
         if self.refused.get_untracked() == Some(StoreError::Elsewhere) {
             return;
         }
-        let (id, title, text) = self.inner.with_value(|inner| {
-            let text = String::from_utf8(file::save(&inner.document)).unwrap_or_default();
+        let kept = self.inner.try_update_value(|inner| {
+            let text = inner.text();
             (inner.id.clone(), inner.document.project.title.clone(), text)
         });
+        let Some((id, title, text)) = kept else {
+            return;
+        };
         let kept = Browser.set(&project_name(&id), &text).and_then(|()| {
             let mut index = self.index.get_untracked();
             if index.touch(&id, &title, &clock::today()) {

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::{
     document::{
         Accepted, Cable, Device, Document, LogEntry, Place, Project, Route, Sheet, Splice, State,
-        Wire,
+        Wire, invariants,
     },
     ids::{
         AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
@@ -60,6 +60,16 @@ macro_rules! records {
                     "project" => Some(Self::Project),
                     $($word => Some(Self::$kind(id.into())),)*
                     _ => None,
+                }
+            }
+        }
+
+        impl Record {
+            /// What in this record breaks an invariant, were it in the document with this key.
+            pub(super) fn broken(&self, document: &Document, key: &Key) -> Vec<invariants::Broken> {
+                match (self, key) {
+                    $((Self::$kind(record), Key::$kind(id)) => invariants::$field(document, id, record),)*
+                    _ => Vec::new(),
                 }
             }
         }

@@ -1,6 +1,6 @@
 //! A new wire from one point to another, and a wire put to another point.
 
-use super::{Change, EditError, copy::on_copy, free};
+use super::{Change, EditError, Key, Record, copy::put_one, free};
 use crate::{
     document::{BuildStatus, ConductorKind, Document, End, Extra, Role, Wire, WireEnd},
     ids::WireId,
@@ -15,11 +15,9 @@ pub fn connect(document: &Document, from: End, to: End) -> Result<Change, EditEr
     if from == to {
         return Err(same_point(document, &from));
     }
-    on_copy(document, |copy| {
-        let wire = new_wire(document, from, to);
-        copy.wires.insert(free::key(&copy.wires, "w1"), wire);
-        Ok(())
-    })
+    let key = Key::Wire(free::key(&document.wires, "w1"));
+    let wire = new_wire(document, from, to);
+    put_one(document, key, Record::Wire(wire))
 }
 
 /// Puts one end of a wire to another point.
@@ -29,18 +27,16 @@ pub fn set_end(
     which: WireEnd,
     end: &End,
 ) -> Result<Change, EditError> {
-    on_copy(document, |copy| {
-        let wire = copy.wires.get_mut(id);
-        let wire = wire.ok_or_else(|| EditError::not_there("wire", id))?;
-        match which {
-            WireEnd::From => wire.from = end.clone(),
-            WireEnd::To => wire.to = end.clone(),
-        }
-        if wire.from == wire.to && *end != End::Open {
-            return Err(same_point(document, end));
-        }
-        Ok(())
-    })
+    let wire = document.wires.get(id).cloned();
+    let mut wire = wire.ok_or_else(|| EditError::not_there("wire", id))?;
+    match which {
+        WireEnd::From => wire.from = end.clone(),
+        WireEnd::To => wire.to = end.clone(),
+    }
+    if wire.from == wire.to && *end != End::Open {
+        return Err(same_point(document, end));
+    }
+    put_one(document, Key::Wire(id.clone()), Record::Wire(wire))
 }
 
 fn same_point(document: &Document, end: &End) -> EditError {

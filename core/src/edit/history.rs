@@ -157,6 +157,17 @@ impl History {
         Ok(Some(label))
     }
 
+    /// What undo would change now.
+    pub fn undo_change(&self) -> Option<Change> {
+        let done = self.open.as_ref().or(self.done.back());
+        done.map(|done| done.change.invert())
+    }
+
+    /// What redo would change now.
+    pub fn redo_change(&self) -> Option<Change> {
+        self.undone.last().map(|done| done.change.clone())
+    }
+
     /// What undo would undo.
     pub fn undo_label(&self) -> Option<&str> {
         let done = self.open.as_ref().or(self.done.back());

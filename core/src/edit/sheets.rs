@@ -1,6 +1,6 @@
 //! What stands where on the sheets.
 
-use super::{Change, EditError, Key, Record, copy::on_copy, free};
+use super::{Change, EditError, Key, Record, copy::put_one, free};
 use crate::{
     document::{Document, Extra, Sheet, SheetItem, Shown, limits::MAX_SHEET_MM},
     ids::{ItemId, SheetId},
@@ -22,8 +22,16 @@ pub(super) fn put_item(
     spot: &Spot,
     shows: Shown,
 ) -> Result<(), EditError> {
-    let sheet = (document.sheets.get_mut(&spot.sheet))
-        .ok_or_else(|| EditError::not_there("sheet", &spot.sheet))?;
+    let sheet = document.sheets.get_mut(&spot.sheet);
+    put_on(
+        sheet.ok_or_else(|| EditError::not_there("sheet", &spot.sheet))?,
+        spot,
+        shows,
+    );
+    Ok(())
+}
+
+fn put_on(sheet: &mut Sheet, spot: &Spot, shows: Shown) {
     let id = free::key(&sheet.items, "i1");
     sheet.items.insert(
         id,
@@ -35,7 +43,6 @@ pub(super) fn put_item(
             extra: Extra::new(),
         },
     );
-    Ok(())
 }
 
 /// A coordinate within what a sheet can hold.
@@ -49,7 +56,14 @@ fn on_paper(mm: f64) -> f64 {
 
 /// Shows a device, a splice or a point on the metal of a place on a sheet.
 pub fn place_on_sheet(document: &Document, spot: &Spot, shows: Shown) -> Result<Change, EditError> {
-    on_copy(document, |copy| put_item(copy, spot, shows))
+    let sheet = document.sheets.get(&spot.sheet).cloned();
+    let mut sheet = sheet.ok_or_else(|| EditError::not_there("sheet", &spot.sheet))?;
+    put_on(&mut sheet, spot, shows);
+    put_one(
+        document,
+        Key::Sheet(spot.sheet.clone()),
+        Record::Sheet(sheet),
+    )
 }
 
 /// The change of one sheet alone. Cheap: a drag makes one at every move of the finger.

@@ -99,6 +99,7 @@ fn ten_thousand_edits_are_sound_and_undo_to_the_same_bytes() {
 #[test]
 fn a_changed_document_saves_and_opens() {
     let mut document = whole();
+    let mut texts = exchange::Texts::new(&document);
     let mut dice = Dice::new(7);
     for _ in 0..300 {
         let which = dice.below(arbitrary::EDITS);
@@ -106,6 +107,11 @@ fn a_changed_document_saves_and_opens() {
             change.apply(&mut document).unwrap();
             let saved = exchange::save(&document);
             assert_eq!(exchange::open(&saved).unwrap().document, document);
+            texts.follow(&document, &change);
+            assert!(
+                texts.file(&document).into_bytes() == saved,
+                "{change:?} was not followed"
+            );
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::{
     Change, EditError, Key, Record,
-    copy::{let_go, on_copy},
+    copy::{let_go, on_copy, put_one},
 };
 use crate::document::{Device, Document, Element, ElementKind};
 
@@ -25,6 +25,9 @@ pub fn update_record(document: &Document, key: &Key, record: Record) -> Result<C
         (Record::Device(old), Record::Device(new)) => loses_parts(document, old, new),
         _ => matches!(key, Key::Cable(_)),
     };
+    if !loses && *key != Key::Project {
+        return put_one(document, key.clone(), record);
+    }
     on_copy(document, |copy| {
         copy.put(key, Some(record));
         if loses {

@@ -1,6 +1,7 @@
 //! Files: one JSON layout, described in `FORMAT.md` beside this file. A file is opened whole or not
 //! at all.
 
+mod again;
 mod error;
 mod scan;
 #[cfg(test)]
@@ -10,7 +11,7 @@ mod write;
 use serde::Serialize;
 use serde_json::Value;
 
-pub use self::{error::OpenError, write::json};
+pub use self::{again::Texts, error::OpenError, write::json};
 use crate::document::{Document, invariants, limits, read::read};
 
 /// What stands in `"format"`.

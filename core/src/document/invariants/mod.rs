@@ -7,7 +7,13 @@ mod wiring;
 
 use std::fmt;
 
-use super::{Document, End, limits, parts::Bound};
+use super::{
+    Accepted, Cable, Device, Document, End, LogEntry, Place, Route, Sheet, Splice, State, Wire,
+    limits, parts::Bound,
+};
+use crate::ids::{
+    AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
+};
 
 /// Something that no document may hold.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -100,6 +106,45 @@ impl fmt::Display for At<'_> {
     }
 }
 
+macro_rules! kinds {
+    ($($field:ident: $check:ident, $id:ty, $record:ty;)*) => {
+        impl Check<'_> {
+            fn records(&mut self) {
+                let document = self.document;
+                $(for (id, record) in &document.$field {
+                    let map = At::TOP.field(stringify!($field));
+                    self.one(&map, id.as_str(), |check, at| check.$check(at, id, record));
+                })*
+            }
+        }
+
+        $(
+            /// Everything in one record that breaks an invariant, were it in the document.
+            pub fn $field(document: &Document, id: &$id, record: &$record) -> Vec<Broken> {
+                let mut check = Check { document, broken: Vec::new() };
+                let is_new = !document.$field.contains_key(id);
+                check.room_for(document.keys_len() + usize::from(is_new));
+                let map = At::TOP.field(stringify!($field));
+                check.one(&map, id.as_str(), |check, at| check.$check(at, id, record));
+                check.broken
+            }
+        )*
+    };
+}
+
+kinds! {
+    places: place, PlaceId, Place;
+    devices: device, DeviceId, Device;
+    wires: wire, WireId, Wire;
+    cables: cable, CableId, Cable;
+    splices: splice, SpliceId, Splice;
+    routes: route, RouteId, Route;
+    states: state, StateId, State;
+    sheets: sheet, SheetId, Sheet;
+    log: log_entry, LogId, LogEntry;
+    accepted: accepted, AcceptedId, Accepted;
+}
+
 struct Check<'a> {
     document: &'a Document,
     broken: Vec<Broken>,
@@ -114,8 +159,19 @@ impl Check<'_> {
     }
 
     fn whole(&mut self) {
-        let document = self.document;
-        let records = document.keys_len();
+        self.room_for(self.document.keys_len());
+        self.project();
+        self.records();
+        self.cables_share_no_wire();
+    }
+
+    fn one(&mut self, map: &At, id: &str, check: impl FnOnce(&mut Self, &At)) {
+        let at = map.field(id);
+        self.id(&at, id);
+        check(self, &at);
+    }
+
+    fn room_for(&mut self, records: usize) {
         if records > limits::MAX_RECORDS {
             let most = limits::MAX_RECORDS;
             self.say(
@@ -123,20 +179,6 @@ impl Check<'_> {
                 format!("found {records} records, expected at most {most}"),
             );
         }
-        self.project();
-        macro_rules! each {
-            ($($field:ident: $check:ident),*) => {$({
-                let map = At::TOP.field(stringify!($field));
-                for (id, record) in &document.$field {
-                    let at = map.field(id.as_str());
-                    self.id(&at, id.as_str());
-                    self.$check(&at, id, record);
-                }
-            })*};
-        }
-        each!(places: place, devices: device, wires: wire, cables: cable, splices: splice,
-              routes: route, states: state, sheets: sheet, log: log_entry, accepted: accepted);
-        self.cables_share_no_wire();
     }
 
     fn project(&mut self) {
@@ -197,7 +239,7 @@ impl Check<'_> {
         }
     }
 
-    fn place_mention(&mut self, at: &At, id: &crate::ids::PlaceId) {
+    fn place_mention(&mut self, at: &At, id: &PlaceId) {
         self.mention(
             at,
             "place",
