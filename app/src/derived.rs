@@ -6,10 +6,11 @@ use std::sync::Arc;
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::State,
+    document::{Document, State},
     drawing::{self, Pace, Scene},
+    edit::Change,
     ids::WireId,
-    rules::Verdict,
+    rules::{Checker, Verdict},
     solve::AT_REST,
 };
 
@@ -48,16 +49,18 @@ impl Derived {
                 moves.applied(&base.unwrap_or_default())
             })
         });
+        let checker = StoredValue::new(Checker::default());
         let checked = Memo::new(move |_| {
-            session.with(|document| {
-                if unchecked {
-                    Checked::default()
-                } else {
-                    Checked::of(document)
-                }
-            })
+            session.revision();
+            if unchecked {
+                return Checked::default();
+            }
+            let check = |document: &Document, change: Option<Change>| {
+                checker.try_update_value(|it| Checked::new(it.check(document, change.as_ref())))
+            };
+            session.take_changes(check).flatten().unwrap_or_default()
         });
-        let verdict = Memo::new(move |_| checked.with(|checked| Arc::clone(&checked.verdict)));
+        let verdict = Memo::new(move |_| checked.with(Checked::verdict));
         let scene = Memo::new(move |before: Option<&Arc<Scene>>| {
             let state = state.get();
             let sheet = view.sheet.get();

@@ -22,6 +22,8 @@ struct Inner {
     /// A change that is shown but not made: a drag under way.
     draft: Option<Change>,
     id: String,
+    /// What was changed since the last check; none if all of it is to be checked.
+    unchecked: Option<Change>,
     /// The texts of its records as they were saved last; none before the first saving.
     texts: Option<Texts>,
 }
@@ -29,6 +31,7 @@ struct Inner {
 impl Inner {
     /// Takes note of a change that was made.
     fn follow(&mut self, change: &Change) {
+        self.unchecked = self.unchecked.take().map(|before| before.then(change));
         if let Some(texts) = &mut self.texts {
             texts.follow(&self.document, change);
         }
@@ -121,6 +124,18 @@ impl Session {
     /// Apart from what is read, so that it is compiled once.
     fn look(self, look: &mut dyn FnMut(&Document)) {
         self.inner.with_value(|inner| look(&inner.document));
+    }
+
+    /// What was changed since this was asked last, with the document as it is now; none if that may be
+    /// anything.
+    pub fn take_changes<T>(self, read: impl FnOnce(&Document, Option<Change>) -> T) -> Option<T> {
+        self.inner.try_update_value(|inner| {
+            let changes = inner.unchecked.take();
+            // What is only shown is not checked; what is checked with it must be checked again.
+            let sound = inner.draft.is_none();
+            inner.unchecked = sound.then(Change::default);
+            read(&inner.document, changes.filter(|_| sound))
+        })
     }
 
     /// Follows the opening of another project.

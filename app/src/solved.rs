@@ -1,59 +1,51 @@
 //! Volts and amps of the chosen state, for whoever shows them.
 
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
 use loomwright_core::{
     document::{Document, End, State},
     ids::{DeviceId, ElementId, StateId, WireId},
     netlist::Point,
     order::Map,
-    rules::{self, Facts, Verdict},
+    rules::{self, Verdict},
     solve::{Figures, OperatingPoint, Operator, Overrides},
 };
 
 /// What a check of the document found, and the circuit it made for that. Two are equal only if they
 /// are the same one.
 #[derive(Clone, Default)]
-pub struct Checked {
-    /// What the rules say.
-    pub verdict: Arc<Verdict>,
-    /// The circuit with its solver, and the points of every state.
-    circuit: Option<Arc<(Mutex<Operator>, Vec<OperatingPoint>)>>,
-}
+pub struct Checked(rules::Checked);
 
 impl PartialEq for Checked {
     fn eq(&self, other: &Self) -> bool {
-        Arc::ptr_eq(&self.verdict, &other.verdict)
+        Arc::ptr_eq(&self.0.points, &other.0.points)
+            && Arc::ptr_eq(&self.0.verdict, &other.0.verdict)
     }
 }
 
 impl Checked {
-    /// Checks a document.
-    pub fn of(document: &Document) -> Self {
-        let facts = Facts::new(document);
-        let verdict = Arc::new(rules::check_with(&facts));
-        let (operator, points) = facts.into_solved();
-        Self {
-            verdict,
-            circuit: Some(Arc::new((Mutex::new(operator), points))),
-        }
+    /// What was checked.
+    pub fn new(checked: rules::Checked) -> Self {
+        Self(checked)
+    }
+
+    /// What the rules say.
+    pub fn verdict(&self) -> Arc<Verdict> {
+        Arc::clone(&self.0.verdict)
     }
 
     /// Volts and amps in a state of the document that was checked: as the check solved it, unless
     /// something was operated by hand.
     pub fn solved(&self, document: &Document, id: &StateId, state: &State) -> Solved {
-        let Some((operator, points)) = self.circuit.as_deref() else {
-            return Solved::default();
-        };
         let same =
             |point: &&OperatingPoint| point.state == *id && point.figures == Figures::Continuous;
-        let known = points
-            .iter()
-            .find(same)
-            .filter(|_| document.states.get(id) == Some(state));
+        let known = self.0.points.iter().find(same);
+        let known = known.filter(|_| document.states.get(id) == Some(state));
         let point = known.cloned().or_else(|| {
-            let mut operator = operator.lock().ok()?;
-            Some(operator.operate(id, state, Figures::Continuous, &Overrides::default()))
+            let overrides = Overrides::default();
+            let operate =
+                |it: &mut Operator| it.operate(id, state, Figures::Continuous, &overrides);
+            self.0.ask(operate)
         });
         Solved(point.map(Arc::new))
     }

@@ -2,13 +2,14 @@
 
 #![allow(missing_docs, reason = "criterion's macros make public items")]
 
-use std::hint::black_box;
+use std::{hint::black_box, sync::Arc};
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use loomwright_core::{
     document::Document,
-    edit::{self, Key, Record},
-    exchange, rules,
+    edit::{self, Change, Key, Record},
+    exchange,
+    rules::{self, Checker},
     solve::{
         Operator,
         endurance::{Endurance, Extent},
@@ -24,17 +25,35 @@ fn sorrel() -> Document {
     exchange::open(file).expect("the sample opens").document
 }
 
-/// Makes one wire a hundred millimetres longer, and checks the result.
-fn edit_and_check(document: &mut Document) -> rules::Verdict {
+/// Makes one wire a hundred millimetres longer.
+fn longer(document: &Document) -> Change {
     let (id, wire) = (document.wires.iter().next()).expect("there are wires");
     let mut wire = wire.clone();
     wire.length_m = wire.length_m.map(|length| length + 0.1);
-    let change = edit::update_record(document, &Key::Wire(id.clone()), Record::Wire(wire));
-    change
+    edit::update_record(document, &Key::Wire(id.clone()), Record::Wire(wire))
         .expect("a longer wire is sound")
+}
+
+/// Draws a wire between the ends of two others.
+fn another(document: &Document) -> Change {
+    let mut wires = document.wires.values();
+    let (a, b) = (
+        wires.next().expect("a wire"),
+        wires.next_back().expect("another"),
+    );
+    edit::connect(document, a.from.clone(), b.to.clone()).expect("two ends")
+}
+
+/// Makes an edit, checks the result as the app does.
+fn edit_and_check(
+    checker: &mut Checker,
+    document: &mut Document,
+    change: &Change,
+) -> Arc<rules::Verdict> {
+    change
         .apply(document)
         .expect("nothing was edited meanwhile");
-    rules::check(document)
+    checker.check(document, Some(change)).verdict
 }
 
 fn benches(c: &mut Criterion) {
@@ -48,9 +67,20 @@ fn benches(c: &mut Criterion) {
         let mut group = c.benchmark_group(name);
         group.sample_size(20);
         group.bench_function("check", |b| b.iter(|| rules::check(black_box(document))));
-        let mut edited = document.clone();
+        let (mut edited, mut checker) = (document.clone(), Checker::default());
+        checker.check(&edited, None);
         group.bench_function("one edit and check", |b| {
-            b.iter(|| edit_and_check(black_box(&mut edited)));
+            b.iter(|| {
+                let change = longer(&edited);
+                edit_and_check(&mut checker, black_box(&mut edited), &change)
+            });
+        });
+        group.bench_function("a wire drawn and undone, each checked", |b| {
+            b.iter(|| {
+                let change = another(&edited);
+                edit_and_check(&mut checker, black_box(&mut edited), &change);
+                edit_and_check(&mut checker, black_box(&mut edited), &change.invert())
+            });
         });
         group.bench_function("solve all states", |b| {
             b.iter(|| operate_all(black_box(document)));

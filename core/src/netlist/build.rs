@@ -2,13 +2,13 @@
 
 use crate::order::Map;
 
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
 use super::{DeviceAt, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, WireAt, wire_length_m};
 use crate::{
     document::{
-        BarUse, Closed, Device, Document, ElementKind, End, Shield, ShieldEnd, State, Switch, Wire,
-        WireEnd,
+        BarUse, Cable, Closed, Device, Document, ElementKind, End, InlineFuse, Shield, ShieldEnd,
+        State, Switch, Wire, WireEnd,
     },
     ids::{CableId, DeviceId, ElementId, TerminalId, WireId},
     units::Gauge,
@@ -54,14 +54,7 @@ impl Netlist {
         }
         for (id, cable) in &document.cables {
             if let Some(shield) = &cable.shield {
-                let cores = cable
-                    .wires
-                    .iter()
-                    .filter_map(|wire| document.wires.get(wire));
-                let length_m = cores
-                    .filter_map(|wire| wire_length_m(document, wire))
-                    .reduce(f64::max);
-                netlist.add_shield(id, shield, length_m);
+                netlist.add_shield(id, shield, longest_core_m(document, cable));
             }
         }
         netlist
@@ -73,6 +66,71 @@ impl Netlist {
         let closed = netlist.standing(state);
         netlist.set_closed(&closed);
         netlist
+    }
+
+    /// Takes the figures of these wires and devices anew, where nothing is joined otherwise than
+    /// before: the kinds of their edges. Gives the edges that changed; none if a device makes other
+    /// edges now.
+    pub fn refit(
+        &mut self,
+        document: &Document,
+        wires: &[WireId],
+        devices: &[DeviceId],
+    ) -> Option<Vec<EdgeIndex>> {
+        let mut changed = Vec::new();
+        let mut put = |graph: &mut UnGraph<Point, Edge>, edge: EdgeIndex, kind: EdgeKind| {
+            let old = &mut graph[edge].kind;
+            if *old != kind {
+                *old = kind;
+                changed.push(edge);
+            }
+        };
+        for id in wires {
+            let (wire, at) = (document.wires.get(id)?, self.wires.get(id).copied()?);
+            if let EdgeKind::Wire { joint_ohm, .. } = self.graph[at.edge].kind {
+                let kind = wire_kind(document, wire, joint_ohm);
+                put(&mut self.graph, at.edge, kind);
+            }
+            if let (Some(edge), Some(fuse)) = (at.fuse, &wire.fuse) {
+                put(&mut self.graph, edge, fuse_kind(fuse));
+            }
+        }
+        for (id, cable) in &document.cables {
+            let touched = cable.shield.is_some() && wires.iter().any(|it| cable.wires.contains(it));
+            if let (true, Some([from, to])) = (touched, self.shields.get(id).copied()) {
+                let edge = self.graph.find_edge(from, to)?;
+                if let EdgeKind::Shield { gauge, .. } = self.graph[edge].kind {
+                    let length_m = longest_core_m(document, cable);
+                    put(&mut self.graph, edge, EdgeKind::Shield { length_m, gauge });
+                }
+            }
+        }
+        for id in devices {
+            let device = document.devices.get(id)?;
+            let mut alone = Self::default();
+            alone.add_device(id, device);
+            for element in &device.elements {
+                let edges = |of: &Self| of.element_edge(id, &element.id);
+                let (Some(from), Some(to)) = (edges(&alone), edges(self)) else {
+                    continue;
+                };
+                let mut kind = alone.graph[from].kind;
+                match (&mut kind, &self.graph[to].kind) {
+                    (
+                        EdgeKind::Alternator { field, .. },
+                        EdgeKind::Alternator { field: was, .. },
+                    ) => {
+                        *field = *was;
+                    }
+                    (new, old) if std::mem::discriminant(new) != std::mem::discriminant(old) => {
+                        return None;
+                    }
+                    _ => {}
+                }
+                put(&mut self.graph, to, kind);
+            }
+        }
+        Some(changed)
     }
 
     fn add_places(&mut self, document: &Document) {
@@ -171,12 +229,7 @@ impl Netlist {
         let from = self.node_of_wire_end(id, &wire.from, WireEnd::From);
         let to = self.node_of_wire_end(id, &wire.to, WireEnd::To);
         let joint = |node| joints.get(node).copied().unwrap_or(0.0);
-        let kind = EdgeKind::Wire {
-            length_m: wire_length_m(document, wire),
-            gauge: wire.gauge_awg,
-            conductor: wire.conductor,
-            joint_ohm: joint(&from) + joint(&to),
-        };
+        let kind = wire_kind(document, wire, joint(&from) + joint(&to));
         let (mut a, mut b, mut fuse) = (from, to, None);
         if let Some(inline) = &wire.fuse {
             let middle = self.graph.add_node(Point::InFuse(id.clone()));
@@ -185,11 +238,8 @@ impl Netlist {
                 WireEnd::To => (to, &mut b),
             };
             *inner = middle;
-            let kind = EdgeKind::Protector {
-                rating_a: inline.rating_a,
-                ohm: PROTECTOR_OHM,
-            };
-            fuse = Some(self.add_edge(outer, middle, EdgeOf::InlineFuse(id.clone()), kind));
+            let of = EdgeOf::InlineFuse(id.clone());
+            fuse = Some(self.add_edge(outer, middle, of, fuse_kind(inline)));
         }
         let edge = self.add_edge(a, b, EdgeOf::Wire(id.clone()), kind);
         self.wires.insert(
@@ -224,6 +274,29 @@ impl Netlist {
             self.add_edge(node, at, of, EdgeKind::ShieldEnd { length_m, gauge });
         }
     }
+}
+
+fn wire_kind(document: &Document, wire: &Wire, joint_ohm: f64) -> EdgeKind {
+    EdgeKind::Wire {
+        length_m: wire_length_m(document, wire),
+        gauge: wire.gauge_awg,
+        conductor: wire.conductor,
+        joint_ohm,
+    }
+}
+
+fn fuse_kind(fuse: &InlineFuse) -> EdgeKind {
+    EdgeKind::Protector {
+        rating_a: fuse.rating_a,
+        ohm: PROTECTOR_OHM,
+    }
+}
+
+fn longest_core_m(document: &Document, cable: &Cable) -> Option<f64> {
+    let cores = cable.wires.iter().filter_map(|id| document.wires.get(id));
+    cores
+        .filter_map(|wire| wire_length_m(document, wire))
+        .reduce(f64::max)
 }
 
 /// A device whose elements are being added.

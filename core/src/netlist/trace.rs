@@ -9,7 +9,7 @@ use petgraph::{
 };
 
 use super::{AtNode, EdgeKind, EdgeOf, Netlist, Point, Reach, Through};
-use crate::document::BarUse;
+use crate::{document::BarUse, order::sort};
 
 /// What supply current can pass: anything that can be closed, diodes forward, resistors.
 pub const SUPPLY: Through = Through::CLOSABLE
@@ -119,6 +119,24 @@ struct Tree {
     reached: Vec<Option<(u32, u32, Option<EdgeIndex>)>>,
 }
 
+/// What became of a value on the way from one source: see [`Feeds::carry`].
+#[derive(Debug)]
+pub struct Carried<T> {
+    /// The source.
+    pub source: EdgeIndex,
+    at: Vec<Option<T>>,
+    distance: Vec<(u32, u32)>,
+}
+
+impl<T: Copy> Carried<T> {
+    /// The value at the end of an edge at which the source arrives.
+    pub fn before(&self, netlist: &Netlist, edge: EdgeIndex) -> Option<T> {
+        let (a, b) = netlist.ends(edge);
+        let [from_a, from_b] = [a, b].map(|node| self.distance[node.index()]);
+        self.at[if from_b < from_a { b } else { a }.index()]
+    }
+}
+
 /// Every way out of every source, by fewest protectors.
 #[derive(Debug)]
 pub struct Feeds(Vec<Tree>);
@@ -146,6 +164,73 @@ impl Feeds {
         self.feeds(netlist, [node, node])
     }
 
+    /// The fewest protectors that any source has before an edge; none if no source feeds it.
+    pub fn fewest_protectors(&self, netlist: &Netlist, edge: EdgeIndex) -> Option<u32> {
+        let (a, b) = netlist.ends(edge);
+        let trees = self.0.iter();
+        let reached = trees.filter_map(|tree| tree.nearer([a, b]));
+        reached.map(|(_, protectors, _)| protectors).min()
+    }
+
+    /// What becomes of a value on the way from each source to the places it feeds: by source, then by
+    /// node. `start` gives a source's own value, or leaves the source out.
+    pub fn carry<T: Copy>(
+        &self,
+        netlist: &Netlist,
+        start: impl Fn(EdgeIndex) -> Option<T>,
+        step: impl Fn(T, EdgeIndex) -> T,
+    ) -> Vec<Carried<T>> {
+        let carried = |tree: &Tree| {
+            let first = start(tree.source)?;
+            let mut order: Vec<(u32, u32)> = (tree.reached.iter().enumerate())
+                .filter_map(|(node, reached)| Some(((*reached)?.1, node as u32)))
+                .collect();
+            // A place is one edge farther than the place before it.
+            sort(&mut order);
+            let mut at: Vec<Option<T>> = vec![None; tree.reached.len()];
+            for (_, node) in order {
+                let node = node as usize;
+                at[node] = match tree.reached[node] {
+                    Some((_, _, Some(edge))) => {
+                        let before = netlist.other(edge, NodeIndex::new(node));
+                        at[before.index()].map(|value| step(value, edge))
+                    }
+                    _ => Some(first),
+                };
+            }
+            let nearer = tree.reached.iter().map(|reached| {
+                reached.map_or((u32::MAX, u32::MAX), |(protectors, edges, _)| {
+                    (protectors, edges)
+                })
+            });
+            Some(Carried {
+                source: tree.source,
+                at,
+                distance: nearer.collect(),
+            })
+        };
+        self.0.iter().filter_map(carried).collect()
+    }
+
+    /// The edges from an edge back to the source that is the fewest edges away, nearest first.
+    pub fn back_to_nearest<'a>(
+        &'a self,
+        netlist: &'a Netlist,
+        edge: EdgeIndex,
+    ) -> impl Iterator<Item = EdgeIndex> + 'a {
+        let (a, b) = netlist.ends(edge);
+        let trees = self.0.iter();
+        let ways = trees.filter_map(|tree| Some((tree, tree.nearer([a, b])?)));
+        let nearest = ways.min_by_key(|(_, (_, _, edges))| *edges);
+        let mut at = nearest.map(|(tree, (node, ..))| (tree, node));
+        std::iter::from_fn(move || {
+            let (tree, node) = at?;
+            let edge = tree.reached[node.index()]?.2?;
+            at = Some((tree, netlist.other(edge, node)));
+            Some(edge)
+        })
+    }
+
     /// The way from the first source that can feed the node.
     pub fn first_path(&self, netlist: &Netlist, node: NodeIndex) -> Option<Vec<EdgeIndex>> {
         let mut trees = self.0.iter();
@@ -162,13 +247,7 @@ impl Feeds {
 
     fn feeds(&self, netlist: &Netlist, ends: [NodeIndex; 2]) -> Vec<Feed> {
         let feed = |tree: &Tree| {
-            let by_distance = |node: &NodeIndex| {
-                tree.reached[node.index()].map(|(protectors, edges, _)| (protectors, edges))
-            };
-            let nearer = ends
-                .into_iter()
-                .filter(|n| by_distance(n).is_some())
-                .min_by_key(by_distance)?;
+            let (nearer, ..) = tree.nearer(ends)?;
             let path = tree.path(netlist, nearer);
             let is_protector =
                 |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Protector { .. });
@@ -214,6 +293,16 @@ impl Tree {
             }
         }
         Self { source, reached }
+    }
+
+    /// The nearer of two nodes with its distance in protectors and edges, if any is reached.
+    fn nearer(&self, ends: [NodeIndex; 2]) -> Option<(NodeIndex, u32, u32)> {
+        let distance = |node: NodeIndex| {
+            let (protectors, edges, _) = self.reached[node.index()]?;
+            Some((node, protectors, edges))
+        };
+        let reached = ends.into_iter().filter_map(distance);
+        reached.min_by_key(|(_, protectors, edges)| (*protectors, *edges))
     }
 
     fn path(&self, netlist: &Netlist, node: NodeIndex) -> Vec<EdgeIndex> {

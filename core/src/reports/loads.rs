@@ -99,8 +99,8 @@ type SayLoad = fn(&LoadLine) -> Cell;
 
 /// The columns of the table of single loads, after the bus.
 const EACH: &[(&str, &str, &str, SayLoad)] = &[
-    ("load", "Load", "", |it| Cell::text(&it.label)),
-    ("what", "What", "", |it| Cell::text(&it.title)),
+    ("load", "Load", "", |it| Cell::text(&*it.label)),
+    ("what", "What", "", |it| Cell::text(&*it.title)),
     ("origin", "From", "", |it| Cell::text(origin(it.origin))),
     ("plain_a", "Stated", "A", |it| {
         Cell::Number(it.sums.continuous.plain_a, 2)

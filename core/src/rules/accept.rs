@@ -179,7 +179,7 @@ fn verdict(out: Findings<'_, '_>) -> Verdict {
 mod tests {
     use super::{differs, same};
     use crate::{
-        rules::{Facts, Findings, Level, Rule, Source, Verdict, run},
+        rules::{Facts, Findings, Level, Reads, Rule, Source, Verdict, run},
         testing::{assert_adds_up, document},
     };
     use proptest::prelude::*;
@@ -194,6 +194,7 @@ mod tests {
             document: "a test's own rule",
             place: "",
         }],
+        reads: Reads::ALL,
         check: |facts: &Facts<'_>, out: &mut Findings<'_, '_>| {
             for (id, wire) in &facts.document.wires {
                 match wire.length_m {

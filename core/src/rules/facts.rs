@@ -191,6 +191,21 @@ impl<'d> Facts<'d> {
         }
     }
 
+    /// The facts of a document whose circuit is there already, and its operating points if they are.
+    pub(super) fn with_circuit(
+        document: &'d Document,
+        operator: Operator,
+        points: Option<Vec<OperatingPoint>>,
+    ) -> Self {
+        let facts = Self::new(document);
+        // Fresh cells take what they are given.
+        let _ = facts.operator.set(RefCell::new(operator));
+        if let Some(points) = points {
+            let _ = facts.points.set(points);
+        }
+        facts
+    }
+
     fn find_touches(&self) -> Touches<'d> {
         let netlist = self.netlist();
         let mut touches = Vec::with_capacity(2 * self.document.wires.len());

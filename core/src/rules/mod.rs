@@ -5,6 +5,7 @@
 //! add up: examined = clear + found + accepted + not checked.
 
 mod accept;
+mod again;
 pub mod facts;
 pub mod finding;
 mod sink;
@@ -16,6 +17,7 @@ pub mod signal;
 pub mod wiring;
 
 pub use self::{
+    again::{Checked, Checker, Reads},
     facts::{Facts, Spot},
     finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict},
     sink::{Findings, Report},
@@ -34,6 +36,8 @@ pub struct Rule {
     pub why: &'static str,
     /// Who says so.
     pub sources: &'static [Source],
+    /// Which figures it reads, beside records and how they are joined.
+    pub reads: Reads,
     /// Looks at the facts and tells the sink what it sees.
     pub check: fn(&Facts<'_>, &mut Findings<'_, '_>),
 }
@@ -46,7 +50,7 @@ impl std::fmt::Debug for Rule {
 
 /// What every rule file needs.
 pub(crate) mod prelude {
-    pub(crate) use super::{Facts, Findings, Level, MendKind, Rule};
+    pub(crate) use super::{Facts, Findings, Level, MendKind, Reads, Rule};
     pub(crate) use crate::{
         document::*,
         edit::{Change, Key, Record},

@@ -3,6 +3,14 @@
 use super::{At, Facts, Finding, Level, Mend, MendKind, NotChecked, Rule, Spot};
 use crate::edit::Change;
 
+/// All that one rule said.
+#[derive(Debug, Default)]
+pub(super) struct Outcome {
+    clear: usize,
+    pub(super) found: Vec<Finding>,
+    not_checked: Vec<NotChecked>,
+}
+
 /// Collects what rules say of the places they look at.
 #[derive(Debug)]
 pub struct Findings<'f, 'd> {
@@ -29,6 +37,28 @@ impl<'f, 'd> Findings<'f, 'd> {
     /// From here on this rule speaks.
     pub(super) fn begin(&mut self, rule: &'static Rule) {
         self.begun.push(rule);
+    }
+
+    /// From here on this rule speaks; it says what it said before.
+    pub(super) fn again(&mut self, rule: &'static Rule, said: &Outcome) {
+        self.begin(rule);
+        self.clear += said.clear;
+        self.found.extend_from_slice(&said.found);
+        self.not_checked.extend_from_slice(&said.not_checked);
+    }
+
+    /// What was said since this many places were clear, found and not checked.
+    pub(super) fn since(&self, [clear, found, not_checked]: [usize; 3]) -> Outcome {
+        Outcome {
+            clear: self.clear - clear,
+            found: self.found[found..].to_vec(),
+            not_checked: self.not_checked[not_checked..].to_vec(),
+        }
+    }
+
+    /// How many places are clear, found and not checked so far.
+    pub(super) fn so_far(&self) -> [usize; 3] {
+        [self.clear, self.found.len(), self.not_checked.len()]
     }
 
     /// True if this rule has spoken.

@@ -17,6 +17,7 @@ use super::{
 };
 use crate::{
     document::{BarUse, Document},
+    ids::{DeviceId, WireId},
     netlist::{AtNode, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through},
 };
 
@@ -137,6 +138,58 @@ impl Circuit {
         circuit
     }
 
+    /// Takes the figures of these wires and devices anew, where nothing is joined otherwise than
+    /// before. Gives whether any figure of the circuit changed; none if it must be made anew.
+    pub(super) fn refit(
+        &mut self,
+        document: &Document,
+        wires: &[WireId],
+        devices: &[DeviceId],
+    ) -> Option<bool> {
+        let edges = self.netlist.refit(document, wires, devices)?;
+        let conductor_c = document.project.conductor_c;
+        for &edge in &edges {
+            let kind = &self.netlist.graph[edge].kind;
+            // What is unsound is left out of the network, which has another shape then.
+            if !self.unsound.is_empty() || unsound(kind).is_some() {
+                return None;
+            }
+            self.ohm[edge.index()] = edge_ohm(kind, conductor_c);
+        }
+        if edges.is_empty() {
+            return Some(false);
+        }
+        for (chain, element) in self.reduced.chains.iter_mut().zip(&self.chain_element) {
+            let ohms = chain.links.iter().map(|(edge, _)| self.ohm[edge.index()]);
+            chain.ohm = ohms.flatten().sum();
+            if let Some(element) = *element {
+                self.network.elements[element].law = Law::Resistor { ohm: chain.ohm };
+            }
+        }
+        for &(edge, element) in &self.sources_and_others {
+            if let Some(law) = part_law(&self.netlist.graph[edge].kind) {
+                self.network.elements[element].law = law;
+            }
+        }
+        for (part, figures) in &mut self.loads {
+            if let EdgeKind::Load(now) = self.netlist.graph[part.edge].kind {
+                *figures = now;
+            }
+        }
+        for coil in &mut self.coils {
+            let edge = &self.netlist.graph[coil.part.edge];
+            if let EdgeKind::Coil {
+                pull_in_v,
+                drop_out_v,
+                ..
+            } = edge.kind
+            {
+                (coil.pull_in_v, coil.drop_out_v) = (pull_in_v, drop_out_v);
+            }
+        }
+        Some(true)
+    }
+
     /// The point of a node.
     pub(super) fn point(&self, node: NodeIndex) -> usize {
         self.reduced.point_of[node.index()]
@@ -217,39 +270,7 @@ impl Circuit {
             ));
             return;
         }
-        let some = |ohm: f64| ohm.max(LEAST_OHM);
-        let law = match kind {
-            EdgeKind::Coil { ohm, .. } => Law::Resistor { ohm: some(ohm) },
-            EdgeKind::Diode { vf_v, ohm } => Law::Diode {
-                vf_v,
-                ohm: some(ohm),
-            },
-            EdgeKind::Battery {
-                emf_v,
-                ohm,
-                charge_ohm,
-            } => Law::Battery {
-                emf_v,
-                ohm: some(ohm),
-                charge_ohm: Some(some(charge_ohm)),
-            },
-            EdgeKind::Alternator {
-                set_v,
-                ohm,
-                limit_a,
-                ..
-            } => Law::Alternator {
-                v_set: set_v,
-                ohm_reg: some(ohm),
-                i_max: limit_a,
-            },
-            // The state sets it.
-            EdgeKind::Load(_) => Law::LoadPower {
-                watt: 0.0,
-                v_cut: 0.0,
-            },
-            _ => return,
-        };
+        let Some(law) = part_law(&kind) else { return };
         let element = self.add(law, a, b);
         let mut part = Part {
             edge,
@@ -316,6 +337,43 @@ impl Circuit {
     pub(super) fn edge(&self, edge: EdgeIndex) -> &Edge {
         &self.netlist.graph[edge]
     }
+}
+
+/// The law of what is no conductor; none for a conductor. A load's is set by the state.
+fn part_law(kind: &EdgeKind) -> Option<Law> {
+    let some = |ohm: f64| ohm.max(LEAST_OHM);
+    Some(match *kind {
+        EdgeKind::Coil { ohm, .. } => Law::Resistor { ohm: some(ohm) },
+        EdgeKind::Diode { vf_v, ohm } => Law::Diode {
+            vf_v,
+            ohm: some(ohm),
+        },
+        EdgeKind::Battery {
+            emf_v,
+            ohm,
+            charge_ohm,
+        } => Law::Battery {
+            emf_v,
+            ohm: some(ohm),
+            charge_ohm: Some(some(charge_ohm)),
+        },
+        EdgeKind::Alternator {
+            set_v,
+            ohm,
+            limit_a,
+            ..
+        } => Law::Alternator {
+            v_set: set_v,
+            ohm_reg: some(ohm),
+            i_max: limit_a,
+        },
+        // The state sets it.
+        EdgeKind::Load(_) => Law::LoadPower {
+            watt: 0.0,
+            v_cut: 0.0,
+        },
+        _ => return None,
+    })
 }
 
 /// A part's name for a sentence.

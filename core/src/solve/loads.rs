@@ -19,7 +19,7 @@ use crate::{
     },
     ids::{DeviceId, ElementId, StateId},
     netlist::{AtNode, EdgeKind, Netlist, trace::SUPPLY},
-    order::{Map, sort_by, sort_by_key},
+    order::{Map, sort_by},
 };
 
 /// Voltage at which a coil's plain figure is taken, per volt of the system's nominal voltage: 13.8 V of
@@ -81,9 +81,9 @@ pub struct LoadLine {
     /// The element.
     pub element: ElementId,
     /// What a person calls it.
-    pub label: String,
+    pub label: Arc<str>,
     /// Title of its device.
-    pub title: String,
+    pub title: Arc<str>,
     /// The bus it counts with, a position in [`LoadAnalysis::buses`]; none if it hangs on no bus.
     pub bus: Option<usize>,
     /// How its current depends on voltage; none for a coil, which is a resistance.
@@ -194,8 +194,8 @@ struct Part<'d> {
     bus: Option<usize>,
     device: &'d DeviceId,
     element: &'d Element,
-    label: String,
-    title: &'d str,
+    label: Arc<str>,
+    title: Arc<str>,
 }
 
 impl LoadAnalysis {
@@ -300,8 +300,8 @@ fn parts<'d>(
                 bus: on_bus.of(edge),
                 device: id,
                 element,
-                label: device.element_label(element),
-                title: &device.title,
+                label: device.element_label(element).into(),
+                title: device.title.as_str().into(),
             });
         }
     }
@@ -341,15 +341,12 @@ impl<'a> BusFinder<'a> {
     /// The last bus on the way from the nearest source. A contactor's coil fed by no bus counts with
     /// the bus that its contact feeds: it is on whenever that bus is.
     fn of(&self, edge: EdgeIndex) -> Option<usize> {
-        let mut feeds = self.ways.feeds.of_edge(self.netlist, edge);
-        sort_by_key(&mut feeds, |feed| feed.path.len());
-        let buses = feeds.first().and_then(|feed| {
-            feed.path.iter().rev().find_map(|edge| {
-                let (a, b) = self.netlist.ends(*edge);
-                self.at.get(&a).or_else(|| self.at.get(&b)).copied()
-            })
+        let mut way = self.ways.feeds.back_to_nearest(self.netlist, edge);
+        let bus = way.find_map(|edge| {
+            let (a, b) = self.netlist.ends(edge);
+            self.at.get(&a).or_else(|| self.at.get(&b)).copied()
         });
-        buses.or_else(|| self.beyond_contact(edge))
+        bus.or_else(|| self.beyond_contact(edge))
     }
 
     fn beyond_contact(&self, coil: EdgeIndex) -> Option<usize> {
@@ -469,8 +466,8 @@ impl Phase<'_> {
         let mut line = LoadLine {
             device: part.device.clone(),
             element: part.element.id.clone(),
-            label: part.label.clone(),
-            title: part.title.into(),
+            label: Arc::clone(&part.label),
+            title: Arc::clone(&part.title),
             bus: part.bus,
             law: None,
             sort: None,

@@ -15,7 +15,7 @@ use petgraph::graph::EdgeIndex;
 
 use crate::{
     document::{Document, State},
-    ids::StateId,
+    ids::{DeviceId, StateId, WireId},
     netlist::LoadFigures,
 };
 
@@ -77,6 +77,22 @@ impl Operator {
             problem,
             ways: OnceCell::new(),
         }
+    }
+
+    /// Takes the figures of these wires and devices anew, where nothing is joined otherwise than
+    /// before. Gives whether any figure changed; none if the operator must be made anew.
+    pub fn refit(
+        &mut self,
+        document: &Document,
+        wires: &[WireId],
+        devices: &[DeviceId],
+    ) -> Option<bool> {
+        let circuit = Arc::make_mut(&mut self.circuit);
+        let changed = circuit.refit(document, wires, devices)?;
+        if changed {
+            self.network.clone_from(&circuit.network);
+        }
+        Some(changed)
     }
 
     /// The circuit.

@@ -26,6 +26,7 @@ pub const RULE: Rule = Rule {
             "par 11-186f(4): a single ground at the signal source is often best",
         ),
     ],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -17,6 +17,7 @@ pub const RULE: Rule = Rule {
             "jack bodies are kept off the metal; the audio low is grounded at the audio unit only",
         ),
     ],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -27,6 +27,7 @@ pub const RULE: Rule = Rule {
             "1.5 mV is 40 dB under a microphone's 150 mV: own proposal",
         ),
     ],
+    reads: Reads::ALL,
     check,
 };
 

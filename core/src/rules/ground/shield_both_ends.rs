@@ -25,6 +25,7 @@ pub const RULE: Rule = Rule {
              makers say",
         ),
     ],
+    reads: Reads::JOINS,
     check,
 };
 

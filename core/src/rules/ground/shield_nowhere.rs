@@ -20,6 +20,7 @@ pub const RULE: Rule = Rule {
         cite(AC_43_13_1B, "par 11-230, shield terminations at connectors"),
         cite(MIL_HDBK_419A, "vol I, par 5.4.1: tied at one point"),
     ],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -14,6 +14,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "an unused terminal is covered with sleeve so that it can touch nothing",
     )],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -29,6 +29,7 @@ pub const RULE: Rule = Rule {
             "a steering diode passes current from the main to the essential bus",
         ),
     ],
+    reads: Reads::JOINS,
     check,
 };
 

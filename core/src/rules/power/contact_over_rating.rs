@@ -15,6 +15,7 @@ pub const RULE: Rule = Rule {
         AC_43_13_1B,
         "par 11-67: where the wire can carry more than the contact, the contact rating rules",
     )],
+    reads: Reads::ALL,
     check,
 };
 

@@ -19,6 +19,7 @@ pub const RULE: Rule = Rule {
     why: "The unit sees less than the bus has. Lamps go dim, motors slow, radios transmit weakly, and \
           a unit near its lower limit drops out when the battery is already low.",
     sources: &[drop_limits::SOURCE, wire_table::SOURCE],
+    reads: Reads::ALL,
     check,
 };
 

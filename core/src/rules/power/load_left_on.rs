@@ -16,6 +16,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "the essential bus carries only what must keep working after the alternator stops",
     )],
+    reads: Reads::ALL,
     check,
 };
 

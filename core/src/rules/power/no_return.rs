@@ -19,6 +19,7 @@ pub const RULE: Rule = Rule {
             "par 11-186d: composite is no return path; every device needs a return wire there",
         ),
     ],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -19,6 +19,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "each protector is rated above those it feeds",
     )],
+    reads: Reads::SIZES.and(Reads::RATINGS),
     check,
 };
 

@@ -17,6 +17,7 @@ pub const RULE: Rule = Rule {
         AC_43_13_1B,
         "par 11-35a: 80 % of the output, unless placarded or monitored; a rule of thumb",
     )],
+    reads: Reads::ALL,
     check,
 };
 

@@ -13,6 +13,7 @@ pub const RULE: Rule = Rule {
         AC_43_13_1B_1998,
         "par 11-48: the sum of the loads on it",
     )],
+    reads: Reads::ALL,
     check,
 };
 

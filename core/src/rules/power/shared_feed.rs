@@ -21,6 +21,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "a unit and its stand-by share no part of supply and return",
     )],
+    reads: Reads::ALL,
     check,
 };
 

@@ -22,6 +22,7 @@ pub const RULE: Rule = Rule {
             "23.1353(h): 30 minutes for essential loads after a total loss of generation",
         ),
     ],
+    reads: Reads::ALL,
     check,
 };
 

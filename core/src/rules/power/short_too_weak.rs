@@ -1,7 +1,9 @@
 //! A wire so long and thin that a short at its far end does not open its protector.
 
+use petgraph::graph::EdgeIndex;
+
 use crate::{
-    netlist::{EdgeKind, trace::Feed},
+    netlist::EdgeKind,
     rules::prelude::*,
     solve::{resistance::edge_ohm, shorts::SHORT_OHM},
 };
@@ -17,6 +19,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "a short at the end of a run carries at least twice the rating of its protector",
     )],
+    reads: Reads::LENGTHS.and(Reads::SIZES).and(Reads::RATINGS),
     check,
 };
 
@@ -25,21 +28,48 @@ const LEAST_MULTIPLE: f64 = 2.0;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
+    let conductor_c = facts.document.project.conductor_c;
+    let step = |way: Way, edge: EdgeIndex| {
+        let kind = &netlist.graph[edge].kind;
+        Way {
+            volts: way.volts,
+            ohm: way.ohm + edge_ohm(kind, conductor_c).unwrap_or(0.0),
+            length_missing: way.length_missing
+                || matches!(kind, EdgeKind::Wire { length_m: None, .. }),
+            protector: match kind {
+                EdgeKind::Protector { .. } => Some(edge),
+                _ => way.protector,
+            },
+        }
+    };
+    let start = |source: EdgeIndex| match netlist.graph[source].kind {
+        EdgeKind::Battery { emf_v, ohm, .. } => Some(Way {
+            volts: emf_v,
+            ohm: ohm + SHORT_OHM,
+            length_missing: false,
+            protector: None,
+        }),
+        _ => None,
+    };
+    let ways = facts.feeds().carry(netlist, start, step);
     for (id, at) in netlist.wires() {
         if facts.returns().has(at.ends[0]) || facts.returns().has(at.ends[1]) {
             continue;
         }
-        let feeds = facts.feeds().of_edge(netlist, at.edge);
-        let mut shorts = feeds.iter().filter_map(|feed| short(facts, feed, at.edge));
+        let shorts = ways.iter().filter_map(|from| {
+            let way = step(from.before(netlist, at.edge)?, at.edge);
+            let protector = way.protector?;
+            match netlist.graph[protector].kind {
+                EdgeKind::Protector { rating_a, .. } => Some((way, protector, rating_a)),
+                _ => None,
+            }
+        });
         // The strongest source decides: whatever feeds the short helps to open the protector.
-        let Some(first) = shorts.next() else {
+        let strongest = shorts.reduce(|a, b| if b.0.amps() > a.0.amps() { b } else { a });
+        let Some((strongest, protector, rating_a)) = strongest else {
             continue;
         };
-        let strongest = shorts.fold(first, |a, b| if b.amps > a.amps { b } else { a });
-        if strongest.amps >= LEAST_MULTIPLE * strongest.rating_a {
-            out.clear(id);
-            continue;
-        }
+        // Of unknown length it counts as none, which makes the short look strong.
         if strongest.length_missing {
             out.not_checked(
                 id,
@@ -47,15 +77,18 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             );
             continue;
         }
+        let amps = strongest.amps();
+        if amps >= LEAST_MULTIPLE * rating_a {
+            out.clear(id);
+            continue;
+        }
         out.finding(id)
             .says(format!(
-                "a short at the end of {} carries {:.0} A, and {} is for {:.0} A",
+                "a short at the end of {} carries {amps:.0} A, and {} is for {rating_a:.0} A",
                 facts.label(id),
-                strongest.amps,
-                facts.label(Facts::spot_of(&netlist.graph[strongest.protector].of)),
-                strongest.rating_a
+                facts.label(Facts::spot_of(&netlist.graph[protector].of)),
             ))
-            .limit(strongest.amps, LEAST_MULTIPLE * strongest.rating_a, "A")
+            .limit(amps, LEAST_MULTIPLE * rating_a, "A")
             .working(format!(
                 "{:.1} V / {:.3} ohm on the way, the source and the short included",
                 strongest.volts, strongest.ohm
@@ -64,42 +97,20 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-struct Weak {
-    protector: petgraph::graph::EdgeIndex,
-    rating_a: f64,
-    amps: f64,
+/// The way of a short's current from a battery.
+#[derive(Clone, Copy)]
+struct Way {
     volts: f64,
     ohm: f64,
     length_missing: bool,
+    /// The last protector on it.
+    protector: Option<EdgeIndex>,
 }
 
-/// The short at the far end of a wire by one feed; none without a protector or a battery.
-fn short(facts: &Facts<'_>, feed: &Feed, wire: petgraph::graph::EdgeIndex) -> Option<Weak> {
-    let netlist = facts.netlist();
-    let protector = *feed.protectors.last()?;
-    let EdgeKind::Protector { rating_a, .. } = netlist.graph[protector].kind else {
-        return None;
-    };
-    let EdgeKind::Battery { emf_v, ohm, .. } = netlist.graph[feed.source].kind else {
-        return None;
-    };
-    let conductor_c = facts.document.project.conductor_c;
-    let mut whole = ohm + SHORT_OHM;
-    let mut length_missing = false;
-    let last = feed.path.last() == Some(&wire);
-    for edge in feed.path.iter().chain((!last).then_some(&wire)) {
-        let kind = &netlist.graph[*edge].kind;
-        length_missing |= matches!(kind, EdgeKind::Wire { length_m: None, .. });
-        whole += edge_ohm(kind, conductor_c).unwrap_or(0.0);
+impl Way {
+    fn amps(&self) -> f64 {
+        self.volts / self.ohm
     }
-    Some(Weak {
-        protector,
-        rating_a,
-        amps: emf_v / whole,
-        volts: emf_v,
-        ohm: whole,
-        length_missing,
-    })
 }
 
 #[cfg(test)]
@@ -140,7 +151,7 @@ mod tests {
     fn not_checked_without_the_length_of_the_way() {
         check_rule(
             &RULE,
-            "battery BT1 emf=12.8 ohm=0.5
+            "battery BT1 emf=12.8 ohm=0.01
              breaker CB1 15
              load LT1 1
              wire A BT1.+ CB1.1 8 1m

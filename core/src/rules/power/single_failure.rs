@@ -21,6 +21,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "what must keep working has two ways for its supply and for its return, with no part in common",
     )],
+    reads: Reads::ALL,
     check,
 };
 

@@ -13,6 +13,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "the alternator can give, beside the continuous loads, the battery's capacity in the hours asked for",
     )],
+    reads: Reads::ALL,
     check,
 };
 

@@ -16,6 +16,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "a load runs only between its cut-off and the supply's voltage; solved, not published",
     )],
+    reads: Reads::ALL,
     check,
 };
 

@@ -21,6 +21,7 @@ pub const RULE: Rule = Rule {
         cite(AC_43_13_1B_1998, "par 11-47 to 11-49, circuit protection"),
         cite(CFR_14_23, "23.1357, circuit protective devices"),
     ],
+    reads: Reads::ALL,
     check,
 };
 

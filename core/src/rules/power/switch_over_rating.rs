@@ -18,6 +18,7 @@ pub const RULE: Rule = Rule {
     why: "Filament lamps draw many times their current when they come on, motors several times, and \
           coils arc when they go off: a switch wears out or welds far under the rating printed on it.",
     sources: &[SOURCE],
+    reads: Reads::RATINGS,
     check,
 };
 

@@ -30,6 +30,7 @@ pub const RULE: Rule = Rule {
         ),
         protection_chart::SOURCE,
     ],
+    reads: Reads::LENGTHS.and(Reads::SIZES).and(Reads::RATINGS),
     check,
 };
 
@@ -45,10 +46,16 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         if at.ends.iter().any(|node| facts.returns().has(*node)) {
             continue;
         }
-        let feeds = facts.feeds().of_edge(netlist, at.edge);
-        if feeds.is_empty() {
-            continue;
+        // Few wires lack a protector: only their ways are walked.
+        match facts.feeds().fewest_protectors(netlist, at.edge) {
+            None => continue,
+            Some(0) => {}
+            Some(_) => {
+                out.clear(id);
+                continue;
+            }
         }
+        let feeds = facts.feeds().of_edge(netlist, at.edge);
         let unprotected = feeds.into_iter().find(|feed| {
             feed.protectors.is_empty()
                 && !exempt.contains(&at.edge)

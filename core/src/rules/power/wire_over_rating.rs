@@ -31,6 +31,7 @@ pub const RULE: Rule = Rule {
         BUNDLE_SOURCE,
         ALTITUDE_SOURCE,
     ],
+    reads: Reads::ALL,
     check,
 };
 

@@ -12,6 +12,7 @@ pub const RULE: Rule = Rule {
     why: "The number on the sleeve is all that tells two wires apart behind the panel. With two of \
           the same number one of them ends up in the other's pin.",
     sources: &[cite(AC_43_13_1B, "par 11-205 to 11-208, wire marking")],
+    reads: Reads::JOINS,
     check,
 };
 

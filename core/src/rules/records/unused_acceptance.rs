@@ -18,6 +18,7 @@ pub const RULE: Rule = Rule {
     )],
     // Which acceptances are used is known only after all other rules have spoken; `accept` calls
     // `judge` for each then.
+    reads: Reads::ALL,
     check: |_, _| {},
 };
 

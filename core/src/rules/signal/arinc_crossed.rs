@@ -9,6 +9,7 @@ pub const RULE: Rule = Rule {
     level: Level::Fault,
     why: "A receiver that gets A and B exchanged sees every bit inverted and takes none of it.",
     sources: &[cite(ARINC_429, "two-wire transmission: A to A, B to B")],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -9,6 +9,7 @@ pub const RULE: Rule = Rule {
     level: Level::Fault,
     why: "One crossed pair stops the whole data bus, or lets it work so badly that units drop off it now and then.",
     sources: &[cite(ISO_11898, "two-wire bus: high to high, low to low")],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -27,6 +27,7 @@ pub const RULE: Rule = Rule {
             "60 ohm between the lines with units unplugged",
         ),
     ],
+    reads: Reads::ALL,
     check,
 };
 

@@ -26,6 +26,7 @@ pub const RULE: Rule = Rule {
             "L runs on the left magneto alone, R on the right",
         ),
     ],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -23,6 +23,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "each lead of a reversing motor in each position of its switch, on paper before power",
     )],
+    reads: Reads::ALL,
     check,
 };
 

@@ -20,6 +20,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "a serial output (TX) goes to one or more inputs (RX), by the pin tables of both units",
     )],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -22,6 +22,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "both ends of a core do the same job by their pin tables; ring out each core after it is made",
     )],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -13,6 +13,7 @@ pub const RULE: Rule = Rule {
     why: "Each terminal more is one more face that current has to pass and one more that settles \
           under the nut. A stack that loosens takes everything on the stud with it.",
     sources: &[TERMINALS_SOURCE, GROUND_WIRES_SOURCE],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -25,6 +25,7 @@ pub const RULE: Rule = Rule {
             "one conductor in a contact, tab or lead, two under a screw",
         ),
     ],
+    reads: Reads::JOINS,
     check,
 };
 

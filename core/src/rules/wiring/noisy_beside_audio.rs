@@ -18,6 +18,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "audio cables are routed apart from strobe, charging and alternator wires",
     )],
+    reads: Reads::ALL,
     check,
 };
 

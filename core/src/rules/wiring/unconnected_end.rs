@@ -19,6 +19,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "every end goes somewhere; a spare core is marked as spare and insulated",
     )],
+    reads: Reads::JOINS,
     check,
 };
 

@@ -1,0 +1,421 @@
+//! Checks a document again after an edit. What the edit cannot have changed is kept: the circuit and
+//! its solution where only figures differ, and what a rule said where it reads none of them. The
+//! verdict is the one that a check from nothing gives.
+
+use std::sync::{Arc, Mutex};
+
+use super::{Facts, Findings, RULES, Rule, Verdict, accept, sink::Outcome};
+use crate::{
+    document::{Device, Document, ElementKind, State, Wire},
+    edit::{Change, Key, Record},
+    ids::{DeviceId, WireId},
+    solve::{OperatingPoint, Operator},
+};
+
+/// Which figures a rule reads, or an edit changes, beside records and how they are joined.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Reads(u8);
+
+impl Reads {
+    /// None: only records and how they are joined.
+    pub const JOINS: Self = Self(0);
+    /// Lengths of wires, and where they are led.
+    pub const LENGTHS: Self = Self(1);
+    /// Sizes, materials, insulation and fuses of wires.
+    pub const SIZES: Self = Self(1 << 1);
+    /// Figures of what is inside devices.
+    pub const RATINGS: Self = Self(1 << 2);
+    /// States, and all volts and amps.
+    pub const SOLVED: Self = Self(1 << 3);
+    /// All of them.
+    pub const ALL: Self = Self::LENGTHS
+        .and(Self::SIZES)
+        .and(Self::RATINGS)
+        .and(Self::SOLVED);
+
+    /// These and those.
+    #[must_use]
+    pub const fn and(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    const fn meets(self, other: Self) -> bool {
+        self.0 & other.0 != 0
+    }
+}
+
+/// What an edit touches that a check depends on, where nothing is joined or named otherwise.
+struct Touched {
+    /// No figure and no acceptance: the verdict stands, unless a mend of it starts from what changed.
+    nothing: bool,
+    figures: Reads,
+    wires: Vec<WireId>,
+    devices: Vec<DeviceId>,
+}
+
+/// What a check leaves for the next one.
+struct Kept {
+    circuit: Circuit,
+    outcomes: Vec<Outcome>,
+}
+
+/// The circuit with its solver, lent out while a check runs.
+type Circuit = Arc<Mutex<Option<Operator>>>;
+
+/// Checks one document after each edit.
+#[derive(Default)]
+pub struct Checker {
+    kept: Option<Kept>,
+    /// What the last check gave.
+    last: Checked,
+}
+
+/// What a check gives: the verdict, and the circuit solved for it.
+#[derive(Clone, Default)]
+pub struct Checked {
+    /// What the rules say.
+    pub verdict: Arc<Verdict>,
+    /// The operating points of every state.
+    pub points: Arc<Vec<OperatingPoint>>,
+    circuit: Circuit,
+}
+
+impl Checked {
+    /// Asks the circuit something further; none if there is no circuit.
+    pub fn ask<T>(&self, question: impl FnOnce(&mut Operator) -> T) -> Option<T> {
+        let mut circuit = self.circuit.lock().ok()?;
+        circuit.as_mut().map(question)
+    }
+}
+
+impl Checker {
+    /// Checks a document after `change` was made to the one checked last; without it, from nothing.
+    pub fn check(&mut self, document: &Document, change: Option<&Change>) -> Checked {
+        let touched = change.and_then(|change| touched(document, change));
+        if let (Some(touched), Some(kept)) = (&touched, &self.kept)
+            && touched.nothing
+            && (RULES.iter().zip(&kept.outcomes))
+                .all(|(rule, said)| still_holds(rule, said, touched.figures, change))
+        {
+            return self.last.clone();
+        }
+        let kept = self.kept.take();
+        let (facts, kept) = match (touched, kept) {
+            (Some(touched), Some(kept)) => match self.refit(document, &touched, &kept) {
+                Some(facts) => (facts, Some((touched.figures, kept))),
+                None => (Facts::new(document), None),
+            },
+            _ => (Facts::new(document), None),
+        };
+        let mut out = Findings::new(&facts);
+        let mut outcomes = Vec::with_capacity(RULES.len());
+        for (at, &rule) in RULES.iter().enumerate() {
+            let before = out.so_far();
+            let said = kept.as_ref().and_then(|(figures, kept)| {
+                let said = &kept.outcomes[at];
+                still_holds(rule, said, *figures, change).then_some(said)
+            });
+            match said {
+                Some(said) => out.again(rule, said),
+                None => {
+                    out.begin(rule);
+                    (rule.check)(&facts, &mut out);
+                }
+            }
+            outcomes.push(out.since(before));
+        }
+        let verdict = Arc::new(accept::settle(&facts, out));
+        let (operator, points) = facts.into_solved();
+        let circuit: Circuit = Arc::new(Mutex::new(Some(operator)));
+        self.last = Checked {
+            verdict,
+            points: Arc::new(points),
+            circuit: Arc::clone(&circuit),
+        };
+        self.kept = Some(Kept { circuit, outcomes });
+        self.last.clone()
+    }
+
+    /// The facts after an edit of figures, from the circuit of the last check.
+    fn refit<'d>(
+        &mut self,
+        document: &'d Document,
+        touched: &Touched,
+        kept: &Kept,
+    ) -> Option<Facts<'d>> {
+        let mut operator = kept.circuit.lock().ok()?.take()?;
+        let last = std::mem::take(&mut self.last);
+        let needs_solving = |changed| changed || touched.figures.meets(Reads::SOLVED);
+        // Points hold on to the circuit: without them it need not be copied.
+        let mut points = Some(last.points);
+        if touched.figures.meets(Reads::SOLVED) {
+            points = None;
+        }
+        let changed = operator.refit(document, &touched.wires, &touched.devices)?;
+        let points = points.filter(|_| !needs_solving(changed));
+        let points =
+            points.map(|points| Arc::try_unwrap(points).unwrap_or_else(|it| (*it).clone()));
+        Some(Facts::with_circuit(document, operator, points))
+    }
+}
+
+/// True if what a rule said stays so: it reads no figure that changed, and no mend of it starts from a
+/// record that did.
+fn still_holds(rule: &Rule, said: &Outcome, figures: Reads, change: Option<&Change>) -> bool {
+    let touches = |key: &Key| change.is_some_and(|it| it.steps().contains_key(key));
+    let mends = said.found.iter().flat_map(|finding| &finding.mends);
+    !rule.reads.meets(figures)
+        && !mends
+            .into_iter()
+            .any(|mend| mend.change.steps().keys().any(touches))
+}
+
+/// What a change touches; none if it joins or names anything otherwise than before.
+fn touched(document: &Document, change: &Change) -> Option<Touched> {
+    let mut touched = Touched {
+        nothing: true,
+        figures: Reads::JOINS,
+        wires: Vec::new(),
+        devices: Vec::new(),
+    };
+    for (key, step) in change.steps().iter() {
+        let figures = match (key, &step.before, &step.after) {
+            // No rule reads sheets or the log; acceptances are settled each time.
+            (Key::Sheet(_) | Key::Log(_) | Key::Accepted(_), ..) => Reads::JOINS,
+            (Key::Wire(id), Some(Record::Wire(before)), Some(Record::Wire(after))) => {
+                touched.wires.push(id.clone());
+                wire_figures(before, after)?
+            }
+            (Key::Device(id), Some(Record::Device(before)), Some(Record::Device(after))) => {
+                touched.devices.push(id.clone());
+                device_figures(before, after)?
+            }
+            (Key::State(_), Some(Record::State(before)), Some(Record::State(after))) => {
+                state_figures(before, after)?
+            }
+            (Key::Route(id), Some(Record::Route(before)), Some(Record::Route(after))) => {
+                let mut same = after.clone();
+                same.length_m = before.length_m;
+                if same != *before {
+                    return None;
+                }
+                let wires = document.wires.iter();
+                let led = wires.filter(|(_, wire)| wire.route.contains(id));
+                touched.wires.extend(led.map(|(id, _)| id.clone()));
+                Reads::LENGTHS.and(Reads::SOLVED)
+            }
+            _ => return None,
+        };
+        touched.nothing &= figures == Reads::JOINS && !matches!(key, Key::Accepted(_));
+        touched.figures = touched.figures.and(figures);
+    }
+    Some(touched)
+}
+
+fn wire_figures(before: &Wire, after: &Wire) -> Option<Reads> {
+    let fused = before.fuse.as_ref().zip(after.fuse.as_ref());
+    let same_fuse = match fused {
+        Some((before, after)) => before.at == after.at,
+        None => before.fuse.is_none() && after.fuse.is_none(),
+    };
+    let same_joins = before.from == after.from && before.to == after.to && same_fuse;
+    if !same_joins || before.number != after.number {
+        return None;
+    }
+    let mut figures = Reads::JOINS;
+    if before.length_m != after.length_m || before.route != after.route {
+        figures = figures.and(Reads::LENGTHS).and(Reads::SOLVED);
+    }
+    if before.gauge_awg != after.gauge_awg
+        || before.conductor != after.conductor
+        || before.fuse != after.fuse
+    {
+        figures = figures.and(Reads::SIZES).and(Reads::SOLVED);
+    }
+    if before.insulation_c != after.insulation_c {
+        figures = figures.and(Reads::SIZES);
+    }
+    Some(figures)
+}
+
+/// Figures of elements that make one edge whatever the figures are.
+fn device_figures(before: &Device, after: &Device) -> Option<Reads> {
+    let mut same = after.clone();
+    if same.elements.len() != before.elements.len() {
+        return None;
+    }
+    for (element, was) in same.elements.iter_mut().zip(&before.elements) {
+        let figures_only = match (&element.is, &was.is) {
+            (ElementKind::Load(now), ElementKind::Load(was)) => now.either_way == was.either_way,
+            (ElementKind::Battery(_), ElementKind::Battery(_))
+            | (ElementKind::Alternator(_), ElementKind::Alternator(_))
+            | (ElementKind::Protector(_), ElementKind::Protector(_))
+            | (ElementKind::Diode(_), ElementKind::Diode(_))
+            | (ElementKind::Shunt(_), ElementKind::Shunt(_))
+            | (ElementKind::Resistor(_), ElementKind::Resistor(_)) => true,
+            _ => false,
+        };
+        if figures_only && element.is.terminals() == was.is.terminals() {
+            element.is = was.is.clone();
+        }
+    }
+    (same == *before).then_some(Reads::RATINGS.and(Reads::SOLVED))
+}
+
+fn state_figures(before: &State, after: &State) -> Option<Reads> {
+    let same = State {
+        switches: before.switches.clone(),
+        pulled: before.pulled.clone(),
+        loads: before.loads.clone(),
+        alternators_on: before.alternators_on,
+        ..after.clone()
+    };
+    (same == *before).then_some(Reads::SOLVED)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        edit, exchange, rules,
+        testing::{
+            aircraft,
+            arbitrary::{self, Dice},
+            document, whole,
+        },
+    };
+
+    fn sorrel() -> Document {
+        let file = include_bytes!("../../../public/samples/sorrel.json");
+        exchange::open(file).expect("the sample opens").document
+    }
+
+    /// An edit of figures alone: those that a check follows without beginning anew.
+    fn figure_edit(document: &Document, dice: &mut Dice) -> Change {
+        let mut after = document.clone();
+        match dice.below(5) {
+            0 => {
+                let at = dice.below(after.wires.len());
+                let wire = after.wires.values_mut().nth(at).expect("a wire");
+                wire.length_m = [None, Some(0.4), Some(25.0)][dice.below(3)];
+            }
+            1 => {
+                let at = dice.below(after.wires.len());
+                let wire = after.wires.values_mut().nth(at).expect("a wire");
+                wire.gauge_awg = crate::units::Gauge([8, 18, 24][dice.below(3)]);
+                wire.insulation_c = [None, Some(105.0), Some(200.0)][dice.below(3)];
+                if let Some(fuse) = &mut wire.fuse {
+                    fuse.rating_a = 3.0;
+                }
+            }
+            2 => {
+                let at = dice.below(after.devices.len());
+                let device = after.devices.values_mut().nth(at).expect("a device");
+                for element in &mut device.elements {
+                    match &mut element.is {
+                        ElementKind::Load(load) => load.continuous_a = load.peak_a.clone(),
+                        ElementKind::Protector(it) => it.rating_a = 20.0,
+                        ElementKind::Battery(it) => it.emf_v = 12.1,
+                        ElementKind::Alternator(it) => it.limit_a = 30.0,
+                        _ => {}
+                    }
+                }
+            }
+            3 => {
+                let at = dice.below(after.states.len());
+                let state = after.states.values_mut().nth(at).expect("a state");
+                state.switches.clear();
+                state.alternators_on = !state.alternators_on;
+            }
+            _ => {
+                let length_m = 1.0 + dice.below(9) as f64;
+                for route in after.routes.values_mut() {
+                    route.length_m = length_m;
+                }
+            }
+        }
+        Change::between(document, &after)
+    }
+
+    #[track_caller]
+    fn same(checked: &Checked, document: &Document, change: &Change) {
+        let wanted = rules::check(document);
+        assert!(
+            *checked.verdict == wanted,
+            "after {change:?}:\n{:#?}\nbut from nothing\n{wanted:#?}",
+            checked.verdict
+        );
+        let points = crate::solve::operate_all(document);
+        for (ours, theirs) in checked.points.iter().zip(&points) {
+            for edge in theirs.netlist().graph.edge_indices() {
+                assert_eq!(
+                    ours.edge_amps(edge),
+                    theirs.edge_amps(edge),
+                    "after {change:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn the_verdict_is_that_of_a_check_from_nothing() {
+        let mut dice = Dice::new(11);
+        for mut document in [whole(), sorrel(), aircraft(120)] {
+            let mut checker = Checker::default();
+            checker.check(&document, None);
+            for n in 0..40 {
+                let change = if n % 3 == 0 {
+                    let which = dice.below(arbitrary::EDITS);
+                    match arbitrary::edit(&document, which, &mut dice) {
+                        Some(Ok(change)) => change,
+                        _ => continue,
+                    }
+                } else {
+                    figure_edit(&document, &mut dice)
+                };
+                change.apply(&mut document).expect("it was made for this");
+                same(&checker.check(&document, Some(&change)), &document, &change);
+            }
+        }
+    }
+
+    #[test]
+    fn several_edits_at_once_and_undone_ones_are_followed() {
+        let mut document = sorrel();
+        let mut checker = Checker::default();
+        checker.check(&document, None);
+        let mut dice = Dice::new(3);
+        for _ in 0..10 {
+            let first = figure_edit(&document, &mut dice);
+            first.apply(&mut document).expect("it was made for this");
+            let second = figure_edit(&document, &mut dice);
+            second.apply(&mut document).expect("it was made for this");
+            let both = first.then(&second);
+            same(&checker.check(&document, Some(&both)), &document, &both);
+            let back = both.invert();
+            back.apply(&mut document).expect("it was just made");
+            same(&checker.check(&document, Some(&back)), &document, &back);
+        }
+    }
+
+    #[test]
+    fn what_changes_no_figure_changes_no_verdict() {
+        let mut document = document("battery BT1\n load LT1 1\n wire A BT1.+ LT1.+ 20 1m");
+        let mut checker = Checker::default();
+        let before = checker.check(&document, None);
+        let mut wire = document.wires["A"].clone();
+        wire.function = "landing light".into();
+        let change = edit::update_record(&document, &Key::Wire("A".into()), Record::Wire(wire));
+        let change = change.expect("a sound wire");
+        change.apply(&mut document).expect("it was made for this");
+        let after = checker.check(&document, Some(&change));
+        same(&after, &document, &change);
+        // A mend of the wire starts from the wire as it was; without one the verdict is the same one.
+        let mends = before
+            .verdict
+            .findings
+            .iter()
+            .any(|it| !it.mends.is_empty());
+        assert_eq!(Arc::ptr_eq(&before.verdict, &after.verdict), !mends);
+    }
+}
