@@ -19,7 +19,7 @@ pub struct Reads(u8);
 impl Reads {
     /// None: only records and how they are joined.
     pub const JOINS: Self = Self(0);
-    /// Lengths of wires, and where they are led.
+    /// Lengths of wires and of routes.
     pub const LENGTHS: Self = Self(1);
     /// Sizes, materials, insulation and fuses of wires.
     pub const SIZES: Self = Self(1 << 1);
@@ -27,8 +27,11 @@ impl Reads {
     pub const RATINGS: Self = Self(1 << 2);
     /// States, and all volts and amps.
     pub const SOLVED: Self = Self(1 << 3);
+    /// The routes that wires lie in.
+    pub const ROUTES: Self = Self(1 << 4);
     /// All of them.
     pub const ALL: Self = Self::LENGTHS
+        .and(Self::ROUTES)
         .and(Self::SIZES)
         .and(Self::RATINGS)
         .and(Self::SOLVED);
@@ -223,8 +226,11 @@ fn wire_figures(before: &Wire, after: &Wire) -> Option<Reads> {
         return None;
     }
     let mut figures = Reads::JOINS;
-    if before.length_m != after.length_m || before.route != after.route {
+    if before.length_m != after.length_m {
         figures = figures.and(Reads::LENGTHS).and(Reads::SOLVED);
+    }
+    if before.route != after.route {
+        figures = Reads::ALL;
     }
     if before.gauge_awg != after.gauge_awg
         || before.conductor != after.conductor

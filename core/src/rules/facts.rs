@@ -27,7 +27,7 @@ use crate::{
     solve::{
         Figures, LoadAnalysis, OperatingPoint, Operator, Ways,
         endurance::{Endurance, Extent},
-        loads::Work,
+        loads::{Work, bus_of},
     },
 };
 
@@ -302,13 +302,18 @@ impl<'d> Facts<'d> {
             .find_map(|(id, state)| operator.with_load_working(id, state, load))
     }
 
-    /// What each bus carries in each state.
+    /// What all loads together take in each state as it runs; without buses and names.
     pub fn loads(&self) -> &LoadAnalysis {
         self.loads.get_or_init(|| {
             let points = self.points();
             let mut operator = self.operator().borrow_mut();
             LoadAnalysis::new(self.document, &mut operator, points, Work::AsItRuns)
         })
+    }
+
+    /// The label of the power bus that a load counts with.
+    pub fn bus_of(&self, load: EdgeIndex) -> Option<String> {
+        bus_of(self.document, self.netlist(), self.ways(), load)
     }
 
     /// The circuit with its solver, and the operating points of every state, for further questions

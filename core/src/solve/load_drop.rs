@@ -68,6 +68,9 @@ impl LoadDrop {
     }
 }
 
+/// A conductor, the current it brings or takes, A, and the node beyond it.
+pub(super) type Largest = (EdgeIndex, f64, NodeIndex);
+
 /// Which way to follow the current.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Follow {
@@ -183,40 +186,43 @@ impl OperatingPoint {
 
     /// The conductor with the largest current at a node's point, and the node beyond it.
     fn largest(&self, at: NodeIndex, follow: Follow) -> Option<(Leg, NodeIndex)> {
+        let largest = self.largest.get_or_init(|| self.find_largest());
+        let [up, down] = largest[self.circuit.point(at)];
+        let (edge, along, beyond) = if follow == Follow::Up { up } else { down }?;
+        let leg = Leg {
+            edge,
+            amps: along,
+            drop_v: self.across_v(edge).unwrap_or(0.0).abs(),
+        };
+        Some((leg, beyond))
+    }
+
+    /// By point: the conductors that bring and take the largest currents.
+    fn find_largest(&self) -> Vec<[Option<Largest>; 2]> {
         let netlist = self.netlist();
-        let mut best: Option<(Leg, NodeIndex)> = None;
-        for &node in self.circuit.nodes(self.circuit.point(at)) {
-            for edge in netlist.edges_at(node) {
-                let kind = &netlist.graph[edge].kind;
-                let is_way =
-                    self.edge_ohm(edge).is_some() || matches!(kind, EdgeKind::Diode { .. });
-                let (Some(amps), true) = (self.edge_amps(edge), is_way) else {
-                    continue;
-                };
-                let leaves = if netlist.ends(edge).0 == node {
-                    amps
-                } else {
-                    -amps
-                };
-                let along = if follow == Follow::Down {
-                    leaves
-                } else {
-                    -leaves
-                };
-                if along > best.map_or(NO_AMPS, |(leg, _)| leg.amps) {
-                    let drop_v = self.across_v(edge).unwrap_or(0.0).abs();
-                    best = Some((
-                        Leg {
-                            edge,
-                            amps: along,
-                            drop_v,
-                        },
-                        netlist.other(edge, node),
-                    ));
+        let mut all = vec![[None; 2]; self.circuit.reduced.points];
+        for (point, [up, down]) in all.iter_mut().enumerate() {
+            for &node in self.circuit.nodes(point) {
+                for edge in netlist.edges_at(node) {
+                    let is_way = self.edge_ohm(edge).is_some()
+                        || matches!(netlist.graph[edge].kind, EdgeKind::Diode { .. });
+                    let (Some(amps), true) = (self.edge_amps(edge), is_way) else {
+                        continue;
+                    };
+                    let leaves = if netlist.ends(edge).0 == node {
+                        amps
+                    } else {
+                        -amps
+                    };
+                    for (best, along) in [(&mut *up, -leaves), (&mut *down, leaves)] {
+                        if along > best.map_or(NO_AMPS, |(_, amps, _): Largest| amps) {
+                            *best = Some((edge, along, netlist.other(edge, node)));
+                        }
+                    }
                 }
             }
         }
-        best
+        all
     }
 }
 

@@ -177,7 +177,8 @@ pub struct LoadAnalysis {
 pub enum Work {
     /// One solved with all of them working.
     Solved,
-    /// The state as it runs: for who asks only what loads take continuously.
+    /// The state as it runs, and only sums of all: for who asks what loads take continuously. Loads
+    /// have no label, no title and no bus then.
     AsItRuns,
 }
 
@@ -209,8 +210,14 @@ impl LoadAnalysis {
         let ways = operator.ways();
         let circuit = Arc::clone(operator.circuit());
         let netlist = &circuit.netlist;
-        let buses = buses(document, netlist);
-        let parts = parts(document, netlist, &ways, &buses);
+        let buses = match work {
+            Work::Solved => buses(document, netlist),
+            Work::AsItRuns => Vec::new(),
+        };
+        let parts = match work {
+            Work::Solved => parts(document, netlist, &ways, &buses),
+            Work::AsItRuns => bare_parts(document, netlist),
+        };
         let mut phases = Vec::new();
         for pair in points.chunks_exact(2) {
             let Some(state) = document.states.get(&pair[0].state) else {
@@ -278,6 +285,18 @@ pub(super) fn buses(document: &Document, netlist: &Netlist) -> Vec<Bus> {
     buses
 }
 
+/// The label of the power bus that a load or coil counts with.
+pub fn bus_of(
+    document: &Document,
+    netlist: &Netlist,
+    ways: &Ways,
+    edge: EdgeIndex,
+) -> Option<String> {
+    let mut buses = buses(document, netlist);
+    let bus = BusFinder::new(document, netlist, ways, &buses).of(edge)?;
+    Some(buses.swap_remove(bus).label)
+}
+
 /// Loads and coils, in natural order of their labels, each with the bus it counts with.
 fn parts<'d>(
     document: &'d Document,
@@ -286,6 +305,23 @@ fn parts<'d>(
     buses: &[Bus],
 ) -> Vec<Part<'d>> {
     let on_bus = BusFinder::new(document, netlist, ways, buses);
+    let mut parts = bare_parts(document, netlist);
+    for part in &mut parts {
+        part.bus = on_bus.of(part.edge);
+        if let Some(device) = document.devices.get(part.device) {
+            part.label = device.element_label(part.element).into();
+            part.title = device.title.as_str().into();
+        }
+    }
+    sort_by(&mut parts, |a, b| {
+        natural_cmp(&a.label, &b.label).then_with(|| a.edge.cmp(&b.edge))
+    });
+    parts
+}
+
+/// Loads and coils in the order of their edges, without names and buses.
+fn bare_parts<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Part<'d>> {
+    let nothing: Arc<str> = "".into();
     let mut parts = Vec::new();
     for (id, device) in &document.devices {
         for element in &device.elements {
@@ -297,17 +333,14 @@ fn parts<'d>(
             };
             parts.push(Part {
                 edge,
-                bus: on_bus.of(edge),
+                bus: None,
                 device: id,
                 element,
-                label: device.element_label(element).into(),
-                title: device.title.as_str().into(),
+                label: Arc::clone(&nothing),
+                title: Arc::clone(&nothing),
             });
         }
     }
-    sort_by(&mut parts, |a, b| {
-        natural_cmp(&a.label, &b.label).then_with(|| a.edge.cmp(&b.edge))
-    });
     parts
 }
 

@@ -1,7 +1,7 @@
 //! The operating point of a document in a state: volts at every point, amps in every conductor.
 
 use crate::order;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
@@ -11,6 +11,7 @@ use petgraph::{
 use super::{
     DropReason, Element, Law, Network, PartState, Solution,
     circuit::{Circuit, Part},
+    load_drop::Largest,
     operator::Operator,
     states::{Figures, Overrides},
 };
@@ -64,6 +65,8 @@ pub struct OperatingPoint {
     amps: Vec<f64>,
     /// By point: held by a source, but not tied to the reference.
     floating: Vec<bool>,
+    /// By point, when first asked for: what brings and takes the largest currents.
+    pub(super) largest: OnceLock<Vec<[Option<Largest>; 2]>>,
 }
 
 /// What came of letting relays settle.
@@ -102,6 +105,7 @@ impl OperatingPoint {
             volts: vec![f64::NAN; points],
             amps: vec![0.0; circuit.netlist.graph.edge_count()],
             floating: vec![false; points],
+            largest: OnceLock::new(),
         };
         let mut problems = circuit.unsound.clone();
         problems.extend(settled.problem);

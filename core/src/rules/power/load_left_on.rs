@@ -40,14 +40,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.clear(spot);
             continue;
         }
-        let bus = facts.loads().phases.iter().find_map(|phase| {
-            let mut lines = phase.loads.iter();
-            let is_it = |it: &&crate::solve::loads::LoadLine| (&it.device, &it.element) == spot;
-            lines.find(is_it)?.bus
-        });
-        let bus = bus.map_or(String::new(), |bus| {
-            format!(" on {}", facts.loads().buses[bus].label)
-        });
+        let edge = facts.netlist().element_edge(&end.device, &end.element);
+        let bus = edge.and_then(|edge| facts.bus_of(edge));
+        let bus = bus.map_or(String::new(), |label| format!(" on {label}"));
         let in_full = in_full.get_or_insert_with(|| facts.endurance_to(Extent::Minutes));
         let minutes = |case| {
             let case = in_full.case(case).and_then(|case| case.minutes);

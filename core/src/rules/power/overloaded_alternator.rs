@@ -62,7 +62,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }) {
             report.also((&line.device, &line.element)).working(format!(
                 "the largest is {}, {:.2} A",
-                line.label, line.sums.continuous.solved_a
+                facts.label((&line.device, &line.element)),
+                line.sums.continuous.solved_a
             ));
         }
     }

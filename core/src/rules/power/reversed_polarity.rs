@@ -21,7 +21,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "plus to supply, minus to return, by the unit's pin table",
     )],
-    reads: Reads::ALL,
+    reads: Reads::JOINS,
     check,
 };
 
