@@ -21,7 +21,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "a pullable breaker or a disconnect switch for each trim and flap motor",
     )],
-    reads: Reads::ALL,
+    reads: Reads::JOINS,
     check,
 };
 

@@ -23,7 +23,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "each lead of a reversing motor in each position of its switch, on paper before power",
     )],
-    reads: Reads::ALL,
+    reads: Reads::JOINS,
     check,
 };
 
@@ -31,14 +31,20 @@ pub const RULE: Rule = Rule {
 const MOST_SETTINGS: usize = 4096;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    for (motor, at) in motors(facts) {
-        one(facts, out, motor, at);
+    let motors = motors(facts);
+    if motors.is_empty() {
+        return;
+    }
+    let metal = metal(facts.netlist());
+    for (motor, at) in motors {
+        one(facts, out, &metal, motor, at);
     }
 }
 
 fn one(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
+    metal: &[u32],
     motor: EdgeIndex,
     at: (&DeviceId, &ElementId),
 ) {
@@ -47,8 +53,7 @@ fn one(
         let (a, b) = netlist.ends(motor);
         [a.index(), b.index()]
     };
-    let metal = metal(netlist);
-    let setters = setters(facts, &metal, leads);
+    let setters = setters(facts, metal, leads);
     let ways: usize = setters.iter().map(|it| it.settings).product();
     if setters.is_empty() {
         out.not_checked(at, "no switch or relay that reverses it is drawn");
@@ -64,21 +69,13 @@ fn one(
         );
         return;
     }
-    let sides = Sides::new(facts, &metal, &setters);
-    let mut lines = Vec::new();
+    let sides = Sides::new(facts, metal, &setters);
+    let mut all = Vec::with_capacity(ways);
     let mut seen = [false; 3];
     for way in 0..ways {
-        let does = sides.does(netlist, &metal, &setters, leads, way);
+        let does = sides.does(netlist, metal, &setters, leads, way);
         seen[does as usize] = true;
-        lines.push(format!(
-            "{}: {}",
-            said(&setters, way),
-            match does {
-                Does::Rests => "rests",
-                Does::Forwards => "runs one way",
-                Does::Backwards => "runs the other way",
-            }
-        ));
+        all.push(does);
     }
     let label = facts.label(at);
     let says = match seen {
@@ -97,8 +94,13 @@ fn one(
         "follow each lead through the switch in each position; a reversing switch needs its two cross \
          jumpers",
     );
-    for line in lines {
-        report = report.working(line);
+    for (way, does) in all.into_iter().enumerate() {
+        let does = match does {
+            Does::Rests => "rests",
+            Does::Forwards => "runs one way",
+            Does::Backwards => "runs the other way",
+        };
+        report = report.working(format!("{}: {does}", said(&setters, way)));
     }
     for setter in &setters {
         if let EdgeOf::Element(device, ..) = &netlist.graph[setter.edges[0].0].of {
