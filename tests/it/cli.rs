@@ -322,6 +322,23 @@ fn what_stops_is_told_for_each_failure() {
         assert!(stops.contains(&unit.into()), "{unit}: {text}");
     }
     assert!(!stops.contains(&"LT1".into()), "{text}");
+    // The review of shorts says where, what opens, and what it starts.
+    assert!(text.contains("\"shorts\""), "{text}");
+    let (_, text, _) = told(&["what-stops", &file, "--item", "P11B20", "--format", "json"]);
+    let told_of: Value = serde_json::from_str(&text).expect("JSON");
+    let short = &told_of["shorts"][0];
+    assert_eq!(short["label"], "P11B20", "{text}");
+    assert!(
+        short["at"].as_str().is_some_and(|it| !it.is_empty()),
+        "{text}"
+    );
+    assert!(
+        short["opens"][0]
+            .as_str()
+            .is_some_and(|it| it.starts_with("MBUS CB1 ")),
+        "{text}"
+    );
+    assert_eq!(short["assumed"], "MBUS CB1", "{text}");
     let (code, _, errors) = told(&["what-stops", &file, "--item", "NOTHING"]);
     assert_eq!(code, 2);
     assert!(

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table};
 use crate::{
-    document::natural_cmp,
+    document::{WireEnd, natural_cmp},
     netlist::EdgeOf,
     order::sort_by,
     solve::shorts::{ASSUMED_TRIP_S, START_C, Short, Shorts},
@@ -27,12 +27,14 @@ pub struct Line {
     pub id: String,
     /// Its number.
     pub label: String,
+    /// What it ends at where the short is.
+    pub at: String,
     /// Current in it, A.
     pub amps: f64,
     /// What opens, in order: "CB13 in 0.9 s".
     pub opens: Vec<String>,
-    /// True if one of their curves is assumed.
-    pub assumed: bool,
+    /// The first of them whose curve is assumed.
+    pub assumed: Option<String>,
     /// True if nothing parts the short from its source.
     pub goes_on: bool,
     /// How long the wire bears the current, s.
@@ -41,19 +43,35 @@ pub struct Line {
     pub survives: Option<bool>,
     /// Tags of the loads that stop.
     pub stops: Vec<String>,
+    /// Tags of the loads that start.
+    pub starts: Vec<String>,
+    /// Numbers of wires on the way without a length.
+    pub unknown_lengths: Vec<String>,
+    /// Why the figures are not to be trusted, if they are not.
+    pub problem: Option<String>,
 }
 
 impl Line {
-    fn verdict(&self) -> &'static str {
-        match (self.survives, self.assumed) {
-            (Some(true), _) if self.goes_on => "whole: it bears what stays",
-            (Some(true), false) => "whole",
-            (Some(true), true) => "whole, if the breaker is no slower than assumed",
-            (Some(false), _) if self.goes_on => "burns: nothing opens",
-            (Some(false), false) => "burns first",
-            (Some(false), true) => "may burn first: enter the breaker's curve",
-            (None, _) => "not known: the insulation's rating is missing",
+    fn verdict(&self) -> String {
+        let mut verdict = match (self.survives, &self.assumed) {
+            (None, _) => match &self.problem {
+                Some(problem) => format!("not known: {problem}"),
+                None => "not known: the insulation's rating is missing".into(),
+            },
+            (Some(true), _) if self.goes_on => "whole: it bears what stays".into(),
+            (Some(true), None) => "whole".into(),
+            (Some(true), Some(slow)) => format!("whole, if {slow} is no slower than assumed"),
+            (Some(false), _) if self.goes_on => "burns: nothing opens".into(),
+            (Some(false), None) => "burns first".into(),
+            (Some(false), Some(slow)) => format!("may burn first: enter the trip time of {slow}"),
+        };
+        if !self.unknown_lengths.is_empty() {
+            verdict += &format!(
+                "; the length of {} is missing and counts as almost none",
+                crate::rules::and_list(&self.unknown_lengths)
+            );
         }
+        verdict
     }
 
     /// Wires that burn come first, then those of which it is not known.
@@ -70,6 +88,7 @@ impl Line {
 fn seconds(seconds: f64) -> String {
     match seconds {
         s if s.is_infinite() => "for ever".into(),
+        s if s < 0.1 => format!("{:.1} ms", s * 1000.0),
         s if s < 10.0 => format!("{s:.2} s"),
         s => format!("{s:.0} s"),
     }
@@ -90,15 +109,28 @@ impl WhatShorts {
         let line = |short: &Short| Line {
             id: short.wire.to_string(),
             label: document.wire_label(&short.wire),
+            at: (document.wires.get(&short.wire)).map_or(String::new(), |wire| {
+                document.end_label(match short.end {
+                    WireEnd::From => &wire.from,
+                    WireEnd::To => &wire.to,
+                })
+            }),
             amps: short.amps,
             opens: (short.opens.iter())
                 .map(|it| format!("{} in {}", name(&it.edge), seconds(it.latest_s)))
                 .collect(),
-            assumed: short.opens.iter().any(|it| it.assumed),
+            assumed: (short.opens.iter())
+                .find(|it| it.assumed)
+                .map(|it| name(&it.edge)),
             goes_on: short.goes_on,
             bears_s: short.bears_s,
             survives: short.survives(),
             stops: short.stops.iter().map(name).collect(),
+            starts: short.starts.iter().map(name).collect(),
+            unknown_lengths: (short.unknown_lengths.iter())
+                .map(|it| document.wire_label(it))
+                .collect(),
+            problem: short.problem.clone(),
         };
         let lines = found.iter().map(line);
         let is_wanted = |line: &Line| only.is_none_or(|it| it == line.id || it == line.label);
@@ -117,7 +149,7 @@ impl WhatShorts {
         let burn = self.lines.iter().filter(|it| it.survives == Some(false));
         format!(
             "What a short to structure does, in \"{}\": {} live wires, {} of them may burn. Wires start \
-             at {START_C:.0} °C; a breaker without a figure of its own is taken to need {ASSUMED_TRIP_S:.0} \
+             at {START_C:.0} °C; a breaker or limiter without a figure of its own is taken to need {ASSUMED_TRIP_S:.0} \
              s at twice its rating (assumed: enter its maker's figure).",
             self.state,
             self.lines.len(),
@@ -134,11 +166,13 @@ impl WhatShorts {
             opens.extend((!stays.is_empty()).then(|| stays.to_owned()));
             vec![
                 Cell::text(line.label.clone()),
+                Cell::text(line.at.clone()),
                 Cell::text(format!("{:.0}", line.amps)),
                 Cell::text(opens.join(", then ")),
                 Cell::text(line.bears_s.map(seconds).unwrap_or_default()),
                 Cell::text(line.verdict()),
                 Cell::text(line.stops.join(", ")),
+                Cell::text(line.starts.join(", ")),
             ]
         };
         Table {
@@ -146,11 +180,13 @@ impl WhatShorts {
             title: format!("What a short to structure does, in \"{}\"", self.state),
             columns: vec![
                 column("wire", "Wire", ""),
+                column("at", "Short at", ""),
                 column("amps", "Carries", "A"),
                 column("opens", "Opens", ""),
                 column("bears", "Wire bears it", ""),
                 column("verdict", "The wire", ""),
                 column("stops", "Stops", ""),
+                column("starts", "Starts", ""),
             ],
             rows: self.lines.iter().map(row).collect(),
         }
@@ -160,7 +196,10 @@ impl WhatShorts {
     pub fn to_text(&self) -> String {
         let mut text = format!("\n{}\n", self.heading());
         for line in &self.lines {
-            text += &format!("\nwire {} shorted: {:.0} A\n", line.label, line.amps);
+            text += &format!(
+                "\nwire {} shorted at {}: {:.0} A\n",
+                line.label, line.at, line.amps
+            );
             let opens = match line.opens.is_empty() {
                 true => "nothing".to_owned(),
                 false => line.opens.join(", then "),
@@ -180,8 +219,10 @@ impl WhatShorts {
             } else {
                 text += &format!("  wire: {}\n", line.verdict());
             }
-            if !line.stops.is_empty() {
-                text += &format!("  stops: {}\n", line.stops.join(", "));
+            for (word, loads) in [("stops", &line.stops), ("starts", &line.starts)] {
+                if !loads.is_empty() {
+                    text += &format!("  {word}: {}\n", loads.join(", "));
+                }
             }
         }
         text
@@ -190,11 +231,90 @@ impl WhatShorts {
     /// For programs.
     pub fn to_json(&self) -> Value {
         let line = |line: &Line| {
-            json!({"wire": line.id, "label": line.label, "amps": line.amps, "opens": line.opens,
+            json!({"wire": line.id, "label": line.label, "at": line.at, "amps": line.amps, "opens": line.opens,
                    "assumed": line.assumed, "goes_on": line.goes_on,
                    "bears_s": line.bears_s.filter(|it| it.is_finite()),
-                   "survives": line.survives, "stops": line.stops})
+                   "survives": line.survives, "stops": line.stops, "starts": line.starts,
+                   "unknown_lengths": line.unknown_lengths, "problem": line.problem})
         };
         Value::Array(self.lines.iter().map(line).collect())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{solve::failures::usual_state, testing::document};
+
+    fn review(text: &str) -> WhatShorts {
+        let document = document(text);
+        let mut review = Shorts::new(&document, usual_state(&document).expect("a state"));
+        let found: Vec<Short> = review.by_ref().collect();
+        WhatShorts::of(&review, &found, None)
+    }
+
+    const TWO: &str = "
+        place FRAME metal
+        battery BT1 emf=12.8 ohm=0.01
+        breaker CB1 5
+        fuse F1 5
+        load LA 2
+        load LB 2
+        load LC 2
+        wire HA BT1.+ CB1.1 8 1m
+        wire HB BT1.+ F1.1 8 1m rated=150
+        wire WA CB1.2 LA.+ 22 1m rated=150
+        wire WB F1.2 LB.+ 18 1m rated=150
+        wire WC BT1.+ LC.+ 22 rated=150
+        wire NA LA.- @FRAME
+        wire NB LB.- @FRAME
+        wire NC LC.- @FRAME
+        wire G BT1.- @FRAME 2 0.1m
+        state T
+    ";
+
+    #[test]
+    fn each_wire_is_told_with_its_place_what_opens_and_whether_it_is_whole() {
+        let found = review(TWO);
+        let line = |label: &str| {
+            let line = found.lines.iter().find(|it| it.label == label);
+            line.unwrap_or_else(|| panic!("no {label} in {found:?}"))
+        };
+        assert_eq!(line("WB").verdict(), "whole");
+        assert_eq!(
+            (line("WB").assumed.as_deref(), line("WB").stops.len()),
+            (None, 1)
+        );
+        let verdict = line("WC").verdict();
+        assert!(
+            verdict.starts_with("burns: nothing opens; the length of WC is missing"),
+            "{verdict}"
+        );
+        assert!(
+            line("HA")
+                .verdict()
+                .starts_with("not known: the insulation")
+        );
+        assert_eq!(line("WA").assumed.as_deref(), Some("CB1"));
+        assert!(
+            line("WA").verdict().contains("CB1"),
+            "{}",
+            line("WA").verdict()
+        );
+        // Those that burn come first, the whole ones last.
+        let ranks: Vec<u8> = found.lines.iter().map(Line::rank).collect();
+        assert!(ranks.is_sorted(), "{ranks:?}");
+        let table = found.table();
+        assert!(
+            table
+                .rows
+                .iter()
+                .all(|row| row.len() == table.columns.len())
+        );
+        assert!(
+            found.to_text().contains("shorted at"),
+            "{}",
+            found.to_text()
+        );
     }
 }

@@ -3,8 +3,10 @@
 //!
 //! The current is solved with everything as it stood; then the protector that opens first is opened and
 //! the rest settles, again and again while the short is fed. Every wire is looked at with the short at
-//! the end at which it carries more. Protectors are judged by their latest opening time, wires by their
-//! time to the rating of their insulation from a start at [`START_C`].
+//! either end, through the whole wire and close to where it begins, and the worst of these is given: a
+//! protector of a flat curve lets more into a short close by, for the same time. Protectors are judged by
+//! their latest opening time, wires by their time to the rating of their insulation from a start at
+//! [`START_C`].
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -14,7 +16,7 @@ use super::{
     failures::{loads, runs},
 };
 use crate::{
-    document::{Document, ElementKind, ProtectorStyle, State},
+    document::{Document, ElementKind, ProtectorStyle, State, WireEnd},
     ids::{StateId, WireId},
     netlist::{Edge, EdgeKind, EdgeOf, Netlist, trace::Returns},
     order::Map,
@@ -37,6 +39,8 @@ pub const ASSUMED_TRIP_S: f64 = 60.0;
 const CARRIES: f64 = 1.25;
 /// A short that is fed with less is no longer fed, A.
 const FED_A: f64 = 1.0;
+/// Part of a short's current from which on a wire counts as on its way (our own choice).
+const PART: f64 = 0.1;
 /// Protectors that open one after the other for one short, at most.
 const MOST_OPENINGS: usize = 4;
 
@@ -60,6 +64,8 @@ pub struct Opens {
 pub struct Short {
     /// The wire.
     pub wire: WireId,
+    /// The end that the short is at.
+    pub end: WireEnd,
     /// Current in the wire, A.
     pub amps: f64,
     /// Protectors that open, the first one first.
@@ -72,15 +78,33 @@ pub struct Short {
     pub bears_the_rest: bool,
     /// Loads that ran and stop.
     pub stops: Vec<EdgeIndex>,
+    /// Loads that did not run and start.
+    pub starts: Vec<EdgeIndex>,
+    /// Wires on the way of the current whose length is missing: they count as almost none, so less may
+    /// flow, for longer.
+    pub unknown_lengths: Vec<WireId>,
+    /// Why the figures are not to be trusted, if they are not.
+    pub problem: Option<String>,
 }
 
 impl Short {
     /// True if the wire is whole after it, false if it burns; none if that cannot be told.
     pub fn survives(&self) -> Option<bool> {
+        if self.problem.is_some() {
+            return None;
+        }
+        Some(self.strain()? < 1.0)
+    }
+
+    /// The part of what the wire bears that it has to: it burns at 1 and over.
+    fn strain(&self) -> Option<f64> {
         let bears_s = self.bears_s?;
+        if !self.bears_the_rest {
+            return Some(f64::INFINITY);
+        }
         // The protectors that open one after the other take their times together.
         let opened_s: f64 = self.opens.iter().map(|it| it.latest_s).sum();
-        Some(self.bears_the_rest && opened_s < bears_s)
+        Some(opened_s / bears_s)
     }
 }
 
@@ -91,7 +115,14 @@ struct At {
     /// Once no protector opens any more, if the short is still fed.
     last: Option<OperatingPoint>,
     opens: Vec<Opens>,
+    effects: Effects,
+}
+
+/// Loads that stop and loads that start.
+#[derive(Clone, Debug, Default)]
+struct Effects {
     stops: Vec<EdgeIndex>,
+    starts: Vec<EdgeIndex>,
 }
 
 /// Every live wire shorted in one state, a wire at a time, so that a person can stop it.
@@ -106,8 +137,8 @@ pub struct Shorts {
     wires: Vec<WireId>,
     next: usize,
     known: Map<NodeIndex, At>,
-    /// By protector: what stops when it opens, solved once.
-    opened: Map<Vec<EdgeIndex>, Vec<EdgeIndex>>,
+    /// By protectors: what it does when they open, solved once.
+    opened: Map<Vec<EdgeIndex>, Effects>,
 }
 
 impl Shorts {
@@ -179,37 +210,61 @@ impl Shorts {
 
     fn of_wire(&mut self, wire: &WireId) -> Option<Short> {
         let at = self.before.netlist().wire(wire)?;
-        // The short at the end at which more goes through the wire.
-        let mut worst: Option<(f64, NodeIndex)> = None;
-        for node in at.ends {
-            if !self.by_node.contains_key(&node) {
+        let mut worst: Option<Short> = None;
+        for (node, end) in at.ends.into_iter().zip([WireEnd::From, WireEnd::To]) {
+            let Some(&edge) = self.by_node.get(&node) else {
                 continue;
-            }
+            };
             self.look(node);
-            let amps = self.known[&node]
-                .first
-                .edge_amps(at.edge)
-                .map_or(0.0, f64::abs);
-            if worst.is_none_or(|(most, _)| amps > most) {
-                worst = Some((amps, node));
+            for close in [false, true] {
+                let short = self.short(wire, end, (at.edge, edge, node), close);
+                let key = |it: &Short| (it.strain().unwrap_or(0.0), it.amps);
+                if worst.as_ref().is_none_or(|worst| key(&short) > key(worst)) {
+                    worst = Some(short);
+                }
             }
         }
-        let (amps, node) = worst?;
+        worst
+    }
+
+    /// A short at one end of a wire: through the whole wire, or, `close`, through no more of it than its
+    /// first millimetres, fed from what else is at that end.
+    fn short(
+        &self,
+        wire: &WireId,
+        end: WireEnd,
+        (edge, short, node): (EdgeIndex, EdgeIndex, NodeIndex),
+        close: bool,
+    ) -> Short {
         let found = &self.known[&node];
-        let rest = found
-            .last
-            .as_ref()
-            .map(|it| it.edge_amps(at.edge).map_or(0.0, f64::abs));
+        let in_wire = |point: &OperatingPoint| {
+            let amps = |edge| point.edge_amps(edge).map_or(0.0, f64::abs);
+            match close {
+                true => (amps(short) - amps(edge)).max(0.0),
+                false => amps(edge),
+            }
+        };
+        let amps = in_wire(&found.first);
+        let rest = found.last.as_ref().map(in_wire);
         let bears_for_ever = |amps| self.bears_s(wire, amps).is_some_and(f64::is_infinite);
-        Some(Short {
+        // That a shorted supply cannot carry its loads as well is no doubt of the figures.
+        let problem = |point: &OperatingPoint| match point.margin {
+            Some(_) => None,
+            None => point.problem.clone(),
+        };
+        Short {
             wire: wire.clone(),
+            end,
             amps,
             opens: found.opens.clone(),
             goes_on: rest.is_some(),
             bears_s: self.bears_s(wire, amps),
             bears_the_rest: rest.is_none_or(bears_for_ever),
-            stops: found.stops.clone(),
-        })
+            stops: found.effects.stops.clone(),
+            starts: found.effects.starts.clone(),
+            unknown_lengths: unknown_lengths(&found.first, amps),
+            problem: (problem(&found.first)).or_else(|| problem(found.last.as_ref()?)),
+        }
     }
 
     /// How long a wire bears a current, s: from [`START_C`] to the rating of its insulation, with the
@@ -234,45 +289,45 @@ impl Shorts {
         };
         let state = (&self.state.0, &self.state.1);
         let first = self.operator.held(state, &self.relays, &overrides);
-        let mut found = At {
-            opens: Vec::new(),
-            stops: Vec::new(),
-            last: None,
-            first,
-        };
-        let mut now = found.first.clone();
+        let mut opens: Vec<Opens> = Vec::new();
+        let mut now = first.clone();
         let mut goes_on = false;
         while now.edge_amps(short).is_some_and(|amps| amps.abs() > FED_A) {
-            let Some(opens) = self.first_to_open(&now, &overrides.failed) else {
+            let next = self.first_to_open(&now, &overrides.failed);
+            let Some(next) = next.filter(|_| opens.len() < MOST_OPENINGS) else {
                 goes_on = true;
                 break;
             };
-            overrides.failed.push(opens.edge);
-            found.opens.push(opens);
-            if found.opens.len() == MOST_OPENINGS {
-                goes_on = true;
-                break;
-            }
+            overrides.failed.push(next.edge);
+            opens.push(next);
             now = self.operator.held(state, &self.relays, &overrides);
         }
-        found.stops = match (found.opens.is_empty(), goes_on) {
-            (true, false) => Vec::new(),
-            // Nothing clears the short: what stops is what the short holds down.
-            (_, true) => stops(&self.before, &now),
-            (false, false) => match self.opened.get(&overrides.failed) {
-                Some(known) => known.clone(),
-                None => {
-                    // The short is parted from every source: it may as well not be there.
-                    overrides.closed.clear();
-                    let after = self.operator.after_failure(state, &self.relays, &overrides);
-                    let stops = stops(&self.before, &after);
-                    self.opened.insert(overrides.failed, stops.clone());
-                    stops
-                }
-            },
+        let parted = !opens.is_empty() && !goes_on;
+        let known = self.opened.get(&overrides.failed).filter(|_| parted);
+        let effects = if let Some(known) = known {
+            known.clone()
+        } else {
+            if parted {
+                // The short is parted from every source: it may as well not be there.
+                overrides.closed.clear();
+            }
+            let after = self.operator.after_failure(state, &self.relays, &overrides);
+            let effects = effects(&self.before, &after);
+            if parted {
+                self.opened.insert(overrides.failed, effects.clone());
+            }
+            effects
         };
-        found.last = goes_on.then_some(now);
-        self.known.insert(node, found);
+        let last = goes_on.then_some(now);
+        self.known.insert(
+            node,
+            At {
+                first,
+                last,
+                opens,
+                effects,
+            },
+        );
     }
 
     /// Of the protectors that open with what goes through them, the first.
@@ -347,10 +402,30 @@ impl std::fmt::Debug for Shorts {
     }
 }
 
-fn stops(before: &OperatingPoint, after: &OperatingPoint) -> Vec<EdgeIndex> {
-    let all = loads(before.netlist());
-    all.filter(|load| runs(before, *load) && !runs(after, *load))
-        .collect()
+fn effects(before: &OperatingPoint, after: &OperatingPoint) -> Effects {
+    let mut effects = Effects::default();
+    for load in loads(before.netlist()) {
+        match (runs(before, load), runs(after, load)) {
+            (true, false) => effects.stops.push(load),
+            (false, true) => effects.starts.push(load),
+            _ => {}
+        }
+    }
+    effects
+}
+
+/// Wires without a length that carry a good part of a short's current.
+fn unknown_lengths(point: &OperatingPoint, amps: f64) -> Vec<WireId> {
+    let netlist = point.netlist();
+    let on_way = netlist.wires().filter(|(_, at)| {
+        let kind = &netlist.graph[at.edge].kind;
+        let unknown = matches!(kind, EdgeKind::Wire { length_m: None, .. });
+        unknown
+            && point
+                .edge_amps(at.edge)
+                .is_some_and(|it| it.abs() > PART * amps)
+    });
+    on_way.map(|(id, _)| id.clone()).collect()
 }
 
 #[cfg(test)]
@@ -441,6 +516,65 @@ mod tests {
             (opens.latest_s - 0.2).abs() < 0.02 && !opens.assumed,
             "{opens:?}"
         );
-        assert_eq!(short.survives(), Some(true));
+        assert_eq!(short.survives(), Some(true), "{short:?}");
+    }
+
+    #[test]
+    fn the_end_that_the_wire_bears_worse_is_given() {
+        const FUSED: &str = "
+            place FRAME metal
+            battery BT1 emf=12.8 ohm=0.002
+            fuse F1 15
+            load LA 2
+            wire HOT BT1.+ F1.1 2 0.1m rated=150
+            wire WF F1.2 LA.+ 22 5m rated=150
+            wire NA LA.- @FRAME
+            wire G BT1.- @FRAME 2 0.1m
+            state T
+        ";
+        let all = shorts(FUSED);
+        // By hand: 22 AWG bears 226² ln(384.5/304.5) 0.324² = 1,250 A²s. Close to the fuse it lets at most
+        // 36 · 15² · 0.15 = 1,215 A²s through. At the far end, behind 5 m of 53 mΩ/m, three times its
+        // rating flow for up to 0.9 s: 1,900 A²s.
+        let short = of(&all, "WF");
+        assert_eq!((short.end, short.survives()), (WireEnd::To, Some(false)));
+        assert!((40.0..46.0).contains(&short.amps), "{}", short.amps);
+        // With a fuse of 5 A the wire is whole, wherever it is shorted.
+        let small = shorts(&FUSED.replace("F1 15", "F1 5"));
+        assert_eq!(of(&small, "WF").survives(), Some(true));
+    }
+
+    #[test]
+    fn a_short_of_a_control_wire_starts_what_it_controls() {
+        // Its far side on ground, the coil of a contactor pulls in and feeds the bus.
+        let all = shorts(
+            "
+            place FRAME metal
+            battery BT1 emf=12.8 ohm=0.01
+            contactor K1 1 2 C1 C2
+            switch S1 1-2
+            fuse F1 5
+            load LA 2
+            wire HOT BT1.+ K1.1 8 0.5m rated=150
+            wire OUT K1.2 F1.1 8 0.5m rated=150
+            wire WF F1.2 LA.+ 18 1m rated=150
+            wire C1 BT1.+ K1.C1 20 0.1m rated=150
+            wire C2 K1.C2 S1.1 20 1m rated=150
+            wire C3 S1.2 @FRAME 20 1m rated=150
+            wire NA LA.- @FRAME
+            wire G BT1.- @FRAME 2 0.1m
+            state T
+        ",
+        );
+        let short = of(&all, "C2");
+        assert_eq!((short.starts.len(), short.stops.len()), (1, 0), "{short:?}");
+        assert!(!short.opens.iter().any(|it| it.rating_a > 5.0));
+    }
+
+    #[test]
+    fn a_wire_without_a_length_on_the_way_is_named() {
+        let all = shorts(&FEEDER.replace("8 1m rated=150", "8"));
+        assert_eq!(of(&all, "WF").unknown_lengths, vec![WireId::new("HOT")]);
+        assert!(of(&shorts(FEEDER), "WF").unknown_lengths.is_empty());
     }
 }

@@ -32,7 +32,9 @@ const BLADE: &[PointOfBand] = &[
 ];
 
 /// When a blade fuse opens at a multiple of its rating, by straight lines between the published
-/// points on logarithmic scales.
+/// points on logarithmic scales. Above the last point the square of the current times the time is no
+/// more than at it: an element that melts in so short a time gives no heat off (common practice for
+/// fuses, no source).
 pub fn blade(multiple: f64) -> Opens {
     let (Some(first), Some(last)) = (BLADE.first(), BLADE.last()) else {
         unreachable!("the table has rows");
@@ -46,7 +48,7 @@ pub fn blade(multiple: f64) -> Opens {
     if multiple >= last.0 {
         return Opens {
             earliest_s: 0.0,
-            latest_s: last.2,
+            latest_s: last.2 * (last.0 / multiple).powi(2),
         };
     }
     let next = BLADE.partition_point(|point| point.0 <= multiple);
@@ -94,7 +96,8 @@ mod tests {
         assert!((at(2.0).latest_s - 5.0).abs() < 1e-9);
         assert!((at(3.5).earliest_s - 0.08).abs() < 1e-9);
         assert_eq!(at(1.0).latest_s, f64::INFINITY);
-        assert_eq!(at(20.0).latest_s, 0.15);
+        assert!((at(6.0).latest_s - 0.15).abs() < 1e-9);
+        assert!((at(20.0).latest_s * 20.0_f64.powi(2) - 0.15 * 36.0).abs() < 1e-9);
         let between = at(2.6).latest_s;
         assert!((0.5..5.0).contains(&between), "{between}");
     }
