@@ -285,11 +285,7 @@ mod tests {
             (line("WB").assumed.as_deref(), line("WB").stops.len()),
             (None, 1)
         );
-        let verdict = line("WC").verdict();
-        assert!(
-            verdict.starts_with("burns: nothing opens; the length of WC is missing"),
-            "{verdict}"
-        );
+        assert_eq!(line("WC").verdict(), "burns: nothing opens");
         assert!(
             line("HA")
                 .verdict()
@@ -300,6 +296,13 @@ mod tests {
             line("WA").verdict().contains("CB1"),
             "{}",
             line("WA").verdict()
+        );
+        let unknown = review(&TWO.replace("F1.1 8 1m", "F1.1 8"));
+        let wb = unknown.lines.iter().find(|it| it.label == "WB");
+        let verdict = wb.map(Line::verdict).unwrap_or_default();
+        assert!(
+            verdict.starts_with("whole; the length of HB is missing"),
+            "{verdict}"
         );
         // Those that burn come first, the whole ones last.
         let ranks: Vec<u8> = found.lines.iter().map(Line::rank).collect();
