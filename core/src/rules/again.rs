@@ -181,7 +181,7 @@ fn touched(document: &Document, change: &Change) -> Option<Touched> {
         wires: Vec::new(),
         devices: Vec::new(),
     };
-    for (key, step) in change.steps().iter() {
+    for (key, step) in change.steps() {
         let figures = match (key, &step.before, &step.after) {
             // No rule reads sheets or the log; acceptances are settled each time.
             (Key::Sheet(_) | Key::Log(_) | Key::Accepted(_), ..) => Reads::JOINS,
