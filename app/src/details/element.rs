@@ -75,32 +75,6 @@ impl Handle {
     }
 }
 
-fn one(handle: Handle) -> AnyView {
-    let label = move || handle.with(|e| e.label.clone()).unwrap_or_default();
-    let Some(kind) = handle.with(|e| e.is.clone()) else {
-        return ().into_any();
-    };
-    let (word, body) = match kind {
-        ElementKind::Load(_) => (strings::LOAD, load(handle)),
-        ElementKind::Protector(_) => (strings::PROTECTION, protector(handle)),
-        ElementKind::Switch(_) => (strings::SWITCH, switch(handle)),
-        ElementKind::Jack(_) => (strings::JACK, jack(handle)),
-        ElementKind::Battery(_) => (strings::BATTERY, battery(handle)),
-        ElementKind::Alternator(_) => (strings::ALTERNATOR, alternator(handle)),
-        ElementKind::Resistor(_) => (strings::RESISTOR, resistor(handle)),
-        ElementKind::Coil(_) => (strings::COIL, coil(handle)),
-        // Nothing to set: metal, contacts, diodes as the catalogue has them.
-        _ => return ().into_any(),
-    };
-    view! {
-        <section class="element">
-            <h3>{word} " " {label}</h3>
-            {body}
-        </section>
-    }
-    .into_any()
-}
-
 macro_rules! number {
     ($handle:ident, $label:expr, $kind:ident, $record:ident => $read:expr; $typed:ident => $write:expr) => {
         view! {
@@ -141,6 +115,38 @@ macro_rules! number {
             />
         }
     };
+}
+
+fn one(handle: Handle) -> AnyView {
+    let label = move || handle.with(|e| e.label.clone()).unwrap_or_default();
+    let Some(kind) = handle.with(|e| e.is.clone()) else {
+        return ().into_any();
+    };
+    let (word, body) = match kind {
+        ElementKind::Load(_) => (strings::LOAD, load(handle)),
+        ElementKind::Protector(_) => (strings::PROTECTION, protector(handle)),
+        ElementKind::Switch(_) => (strings::SWITCH, switch(handle)),
+        ElementKind::Jack(_) => (strings::JACK, jack(handle)),
+        ElementKind::Battery(_) => (strings::BATTERY, battery(handle)),
+        ElementKind::Alternator(_) => (strings::ALTERNATOR, alternator(handle)),
+        ElementKind::Resistor(_) => (strings::RESISTOR, resistor(handle)),
+        ElementKind::Coil(_) => (strings::COIL, coil(handle)),
+        ElementKind::Contact(_) => (
+            strings::CONTACT,
+            number!(handle, strings::RATING_A, Contact, c => c.rating_a; a => c.rating_a = a)
+                .into_any(),
+        ),
+        ElementKind::Diode(_) => (strings::DIODE, diode(handle)),
+        // Nothing to set: metal as the catalogue has it.
+        _ => return ().into_any(),
+    };
+    view! {
+        <section class="element">
+            <h3>{word} " " {label}</h3>
+            {body}
+        </section>
+    }
+    .into_any()
 }
 
 fn figure(
@@ -296,6 +302,7 @@ fn switch(handle: Handle) -> AnyView {
         <div class="choices" role="group" data-operate=key.get_value()>
             {rows(labels, |(index, label)| format!("{index} {label}"), button)}
         </div>
+        {number!(handle, strings::RATING_A, Switch, s => s.rating_a; a => s.rating_a = a)}
     }
     .into_any()
 }
@@ -380,6 +387,16 @@ fn alternator(handle: Handle) -> AnyView {
 
 fn resistor(handle: Handle) -> AnyView {
     number!(handle, strings::OHM, Resistor, r => r.ohm, v => r.ohm = v).into_any()
+}
+
+fn diode(handle: Handle) -> AnyView {
+    view! {
+        <div class="pair">
+            {number!(handle, strings::FORWARD_V, Diode, d => d.vf_v, v => d.vf_v = v)}
+            {number!(handle, strings::RATING_A, Diode, d => d.rating_a; a => d.rating_a = a)}
+        </div>
+    }
+    .into_any()
 }
 
 fn coil(handle: Handle) -> AnyView {

@@ -317,6 +317,9 @@ pub struct Contact {
     /// Resistance when closed, ohm; 0.0005 if left out (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
+    /// Nominal rating, A.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -334,6 +337,9 @@ pub struct Diode {
     pub vf_v: f64,
     /// Slope resistance, ohm.
     pub ohm: f64,
+    /// Highest steady current as it is mounted, A, from its maker's sheet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

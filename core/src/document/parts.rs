@@ -133,10 +133,14 @@ impl ElementKind {
                 put("pull_in_v", Some(it.pull_in_v), Positive);
                 put("drop_out_v", Some(it.drop_out_v), NotNegative);
             }
-            Self::Contact(it) => put("ohm", it.ohm, NotNegative),
+            Self::Contact(it) => {
+                put("ohm", it.ohm, NotNegative);
+                put("rating_a", it.rating_a, Positive);
+            }
             Self::Diode(it) => {
                 put("vf_v", Some(it.vf_v), NotNegative);
                 put("ohm", Some(it.ohm), Positive);
+                put("rating_a", it.rating_a, Positive);
             }
             Self::Shunt(it) => put("ohm", Some(it.ohm), Positive),
             Self::Resistor(it) => put("ohm", Some(it.ohm), Positive),

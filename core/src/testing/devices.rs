@@ -34,7 +34,7 @@ pub(super) fn inside(document: &mut Document, words: &Words<'_>) -> Key {
             ohm: words.parse(words.at(3)),
             extra: Extra::new(),
         }),
-        "diode" => diode(words.at(1), words.at(2)),
+        "diode" => diode(words, words.at(1), words.at(2)),
         other => words.wrong(&format!("nothing inside is called {other}")),
     };
     let id = words.get("id").map_or_else(
@@ -79,8 +79,9 @@ fn tie(terminal: &str) -> ElementKind {
     })
 }
 
-fn diode(anode: &str, cathode: &str) -> ElementKind {
+fn diode(words: &Words<'_>, anode: &str, cathode: &str) -> ElementKind {
     ElementKind::Diode(Diode {
+        rating_a: words.number("rating"),
         anode: anode.into(),
         cathode: cathode.into(),
         vf_v: 0.7,
@@ -352,6 +353,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         b: words.at(1).into(),
                         closed: Closed::Energised,
                         ohm: None,
+                        rating_a: words.number("rating"),
                         extra: Extra::new(),
                     }),
                 ),
@@ -371,7 +373,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
         "diode" => (
             DeviceKind::Diode,
             passive(&["A", "K"]),
-            vec![element("diode", diode("A", "K"))],
+            vec![element("diode", diode(words, "A", "K"))],
         ),
         "resistor" => (
             DeviceKind::Resistor,

@@ -7,7 +7,10 @@ use crate::{
     netlist::{EdgeKind, EdgeOf, LoadFigures},
     rules::{Spot, prelude::*},
     solve::{Figures, Leg, LoadDrop, OperatingPoint},
-    standards::{drop_limits, wire_table},
+    standards::{
+        conductor_heat::{Rated, STEADY_SOURCE, balanced_c, hot_length_m},
+        drop_limits, wire_table,
+    },
     units::Gauge,
 };
 
@@ -18,16 +21,21 @@ pub const RULE: Rule = Rule {
     level: Level::Fault,
     why: "The unit sees less than the bus has. Lamps go dim, motors slow, radios transmit weakly, and \
           a unit near its lower limit drops out when the battery is already low.",
-    sources: &[drop_limits::SOURCE, wire_table::SOURCE],
+    sources: &[drop_limits::SOURCE, wire_table::SOURCE, STEADY_SOURCE],
     reads: Reads::ALL,
     check,
 };
+
+/// Surroundings that the ratings of the table are for, °C (AC 43.13-1B Table 11-9, note 1).
+const TABLE_C: f64 = 70.0;
 
 /// The worst moment of one load against one limit.
 struct Worst {
     state: StateId,
     drop: LoadDrop,
     drop_v: f64,
+    /// The same with each wire at the temperature it gets to.
+    warm_v: f64,
     limit_v: f64,
     intermittent: bool,
 }
@@ -76,10 +84,16 @@ fn judge(
             limits.continuous_v
         };
         let drop_v = drop.wire_drop_v + drop.contact_drop_v;
+        // What passes does not warm a wire; and no wire within its rating doubles its resistance.
+        let warm_v = match intermittent || drop_v < limit_v / 2.0 {
+            true => drop_v,
+            false => drop_v + warmth_v(facts, &drop),
+        };
         Some(Worst {
             state: point.state.clone(),
             drop,
             drop_v,
+            warm_v,
             limit_v,
             intermittent,
         })
@@ -88,7 +102,7 @@ fn judge(
         .points_that_differ()
         .filter(|point| point.figures == Figures::Continuous || has_more(figures))
         .filter_map(moment)
-        .max_by(|a, b| (a.drop_v / a.limit_v).total_cmp(&(b.drop_v / b.limit_v)))
+        .max_by(|a, b| (a.warm_v / a.limit_v).total_cmp(&(b.warm_v / b.limit_v)))
         .or_else(|| moment(&facts.while_working(load)?));
     let Some(worst) = worst else {
         let because = format!(
@@ -103,7 +117,7 @@ fn judge(
             format!("the length of {} is missing", facts.label(wire)),
         );
     }
-    if worst.drop_v <= worst.limit_v {
+    if worst.warm_v <= worst.limit_v {
         return out.clear(spot);
     }
     report(facts, out, spot, &worst);
@@ -123,6 +137,7 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
         state,
         drop,
         drop_v,
+        warm_v,
         limit_v,
         intermittent,
     } = worst;
@@ -131,17 +146,23 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
     } else {
         "continuously"
     };
+    let only_warm = drop_v <= limit_v;
+    let (level, told_v, how) = match only_warm {
+        true => (Level::Caution, warm_v, "once its wires are warm,"),
+        false => (Level::Fault, drop_v, how),
+    };
     let mut report = out
         .finding(spot)
+        .level(level)
         .says(format!(
-            "{} loses {drop_v:.2} V {how} between {} and {} at {:.2} A in \"{}\"; {limit_v} V is allowed",
+            "{} loses {told_v:.2} V {how} between {} and {} at {:.2} A in \"{}\"; {limit_v} V is allowed",
             facts.label(spot),
             facts.node_label(drop.from),
             facts.node_label(drop.to),
             drop.amps,
             facts.label(state),
         ))
-        .limit(*drop_v, *limit_v, "V")
+        .limit(*told_v, *limit_v, "V")
         .help("use thicker wire on the way out and back, or a shorter way; the mends below clear it");
     for (legs, way) in [(&drop.out, "out"), (&drop.back, "back")] {
         for leg in legs {
@@ -154,6 +175,11 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
         "wires {:.2} V + contacts {:.2} V = {drop_v:.2} V; conductors at {} °C",
         drop.wire_drop_v, drop.contact_drop_v, facts.document.project.conductor_c
     ));
+    if warm_v > drop_v {
+        report = report.working(format!(
+            "each wire as warm as its own current makes it: {warm_v:.2} V"
+        ));
+    }
     if let Some((gauge, change)) = thicker(facts, worst) {
         report.mend(
             format!("Make its wires {gauge} AWG both ways"),
@@ -161,6 +187,40 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
             change,
         );
     }
+}
+
+/// What the wires on the way lose beyond the solved drop, because each is warmer with its own current
+/// than the temperature they were all solved at: by the balance of heat, from the surroundings.
+fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
+    let project = &facts.document.project;
+    let around_c = project.ambient_c.unwrap_or(project.conductor_c);
+    let more_v = |leg: &Leg| {
+        let edge = &facts.netlist().graph[leg.edge];
+        let EdgeKind::Wire {
+            gauge,
+            conductor: ConductorKind::Copper,
+            ..
+        } = edge.kind
+        else {
+            return None;
+        };
+        let EdgeOf::Wire(id) = &edge.of else {
+            return None;
+        };
+        let insulation_c = facts.document.wires.get(id)?.insulation_c?;
+        let rated = Rated {
+            ambient_c: around_c,
+            rating_c: around_c + insulation_c - TABLE_C,
+            max_a: wire_table::find(gauge)?.amps(insulation_c)?,
+        };
+        // Hotter than its rating is a finding of its own.
+        let own_c = balanced_c(rated, leg.amps)?
+            .min(insulation_c)
+            .max(project.conductor_c);
+        let resistance = |c| 1.0 / hot_length_m(1.0, c);
+        Some(leg.drop_v * (resistance(own_c) / resistance(project.conductor_c) - 1.0))
+    };
+    (drop.out.iter().chain(&drop.back)).filter_map(more_v).sum()
 }
 
 fn wire_line<'a>(facts: &'a Facts<'_>, leg: &Leg, way: &str) -> Option<(&'a WireId, String)> {
@@ -186,7 +246,8 @@ fn wire_line<'a>(facts: &'a Facts<'_>, leg: &Leg, way: &str) -> Option<(&'a Wire
 }
 
 /// The thinnest size that brings the drop under its limit if every thinner wire on the way gets it,
-/// with the current as it is (a constant-power load takes less at the higher voltage).
+/// with the current as it is (a constant-power load takes less at the higher voltage) and no wire warmer
+/// than now.
 fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
     let conductor_c = facts.document.project.conductor_c;
     let netlist = facts.netlist();
@@ -212,7 +273,7 @@ fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
                 leg.amps * length_m * (per_m(*old) - per_m(*gauge))
             })
             .sum();
-        worst.drop_v - saved <= worst.limit_v
+        worst.drop_v - saved <= worst.limit_v * worst.drop_v / worst.warm_v
     })?;
     let mut change = Change::default();
     for (_, id, _, _) in wires.iter().filter(|(.., old)| old.is_thinner_than(gauge)) {
@@ -224,7 +285,10 @@ fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::{check_mend, check_rule};
+    use crate::{
+        rules::Level,
+        testing::{check_mend, check_rule},
+    };
 
     /// AC 43.13-1B CHG 1, Table 11-8: 20 A over 19.5 ft of No. 10 is near 0.5 V (the line's own
     /// 0.366 V is a misprint; 0.00126 x 19.5 x 20 = 0.491 V), and 28 V allows 1 V.
@@ -270,5 +334,28 @@ mod tests {
     fn not_checked_without_a_length() {
         let text = LAMP.replace("#! drop", "#? drop").replace(" 5.4m", "");
         check_rule(&RULE, &text);
+    }
+
+    #[test]
+    fn tells_a_drop_that_only_warm_wires_have() {
+        // 20 AWG with 150 °C insulation, good for 7 A by Table 11-9, 1.1 m out and back at 6.2 A: 0.49 V at
+        // 50 °C. By the balance of heat it gets to 108 °C, and its resistance grows by (234.5 + 108) /
+        // (234.5 + 50): 0.59 V. The limit is 0.5 V.
+        let text = "battery BT1 emf=14
+            load LT1 6 #! drop-over-limit
+            wire A BT1.+ LT1.+ 20 1.1m rated=150
+            wire N LT1.- BT1.- 20 1.1m rated=150
+            state FLY";
+        let verdict = check_rule(&RULE, text);
+        let found = &verdict.findings[0];
+        assert_eq!(found.level, Level::Caution);
+        let warm_v = found.measured.expect("volts");
+        assert!((0.57..0.61).contains(&warm_v), "{found:?}");
+        check_rule(
+            &RULE,
+            &text
+                .replace("1.1m", "0.8m")
+                .replace(" #! drop-over-limit", ""),
+        );
     }
 }

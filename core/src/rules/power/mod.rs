@@ -3,6 +3,7 @@
 pub mod bus_without_source;
 mod coil_lead;
 pub mod contact_over_rating;
+pub mod diode_heat;
 pub mod drop_over_limit;
 pub mod load_left_on;
 pub mod no_return;
@@ -16,6 +17,7 @@ pub mod short_endurance;
 pub mod short_too_weak;
 pub mod single_failure;
 pub mod slow_recharge;
+pub mod starting_current;
 pub mod supply_cannot_carry;
 pub mod supply_to_return;
 pub mod switch_over_rating;

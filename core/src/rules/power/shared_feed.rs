@@ -1,13 +1,16 @@
 //! Two devices that were meant to be independent, and one failure that stops both.
 
+use petgraph::graph::EdgeIndex;
+
 use crate::{
-    ids::{DeviceId, ElementId},
+    ids::DeviceId,
+    netlist::EdgeKind,
     rules::{
         Spot, and_list,
         power::single_failure::{spot, stopped_by},
         prelude::*,
     },
-    solve::failures::failures,
+    solve::failures::{Failure, failures},
 };
 
 /// Two devices that were meant to be independent, and one failure that stops both.
@@ -26,64 +29,91 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let netlist = facts.netlist();
     let mut all = None;
+    let mut sources: Vec<EdgeIndex> = (netlist.sources())
+        .filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. }))
+        .collect();
+    if sources.is_empty() {
+        sources = netlist.sources().collect();
+    }
     for (id, device) in &facts.document.devices {
         for other in &device.independent_of {
-            let all = all.get_or_insert_with(|| failures(facts.document, facts.netlist()));
-            let (Some(own), Some(theirs)) = (load(facts, id), load(facts, other)) else {
-                out.not_checked(
-                    id,
-                    format!("{} or {other} has no load to follow", device.tag),
-                );
-                continue;
+            let all = all.get_or_insert_with(|| failures(facts.document, netlist));
+            let both = (stops(facts, id, all, &sources))
+                .and_then(|own| Ok((own, stops(facts, other, all, &sources)?)));
+            let (own, theirs) = match both {
+                Ok(both) => both,
+                Err(because) => {
+                    out.not_checked(id, because);
+                    continue;
+                }
             };
-            let both = (stopped_by(facts, own, all), stopped_by(facts, theirs, all));
-            let (Some(stop_own), Some(stop_other)) = both else {
-                out.not_checked(
-                    id,
-                    format!(
-                        "{} or {} has no supply or no return yet",
-                        facts.label(id),
-                        facts.label(other)
-                    ),
-                );
-                continue;
-            };
-            let shared: Vec<Spot<'_>> = (stop_own.into_iter())
-                .filter(|failure| stop_other.contains(failure))
+            let shared: Vec<Spot<'_>> = (own.into_iter())
+                .filter(|failure| theirs.contains(failure))
                 .map(spot)
                 .collect();
             if shared.is_empty() {
                 out.clear(id);
                 continue;
             }
-            let mut names: Vec<String> = shared.iter().map(|spot| facts.label(*spot)).collect();
-            names.dedup();
-            let mut report = out
-                .finding(id)
-                .says(format!(
-                    "{} and {} are meant to be independent, and any one of these stops both: {}",
-                    facts.label(id),
-                    facts.label(other),
-                    and_list(&names)
-                ))
-                .help(
-                    "give one of them a feed and a return of its own, or accept it with the reason",
-                )
-                .also(other);
-            for spot in shared {
-                report = report.also(spot);
-            }
+            report(facts, out, (id, other), &shared);
         }
     }
 }
 
-/// The first load of a device.
-fn load<'f>(facts: &'f Facts<'_>, id: &DeviceId) -> Option<(&'f DeviceId, &'f ElementId)> {
-    let (id, device) = facts.document.devices.get_key_value(id)?;
-    let mut elements = device.elements.iter();
-    let load = elements.find(|it| matches!(it.is, ElementKind::Load(_)))?;
-    Some((id, &load.id))
+/// Which failures stop any load of a device, or why that cannot be told.
+fn stops<'f>(
+    facts: &Facts<'_>,
+    id: &DeviceId,
+    all: &'f [(Failure, Vec<EdgeIndex>)],
+    sources: &[EdgeIndex],
+) -> Result<Vec<&'f Failure>, String> {
+    let Some(device) = facts.document.devices.get(id) else {
+        return Err(format!("there is no device {id}"));
+    };
+    let mut found = Vec::new();
+    let loads = (device.elements.iter()).filter(|it| matches!(it.is, ElementKind::Load(_)));
+    let mut looked = false;
+    for load in loads {
+        looked = true;
+        let at = (id, &load.id);
+        let Some(stops) = stopped_by(facts, at, all, sources) else {
+            return Err(format!(
+                "{} has no supply or no return yet",
+                facts.label(at)
+            ));
+        };
+        found.extend(stops);
+    }
+    if !looked {
+        return Err(format!("{} has no load to follow", device.tag));
+    }
+    Ok(found)
+}
+
+fn report(
+    facts: &Facts<'_>,
+    out: &mut Findings<'_, '_>,
+    (id, other): (&DeviceId, &DeviceId),
+    shared: &[Spot<'_>],
+) {
+    let mut names: Vec<String> = shared.iter().map(|spot| facts.label(*spot)).collect();
+    names.dedup();
+    let mut report = out
+        .finding(id)
+        .says(format!(
+            "{} and {} are meant to be independent, and any one of these stops both: {}",
+            facts.label(id),
+            facts.label(other),
+            and_list(&names)
+        ))
+        .working("alternators do not count: they need a battery, and may have stopped")
+        .help("give one of them a feed and a return of its own, or accept it with the reason")
+        .also(other);
+    for spot in shared {
+        report = report.also(*spot);
+    }
 }
 
 #[cfg(test)]
@@ -131,5 +161,18 @@ mod tests {
             &RULE,
             &format!("load FD1 1 apart=BA1 #? shared-feed\n{TWO}"),
         );
+    }
+
+    #[test]
+    fn every_load_of_the_two_counts_and_alternators_do_not() {
+        // The alternator feeds both too, and they hang on the one battery all the same.
+        let text = format!(
+            "load FD1 1 apart=BA1 #! shared-feed\n{TWO}\nalternator ALT1 60\n
+             wire B1 CB1.1 CB2.1 18 1m\nwire G BT1.- BT2.- 8 1m\n
+             wire P ALT1.B CB1.1 8 1m\nwire Q ALT1.CASE BT1.- 8 1m"
+        );
+        let verdict = check_rule(&RULE, &text);
+        let said = &verdict.findings[0].message;
+        assert!(said.contains("BT1"), "{said}");
     }
 }

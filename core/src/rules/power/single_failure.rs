@@ -44,16 +44,18 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// Which failures leave a load without a way from any source, or without a way home, however
+/// Which failures leave a load without a way from any of these sources, or without a way home, however
 /// switches are thrown. None if it has no such way as it is drawn.
 pub(super) fn stopped_by<'f>(
     facts: &Facts<'_>,
     at: (&DeviceId, &ElementId),
     all: &'f [(Failure, Vec<EdgeIndex>)],
+    sources: &[EdgeIndex],
 ) -> Option<Vec<&'f Failure>> {
     let netlist = facts.netlist();
     let (plus, minus) = netlist.ends(netlist.element_edge(at.0, at.1)?);
-    let feed = facts.feeds().of_node(netlist, plus).into_iter().next()?;
+    let mut feeds = facts.feeds().of_node(netlist, plus).into_iter();
+    let feed = feeds.find(|feed| sources.contains(&feed.source))?;
     let home = netlist.return_path(facts.returns(), minus)?;
     // What stops it is on every way there is, and so on this one.
     let way: Sorted<EdgeIndex> = (feed.path.into_iter())
@@ -63,7 +65,7 @@ pub(super) fn stopped_by<'f>(
     let stops = all.iter().filter(|(failure, edges)| {
         is_apart(failure, at.0)
             && edges.iter().any(|edge| way.contains(edge))
-            && !(is_fed(facts, plus, edges) && comes_home(facts, minus, edges))
+            && !(is_fed(facts, sources, plus, edges) && comes_home(facts, sources, minus, edges))
     });
     Some(stops.map(|(failure, _)| failure).collect())
 }
@@ -74,7 +76,8 @@ fn check_load(
     at: (&DeviceId, &ElementId),
     all: &[(Failure, Vec<EdgeIndex>)],
 ) {
-    let Some(shared) = stopped_by(facts, at, all) else {
+    let sources: Vec<EdgeIndex> = facts.netlist().sources().collect();
+    let Some(shared) = stopped_by(facts, at, all, &sources) else {
         out.not_checked(
             at,
             format!("{} has no supply or no return yet", facts.label(at)),
@@ -110,18 +113,28 @@ fn is_apart(failure: &Failure, device: &DeviceId) -> bool {
     !matches!(failure, Failure::Connector(of, _) if of == device)
 }
 
-fn is_fed(facts: &Facts<'_>, plus: NodeIndex, without: &[EdgeIndex]) -> bool {
+fn is_fed(
+    facts: &Facts<'_>,
+    sources: &[EdgeIndex],
+    plus: NodeIndex,
+    without: &[EdgeIndex],
+) -> bool {
     let netlist = facts.netlist();
-    let sources = netlist.sources().filter(|source| !without.contains(source));
+    let sources = sources.iter().filter(|source| !without.contains(source));
     let reach = netlist.reach_by(
-        sources.map(|source| netlist.ends(source).0),
+        sources.map(|source| netlist.ends(*source).0),
         |edge, forward| !without.contains(&edge) && SUPPLY.passes(&netlist.graph[edge], forward),
         |node| AtNode::stop_if(facts.returns().has(node)),
     );
     reach.has(plus)
 }
 
-fn comes_home(facts: &Facts<'_>, minus: NodeIndex, without: &[EdgeIndex]) -> bool {
+fn comes_home(
+    facts: &Facts<'_>,
+    sources: &[EdgeIndex],
+    minus: NodeIndex,
+    without: &[EdgeIndex],
+) -> bool {
     let netlist = facts.netlist();
     let through = Through::CLOSABLE.and(Through::DIODES);
     let is_supply = |node: NodeIndex| {
@@ -135,8 +148,8 @@ fn comes_home(facts: &Facts<'_>, minus: NodeIndex, without: &[EdgeIndex]) -> boo
         |edge, forward| !without.contains(&edge) && through.passes(&netlist.graph[edge], forward),
         |node| AtNode::stop_if(is_supply(node)),
     );
-    let mut sources = netlist.sources().filter(|source| !without.contains(source));
-    sources.any(|source| reach.has(netlist.ends(source).1))
+    let mut sources = sources.iter().filter(|source| !without.contains(source));
+    sources.any(|source| reach.has(netlist.ends(*source).1))
 }
 
 pub(super) fn spot(failure: &Failure) -> Spot<'_> {

@@ -1,4 +1,4 @@
-//! A switch rated for less than its load asks of it.
+//! A switch or relay rated for less than its load asks of it.
 
 use petgraph::graph::EdgeIndex;
 
@@ -10,14 +10,20 @@ use crate::{
     standards::switch_factor::{SOURCE, Switched, factor},
 };
 
-/// A switch rated for less than its load asks of it.
+/// A switch or relay rated for less than its load asks of it.
 pub const RULE: Rule = Rule {
     slug: "switch-over-rating",
-    title: "Switch rated for less than its load asks",
+    title: "Switch or relay rated for less than its load asks",
     level: Level::Caution,
     why: "Filament lamps draw many times their current when they come on, motors several times, and \
-          coils arc when they go off: a switch wears out or welds far under the rating printed on it.",
-    sources: &[SOURCE],
+          coils arc when they go off: a contact wears out or welds far under the rating printed on it.",
+    sources: &[
+        SOURCE,
+        cite(
+            COMMON_PRACTICE,
+            "contacts of relays as those of switches; one that only carries what another switches needs no factor",
+        ),
+    ],
     reads: Reads::RATINGS,
     check,
 };
@@ -51,29 +57,38 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let Some(path) = facts.feeds().first_path(netlist, plus) else {
             continue;
         };
+        // From the load to its source.
         let mut last = None;
-        for on_way in &path {
+        for on_way in path.iter().rev() {
             let weight = &netlist.graph[*on_way];
-            if let (EdgeKind::Switch { .. }, EdgeOf::Element(device, element, _)) =
-                (weight.kind, &weight.of)
-            {
-                let at = (device, element);
-                if last == Some(at) {
-                    continue;
-                }
-                last = Some(at);
-                let sum = asked.or_default(at);
-                sum.0 += times * amps;
-                sum.1.push(Asks { edge, amps, times });
-            }
+            let EdgeOf::Element(device, element, _) = &weight.of else {
+                continue;
+            };
+            let at = (device, element);
+            let asks = match weight.kind {
+                EdgeKind::Switch { .. } | EdgeKind::Contact { .. } if last == Some(at) => continue,
+                EdgeKind::Contact { .. } if last.is_some() => Asks {
+                    edge,
+                    amps: load.continuous_a.unwrap_or_default(),
+                    times: 1.0,
+                },
+                EdgeKind::Switch { .. } | EdgeKind::Contact { .. } => Asks { edge, amps, times },
+                _ => continue,
+            };
+            last = Some(at);
+            let sum = asked.or_default(at);
+            sum.0 += asks.times * asks.amps;
+            sum.1.push(asks);
         }
     }
     for (&at, (asked_a, lines)) in &asked {
-        let Some(ElementKind::Switch(switch)) = element(facts, at) else {
-            continue;
+        let rating_a = match element(facts, at) {
+            Some(ElementKind::Switch(it)) => it.rating_a,
+            Some(ElementKind::Contact(it)) => it.rating_a,
+            _ => continue,
         };
         let label = facts.label(at);
-        match switch.rating_a {
+        match rating_a {
             None => out.not_checked(at, format!("the rating of {label} is missing")),
             Some(rating_a) if *asked_a <= rating_a => out.clear(at),
             Some(rating_a) => {
@@ -83,7 +98,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                         "{label} is rated {rating_a:.0} A, and its loads ask for {asked_a:.1} A"
                     ))
                     .limit(*asked_a, rating_a, "A")
-                    .help("fit a switch of a higher rating, or let it work a relay");
+                    .help("fit one of a higher rating, or let it work a relay that has it");
                 for Asks { edge, amps, times } in lines {
                     let label = facts.label(Facts::spot_of(&netlist.graph[*edge].of));
                     report = report.working(format!("{label}: {amps:.1} A x {times:.0}"));
@@ -153,5 +168,27 @@ mod tests {
     #[test]
     fn not_checked_without_a_rating() {
         check_rule(&RULE, &lamp("#? switch-over-rating", "lamp"));
+    }
+
+    /// Two lamps behind a relay, and all behind a contactor that only carries them.
+    const RELAY: &str = "battery BT1
+        contactor K1 BAT BUS C1 C2 rating=10
+        contactor K2 1 2 C1 C2 rating=15
+        load LT1 3.6 sort=lamp
+        wire A BT1.+ K1.BAT 18 1m
+        wire B K1.BUS K2.1 18 1m
+        wire C K2.2 LT1.+ 18 1m
+        wire N LT1.- BT1.- 18 1m";
+
+    #[test]
+    fn finds_a_relay_that_switches_and_not_the_one_that_carries() {
+        let text = RELAY.replace("rating=15", "rating=15 #! switch-over-rating");
+        let verdict = check_rule(&RULE, &text);
+        assert_eq!(verdict.findings[0].measured, Some(18.0));
+    }
+
+    #[test]
+    fn accepts_a_relay_of_a_higher_rating() {
+        check_rule(&RULE, &RELAY.replace("rating=15", "rating=18"));
     }
 }

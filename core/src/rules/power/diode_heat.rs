@@ -1,0 +1,137 @@
+//! A diode that carries more than its rating, or gets hot doing it.
+
+use crate::{
+    netlist::{EdgeKind, EdgeOf},
+    rules::prelude::*,
+    solve::Figures,
+};
+
+/// A diode that carries more than its rating, or gets hot doing it.
+pub const RULE: Rule = Rule {
+    slug: "diode-heat",
+    title: "Diode over its rating, or hot",
+    level: Level::Fault,
+    why: "A diode between buses turns its drop times its current into heat, all the time. Without \
+          metal to take the heat away it fails, and then it either feeds nothing or no longer parts \
+          the buses.",
+    sources: &[cite(
+        COMMON_PRACTICE,
+        "a rectifier's rating holds on the heat sink that its maker names",
+    )],
+    reads: Reads::RATINGS.and(Reads::SOLVED),
+    check,
+};
+
+/// Heat from which on a diode needs metal under it, W (our own choice: bridge rectifiers and studs
+/// stand a few watts in still air).
+const HOT_W: f64 = 3.0;
+/// A diode with less only suppresses a coil, A (our own choice).
+const IDLE_A: f64 = 0.02;
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let netlist = facts.netlist();
+    for edge in netlist.graph.edge_indices() {
+        let EdgeKind::Diode { vf_v, ohm } = netlist.graph[edge].kind else {
+            continue;
+        };
+        let EdgeOf::Element(device, id, _) = &netlist.graph[edge].of else {
+            continue;
+        };
+        let at = (device, id);
+        let points = facts.points_that_differ();
+        let steady = points.filter(|point| point.figures == Figures::Continuous);
+        let most = steady
+            .filter_map(|point| Some((point.edge_amps(edge)?.abs(), &point.state)))
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((amps, state)) = most else {
+            out.not_checked(at, "its current could not be solved in any state");
+            continue;
+        };
+        if amps < IDLE_A {
+            out.clear(at);
+            continue;
+        }
+        let element = (facts.document.devices.get(device)).and_then(|it| it.element(id));
+        let rating_a = match element.map(|it| &it.is) {
+            Some(ElementKind::Diode(diode)) => diode.rating_a,
+            _ => None,
+        };
+        let heat_w = (vf_v + ohm * amps) * amps;
+        let label = facts.label(at);
+        let heat = format!(
+            "({vf_v} V + {ohm} ohm x {amps:.1} A) x {amps:.1} A = {heat_w:.1} W in \"{}\"",
+            facts.label(state)
+        );
+        match rating_a {
+            None => out.not_checked(
+                at,
+                format!("the rating of {label} is missing; it carries {amps:.1} A, {heat_w:.1} W"),
+            ),
+            Some(rating_a) if amps > rating_a => {
+                out.finding(at)
+                    .says(format!(
+                        "{label} carries {amps:.1} A in \"{}\" and is rated {rating_a:.0} A",
+                        facts.label(state)
+                    ))
+                    .limit(amps, rating_a, "A")
+                    .working(heat)
+                    .help("fit a diode of a higher rating, on the metal its maker asks for");
+            }
+            Some(_) if heat_w > HOT_W => {
+                out.finding(at)
+                    .level(Level::Note)
+                    .says(format!("{label} turns {heat_w:.1} W into heat"))
+                    .measured(heat_w, "W")
+                    .working(heat)
+                    .help("mount it on metal as its maker's sheet says, away from wires");
+            }
+            Some(_) => out.clear(at),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::{rules::Level, testing::check_rule};
+
+    fn between_buses(rating: &str, amps: f64) -> String {
+        format!(
+            "battery BT1
+             diode D1 {rating}
+             load LA {amps}
+             wire A BT1.+ D1.A 10 1m
+             wire B D1.K LA.+ 10 1m
+             wire N LA.- BT1.- 10 1m
+             state FLY"
+        )
+    }
+
+    #[test]
+    fn finds_a_diode_over_its_rating() {
+        let verdict = check_rule(&RULE, &between_buses("rating=5 #! diode-heat", 6.0));
+        assert_eq!(verdict.findings[0].level, Level::Fault);
+    }
+
+    #[test]
+    fn notes_its_heat() {
+        let verdict = check_rule(&RULE, &between_buses("rating=25 #! diode-heat", 6.0));
+        let found = &verdict.findings[0];
+        // 0.7 V + 10 mΩ at some 7 A (constant power on fewer volts) is 5.4 W.
+        assert_eq!(found.level, Level::Note);
+        assert!(
+            found.measured.is_some_and(|it| (5.1..5.6).contains(&it)),
+            "{found:?}"
+        );
+    }
+
+    #[test]
+    fn accepts_a_cool_one() {
+        check_rule(&RULE, &between_buses("rating=25", 2.0));
+    }
+
+    #[test]
+    fn not_checked_without_a_rating() {
+        check_rule(&RULE, &between_buses("#? diode-heat", 6.0));
+    }
+}

@@ -1,0 +1,173 @@
+//! A protector that what its lamps and motors draw when they come on may open.
+
+use petgraph::graph::EdgeIndex;
+
+use crate::{
+    netlist::{EdgeKind, EdgeOf, LoadFigures},
+    rules::prelude::*,
+    standards::opening_time::{BLADE_SOURCE, blade, thermal_s},
+};
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    slug: "starting-current",
+    title: "Starting current may open the protector",
+    level: Level::Note,
+    why: "A cold filament draws many times its current for a moment, a motor several times while it \
+          runs up. A protector sized for the steady current may open each time, or age and open one day.",
+    sources: &[
+        cite(
+            AC_43_13_1B_1998,
+            "par 11-53, cold filaments up to fifteen times; from memory",
+        ),
+        cite(
+            COMMON_PRACTICE,
+            "motors six times until they run, from memory",
+        ),
+        BLADE_SOURCE,
+    ],
+    reads: Reads::RATINGS,
+    check,
+};
+
+/// Times its steady current, and for how long, s (the times are our own choice: a filament is hot after
+/// some hundredths of a second, a small motor runs after some tenths).
+const LAMP: (f64, f64) = (15.0, 0.03);
+const MOTOR: (f64, f64) = (6.0, 0.3);
+/// Multiple of a blade fuse's rating up to which an earliest time is published; beyond, the square of the
+/// current times the time is taken to stay (common practice, no source).
+const LAST_EARLIEST: f64 = 3.5;
+/// Multiple of its rating that a breaker carries for ever.
+const CARRIES: f64 = 1.25;
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let netlist = facts.netlist();
+    for load in netlist.graph.edge_indices() {
+        let EdgeKind::Load(figures) = &netlist.graph[load].kind else {
+            continue;
+        };
+        let EdgeOf::Element(device, id, _) = &netlist.graph[load].of else {
+            continue;
+        };
+        let element = (facts.document.devices.get(device)).and_then(|it| it.element(id));
+        let Some(ElementKind::Load(record)) = element.map(|it| &it.is) else {
+            continue;
+        };
+        let (times, for_s) = match record.sort {
+            LoadSort::Lamp => LAMP,
+            LoadSort::Motor => MOTOR,
+            _ => continue,
+        };
+        let at = (device, id);
+        let plus = netlist.ends(load).0;
+        let path = facts.feeds().first_path(netlist, plus);
+        let nearest = path.into_iter().flatten().rev().find_map(|edge| {
+            let EdgeKind::Protector { rating_a, .. } = netlist.graph[edge].kind else {
+                return None;
+            };
+            Some((edge, rating_a))
+        });
+        let Some((protector, rating_a)) = nearest else {
+            out.clear(at);
+            continue;
+        };
+        let Some(steady_a) = steady_a(figures) else {
+            out.not_checked(at, format!("{} has no current", facts.label(at)));
+            continue;
+        };
+        let starts_a = figures.peak_a.unwrap_or(times * steady_a);
+        let multiple = starts_a / rating_a;
+        let label = facts.label(Facts::spot_of(&netlist.graph[protector].of));
+        let opens_s = match opens_s(facts, protector, multiple) {
+            Ok(opens_s) => opens_s,
+            Err(()) => {
+                out.not_checked(at, format!("the trip time of {label} is missing"));
+                continue;
+            }
+        };
+        if opens_s >= for_s {
+            out.clear(at);
+            continue;
+        }
+        out.finding(at)
+            .says(format!(
+                "{} may open {label}: it starts with {starts_a:.0} A, {multiple:.1} times the rating, for \
+                 some {:.0} ms",
+                facts.label(at),
+                for_s * 1e3
+            ))
+            .limit(starts_a, rating_a, "A")
+            .working(format!("at that current {label} opens in {:.0} ms", opens_s * 1e3))
+            .help("enter the load's peak from its maker's sheet; fit a slower protector, or a larger one if the wire allows")
+            .also(Facts::spot_of(&netlist.graph[protector].of));
+    }
+}
+
+fn steady_a(figures: &LoadFigures) -> Option<f64> {
+    figures.continuous_a.or(figures.intermittent_a)
+}
+
+/// The soonest that a protector opens at a multiple of its rating, s. A breaker's own trip time is
+/// taken as it is: that of most is the slow end of a band.
+fn opens_s(facts: &Facts<'_>, protector: EdgeIndex, multiple: f64) -> Result<f64, ()> {
+    let record = match &facts.netlist().graph[protector].of {
+        EdgeOf::Element(device, id, _) => {
+            let device = facts.document.devices.get(device);
+            match device.and_then(|it| it.element(id)).map(|it| &it.is) {
+                Some(ElementKind::Protector(it)) => Some(it),
+                _ => None,
+            }
+        }
+        _ => None,
+    };
+    match record.map(|it| (it.style, it.trip_s)) {
+        None | Some((ProtectorStyle::Fuse, None)) => {
+            let beyond = multiple / multiple.min(LAST_EARLIEST);
+            Ok(blade(multiple.min(LAST_EARLIEST)).earliest_s / beyond.powi(2))
+        }
+        Some((_, Some(trip_s))) => {
+            Ok(thermal_s(trip_s, CARRIES, multiple).unwrap_or(f64::INFINITY))
+        }
+        // Whatever its curve is, it carries its rating.
+        Some((_, None)) if multiple <= 1.0 => Ok(f64::INFINITY),
+        Some((_, None)) => Err(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::check_rule;
+
+    fn fed(protector: &str, load: &str) -> String {
+        format!(
+            "battery BT1
+             {protector}
+             load LT1 {load}
+             wire A BT1.+ P1.1 18 1m
+             wire B P1.2 LT1.+ 18 1m
+             wire N LT1.- BT1.- 18 1m"
+        )
+    }
+
+    #[test]
+    fn notes_a_filament_behind_a_quick_fuse() {
+        let verdict = check_rule(&RULE, &fed("fuse P1 5", "4 sort=lamp #! starting-current"));
+        assert_eq!(verdict.findings[0].measured, Some(60.0));
+    }
+
+    #[test]
+    fn accepts_a_larger_fuse() {
+        // 60 A is 4 times the rating: no fuse of the band opens in the 30 ms.
+        check_rule(&RULE, &fed("fuse P1 15", "4 sort=lamp"));
+    }
+
+    #[test]
+    fn a_breaker_needs_its_trip_time() {
+        check_rule(
+            &RULE,
+            &fed("breaker P1 5", "4 sort=motor #? starting-current"),
+        );
+        check_rule(&RULE, &fed("breaker P1 5 trip=20", "4 sort=motor"));
+    }
+}
