@@ -3,7 +3,7 @@
 use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Device, Document, End, Terminal, TerminalForm},
+    document::{Device, Document, End, Role, Terminal, TerminalForm},
     edit::{Key, add_terminal, remove_terminal},
     ids::{DeviceId, TerminalId, WireId},
 };
@@ -12,7 +12,7 @@ use super::{device::edit_device, solved, words};
 use crate::{
     App, app, strings,
     surface::Board,
-    widgets::{Icon, rows},
+    widgets::{Amount, Icon, Number, rows},
 };
 
 /// The table.
@@ -134,6 +134,25 @@ fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -
                 </button>
                 <solved::EndVolts end=end />
             </span>
+            {move || {
+                let role = this.with(|t| t.as_ref().map(|t| t.role)).unwrap_or_default();
+                figures_of(role)
+                    .iter()
+                    .map(|&(label, field)| {
+                        view! {
+                            <Number
+                                label=label
+                                value=Signal::derive(move || {
+                                    this.with(|t| t.clone().and_then(|mut t| *field(&mut t)))
+                                })
+                                on_commit=move |value: Amount| {
+                                    touch(label, Box::new(move |t| *field(t) = value));
+                                }
+                            />
+                        }
+                    })
+                    .views()
+            }}
             <label class="tick">
                 <input
                     type="checkbox"
@@ -160,6 +179,23 @@ fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -
                 <Icon name="delete" />
             </button>
         </li>
+    }
+}
+
+/// A figure of a terminal.
+type Field = fn(&mut Terminal) -> &mut Option<f64>;
+
+/// The figures that a terminal of this role may have.
+fn figures_of(role: Role) -> &'static [(&'static str, Field)] {
+    match role {
+        Role::SerialTx | Role::SerialRx | Role::CanHigh | Role::Arinc429A => {
+            &[(strings::BIT_PER_S, |t| &mut t.bit_per_s)]
+        }
+        Role::AudioHigh => &[
+            (strings::LEVEL_V, |t| &mut t.level_v),
+            (strings::BIAS_V, |t| &mut t.bias_v),
+        ],
+        _ => &[],
     }
 }
 
@@ -215,6 +251,9 @@ fn add(app: App, id: &DeviceId) {
             form,
             fits: None,
             covered: false,
+            bit_per_s: None,
+            level_v: None,
+            bias_v: None,
             extra: loomwright_core::document::Extra::default(),
         };
         Some(add_terminal(document, id, terminal))

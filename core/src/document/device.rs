@@ -146,6 +146,15 @@ pub struct Terminal {
     /// True if it is unused on purpose and insulated.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub covered: bool,
+    /// Rate that a data line is set to, bit/s.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bit_per_s: Option<f64>,
+    /// Level that an audio line gives or wants at full strength, V rms.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub level_v: Option<f64>,
+    /// Supply that a microphone input puts on its line, V.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bias_v: Option<f64>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

@@ -288,6 +288,9 @@ fn inside(document: &Document, which: usize, id: &DeviceId, dice: &mut Dice) -> 
                 form: TerminalForm::Pin,
                 fits: None,
                 covered: false,
+                bit_per_s: None,
+                level_v: None,
+                bias_v: None,
                 extra: Extra::new(),
             };
             edit::add_terminal(document, id, terminal)

@@ -434,6 +434,12 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
 fn unit(words: &Words<'_>) -> Device {
     let mut device = bare(words, DeviceKind::Unit);
     for word in words.plain.iter().filter(|word| **word != "critical") {
+        let (word, bias_v) = word
+            .split_once('~')
+            .map_or((*word, None), |(word, volts)| (word, Some(volts)));
+        let (word, figure) = word
+            .split_once('@')
+            .map_or((word, None), |(word, it)| (word, Some(it)));
         let mut parts = word.split(':');
         let id = parts.next().unwrap_or_default();
         let role = parts.next().unwrap_or("passive");
@@ -441,6 +447,14 @@ fn unit(words: &Words<'_>) -> Device {
         let role = serde_json::from_value(role.into())
             .unwrap_or_else(|_| words.wrong(&format!("no terminal is for {role}")));
         add_terminal(&mut device, id, role, &name);
+        if let Some(terminal) = device.terminals.last_mut() {
+            let figure = figure.map(|it| words.parse(it));
+            terminal.bias_v = bias_v.map(|it| words.parse(it));
+            match role {
+                Role::AudioHigh => terminal.level_v = figure,
+                _ => terminal.bit_per_s = figure,
+            }
+        }
     }
     device
 }
@@ -527,6 +541,9 @@ fn add_terminal(device: &mut Device, id: &str, role: Role, name: &str) {
         },
         fits: None,
         covered: false,
+        bit_per_s: None,
+        level_v: None,
+        bias_v: None,
         extra: Extra::new(),
     });
 }

@@ -59,6 +59,9 @@ impl Check<'_> {
             self.part_id(&at, terminal.id.as_str(), seen.insert(&terminal.id));
             self.text(&at, "label", &terminal.label);
             self.text(&at, "name", &terminal.name);
+            self.number(&at, "bit_per_s", terminal.bit_per_s, Bound::Positive);
+            self.number(&at, "level_v", terminal.level_v, Bound::Positive);
+            self.number(&at, "bias_v", terminal.bias_v, Bound::NotNegative);
             if let Some(connector) = &terminal.connector {
                 let exists = device.connector(connector).is_some();
                 self.mention(

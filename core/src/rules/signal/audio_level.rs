@@ -1,0 +1,103 @@
+//! An audio output of another level than the input wants.
+
+use crate::rules::{prelude::*, signal::joined::also_all};
+
+/// An audio output of another level than the input wants.
+pub const RULE: Rule = Rule {
+    slug: "audio-level",
+    title: "Audio levels do not fit",
+    level: Level::Caution,
+    why: "A headphone output into a microphone input is loud and torn; a microphone level into a \
+          headphone input is not heard over the noise that the wire picks up.",
+    sources: &[cite(
+        COMMON_PRACTICE,
+        "microphone lines some 0.15 V, headphone lines some 5.5 V (50 mW in 600 ohm); twice or half is \
+         within reach of a volume control",
+    )],
+    reads: Reads::JOINS,
+    check,
+};
+
+/// Times that one level may be the other.
+const WITHIN: f64 = 2.0;
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    for conductor in facts.conductors() {
+        let is_unit = |device: &&crate::ids::DeviceId| {
+            let device = facts.document.devices.get(*device);
+            device.is_some_and(|it| it.kind == DeviceKind::Unit)
+        };
+        let ends: Vec<_> = (conductor.with(Role::AudioHigh))
+            .filter(|(device, _)| is_unit(device))
+            .collect();
+        if ends.len() < 2 {
+            continue;
+        }
+        let at = conductor.wires[0];
+        if let Some((device, it)) = ends.iter().find(|(_, it)| it.level_v.is_none()) {
+            let label = facts.label((*device, &it.id));
+            out.not_checked(at, format!("the level of {label} is missing"));
+            continue;
+        }
+        let by_level = |a: &&(_, &Terminal), b: &&(_, &Terminal)| {
+            (a.1.level_v.unwrap_or_default()).total_cmp(&b.1.level_v.unwrap_or_default())
+        };
+        let (Some(low), Some(high)) = (ends.iter().min_by(by_level), ends.iter().max_by(by_level))
+        else {
+            continue;
+        };
+        let (Some(low_v), Some(high_v)) = (low.1.level_v, high.1.level_v) else {
+            continue;
+        };
+        if high_v <= low_v * WITHIN {
+            out.clear(at);
+            continue;
+        }
+        let report = out
+            .finding(at)
+            .says(format!(
+                "{} works at {high_v} V and {} at {low_v} V: {:.0} dB apart",
+                facts.label((high.0, &high.1.id)),
+                facts.label((low.0, &low.1.id)),
+                20.0 * (high_v / low_v).log10()
+            ))
+            .limit(high_v, low_v * WITHIN, "V")
+            .help("use the output that the maker's manual names for this input, or a matching pad");
+        also_all(report, conductor);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::testing::check_rule;
+
+    fn line(from: &str, to: &str, mark: &str) -> String {
+        format!(
+            "unit COM1 J105-6:audio_high:RCV{from}
+             unit IC1 J1-2:audio_high:COM{to}
+             wire A5 COM1.J105-6 IC1.J1-2 {mark}"
+        )
+    }
+
+    #[test]
+    fn finds_a_headphone_level_on_a_microphone_input() {
+        let verdict = check_rule(&RULE, &line("@5.5", "@0.15", "#! audio-level"));
+        // 20 log10(5.5 / 0.15) = 31.3 dB.
+        assert!(
+            verdict.findings[0].message.contains("31 dB"),
+            "{:?}",
+            verdict.findings[0]
+        );
+    }
+
+    #[test]
+    fn accepts_levels_within_a_volume_control() {
+        check_rule(&RULE, &line("@5.5", "@3.0", ""));
+    }
+
+    #[test]
+    fn not_checked_without_a_level() {
+        check_rule(&RULE, &line("@5.5", "", "#? audio-level"));
+    }
+}
