@@ -13,6 +13,7 @@ pub mod edits;
 pub mod file;
 pub mod operate;
 pub mod platform;
+pub mod review;
 pub mod rooms;
 pub mod session;
 pub mod settings;

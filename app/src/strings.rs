@@ -120,6 +120,9 @@ pub fn found_by(outcome: &str, who: &str, date: &str) -> String {
 pub const WHAT_SHORTS: &str = "What a wire shorted to structure does";
 /// Ends a review before it is done.
 pub const STOP: &str = "Stop";
+/// Said if a review cannot be made.
+pub const REVIEW_BROKEN: &str =
+    "The review could not be made: load the page again, and tell us if it stays so.";
 
 pub const AFTER_ALTERNATOR: &str = "After the alternator stops, it stands for";
 pub const AFTER_NONE: &str = "Nothing of that";

@@ -24,15 +24,3 @@ pub fn fresh_key() -> String {
         (js_sys::Math::random() * f64::from(u32::MAX)) as u32
     )
 }
-
-/// Lets the browser paint and take what the person does.
-pub async fn breathe() {
-    let wait = js_sys::Promise::new(&mut |go_on, _| {
-        let set = web_sys::window().map(|window| window.set_timeout_with_callback(&go_on));
-        if !matches!(set, Some(Ok(_))) {
-            // Without a timer there is nothing to wait for.
-            let _ = go_on.call0(&wasm_bindgen::JsValue::NULL);
-        }
-    });
-    let _ = wasm_bindgen_futures::JsFuture::from(wait).await;
-}

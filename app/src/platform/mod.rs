@@ -9,3 +9,4 @@ pub mod focus;
 pub mod page;
 pub mod pick;
 pub mod print;
+pub mod worker;

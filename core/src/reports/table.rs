@@ -92,13 +92,18 @@ impl Table {
         csv
     }
 
-    /// As plain text: columns in line, numbers to the right, a rule under the headings.
-    pub fn to_text(&self) -> String {
-        let heading = self.columns.iter().map(|column| match column.unit {
+    /// Titles of the columns, with their units.
+    pub fn headings(&self) -> Vec<String> {
+        let heading = |column: &Column| match column.unit {
             "" => column.title.to_owned(),
             unit => format!("{}, {unit}", column.title),
-        });
-        let mut lines: Vec<Vec<String>> = vec![heading.collect()];
+        };
+        self.columns.iter().map(heading).collect()
+    }
+
+    /// As plain text: columns in line, numbers to the right, a rule under the headings.
+    pub fn to_text(&self) -> String {
+        let mut lines: Vec<Vec<String>> = vec![self.headings()];
         lines.extend(
             self.rows
                 .iter()

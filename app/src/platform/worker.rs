@@ -1,0 +1,108 @@
+//! This same program run a second time beside the page, for what takes long: the page never waits for
+//! it, and stopping it is dropping it.
+
+use js_sys::Array;
+use wasm_bindgen::{JsCast, JsValue, closure::Closure};
+use web_sys::{
+    Blob, BlobPropertyBag, DedicatedWorkerGlobalScope, MessageEvent, Url, Worker, WorkerOptions,
+    WorkerType,
+};
+
+/// What goes to and fro: words, their meaning by place.
+pub type Words = Vec<String>;
+
+/// The first answer of a worker, when it can take its job: what is said to it before is lost.
+const READY: &str = "ready";
+
+/// A running worker.
+#[derive(Debug)]
+pub struct Running {
+    worker: Worker,
+    _hear: Closure<dyn FnMut(MessageEvent)>,
+    _fail: Closure<dyn FnMut()>,
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.worker.terminate();
+    }
+}
+
+/// Starts a worker with a job; `hear` gets each of its answers, `fail` is told once if it breaks. None if
+/// the browser has no workers.
+pub fn start(
+    job: Words,
+    mut hear: impl FnMut(Words) + 'static,
+    fail: impl FnMut() + 'static,
+) -> Option<Running> {
+    let worker = load()?;
+    let job = to_js(&job);
+    let own = worker.clone();
+    let hear = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
+        let words = from_js(&event.data());
+        match words.first().map(String::as_str) {
+            Some(READY) => {
+                // A worker that cannot be spoken to fails by itself.
+                let _ = own.post_message(&job);
+            }
+            _ => hear(words),
+        }
+    });
+    let fail = Closure::<dyn FnMut()>::new(fail);
+    worker.set_onmessage(Some(hear.as_ref().unchecked_ref()));
+    worker.set_onerror(Some(fail.as_ref().unchecked_ref()));
+    Some(Running {
+        worker,
+        _hear: hear,
+        _fail: fail,
+    })
+}
+
+/// Loads the program that the page has loaded: the page names it in its head.
+fn load() -> Option<Worker> {
+    let document = web_sys::window()?.document()?;
+    let link = document.query_selector("link[rel=modulepreload]").ok()??;
+    let program = Url::new_with_base(&link.get_attribute("href")?, &link.base_uri().ok()??).ok()?;
+    let text = format!("import init from {:?};\ninit();", program.href());
+    let options = BlobPropertyBag::new();
+    options.set_type("text/javascript");
+    let parts = Array::of1(&JsValue::from(text));
+    let blob = Blob::new_with_str_sequence_and_options(&parts, &options).ok()?;
+    let url = Url::create_object_url_with_blob(&blob).ok()?;
+    let options = WorkerOptions::new();
+    options.set_type(WorkerType::Module);
+    Worker::new_with_options(&url, &options).ok()
+}
+
+/// In a worker: says that it is ready, and does the job it is given. False in a page.
+pub fn serve(work: fn(&[String], &dyn Fn(Words))) -> bool {
+    let Ok(scope) = js_sys::global().dyn_into::<DedicatedWorkerGlobalScope>() else {
+        return false;
+    };
+    let own = scope.clone();
+    let answer = move |words: Words| {
+        // The page may be gone; then nobody waits for the answer.
+        let _ = own.post_message(&to_js(&words));
+    };
+    let tell = answer.clone();
+    let hear = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
+        work(&from_js(&event.data()), &tell);
+    });
+    scope.set_onmessage(Some(hear.as_ref().unchecked_ref()));
+    hear.forget();
+    answer(vec![READY.into()]);
+    true
+}
+
+fn to_js(words: &Words) -> Array {
+    words.iter().map(JsValue::from).collect()
+}
+
+fn from_js(value: &JsValue) -> Words {
+    let words = value.dyn_ref::<Array>().map(Array::iter);
+    words
+        .into_iter()
+        .flatten()
+        .filter_map(|it| it.as_string())
+        .collect()
+}
