@@ -116,6 +116,8 @@ pub fn found_by(outcome: &str, who: &str, date: &str) -> String {
     format!("Found: {outcome} ({who}, {date})")
 }
 
+/// Heading of the paper of wires that are always live.
+pub const ALWAYS_HOT: &str = "Live with every switch at rest";
 /// Heading of the review of shorts.
 pub const WHAT_SHORTS: &str = "What a wire shorted to structure does";
 /// Ends a review before it is done.
@@ -297,6 +299,8 @@ pub const INTERMITTENT_A: &str = "Now and then, A";
 pub const PEAK_A: &str = "Peak, A";
 pub const ORIGIN: &str = "Figure from";
 pub const AT_V: &str = "At, V";
+pub const SORT: &str = "To a switch it is";
+pub const PULSES: &str = "To the audio it";
 pub const LAW: &str = "Current follows voltage as";
 pub const RATING_A: &str = "Rating, A";
 pub const PULL: &str = "Pull";

@@ -351,6 +351,25 @@ fn what_stops_is_told_for_each_failure() {
 }
 
 #[test]
+fn wires_that_are_always_live_are_a_paper() {
+    let file = sample("sorrel");
+    let (code, text, errors) = told(&["report", &file, "always-hot"]);
+    assert_eq!(code, 0, "{errors}");
+    let line = |wire: &str| text.lines().find(|it| it.starts_with(&format!("{wire},")));
+    // From the battery post to the contactor, 0.30 m, nothing before it; the clock is behind a fuse.
+    assert!(
+        line("P1A2").is_some_and(|it| it.ends_with(",none,0.30")),
+        "{text}"
+    );
+    assert!(line("P21A22").is_some_and(|it| it.contains("F1")), "{text}");
+    assert_eq!(line("L1A18"), None, "the landing light is switched: {text}");
+    let (code, _, errors) = told(&["noise", &file, "--state", "Cruise"]);
+    assert_eq!(code, 0, "{errors}");
+    let (code, ..) = told(&["noise", &file, "--state", "Aerobatics"]);
+    assert_eq!(code, 2);
+}
+
+#[test]
 fn noise_is_told_with_its_assumptions_and_suspects() {
     let file = sample("sorrel");
     let (code, text, errors) = told(&["noise", &file, "--hear", "whine"]);

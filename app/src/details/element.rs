@@ -204,6 +204,29 @@ fn figure(
     }
 }
 
+macro_rules! choice {
+    ($handle:ident, $label:expr, $words:expr, $load:ident => $read:expr, $chosen:ident => $write:expr) => {
+        view! {
+            <Choice
+                label=$label
+                options=words::choices($words)
+                value=$handle.word(|kind| match kind {
+                    ElementKind::Load($load) => $read.map(words::key_of).unwrap_or_default(),
+                    _ => String::new(),
+                })
+                on_commit=move |chosen: String| {
+                    let $chosen = words::value_of(&chosen);
+                    $handle.touch($label, Box::new(move |kind| {
+                        if let ElementKind::Load($load) = kind {
+                            $write;
+                        }
+                    }));
+                }
+            />
+        }
+    };
+}
+
 fn load(handle: Handle) -> AnyView {
     view! {
         {figure(handle, strings::CONTINUOUS_A, |l| l.continuous_a.as_ref(), |l, f| l.continuous_a = f)}
@@ -212,23 +235,11 @@ fn load(handle: Handle) -> AnyView {
         {number!(handle, strings::DUTY, Load, l => l.duty; duty => l.duty = duty)}
         <div class="pair">
             {number!(handle, strings::AT_V, Load, l => l.at_v, v => l.at_v = v)}
-            <Choice
-                label=strings::LAW
-                options=words::choices(words::LAWS)
-                value=handle.word(|kind| match kind {
-                    ElementKind::Load(load) => words::key_of(&load.law),
-                    _ => String::new(),
-                })
-                on_commit=move |law: String| {
-                    if let Some(law) = words::value_of(&law) {
-                        handle.touch(strings::LAW, Box::new(move |kind| {
-                            if let ElementKind::Load(load) = kind {
-                                load.law = law;
-                            }
-                        }));
-                    }
-                }
-            />
+            {choice!(handle, strings::LAW, words::LAWS, l => Some(&l.law), law => if let Some(law) = law { l.law = law })}
+        </div>
+        <div class="pair">
+            {choice!(handle, strings::SORT, words::SORTS, l => Some(&l.sort), sort => if let Some(sort) = sort { l.sort = sort })}
+            {choice!(handle, strings::PULSES, words::PULSES, l => l.pulses.as_ref(), pulses => l.pulses = pulses)}
         </div>
     }
     .into_any()

@@ -20,6 +20,7 @@ pub fn value_of<T: DeserializeOwned>(key: &str) -> Option<T> {
 /// A value as words: "power_in" is "power in".
 pub fn words(key: &str) -> String {
     match key {
+        "" => "as its name says".into(),
         "can_high" => "CAN high".into(),
         "can_low" => "CAN low".into(),
         "serial_tx" => "serial TX".into(),
@@ -118,6 +119,10 @@ pub const CONDUCTORS: &[&str] = &[
 pub const ORIGINS: &[&str] = &["estimate", "manual", "data_plate", "measured"];
 /// How a load's current follows its voltage.
 pub const LAWS: &[&str] = &["constant_power", "constant_current", "resistance"];
+/// What sort of load it is.
+pub const SORTS: &[&str] = &["electronic", "lamp", "motor", "inductive", "resistive"];
+/// What a load's current does to the audio; the first says nothing.
+pub const PULSES: &[&str] = &["", "steady", "flashes", "charges", "transmits"];
 /// Plain colours of insulation.
 pub const COLOURS: &[&str] = &[
     "white",
@@ -142,7 +147,8 @@ pub const PAPERS: &[&str] = &["a4", "a3", "letter", "tabloid"];
 #[cfg(test)]
 mod tests {
     use loomwright_core::document::{
-        BuildStatus, CableKind, ConductorKind, DeviceKind, LoadLaw, Origin, Role, SheetSize,
+        BuildStatus, CableKind, ConductorKind, DeviceKind, LoadLaw, LoadSort, Origin, Pulses, Role,
+        SheetSize,
     };
 
     use super::*;
@@ -163,6 +169,8 @@ mod tests {
         all_read::<ConductorKind>(CONDUCTORS);
         all_read::<Origin>(ORIGINS);
         all_read::<LoadLaw>(LAWS);
+        all_read::<LoadSort>(SORTS);
+        all_read::<Pulses>(&PULSES[1..]);
         all_read::<SheetSize>(PAPERS);
     }
 }

@@ -58,12 +58,25 @@ pub fn start(
     })
 }
 
-/// Loads the program that the page has loaded: the page names it in its head.
+/// Loads the program that the page has loaded: the page names its two files in its head. What breaks in
+/// a promise is thrown anew, so that the page hears of it.
 fn load() -> Option<Worker> {
     let document = web_sys::window()?.document()?;
-    let link = document.query_selector("link[rel=modulepreload]").ok()??;
-    let program = Url::new_with_base(&link.get_attribute("href")?, &link.base_uri().ok()??).ok()?;
-    let text = format!("import init from {:?};\ninit();", program.href());
+    let named = |selector| {
+        let link = document.query_selector(selector).ok()??;
+        let base = link.base_uri().ok()??;
+        Some(
+            Url::new_with_base(&link.get_attribute("href")?, &base)
+                .ok()?
+                .href(),
+        )
+    };
+    let script = named("link[rel=modulepreload]")?;
+    let wasm = named("link[rel=preload][as=fetch]")?;
+    let text = format!(
+        "import init from {script:?};\n\
+         init({{ module_or_path: {wasm:?} }}).catch((error) => setTimeout(() => {{ throw error; }}));"
+    );
     let options = BlobPropertyBag::new();
     options.set_type("text/javascript");
     let parts = Array::of1(&JsValue::from(text));

@@ -24,6 +24,7 @@ pub fn Analysis() -> impl IntoView {
     view! {
         {folded(strings::LOADS_BY_PHASE, loads)}
         {folded(strings::ENDURANCE, lasting)}
+        {folded(strings::ALWAYS_HOT, |document| sheet(&reports::always_hot::table(document)))}
         {trials(strings::WHAT_STOPS, Of::Failures)}
         {trials(strings::WHAT_SHORTS, Of::Shorts)}
     }

@@ -115,6 +115,21 @@ pub enum LoadSort {
     Resistive,
 }
 
+/// What a load's current does to the audio (the noise review asks).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Pulses {
+    /// It flashes: strobe, beacon.
+    Flashes,
+    /// It charges something through a switching supply.
+    Charges,
+    /// It transmits.
+    Transmits,
+    /// It is steady.
+    Steady,
+}
+
 /// A load between two terminals. Its figures hold at `at_v`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
@@ -146,6 +161,9 @@ pub struct Load {
     /// Voltage under which it stops working, V.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cutoff_v: Option<f64>,
+    /// What its current does to the audio; told from the device's name and pins if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pulses: Option<Pulses>,
     /// True if it works either way round (lamp, heater, reversing motor).
     #[serde(default)]
     pub either_way: bool,

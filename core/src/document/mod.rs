@@ -27,7 +27,7 @@ pub use self::{
     element::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Contact, Diode, Element, ElementKind,
         Figure, Jack, JackUse, Load, LoadLaw, LoadSort, Mate, Origin, Protector, ProtectorStyle,
-        Resistor, Shunt, StructureTie, Switch, SwitchPosition,
+        Pulses, Resistor, Shunt, StructureTie, Switch, SwitchPosition,
     },
     end::{End, ParseEndError},
     log::{Accepted, LogEntry, LogKind, TestResult},

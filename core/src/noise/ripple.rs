@@ -11,7 +11,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::phasors::{Branch, Phasors};
 use crate::{
-    document::{Device, DeviceKind, Document, Project, Role},
+    document::{Device, DeviceKind, Document, ElementKind, Project, Pulses, Role},
     netlist::{EdgeKind, EdgeOf},
     solve::{
         OperatingPoint,
@@ -137,8 +137,9 @@ pub struct Drive {
 }
 
 /// Everything that drives current in a state: running alternators, and running loads that flash, charge
-/// or transmit. Loads are known by what their device is called and has: "strobe", "flash", "beacon",
-/// "charg" or "USB" in its name; a key line and a current of its own while working.
+/// or transmit. A load says what it does; one that says nothing is known by what its device is called and
+/// has: "strobe", "flash", "beacon", "charg" or "USB" in its name; a key line and a current of its own while
+/// working.
 pub fn drives(document: &Document, point: &OperatingPoint, settings: &Settings) -> Vec<Drive> {
     let graph = &point.netlist().graph;
     let drive = |edge: EdgeIndex| {
@@ -165,8 +166,22 @@ pub fn drives(document: &Document, point: &OperatingPoint, settings: &Settings) 
     graph.edge_indices().filter_map(drive).collect()
 }
 
-/// What a device drives, by what it is called and has.
+/// What a device drives, as its loads say; by what it is called and has, if they say nothing.
 pub(crate) fn load_kind(device: &Device) -> Option<DriveKind> {
+    let said = device
+        .elements
+        .iter()
+        .find_map(|element| match &element.is {
+            ElementKind::Load(load) => load.pulses,
+            _ => None,
+        });
+    match said {
+        Some(Pulses::Flashes) => return Some(DriveKind::Strobe),
+        Some(Pulses::Charges) => return Some(DriveKind::Charging),
+        Some(Pulses::Transmits) => return Some(DriveKind::Transmit),
+        Some(Pulses::Steady) => return None,
+        None => {}
+    }
     let name = format!("{} {}", device.tag, device.title).to_lowercase();
     let named = |words: &[&str]| words.iter().any(|word| name.contains(word));
     let has = |role: Role| device.terminals.iter().any(|it| it.role == role);
@@ -306,4 +321,32 @@ fn branch(
         ohm: ohm.max(0.0),
         henry,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    #[test]
+    fn a_load_that_says_what_it_does_needs_no_name() {
+        let kind = |text: &str| load_kind(&document(text).devices["LT1"]);
+        assert_eq!(kind("load LT1 2 pulses=flashes"), Some(DriveKind::Strobe));
+        assert_eq!(kind("load LT1 2 pulses=charges"), Some(DriveKind::Charging));
+        assert_eq!(
+            kind("load LT1 2 pulses=transmits"),
+            Some(DriveKind::Transmit)
+        );
+        assert_eq!(kind("load LT1 2"), None);
+        let mut named = document("load LT1 2 pulses=steady");
+        let device = named.devices.get_mut("LT1").expect("the light");
+        device.title = "Strobe".into();
+        assert_eq!(
+            load_kind(device),
+            None,
+            "what is said counts before the name"
+        );
+        device.elements.clear();
+        assert_eq!(load_kind(device), Some(DriveKind::Strobe));
+    }
 }

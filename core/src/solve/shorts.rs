@@ -342,7 +342,7 @@ impl Shorts {
             if amps <= rating_a || open.contains(&edge) {
                 continue;
             }
-            let Some((latest_s, assumed)) = self.latest_s(&netlist.graph[edge].of, amps / rating_a)
+            let Some((latest_s, assumed)) = self.latest_s(&netlist.graph[edge].of, amps, rating_a)
             else {
                 continue;
             };
@@ -359,9 +359,9 @@ impl Shorts {
         first
     }
 
-    /// When a protector has opened at the latest, s, and whether that is assumed; none if it need not
+    /// When a protector of a rating, A, has opened at the latest with a current, s, and whether that is assumed; none if it need not
     /// open.
-    fn latest_s(&self, of: &EdgeOf, multiple: f64) -> Option<(f64, bool)> {
+    fn latest_s(&self, of: &EdgeOf, amps: f64, rating_a: f64) -> Option<(f64, bool)> {
         let style = match of {
             EdgeOf::Element(device, element, _) => {
                 let device = self.document.devices.get(device)?;
@@ -374,9 +374,11 @@ impl Shorts {
         };
         let (latest_s, assumed) = match style {
             // Fuses in wires are blade fuses (assumed).
-            None | Some((ProtectorStyle::Fuse, None)) => (blade(multiple).latest_s, false),
-            Some((_, Some(trip_s))) => (thermal_s(trip_s, CARRIES, multiple)?, false),
-            Some((_, None)) => (thermal_s(ASSUMED_TRIP_S, CARRIES, multiple)?, true),
+            None | Some((ProtectorStyle::Fuse, None)) => {
+                (blade(rating_a, amps / rating_a).latest_s, false)
+            }
+            Some((_, Some(trip_s))) => (thermal_s(trip_s, CARRIES, amps / rating_a)?, false),
+            Some((_, None)) => (thermal_s(ASSUMED_TRIP_S, CARRIES, amps / rating_a)?, true),
         };
         latest_s.is_finite().then_some((latest_s, assumed))
     }

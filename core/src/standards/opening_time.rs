@@ -22,7 +22,8 @@ type PointOfBand = (f64, f64, f64);
 
 const FOR_EVER: f64 = f64::INFINITY;
 
-/// Blade fuses: the union of the bands read, so that no fuse of this kind is quicker or slower.
+/// Blade fuses up to [`LARGEST_BLADE_A`]: the union of the bands read, so that no fuse of this kind is quicker
+/// or slower.
 const BLADE: &[PointOfBand] = &[
     (1.0, 360_000.0, FOR_EVER),
     (1.35, 0.75, 600.0),
@@ -31,12 +32,28 @@ const BLADE: &[PointOfBand] = &[
     (6.0, 0.0, 0.15),
 ];
 
-/// When a blade fuse opens at a multiple of its rating, by straight lines between the published
+/// The larger size of blade, up to 80 A.
+const LARGE_BLADE: &[PointOfBand] = &[
+    (1.0, 360_000.0, FOR_EVER),
+    (1.35, 60.0, 1800.0),
+    (2.0, 2.0, 50.0),
+    (3.5, 0.2, 7.0),
+    (6.0, 0.04, 1.0),
+];
+
+/// Largest rating made in the common size of blade, A; above it a fuse is taken to be of the larger one.
+const LARGEST_BLADE_A: f64 = 40.0;
+
+/// When a blade fuse of a rating opens at a multiple of it, by straight lines between the published
 /// points on logarithmic scales. Above the last point the square of the current times the time is no
 /// more than at it: an element that melts in so short a time gives no heat off (common practice for
 /// fuses, no source).
-pub fn blade(multiple: f64) -> Opens {
-    let (Some(first), Some(last)) = (BLADE.first(), BLADE.last()) else {
+pub fn blade(rating_a: f64, multiple: f64) -> Opens {
+    let band = match rating_a > LARGEST_BLADE_A {
+        true => LARGE_BLADE,
+        false => BLADE,
+    };
+    let (Some(first), Some(last)) = (band.first(), band.last()) else {
         unreachable!("the table has rows");
     };
     if multiple <= first.0 {
@@ -47,12 +64,12 @@ pub fn blade(multiple: f64) -> Opens {
     }
     if multiple >= last.0 {
         return Opens {
-            earliest_s: 0.0,
+            earliest_s: if multiple > last.0 { 0.0 } else { last.1 },
             latest_s: last.2 * (last.0 / multiple).powi(2),
         };
     }
-    let next = BLADE.partition_point(|point| point.0 <= multiple);
-    let (low, high) = (BLADE[next - 1], BLADE[next]);
+    let next = band.partition_point(|point| point.0 <= multiple);
+    let (low, high) = (band[next - 1], band[next]);
     let share = (multiple / low.0).ln() / (high.0 / low.0).ln();
     let between = |low_s: f64, high_s: f64| {
         if share <= 0.0 {
@@ -91,7 +108,8 @@ mod tests {
 
     #[test]
     fn blade_fuses_open_as_makers_publish() {
-        let at = |multiple| blade(multiple);
+        let at = |multiple| blade(10.0, multiple);
+        assert!((blade(60.0, 3.5).latest_s - 7.0).abs() < 1e-9);
         assert_eq!(at(1.35).latest_s, 600.0);
         assert!((at(2.0).latest_s - 5.0).abs() < 1e-9);
         assert!((at(3.5).earliest_s - 0.08).abs() < 1e-9);
@@ -106,7 +124,7 @@ mod tests {
     fn more_current_never_opens_later() {
         let mut last = f64::INFINITY;
         for step in 100..800 {
-            let opens = blade(f64::from(step) / 100.0);
+            let opens = blade(5.0, f64::from(step) / 100.0);
             assert!(
                 opens.latest_s <= last && opens.earliest_s <= opens.latest_s,
                 "{step}"

@@ -146,6 +146,10 @@ fn load(words: &Words<'_>, plus: &str, minus: &str, amps: Option<&&str>) -> Load
         peak_a: words.number("peak").map(figure),
         at_v: words.number("at_v").unwrap_or(13.8),
         cutoff_v: words.number("cutoff"),
+        pulses: words.get("pulses").map(|word| {
+            serde_json::from_value(word.into())
+                .unwrap_or_else(|_| words.wrong(&format!("no load {word}")))
+        }),
         either_way: words.has("either"),
         extra: Extra::new(),
     }

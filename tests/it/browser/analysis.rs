@@ -1,6 +1,8 @@
 //! Journey to the papers of the check room: loads by phase, endurance, what stops if a part fails.
 
-use super::steps::open_teasel;
+use loomwright_core::{exchange, testing::aircraft};
+
+use super::steps::{begin, open_file, open_teasel};
 use super::{Screen, journey};
 
 #[test]
@@ -34,6 +36,58 @@ fn loads_endurance_and_failures_open_in_the_check_room() {
         .await;
         let said = page.text(".page").await;
         assert!(said.contains("USB2"), "no USB2 in {said}");
+        page.press_named(
+            ".page > details > summary",
+            "What a wire shorted to structure does",
+        )
+        .await;
+        page.wait_until(
+            "the shorts are done",
+            "document.querySelector('.page').textContent.includes('live wires')",
+            20,
+        )
+        .await;
+        page.press_named(
+            ".page > details > summary",
+            "Live with every switch at rest",
+        )
+        .await;
+        page.wait_until(
+            "the paper is there",
+            "document.querySelector('.page').textContent.includes('Unprotected from the source')",
+            5,
+        )
+        .await;
+        page.screenshot("shorts").await;
+    });
+}
+
+#[test]
+fn a_long_review_runs_beside_the_page_and_can_be_stopped() {
+    let project = exchange::save(&aircraft(2000));
+    journey("review", Screen::TABLET, async |page| {
+        begin(page).await;
+        open_file(page, "large.json", &project).await;
+        page.wait_until(
+            "the project is open",
+            "!document.querySelector('#dialog')",
+            60,
+        )
+        .await;
+        page.press_named("nav button", "Check").await;
+        let shorts = "What a wire shorted to structure does";
+        page.press_named(".page > details > summary", shorts).await;
+        page.wait_for("details[open] progress").await;
+        page.screenshot("review").await;
+        // The page takes a touch while the worker computes.
+        page.press_named("details[open] button", "Stop").await;
+        page.wait_until(
+            "it has stopped",
+            "!document.querySelector('details[open] progress')",
+            5,
+        )
+        .await;
+        assert_eq!(page.count("details[open] table").await, 0);
     });
 }
 

@@ -85,6 +85,9 @@ pub enum Command {
         /// What is heard
         #[arg(long, value_enum)]
         hear: Option<Heard>,
+        /// In the state with this name or id; in one with the alternators on if left out
+        #[arg(long)]
+        state: Option<String>,
         /// Form of the answer
         #[arg(long, value_enum, default_value_t = Form::Text)]
         format: Form,
@@ -236,6 +239,7 @@ pub enum TableForm {
 /// A paper.
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
 pub enum Paper {
+    AlwaysHot,
     Endurance,
     Loads,
     Wires,

@@ -7,9 +7,9 @@ use std::{
 };
 
 use loomwright_core::{
-    document::{Document, limits::MAX_BYTES},
+    document::{Document, State, limits::MAX_BYTES},
     drawing, exchange,
-    ids::SheetId,
+    ids::{SheetId, StateId},
     noise::{Noise, Settings},
     reports::{self, shorts::WhatShorts, what_stops::WhatStops},
     solve::{
@@ -86,11 +86,12 @@ pub fn run(command: &Command) -> Result<(), String> {
         Command::Noise {
             file,
             hear,
+            state,
             format,
             figures,
         } => {
             let document = open(file)?;
-            let noise = noise(&document, figures.settings(&document))?;
+            let noise = noise(&document, state.as_deref(), figures.settings(&document))?;
             let hear = hear.map(Heard::hear);
             print(&match format {
                 Form::Text => reports::noise::to_text(&document, &noise, hear) + NOTICE,
@@ -109,6 +110,7 @@ pub fn run(command: &Command) -> Result<(), String> {
         } => {
             let document = open(file)?;
             let table = match paper {
+                Paper::AlwaysHot => reports::always_hot::table(&document),
                 Paper::Endurance => reports::endurance::table(&document),
                 Paper::Loads => reports::loads::table(&document),
                 Paper::Wires => reports::wires::table(&document),
@@ -144,17 +146,25 @@ fn no_state(document: &Document, wanted: &str) -> String {
     format!("there is no state {wanted:?}; expected one of: {names}")
 }
 
+/// The state with this name or id; the one in which most runs if none is wanted.
+fn state_of<'d>(
+    document: &'d Document,
+    wanted: Option<&str>,
+) -> Result<(&'d StateId, &'d State), String> {
+    match wanted {
+        None => usual_state(document).ok_or_else(|| "the project has no state to look at".into()),
+        Some(wanted) => (document.states.iter())
+            .find(|(id, state)| id.as_str() == wanted || state.title == wanted)
+            .ok_or_else(|| no_state(document, wanted)),
+    }
+}
+
 fn what_stops(
     document: &Document,
     item: Option<&str>,
     state: Option<&str>,
 ) -> Result<(WhatStops, WhatShorts), String> {
-    let found = match state {
-        None => usual_state(document).ok_or("the project has no state to review")?,
-        Some(wanted) => (document.states.iter())
-            .find(|(id, state)| id.as_str() == wanted || state.title == wanted)
-            .ok_or_else(|| no_state(document, wanted))?,
-    };
+    let found = state_of(document, state)?;
     let mut review = Review::new(document, found);
     let consequences: Vec<_> = review.by_ref().collect();
     let what = WhatStops::of(&review, &consequences, item);
@@ -170,9 +180,8 @@ fn what_stops(
     }
 }
 
-/// The noise in the state with the alternators on in which most runs.
-fn noise(document: &Document, settings: Settings) -> Result<Noise, String> {
-    let (id, state) = usual_state(document).ok_or("the project has no state to look at")?;
+fn noise(document: &Document, state: Option<&str>, settings: Settings) -> Result<Noise, String> {
+    let (id, state) = state_of(document, state)?;
     let point = operate(document, id, state, Figures::Continuous);
     Ok(Noise::new(document, point, settings))
 }

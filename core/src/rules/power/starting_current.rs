@@ -78,12 +78,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let starts_a = figures.peak_a.unwrap_or(times * steady_a);
         let multiple = starts_a / rating_a;
         let label = facts.label(Facts::spot_of(&netlist.graph[protector].of));
-        let opens_s = match opens_s(facts, protector, multiple) {
-            Ok(opens_s) => opens_s,
-            Err(()) => {
-                out.not_checked(at, format!("the trip time of {label} is missing"));
-                continue;
-            }
+        let Some(opens_s) = opens_s(facts, (protector, rating_a), multiple) else {
+            out.not_checked(at, format!("the trip time of {label} is missing"));
+            continue;
         };
         if opens_s >= for_s {
             out.clear(at);
@@ -107,9 +104,13 @@ fn steady_a(figures: &LoadFigures) -> Option<f64> {
     figures.continuous_a.or(figures.intermittent_a)
 }
 
-/// The soonest that a protector opens at a multiple of its rating, s. A breaker's own trip time is
+/// The soonest that a protector opens at a multiple of its rating, s; none if its curve is not known. A breaker's own trip time is
 /// taken as it is: that of most is the slow end of a band.
-fn opens_s(facts: &Facts<'_>, protector: EdgeIndex, multiple: f64) -> Result<f64, ()> {
+fn opens_s(
+    facts: &Facts<'_>,
+    (protector, rating_a): (EdgeIndex, f64),
+    multiple: f64,
+) -> Option<f64> {
     let record = match &facts.netlist().graph[protector].of {
         EdgeOf::Element(device, id, _) => {
             let device = facts.document.devices.get(device);
@@ -123,14 +124,14 @@ fn opens_s(facts: &Facts<'_>, protector: EdgeIndex, multiple: f64) -> Result<f64
     match record.map(|it| (it.style, it.trip_s)) {
         None | Some((ProtectorStyle::Fuse, None)) => {
             let beyond = multiple / multiple.min(LAST_EARLIEST);
-            Ok(blade(multiple.min(LAST_EARLIEST)).earliest_s / beyond.powi(2))
+            Some(blade(rating_a, multiple.min(LAST_EARLIEST)).earliest_s / beyond.powi(2))
         }
         Some((_, Some(trip_s))) => {
-            Ok(thermal_s(trip_s, CARRIES, multiple).unwrap_or(f64::INFINITY))
+            Some(thermal_s(trip_s, CARRIES, multiple).unwrap_or(f64::INFINITY))
         }
         // Whatever its curve is, it carries its rating.
-        Some((_, None)) if multiple <= 1.0 => Ok(f64::INFINITY),
-        Some((_, None)) => Err(()),
+        Some((_, None)) if multiple <= 1.0 => Some(f64::INFINITY),
+        Some((_, None)) => None,
     }
 }
 
@@ -151,7 +152,7 @@ mod tests {
     }
 
     #[test]
-    fn notes_a_filament_behind_a_quick_fuse() {
+    fn finds_a_filament_behind_a_quick_fuse() {
         let verdict = check_rule(&RULE, &fed("fuse P1 5", "4 sort=lamp #! starting-current"));
         assert_eq!(verdict.findings[0].measured, Some(60.0));
     }

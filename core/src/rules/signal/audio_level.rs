@@ -62,7 +62,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 20.0 * (high_v / low_v).log10()
             ))
             .limit(high_v, low_v * WITHIN, "V")
-            .help("use the output that the maker's manual names for this input, or a matching pad");
+            .help("use the output that the maker's manual names for this input, or an attenuator between");
         also_all(report, conductor);
     }
 }

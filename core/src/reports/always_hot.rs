@@ -1,0 +1,136 @@
+//! Wires that are live with every switch at rest: what a person must not touch with the battery in, and
+//! how far each runs before a protector.
+
+use super::{Cell, Column, Table};
+use crate::{
+    document::{Document, State, natural_cmp},
+    netlist::{
+        EdgeOf,
+        trace::{Feed, Feeds, Returns, SUPPLY},
+    },
+    order::sort_by,
+    solve::{Figures, LIVE_ABOVE_V, operate},
+};
+
+/// The paper, by wire number. The length is that of all wire from the source to the wire's far end, where
+/// no protector is on the way.
+pub fn table(document: &Document) -> Table {
+    let point = operate(
+        document,
+        &"at_rest".into(),
+        &State::default(),
+        Figures::Continuous,
+    );
+    let netlist = point.netlist();
+    let returns = Returns::new(netlist);
+    let feeds = Feeds::new(netlist, &returns, SUPPLY);
+    let mut rows: Vec<(String, Vec<Cell>)> = Vec::new();
+    for (id, at) in netlist.wires() {
+        let volts = at.ends.map(|node| match returns.has(node) {
+            true => 0.0,
+            false => point.node_volts(node).unwrap_or(0.0).abs(),
+        });
+        let Some(wire) = document
+            .wires
+            .get(id)
+            .filter(|_| volts.iter().any(|it| *it > LIVE_ABOVE_V))
+        else {
+            continue;
+        };
+        let of_edge = feeds.of_edge(netlist, at.edge);
+        // The worst: a way with no protector, and the longest of those.
+        let bare = of_edge.iter().filter(|it| it.protectors.is_empty());
+        let length = |feed: &Feed| netlist.length_m(feed.path.iter().copied().chain([at.edge]));
+        let bare = bare.map(length).max_by(|a, b| a.0.total_cmp(&b.0));
+        let protectors = of_edge.iter().filter_map(|feed| feed.protectors.last());
+        let mut names: Vec<String> = protectors
+            .map(|edge| match &netlist.graph[*edge].of {
+                EdgeOf::Element(device, element, _) => {
+                    document.record_label("element", &format!("{device}/{element}"))
+                }
+                EdgeOf::InlineFuse(wire) => format!("the fuse in {}", document.wire_label(wire)),
+                _ => String::new(),
+            })
+            .collect();
+        names.sort();
+        names.dedup();
+        let unprotected = match bare {
+            None => Cell::text(""),
+            Some((_, unknown)) if unknown > 0 => Cell::text("a length is missing"),
+            Some((length_m, _)) => Cell::number(Some(length_m), 2),
+        };
+        let number = document.wire_label(id);
+        let cells = vec![
+            Cell::text(number.clone()),
+            Cell::text(document.end_label(&wire.from)),
+            Cell::text(document.end_label(&wire.to)),
+            Cell::text(wire.gauge_awg.to_string()),
+            Cell::number(Some(volts[0].max(volts[1])), 1),
+            Cell::text(match bare {
+                Some(_) => "none".to_owned(),
+                None if of_edge.is_empty() => "a coil or load holds the current".to_owned(),
+                None => names.join(", "),
+            }),
+            unprotected,
+        ];
+        rows.push((number, cells));
+    }
+    sort_by(&mut rows, |a: &(String, _), b: &(String, _)| {
+        natural_cmp(&a.0, &b.0)
+    });
+    let column = |key, title, unit| Column { key, title, unit };
+    Table {
+        name: "always-hot",
+        title: "Live with every switch at rest".into(),
+        columns: vec![
+            column("wire", "Wire", ""),
+            column("from", "From", ""),
+            column("to", "To", ""),
+            column("gauge_awg", "Gauge", "AWG"),
+            column("volts", "At rest", "V"),
+            column("protector", "Protector before it", ""),
+            column("unprotected_m", "Unprotected from the source", "m"),
+        ],
+        rows: rows.into_iter().map(|it| it.1).collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    #[test]
+    fn lists_what_is_live_with_its_unprotected_length() {
+        let document = document(
+            "place FRAME metal
+             battery BT1
+             contactor K1 BAT BUS C1 C2
+             fuse F1 5
+             load CK 0.1
+             load LA 2
+             wire P1 BT1.+ K1.BAT 2 0.3m
+             wire P2 K1.BUS LA.+ 18 1m
+             wire P3 K1.BAT F1.1 18 0.2m
+             wire P4 F1.2 CK.+ 22 2m
+             wire N1 CK.- @FRAME
+             wire N2 LA.- @FRAME
+             wire N3 BT1.- @FRAME",
+        );
+        let table = table(&document);
+        let lines: Vec<Vec<String>> = (table.rows.iter())
+            .map(|row| row.iter().map(Cell::show).collect())
+            .collect();
+        let told: Vec<[&str; 3]> = (lines.iter())
+            .map(|line| [&*line[0], &*line[5], &*line[6]])
+            .collect();
+        assert_eq!(
+            told,
+            [
+                ["P1", "none", "0.30"],
+                ["P3", "none", "0.50"],
+                ["P4", "F1", ""]
+            ]
+        );
+    }
+}
