@@ -42,16 +42,16 @@ fn rating_a_max(gauge: Gauge, style: ProtectorStyle) -> Option<f64> {
 }
 
 /// The thinnest size of the chart that may stand behind this protector.
-fn gauge_min(rating_a: f64, style: ProtectorStyle) -> Option<Gauge> {
+pub(super) fn gauge_min(rating_a: f64, style: ProtectorStyle) -> Option<Gauge> {
     Gauge::ALL
         .into_iter()
         .find(|gauge| rating_a_max(*gauge, style).is_some_and(|max_a| rating_a <= max_a))
 }
 
 /// A wire behind a protector.
-struct Behind<'a> {
-    wire: &'a WireId,
-    gauge: Gauge,
+pub(super) struct Behind<'a> {
+    pub(super) wire: &'a WireId,
+    pub(super) gauge: Gauge,
 }
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
@@ -62,7 +62,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 
 /// By protector: the wires for which it is the one that counts, as the smallest between them and a
 /// source that feeds them.
-fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behind<'a>>> {
+pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behind<'a>>> {
     let netlist = facts.netlist();
     let rating = |edge: EdgeIndex| match netlist.graph[edge].kind {
         EdgeKind::Protector { rating_a, .. } => rating_a,
@@ -156,7 +156,10 @@ fn judge(
 }
 
 /// The record of a protector, and which column of the chart is its own.
-fn spot_and_style<'a>(facts: &Facts<'_>, of: &'a EdgeOf) -> Option<(Spot<'a>, ProtectorStyle)> {
+pub(super) fn spot_and_style<'a>(
+    facts: &Facts<'_>,
+    of: &'a EdgeOf,
+) -> Option<(Spot<'a>, ProtectorStyle)> {
     match of {
         EdgeOf::Element(device, id, _) => {
             match &facts.document.devices.get(device)?.element(id)?.is {
@@ -169,7 +172,7 @@ fn spot_and_style<'a>(facts: &Facts<'_>, of: &'a EdgeOf) -> Option<(Spot<'a>, Pr
     }
 }
 
-fn set_rating(facts: &Facts<'_>, of: &EdgeOf, limit_a: f64) -> Change {
+pub(super) fn set_rating(facts: &Facts<'_>, of: &EdgeOf, limit_a: f64) -> Change {
     match of {
         EdgeOf::Element(device, id, _) => facts.change_element(device, id, |is| {
             if let ElementKind::Protector(protector) = is {

@@ -1,6 +1,15 @@
 //! A protector is smaller than the current it has to carry.
 
-use crate::{netlist::EdgeKind, rules::prelude::*, solve::Figures};
+use petgraph::graph::EdgeIndex;
+
+use crate::{
+    netlist::EdgeKind,
+    rules::{
+        power::protector_over_wire::{gauge_min, guarded, set_rating, spot_and_style},
+        prelude::*,
+    },
+    solve::Figures,
+};
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -16,6 +25,12 @@ pub const RULE: Rule = Rule {
     reads: Reads::ALL,
     check,
 };
+
+/// Ratings that protectors are made in, A (common practice, no source).
+const MADE_A: [f64; 18] = [
+    1.0, 2.0, 3.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0,
+    100.0, 150.0,
+];
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for edge in facts.netlist().graph.edge_indices() {
@@ -49,7 +64,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             }
         };
         let Some((amps, state)) = worst else { continue };
-        out.finding(spot)
+        let report = out
+            .finding(spot)
             .level(level)
             .says(format!(
                 "{} is {rating_a} A and {how} {amps:.2} A in \"{}\"",
@@ -62,13 +78,39 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 facts.label(state)
             ))
             .help("move a load to another circuit, or fit a larger protector with wire to match");
+        if let Some((title, change)) = larger(facts, edge, amps) {
+            report.mend(title, MendKind::Ask, change);
+        }
     }
+}
+
+/// The smallest rating made that carries a current, and thicker wire where the wires behind it do not
+/// allow that rating.
+fn larger(facts: &Facts<'_>, protector: EdgeIndex, amps: f64) -> Option<(String, Change)> {
+    let of = &facts.netlist().graph[protector].of;
+    let (spot, style) = spot_and_style(facts, of)?;
+    let rating_a = MADE_A.into_iter().find(|it| *it >= amps)?;
+    let gauge = gauge_min(rating_a, style)?;
+    let mut change = set_rating(facts, of, rating_a);
+    let mut title = format!("Make {} {rating_a} A", facts.label(spot));
+    let guarded = guarded(facts);
+    let wires = guarded.get(&protector).into_iter().flatten();
+    let mut thin = wires
+        .filter(|it| it.gauge.is_thinner_than(gauge))
+        .peekable();
+    if thin.peek().is_some() {
+        title += &format!(" and its wires {gauge} AWG");
+    }
+    for it in thin {
+        change = change.then(&facts.change_wire(it.wire, |wire| wire.gauge_awg = gauge));
+    }
+    Some((title, change))
 }
 
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::check_rule;
+    use crate::testing::{check_mend, check_rule};
 
     const PLAIN: &str = "
         battery BT1 emf=13.8 ohm=0.001
@@ -93,5 +135,13 @@ mod tests {
             &RULE,
             &PLAIN.replace("CB1=3 #! protector-under-load", "CB1=4"),
         );
+    }
+
+    #[test]
+    fn the_mend_is_the_next_rating_with_wire_to_match() {
+        let after = check_mend(&RULE, PLAIN);
+        assert_eq!(after.wires["A"].gauge_awg.0, 18, "5 A on 18 AWG is allowed");
+        let thin = check_mend(&RULE, &PLAIN.replace("LT1.+ 18", "LT1.+ 24"));
+        assert!(thin.wires["A"].gauge_awg.0 < 24);
     }
 }

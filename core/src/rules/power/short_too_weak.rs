@@ -6,6 +6,8 @@ use crate::{
     netlist::EdgeKind,
     rules::prelude::*,
     solve::{resistance::edge_ohm, shorts::SHORT_OHM},
+    standards::wire_table::copper_ohm_per_m,
+    units::Gauge,
 };
 
 /// A wire so long and thin that a short at its far end does not open its protector.
@@ -82,7 +84,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.clear(id);
             continue;
         }
-        out.finding(id)
+        let report = out
+            .finding(id)
             .says(format!(
                 "a short at the end of {} carries {amps:.0} A, and {} is for {rating_a:.0} A",
                 facts.label(id),
@@ -94,6 +97,27 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 strongest.volts, strongest.ohm
             ))
             .help("use a thicker wire, or a smaller protector if the load allows it");
+        let EdgeKind::Wire {
+            length_m: Some(length_m),
+            gauge,
+            ..
+        } = netlist.graph[at.edge].kind
+        else {
+            continue;
+        };
+        let thicker = Gauge::ALL.into_iter().find(|size| {
+            let per_m = |gauge| copper_ohm_per_m(gauge, conductor_c);
+            let saved_ohm = length_m * (per_m(gauge) - per_m(*size));
+            let way = Way {
+                ohm: strongest.ohm - saved_ohm,
+                ..strongest
+            };
+            gauge.is_thinner_than(*size) && way.amps() >= LEAST_MULTIPLE * rating_a
+        });
+        if let Some(size) = thicker {
+            let change = facts.change_wire(id, |wire| wire.gauge_awg = size);
+            report.mend(format!("Make it {size} AWG"), MendKind::Ask, change);
+        }
     }
 }
 
@@ -116,7 +140,7 @@ impl Way {
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::check_rule;
+    use crate::testing::{check_mend, check_rule};
 
     /// 12.8 V over 20 m of 22 AWG: 53.2 mΩ/m at 20 °C, 59.4 mΩ/m at 50 °C, 1.19 ohm: 10.6 A.
     #[test]
@@ -132,6 +156,21 @@ mod tests {
         );
         let amps = verdict.findings[0].measured.expect("a current");
         assert!((amps - 10.6).abs() < 0.1, "{amps}");
+    }
+
+    #[test]
+    fn the_mend_is_the_thinnest_wire_that_opens_it() {
+        // 15 A are wanted: 12.8 V / 15 A = 0.85 ohm; 20 m of 20 AWG at 50 °C are 0.73 ohm.
+        let after = check_mend(
+            &RULE,
+            "battery BT1 emf=12.8 ohm=0.01
+             breaker CB1 7.5
+             load LT1 1
+             wire A BT1.+ CB1.1 8 1m
+             wire B CB1.2 LT1.+ 22 20m rated=150
+             wire N LT1.- BT1.- 22 1m",
+        );
+        assert_eq!(after.wires["B"].gauge_awg.0, 20);
     }
 
     #[test]

@@ -6,7 +6,7 @@ use crate::{
     ids::{RouteId, StateId, WireId},
     netlist::EdgeKind,
     order::Map,
-    rules::prelude::*,
+    rules::{Report, prelude::*},
     solve::Figures,
     standards::{
         bundle::{
@@ -102,7 +102,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         } else {
             alone_a.unwrap_or(rated_a)
         };
-        out.finding(id)
+        let report = out
+            .finding(id)
             .level(level)
             .says(format!(
                 "{} carries {amps:.1} A in \"{}\"; {gauge} AWG with {insulation_c} °C insulation is \
@@ -117,6 +118,27 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 "the table's rating is for 33 wires, 70 °C, 60,000 ft, a fifth of them loaded",
             )
             .help("use thicker wire, or split the load over two circuits");
+        mend(facts, report, id, |gauge| {
+            wire_table::find(gauge)?
+                .amps(insulation_c)
+                .filter(|it| *it >= amps)
+        });
+    }
+}
+
+/// Offers the thinnest size that carries the current.
+fn mend(
+    facts: &Facts<'_>,
+    report: Report<'_, '_>,
+    id: &WireId,
+    carries: impl Fn(Gauge) -> Option<f64>,
+) {
+    if let Some(gauge) = Gauge::ALL
+        .into_iter()
+        .find(|gauge| carries(*gauge).is_some())
+    {
+        let change = facts.change_wire(id, |wire| wire.gauge_awg = gauge);
+        report.mend(format!("Make it {gauge} AWG"), MendKind::Ask, change);
     }
 }
 
@@ -196,7 +218,8 @@ fn in_bundle(
         out.clear(id);
         return;
     }
-    out.finding(id)
+    let report = out
+        .finding(id)
         .says(format!(
             "{label} carries {amps:.1} A in \"{}\"; in its bundle {gauge} AWG with {insulation_c} °C \
              insulation may carry {most_a:.1} A",
@@ -215,6 +238,9 @@ fn in_bundle(
             around.ambient_c
         ))
         .help("use thicker wire, or lead it in another bundle");
+    mend(facts, report, id, |gauge| {
+        allowed_a(gauge, insulation_c, around).filter(|it| *it >= amps)
+    });
 }
 
 /// True if a starter turns in this state: its circuit carries its current for seconds only.
@@ -231,7 +257,7 @@ mod tests {
     use crate::{
         document::{Extra, Route},
         rules,
-        testing::{check_rule, document},
+        testing::{check_mend, check_rule, document},
     };
 
     const PLAIN: &str = "
@@ -300,5 +326,12 @@ mod tests {
     fn not_checked_without_an_insulation_rating() {
         let text = PLAIN.replace("rated=150 #!", "#?");
         check_rule(&RULE, &text);
+    }
+
+    #[test]
+    fn the_mend_is_the_thinnest_wire_that_carries_it() {
+        // Table 11-9, 150 °C: 22 AWG 5 A, 20 AWG 7 A.
+        let after = check_mend(&RULE, PLAIN);
+        assert_eq!(after.wires["A"].gauge_awg.0, 20);
     }
 }

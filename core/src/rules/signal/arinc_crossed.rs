@@ -28,7 +28,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::check_rule;
+    use crate::testing::{check_mend, check_rule};
 
     const UNITS: &str = "
         unit FD1 J101-5:arinc429_a J101-6:arinc429_b
@@ -61,6 +61,18 @@ mod tests {
                 wire DB1A FD1.J101-5 MD1.J102-5
                 wire DB1B FD1.J101-6 MD1.J102-6
                 "
+            ),
+        );
+    }
+
+    #[test]
+    fn the_mend_exchanges_the_pair() {
+        check_mend(
+            &RULE,
+            &format!(
+                "{UNITS}
+                wire DB1A FD1.J101-5 MD1.J102-6
+                wire DB1B FD1.J101-6 MD1.J102-5"
             ),
         );
     }

@@ -5,7 +5,7 @@ use crate::{
     document::{Role, Terminal},
     ids::{DeviceId, TerminalId, WireId},
     netlist::Netlist,
-    rules::{Facts, Report},
+    rules::{Facts, MendKind, Report},
 };
 
 /// Terminals and wires that are one conductor.
@@ -193,5 +193,44 @@ pub fn check_pair(
         for conductor in &meeting.conductors {
             report = also_all(report, conductor);
         }
+        if let [first, second] = meeting.conductors[..] {
+            exchange(facts, report, [first, second], |role, other| role == other);
+        }
+    }
+}
+
+/// Offers to exchange the wires of two conductors at a device that comes to each by one terminal, if each
+/// then fits all other ends of its new conductor.
+pub fn exchange(
+    facts: &Facts<'_>,
+    report: Report<'_, '_>,
+    [first, second]: [&Conductor<'_>; 2],
+    fits: fn(Role, Role) -> bool,
+) {
+    let of = |conductor: &Conductor<'_>, device: &DeviceId| {
+        let mut ends = conductor.ends.iter().filter(|(it, _)| *it == device);
+        let (_, terminal) = ends.next()?;
+        (ends.next().is_none()).then(|| (terminal.id.clone(), terminal.role))
+    };
+    let would_fit = |conductor: &Conductor<'_>, device: &DeviceId, role: Role| {
+        let mut others = conductor.ends.iter().filter(|(it, _)| *it != device);
+        others.all(|(_, other)| fits(role, other.role))
+    };
+    let shared = first.ends.iter().find_map(|(device, _)| {
+        let (a, a_role) = of(first, device)?;
+        let (b, b_role) = of(second, device)?;
+        let fits = would_fit(first, device, b_role) && would_fit(second, device, a_role);
+        fits.then_some((*device, a, b))
+    });
+    if let Some((device, a, b)) = shared {
+        report.mend(
+            format!(
+                "Exchange the wires at {} and {}",
+                facts.label((device, &a)),
+                facts.label((device, &b))
+            ),
+            MendKind::Ask,
+            facts.exchange_wires(device, &a, &b),
+        );
     }
 }

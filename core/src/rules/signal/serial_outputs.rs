@@ -5,7 +5,7 @@ use crate::{
     rules::{
         and_list,
         prelude::*,
-        signal::joined::{Conductor, also_all},
+        signal::joined::{Conductor, also_all, exchange},
     },
 };
 
@@ -67,6 +67,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .help("wire each output to the other unit's input");
         report = also_all(report, conductor);
         // The other wire of the exchanged pair: inputs that nothing drives, of the same units.
+        let mut exchanged = None;
         for other in &inputs_only {
             if other
                 .ends
@@ -74,7 +75,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 .all(|(device, _)| devices.contains(device))
             {
                 report = also_all(report, other);
+                exchanged.get_or_insert(*other);
             }
+        }
+        if let Some(other) = exchanged {
+            exchange(facts, report, [conductor, other], |role, other| {
+                role != other
+            });
         }
     }
     for conductor in inputs_only {
@@ -114,7 +121,7 @@ fn name(facts: &Facts<'_>, device: &DeviceId, terminal: &Terminal) -> String {
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::check_rule;
+    use crate::testing::{check_mend, check_rule};
 
     const UNITS: &str = "
         unit COM1 J105-11:serial_tx:TXD J105-10:serial_rx:RXD
@@ -162,5 +169,18 @@ mod tests {
                 "
             ),
         );
+    }
+
+    #[test]
+    fn the_mend_exchanges_the_pair() {
+        let after = check_mend(
+            &RULE,
+            &format!(
+                "{UNITS}
+                wire DB2A COM1.J105-11 FD1.J101-8
+                wire DB2B COM1.J105-10 FD1.J101-9"
+            ),
+        );
+        assert_ne!(after.wires["DB2A"].from, after.wires["DB2B"].from);
     }
 }
