@@ -48,18 +48,23 @@ fn element(id: &str, is: Value) -> Value {
 /// Wires from which on one battery of 6 milliohm would not carry the loads.
 const ONE_BATTERY: usize = 600;
 
+/// Wires from which on an alternator of 4000 A, and its feeder, would not carry the loads.
+const ONE_ALTERNATOR: usize = 5_000;
+
 fn skeleton(wires: usize) -> Value {
     let ohm = 0.006 * ONE_BATTERY as f64 / wires.max(ONE_BATTERY) as f64;
+    // One alternator and one feeder, however large.
+    let times = (wires as f64 / ONE_ALTERNATOR as f64).max(1.0);
+    let most_a = 4000.0 * times;
     let stud = |id| terminal(id, "passive", "stud");
     let battery = json!({"battery": {"plus": "plus", "minus": "minus", "emf_v": 12.9, "ohm": ohm,
         "charge_ohm": 0.05, "capacity_ah": 60.0}});
     let alternator = json!({"alternator": {"plus": "b", "minus": "case", "set_v": 14.2, "ohm": 0.005,
-        "limit_a": 4000.0}});
-    let limiter =
-        json!({"protector": {"line": "a", "load": "b", "rating_a": 4000.0, "style": "limiter"}});
+        "limit_a": most_a}});
+    let limiter = json!({"protector": {"line": "a", "load": "b", "rating_a": most_a, "ohm": 0.002 / times, "style": "limiter"}});
     let wire = |number, from, to| {
         json!({"number": number, "from": from, "to": to, "gauge_awg": -3,
-               "insulation_c": 150.0, "length_m": 0.2})
+               "insulation_c": 150.0, "length_m": 0.2 / times})
     };
     json!({
         "format": "loomwright", "version": 1,
