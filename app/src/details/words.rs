@@ -119,6 +119,8 @@ pub const CONDUCTORS: &[&str] = &[
 pub const ORIGINS: &[&str] = &["estimate", "manual", "data_plate", "measured"];
 /// How a load's current follows its voltage.
 pub const LAWS: &[&str] = &["constant_power", "constant_current", "resistance"];
+/// What can be put between two terminals.
+pub const ELEMENTS: &[&str] = &["load", "switch", "protector", "resistor", "diode", "bar"];
 /// What sort of load it is.
 pub const SORTS: &[&str] = &["electronic", "lamp", "motor", "inductive", "resistive"];
 /// What a load's current does to the audio; the first says nothing.

@@ -114,7 +114,7 @@ fn trials(title: &'static str, of: Of) -> AnyView {
     let told = move || {
         Some(match news.get()? {
             News::Progress(all, done) => view! {
-                <p class="row">
+                <p class="ends">
                     <progress max=all.to_string() value=done.to_string()></progress>
                     <button on:click=stop>{strings::STOP}</button>
                 </p>

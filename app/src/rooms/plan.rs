@@ -8,7 +8,7 @@ use loomwright_core::{
         AfterAlternator, Device, Document, ElementKind, Extra, Place, Project, Route, State,
         natural_cmp,
     },
-    edit::{Key, Record, add_record, update_record},
+    edit::{Key, Record, add_record, delete, update_record},
     ids::{DeviceId, PlaceId, RouteId, StateId},
 };
 
@@ -17,7 +17,7 @@ use crate::{
     details::{PlaceDetails, origin_word, place_choices},
     rooms::draw::findings,
     strings, view,
-    widgets::{Amount, Area, Choice, Number, Text, Tick, Typed, rows, spoken, typed},
+    widgets::{Amount, Area, Choice, Icon, Number, Text, Tick, Typed, rows, spoken, typed},
 };
 
 /// Something that edits the project's own facts.
@@ -330,6 +330,18 @@ fn route_row(app: App, id: RouteId) -> AnyView {
             />
             {place(strings::ROUTE_FROM, |it| &mut it.from)}
             {place(strings::ROUTE_TO, |it| &mut it.to)}
+            <button
+                class="plain"
+                aria-label=strings::REMOVE_ROUTE
+                title=strings::REMOVE_ROUTE
+                on:click=move |_| {
+                    let route = Key::Route(key.get_value());
+                    let change = app.session.peek(|document| delete(document, &[route]));
+                    app.session.try_run(strings::REMOVE_ROUTE, change);
+                }
+            >
+                <Icon name="delete" />
+            </button>
         </div>
     }
     .into_any()

@@ -485,7 +485,10 @@ impl Board {
             extend: false,
             slop_mm: 0.0,
         });
-        self.app.view.tool.set(ToolKind::Wire);
+        // Taken up anew, it would forget where the wire begins.
+        if self.app.view.tool.get_untracked() != ToolKind::Wire {
+            self.app.view.tool.set(ToolKind::Wire);
+        }
         // The tool's machine is changed by an effect; it is told after that ran.
         leptos::task::spawn_local(async move {
             leptos::task::tick().await;

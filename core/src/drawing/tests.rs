@@ -366,6 +366,45 @@ fn pins_stand_on_the_edge_two_steps_apart_and_mirroring_swaps_sides() {
 }
 
 #[test]
+fn every_kind_of_device_can_be_placed_and_drawn() {
+    use crate::{catalogue, edit};
+    for part in catalogue::all() {
+        let (mut document, sheet) = on_sheet(document("place PANEL metal"), &[]);
+        let spot = edit::Spot {
+            sheet: sheet.clone(),
+            x_mm: 100.0,
+            y_mm: 100.0,
+        };
+        let added = edit::add_device(&document, part.device(), Some(&spot));
+        let added = added.unwrap_or_else(|error| panic!("{}: {error}", part.id));
+        added
+            .apply(&mut document)
+            .expect("it was made for this document");
+        let scene = scene(&document, &sheet);
+        assert_eq!(scene.boxes.len(), 1, "{}", part.id);
+        let ends: std::collections::BTreeSet<String> =
+            scene.pins.values().map(|pin| pin.end.to_string()).collect();
+        assert_eq!(
+            ends.len(),
+            part.device().terminals.len(),
+            "{}: every terminal has its pin",
+            part.id
+        );
+        let mut places: Vec<Point> = scene.pins.values().map(|pin| pin.at).collect();
+        let rect = scene.boxes.values().next().expect("its box");
+        for at in &places {
+            let inside = (rect.x..=rect.right()).contains(&at.x)
+                && (rect.y..=rect.y + rect.h).contains(&at.y);
+            assert!(inside, "{}: a pin at {at:?} outside of {rect:?}", part.id);
+        }
+        places.sort_by(|a, b| (a.x, a.y).partial_cmp(&(b.x, b.y)).expect("numbers"));
+        places.dedup();
+        assert_eq!(places.len(), scene.pins.len(), "{}: pins apart", part.id);
+        check_markup(&svg(&scene, Theme::Light, None));
+    }
+}
+
+#[test]
 fn flags_tell_their_level_by_shape_and_stand_apart() {
     let (document, sheet) = lamp_circuit();
     let scene = scene(&document, &sheet);

@@ -90,6 +90,88 @@ fn a_wire_is_drawn_with_a_finger() {
     });
 }
 
+#[test]
+fn a_wire_is_drawn_with_a_pen_while_the_palm_lies_on_the_screen() {
+    journey("wire-pen", Screen::TABLET, async |page| {
+        two_devices(page).await;
+        let (from, to) = (ends_of_item(page, 0).await, ends_of_item(page, 1).await);
+        page.press(".rail [data-tool=wire]").await;
+        let (start, end) = (
+            page.middle_of(&pin(&from[0])).await,
+            page.middle_of(&pin(&to[0])).await,
+        );
+        let before = page.eval(SCALE).await;
+        page.pen(start, end, on_drawing(page, 0.6, 0.8).await).await;
+        a_wire_joins(page, &from[0], &to[0]).await;
+        assert_eq!(page.eval(SCALE).await, before, "the palm moves nothing");
+    });
+}
+
+#[test]
+fn a_wire_is_drawn_with_the_keyboard() {
+    journey("wire-keys", Screen::LAPTOP, async |page| {
+        two_devices(page).await;
+        let (from, to) = (ends_of_item(page, 0).await, ends_of_item(page, 1).await);
+        for (item, end) in [(0, &from[0]), (1, &to[0])] {
+            let focus =
+                format!("(document.querySelectorAll('#drawing .g-item')[{item}].focus(), true)");
+            page.eval(&focus).await;
+            page.keys("\u{e007}").await;
+            let begin = format!(".panel [data-terminal='{end}'] .wired button[aria-label]");
+            page.wait_for(&begin).await;
+            page.eval(&format!(
+                "(document.querySelector(\"{begin}\").focus(), true)"
+            ))
+            .await;
+            page.keys("\u{e007}").await;
+        }
+        a_wire_joins(page, &from[0], &to[0]).await;
+    });
+}
+
+#[test]
+fn a_device_is_made_up_from_scratch() {
+    journey("made-up", Screen::TABLET, async |page| {
+        two_devices(page).await;
+        let ends = ends_of_item(page, 0).await;
+        select_device_with(page, &ends[0]).await;
+        let loads = page.count(".panel .element").await;
+        page.press(".panel .add-element > summary").await;
+        let choose = |at: usize, value: &str| {
+            format!(
+                "(() => {{ const it = document.querySelectorAll('.panel .add-element select')[{at}]; \
+                 it.value = '{value}'; it.dispatchEvent(new Event('change', {{bubbles: true}})); \
+                 return true; }})()"
+            )
+        };
+        let id = |end: &str| end.rsplit('/').next().unwrap_or_default().to_owned();
+        page.eval(&choose(0, "resistor")).await;
+        page.eval(&choose(1, &id(&ends[0]))).await;
+        page.eval(&choose(2, &id(&ends[1]))).await;
+        page.screenshot("adding").await;
+        page.press(".panel .add-element > button").await;
+        page.wait_until(
+            "one more is inside",
+            &format!(
+                "document.querySelectorAll('.panel .element').length === {}",
+                loads + 1
+            ),
+            5,
+        )
+        .await;
+        let project = stored_project(page).await;
+        assert!(project.to_string().contains("\"resistor\""));
+        page.press(".panel .element:last-of-type [aria-label='Remove this from the device']")
+            .await;
+        page.wait_until(
+            "it is out again",
+            &format!("document.querySelectorAll('.panel .element').length === {loads}"),
+            5,
+        )
+        .await;
+    });
+}
+
 async fn two_devices(page: &Page) {
     begin(page).await;
     menu(page, NEW_PROJECT).await;

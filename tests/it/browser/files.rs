@@ -1,8 +1,11 @@
 //! Journeys with files and with the browser's storage.
 
 use super::page::quoted;
-use super::steps::{begin, open_file, open_teasel, save_file, select_device_with, stored_project};
+use super::steps::{
+    begin, on_drawing, open_file, open_teasel, save_file, select_device_with, stored_project,
+};
 use super::{Page, Screen, journey};
+use loomwright_tests::top;
 
 #[test]
 fn a_file_opens_elsewhere_and_is_saved_with_the_same_bytes() {
@@ -129,5 +132,33 @@ fn a_full_storage_is_told_and_the_file_is_offered() {
         .await;
         let kept = stored_project(page).await.to_string();
         assert!(kept.contains("Washer checked twice"));
+    });
+}
+
+#[test]
+fn a_file_is_opened_by_dropping_it_on_the_page() {
+    journey("dropped", Screen::LAPTOP, async |page| {
+        begin(page).await;
+        let teasel = std::fs::read(top().join("public/samples/teasel.json")).expect("the sample");
+        page.drop_file(on_drawing(page, 0.5, 0.5).await, "teasel.json", &teasel)
+            .await;
+        page.wait_until(
+            "the project is open",
+            "document.querySelector('button.project').textContent.includes('Teasel')",
+            20,
+        )
+        .await;
+        page.drop_file(
+            on_drawing(page, 0.5, 0.5).await,
+            "damaged.json",
+            b"{\"format\":",
+        )
+        .await;
+        page.wait_for("#dialog").await;
+        let project = stored_project(page).await;
+        assert_eq!(
+            project["project"]["title"], "Teasel",
+            "the open project stays"
+        );
     });
 }

@@ -328,7 +328,38 @@ impl Page {
             .await;
     }
 
+    /// A pen goes down at one place, moves to another and leaves it; `palm` lies on the screen meanwhile.
+    pub async fn pen(&self, from: At, to: At, palm: At) {
+        self.pointer("pen", "mouseMoved", from, 0).await;
+        self.pointer("pen", "mousePressed", from, 1).await;
+        self.touch("touchStart", &[palm]).await;
+        for step in 1..=DRAG_MOVES {
+            let at = from.towards(to, f64::from(step) / f64::from(DRAG_MOVES));
+            self.pointer("pen", "mouseMoved", at, 1).await;
+        }
+        self.touch("touchEnd", &[]).await;
+        self.pointer("pen", "mouseReleased", to, 0).await;
+    }
+
+    /// Drags a file from outside onto a place and lets it go there.
+    pub async fn drop_file(&self, at: At, name: &str, content: &[u8]) {
+        let file = self.session.folder().join(name);
+        std::fs::write(&file, content).expect("the journey's folder can be written");
+        for kind in ["dragEnter", "dragOver", "drop"] {
+            let data =
+                json!({ "items": [], "files": [file.to_string_lossy()], "dragOperationsMask": 1 });
+            let event = json!({ "type": kind, "x": at.x, "y": at.y, "data": data });
+            self.session
+                .devtools("Input.dispatchDragEvent", event)
+                .await;
+        }
+    }
+
     async fn mouse(&self, kind: &str, at: At, buttons: u32) {
+        self.pointer("mouse", kind, at, buttons).await;
+    }
+
+    async fn pointer(&self, pointer: &str, kind: &str, at: At, buttons: u32) {
         let button = if kind == "mouseMoved" && buttons == 0 {
             "none"
         } else {
@@ -336,7 +367,7 @@ impl Page {
         };
         let event = json!({
             "type": kind, "x": at.x, "y": at.y, "button": button, "buttons": buttons,
-            "clickCount": u32::from(kind != "mouseMoved"), "pointerType": "mouse",
+            "clickCount": u32::from(kind != "mouseMoved"), "pointerType": pointer,
         });
         self.session
             .devtools("Input.dispatchMouseEvent", event)
