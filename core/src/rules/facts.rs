@@ -453,6 +453,17 @@ impl<'d> Facts<'d> {
         }
     }
 
+    /// What an edge of the circuit is inside a device, if it is that.
+    pub fn element_of(&self, edge: &EdgeOf) -> Option<&'d ElementKind> {
+        match edge {
+            EdgeOf::Element(device, element, _) => {
+                let device = self.document.devices.get(device)?;
+                Some(&device.element(element)?.is)
+            }
+            _ => None,
+        }
+    }
+
     /// Conductors that end here: wires in order of their ids, then shields.
     pub fn touches(&self, end: &End) -> &[Touch<'d>] {
         let node = self.netlist().end_node(end);

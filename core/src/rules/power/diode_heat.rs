@@ -51,8 +51,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.clear(at);
             continue;
         }
-        let element = (facts.document.devices.get(device)).and_then(|it| it.element(id));
-        let rating_a = match element.map(|it| &it.is) {
+        let rating_a = match facts.element_of(&netlist.graph[edge].of) {
             Some(ElementKind::Diode(diode)) => diode.rating_a,
             _ => None,
         };

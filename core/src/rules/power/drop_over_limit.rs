@@ -163,7 +163,13 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
             facts.label(state),
         ))
         .limit(*told_v, *limit_v, "V")
-        .help("use thicker wire on the way out and back, or a shorter way; the mends below clear it");
+        .help(match shorter_m(facts, worst) {
+            Some([now_m, fits_m]) => format!(
+                "use thicker wire on the way out and back, or a shorter way: {fits_m:.1} m in all would do, it \
+                 is {now_m:.1} m"
+            ),
+            None => "use thicker wire on the way out and back, and fewer contacts".into(),
+        });
     for (legs, way) in [(&drop.out, "out"), (&drop.back, "back")] {
         for leg in legs {
             if let Some((wire, line)) = wire_line(facts, leg, way) {
@@ -187,6 +193,17 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
             change,
         );
     }
+}
+
+/// The length of all wire on the way out and back, m, and what would keep to the limit; none if the
+/// contacts alone lose too much.
+fn shorter_m(facts: &Facts<'_>, worst: &Worst) -> Option<[f64; 2]> {
+    let drop = &worst.drop;
+    let edges = drop.out.iter().chain(&drop.back).map(|leg| leg.edge);
+    let (now_m, _) = facts.netlist().length_m(edges);
+    let wires_v = worst.warm_v - drop.contact_drop_v;
+    let left_v = worst.limit_v - drop.contact_drop_v;
+    (left_v > 0.0).then(|| [now_m, now_m * left_v / wires_v])
 }
 
 /// What the wires on the way lose beyond the solved drop, because each is warmer with its own current
@@ -351,6 +368,8 @@ mod tests {
         assert_eq!(found.level, Level::Caution);
         let warm_v = found.measured.expect("volts");
         assert!((0.57..0.61).contains(&warm_v), "{found:?}");
+        // 2.2 m x 0.5 V / 0.59 V.
+        assert!(found.help.contains("1.9 m in all"), "{}", found.help);
         check_rule(
             &RULE,
             &text

@@ -7,10 +7,10 @@ use crate::{
     netlist::EdgeKind,
     rules::{
         Spot, and_list,
-        power::single_failure::{spot, stopped_by},
+        power::single_failure::{Fed, spot},
         prelude::*,
     },
-    solve::failures::{Failure, failures},
+    solve::failures::failures,
 };
 
 /// Two devices that were meant to be independent, and one failure that stops both.
@@ -40,8 +40,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for (id, device) in &facts.document.devices {
         for other in &device.independent_of {
             let all = all.get_or_insert_with(|| failures(facts.document, netlist));
-            let both = (stops(facts, id, all, &sources))
-                .and_then(|own| Ok((own, stops(facts, other, all, &sources)?)));
+            let both = loads(facts, id, &sources)
+                .and_then(|own| Ok((own, loads(facts, other, &sources)?)));
             let (own, theirs) = match both {
                 Ok(both) => both,
                 Err(because) => {
@@ -49,9 +49,17 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     continue;
                 }
             };
-            let shared: Vec<Spot<'_>> = (own.into_iter())
-                .filter(|failure| theirs.contains(failure))
-                .map(spot)
+            let may_stop = |failure| {
+                let stops = |it: &Fed<'_>| it.may_stop(failure);
+                own.iter().any(stops) && theirs.iter().any(stops)
+            };
+            let stops_both = |failure| {
+                let stops = |it: &Fed<'_>| it.is_stopped(facts, failure, &sources);
+                own.iter().any(stops) && theirs.iter().any(stops)
+            };
+            let shared: Vec<Spot<'_>> = (all.iter())
+                .filter(|failure| may_stop(failure) && stops_both(failure))
+                .map(|(failure, _)| spot(failure))
                 .collect();
             if shared.is_empty() {
                 out.clear(id);
@@ -62,31 +70,23 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// Which failures stop any load of a device, or why that cannot be told.
-fn stops<'f>(
-    facts: &Facts<'_>,
+/// The loads of a device, or why they cannot be followed.
+fn loads<'d>(
+    facts: &Facts<'d>,
     id: &DeviceId,
-    all: &'f [(Failure, Vec<EdgeIndex>)],
     sources: &[EdgeIndex],
-) -> Result<Vec<&'f Failure>, String> {
-    let Some(device) = facts.document.devices.get(id) else {
+) -> Result<Vec<Fed<'d>>, String> {
+    let Some((id, device)) = facts.document.devices.get_key_value(id) else {
         return Err(format!("there is no device {id}"));
     };
-    let mut found = Vec::new();
     let loads = (device.elements.iter()).filter(|it| matches!(it.is, ElementKind::Load(_)));
-    let mut looked = false;
-    for load in loads {
-        looked = true;
+    let fed = |load: &'d Element| {
         let at = (id, &load.id);
-        let Some(stops) = stopped_by(facts, at, all, sources) else {
-            return Err(format!(
-                "{} has no supply or no return yet",
-                facts.label(at)
-            ));
-        };
-        found.extend(stops);
-    }
-    if !looked {
+        Fed::new(facts, at, sources)
+            .ok_or_else(|| format!("{} has no supply or no return yet", facts.label(at)))
+    };
+    let found: Vec<Fed<'d>> = loads.map(fed).collect::<Result<_, _>>()?;
+    if found.is_empty() {
         return Err(format!("{} has no load to follow", device.tag));
     }
     Ok(found)

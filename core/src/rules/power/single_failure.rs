@@ -44,30 +44,50 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// Which failures leave a load without a way from any of these sources, or without a way home, however
-/// switches are thrown. None if it has no such way as it is drawn.
-pub(super) fn stopped_by<'f>(
-    facts: &Facts<'_>,
-    at: (&DeviceId, &ElementId),
-    all: &'f [(Failure, Vec<EdgeIndex>)],
-    sources: &[EdgeIndex],
-) -> Option<Vec<&'f Failure>> {
-    let netlist = facts.netlist();
-    let (plus, minus) = netlist.ends(netlist.element_edge(at.0, at.1)?);
-    let mut feeds = facts.feeds().of_node(netlist, plus).into_iter();
-    let feed = feeds.find(|feed| sources.contains(&feed.source))?;
-    let home = netlist.return_path(facts.returns(), minus)?;
-    // What stops it is on every way there is, and so on this one.
-    let way: Sorted<EdgeIndex> = (feed.path.into_iter())
-        .chain(home)
-        .chain([feed.source])
-        .collect();
-    let stops = all.iter().filter(|(failure, edges)| {
-        is_apart(failure, at.0)
-            && edges.iter().any(|edge| way.contains(edge))
+/// A load, and one way of its current from a source and home.
+pub(super) struct Fed<'a> {
+    at: (&'a DeviceId, &'a ElementId),
+    ends: (NodeIndex, NodeIndex),
+    way: Sorted<EdgeIndex>,
+}
+
+impl<'a> Fed<'a> {
+    /// None if it has no such way as it is drawn.
+    pub(super) fn new(
+        facts: &Facts<'_>,
+        at: (&'a DeviceId, &'a ElementId),
+        sources: &[EdgeIndex],
+    ) -> Option<Self> {
+        let netlist = facts.netlist();
+        let ends = netlist.ends(netlist.element_edge(at.0, at.1)?);
+        let mut feeds = facts.feeds().of_node(netlist, ends.0).into_iter();
+        let feed = feeds.find(|feed| sources.contains(&feed.source))?;
+        let home = netlist.return_path(facts.returns(), ends.1)?;
+        let way = (feed.path.into_iter())
+            .chain(home)
+            .chain([feed.source])
+            .collect();
+        Some(Self { at, ends, way })
+    }
+
+    /// True if a failure may stop it: what does is on every way there is, and so on this one.
+    pub(super) fn may_stop(&self, (failure, edges): &(Failure, Vec<EdgeIndex>)) -> bool {
+        is_apart(failure, self.at.0) && edges.iter().any(|edge| self.way.contains(edge))
+    }
+
+    /// True if a failure leaves it without a way from any of these sources, or without a way home,
+    /// however switches are thrown.
+    pub(super) fn is_stopped(
+        &self,
+        facts: &Facts<'_>,
+        failure: &(Failure, Vec<EdgeIndex>),
+        sources: &[EdgeIndex],
+    ) -> bool {
+        let edges = &failure.1;
+        let (plus, minus) = self.ends;
+        self.may_stop(failure)
             && !(is_fed(facts, sources, plus, edges) && comes_home(facts, sources, minus, edges))
-    });
-    Some(stops.map(|(failure, _)| failure).collect())
+    }
 }
 
 fn check_load(
@@ -77,13 +97,15 @@ fn check_load(
     all: &[(Failure, Vec<EdgeIndex>)],
 ) {
     let sources: Vec<EdgeIndex> = facts.netlist().sources().collect();
-    let Some(shared) = stopped_by(facts, at, all, &sources) else {
+    let Some(load) = Fed::new(facts, at, &sources) else {
         out.not_checked(
             at,
             format!("{} has no supply or no return yet", facts.label(at)),
         );
         return;
     };
+    let stop = all.iter().filter(|it| load.is_stopped(facts, it, &sources));
+    let shared: Vec<&Failure> = stop.map(|(failure, _)| failure).collect();
     if shared.is_empty() {
         out.clear(at);
         return;

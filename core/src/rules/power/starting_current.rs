@@ -49,8 +49,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeOf::Element(device, id, _) = &netlist.graph[load].of else {
             continue;
         };
-        let element = (facts.document.devices.get(device)).and_then(|it| it.element(id));
-        let Some(ElementKind::Load(record)) = element.map(|it| &it.is) else {
+        let Some(ElementKind::Load(record)) = facts.element_of(&netlist.graph[load].of) else {
             continue;
         };
         let (times, for_s) = match record.sort {
@@ -111,14 +110,8 @@ fn opens_s(
     (protector, rating_a): (EdgeIndex, f64),
     multiple: f64,
 ) -> Option<f64> {
-    let record = match &facts.netlist().graph[protector].of {
-        EdgeOf::Element(device, id, _) => {
-            let device = facts.document.devices.get(device);
-            match device.and_then(|it| it.element(id)).map(|it| &it.is) {
-                Some(ElementKind::Protector(it)) => Some(it),
-                _ => None,
-            }
-        }
+    let record = match facts.element_of(&facts.netlist().graph[protector].of) {
+        Some(ElementKind::Protector(it)) => Some(it),
         _ => None,
     };
     match record.map(|it| (it.style, it.trip_s)) {

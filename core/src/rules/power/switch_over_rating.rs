@@ -119,10 +119,7 @@ fn element<'d>(
 /// What sort of load this is to a switch. Electronics count as resistive: the table has
 /// no row for them.
 fn sort(facts: &Facts<'_>, edge: EdgeIndex) -> Option<Switched> {
-    let EdgeOf::Element(device, id, _) = &facts.netlist().graph[edge].of else {
-        return None;
-    };
-    let Some(ElementKind::Load(load)) = element(facts, (device, id)) else {
+    let Some(ElementKind::Load(load)) = facts.element_of(&facts.netlist().graph[edge].of) else {
         return None;
     };
     Some(match load.sort {
