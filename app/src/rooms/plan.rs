@@ -17,7 +17,7 @@ use crate::{
     details::{PlaceDetails, origin_word, place_choices},
     rooms::draw::findings,
     strings, view,
-    widgets::{Amount, Area, Choice, Icon, Number, Text, Tick, Typed, rows, spoken, typed},
+    widgets::{Amount, Area, Choice, Number, Text, Tick, Typed, rows, spoken, typed},
 };
 
 /// Something that edits the project's own facts.
@@ -311,6 +311,11 @@ fn route_row(app: App, id: RouteId) -> AnyView {
         }
         .into_any()
     };
+    let remove = move |_| {
+        let route = Key::Route(key.get_value());
+        let change = app.session.peek(|document| delete(document, &[route]));
+        app.session.try_run(strings::REMOVE_ROUTE, change);
+    };
     view! {
         <div class="pair">
             <Text
@@ -330,19 +335,8 @@ fn route_row(app: App, id: RouteId) -> AnyView {
             />
             {place(strings::ROUTE_FROM, |it| &mut it.from)}
             {place(strings::ROUTE_TO, |it| &mut it.to)}
-            <button
-                class="plain"
-                aria-label=strings::REMOVE_ROUTE
-                title=strings::REMOVE_ROUTE
-                on:click=move |_| {
-                    let route = Key::Route(key.get_value());
-                    let change = app.session.peek(|document| delete(document, &[route]));
-                    app.session.try_run(strings::REMOVE_ROUTE, change);
-                }
-            >
-                <Icon name="delete" />
-            </button>
         </div>
+        <button on:click=remove>{strings::REMOVE_ROUTE}</button>
     }
     .into_any()
 }
