@@ -1,13 +1,10 @@
 //! Wires that are live with every switch at rest: what a person must not touch with the battery in, and
 //! how far each runs before a protector.
 
-use super::{Cell, Column, Table};
+use super::{Cell, Column, Table, edge_label};
 use crate::{
     document::{Document, State, natural_cmp},
-    netlist::{
-        EdgeOf,
-        trace::{Feed, Feeds, Returns, SUPPLY},
-    },
+    netlist::trace::{Feed, Feeds, Returns, SUPPLY},
     order::sort_by,
     solve::{Figures, LIVE_ABOVE_V, operate},
 };
@@ -44,13 +41,7 @@ pub fn table(document: &Document) -> Table {
         let bare = bare.map(length).max_by(|a, b| a.0.total_cmp(&b.0));
         let protectors = of_edge.iter().filter_map(|feed| feed.protectors.last());
         let mut names: Vec<String> = protectors
-            .map(|edge| match &netlist.graph[*edge].of {
-                EdgeOf::Element(device, element, _) => {
-                    document.record_label("element", &format!("{device}/{element}"))
-                }
-                EdgeOf::InlineFuse(wire) => format!("the fuse in {}", document.wire_label(wire)),
-                _ => String::new(),
-            })
+            .map(|edge| edge_label(document, &netlist.graph[*edge].of))
             .collect();
         names.sort();
         names.dedup();

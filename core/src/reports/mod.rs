@@ -11,4 +11,16 @@ mod table;
 pub mod what_stops;
 pub mod wires;
 
+use crate::{document::Document, netlist::EdgeOf};
 pub use table::{Cell, Column, Table, harmless};
+
+/// What a person calls a load or protector, the fuse in a wire included; empty for anything else.
+fn edge_label(document: &Document, edge: &EdgeOf) -> String {
+    match edge {
+        EdgeOf::Element(device, element, _) => {
+            document.record_label("element", &format!("{device}/{element}"))
+        }
+        EdgeOf::InlineFuse(wire) => format!("the fuse in {}", document.wire_label(wire)),
+        _ => String::new(),
+    }
+}

@@ -3,10 +3,9 @@
 use petgraph::graph::EdgeIndex;
 use serde_json::{Value, json};
 
-use super::{Cell, Column, Table};
+use super::{Cell, Column, Table, edge_label};
 use crate::{
     document::{WireEnd, natural_cmp},
-    netlist::EdgeOf,
     order::sort_by,
     solve::shorts::{ASSUMED_TRIP_S, START_C, Short, Shorts},
 };
@@ -99,13 +98,7 @@ impl WhatShorts {
     pub fn of(review: &Shorts, found: &[Short], only: Option<&str>) -> Self {
         let document = review.document();
         let netlist = review.before().netlist();
-        let name = |edge: &EdgeIndex| match &netlist.graph[*edge].of {
-            EdgeOf::Element(device, element, _) => {
-                document.record_label("element", &format!("{device}/{element}"))
-            }
-            EdgeOf::InlineFuse(wire) => format!("the fuse in {}", document.wire_label(wire)),
-            _ => String::new(),
-        };
+        let name = |edge: &EdgeIndex| edge_label(document, &netlist.graph[*edge].of);
         let line = |short: &Short| Line {
             id: short.wire.to_string(),
             label: document.wire_label(&short.wire),

@@ -36,7 +36,7 @@ pub const START_C: f64 = 70.0;
 /// what is remembered of such breakers. No published table could be read.
 pub const ASSUMED_TRIP_S: f64 = 60.0;
 /// Multiple of its rating that a breaker carries for ever (assumed, as [`ASSUMED_TRIP_S`]).
-const CARRIES: f64 = 1.25;
+pub const CARRIES: f64 = 1.25;
 /// A short that is fed with less is no longer fed, A.
 const FED_A: f64 = 1.0;
 /// Part of a short's current from which on a wire counts as on its way (our own choice).

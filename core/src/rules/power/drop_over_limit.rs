@@ -8,7 +8,7 @@ use crate::{
     rules::{Spot, prelude::*},
     solve::{Figures, Leg, LoadDrop, OperatingPoint},
     standards::{
-        conductor_heat::{Rated, STEADY_SOURCE, balanced_c, hot_length_m},
+        conductor_heat::{Rated, STEADY_SOURCE, balanced_c},
         drop_limits, wire_table,
     },
     units::Gauge,
@@ -234,8 +234,8 @@ fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
         let own_c = balanced_c(rated, leg.amps)?
             .min(insulation_c)
             .max(project.conductor_c);
-        let resistance = |c| 1.0 / hot_length_m(1.0, c);
-        Some(leg.drop_v * (resistance(own_c) / resistance(project.conductor_c) - 1.0))
+        let per_m = |conductor_c| wire_table::copper_ohm_per_m(gauge, conductor_c);
+        Some(leg.drop_v * (per_m(own_c) / per_m(project.conductor_c) - 1.0))
     };
     (drop.out.iter().chain(&drop.back)).filter_map(more_v).sum()
 }

@@ -161,12 +161,10 @@ pub(super) fn spot_and_style<'a>(
     of: &'a EdgeOf,
 ) -> Option<(Spot<'a>, ProtectorStyle)> {
     match of {
-        EdgeOf::Element(device, id, _) => {
-            match &facts.document.devices.get(device)?.element(id)?.is {
-                ElementKind::Protector(it) => Some((Spot::Element(device, id), it.style)),
-                _ => None,
-            }
-        }
+        EdgeOf::Element(device, id, _) => match facts.element_of(of)? {
+            ElementKind::Protector(it) => Some((Spot::Element(device, id), it.style)),
+            _ => None,
+        },
         EdgeOf::InlineFuse(wire) => Some((Spot::Wire(wire), ProtectorStyle::Fuse)),
         _ => None,
     }

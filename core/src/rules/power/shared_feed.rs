@@ -49,6 +49,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     continue;
                 }
             };
+            // Asked first: it is cheap, and leaves a few of hundreds.
             let may_stop = |failure| {
                 let stops = |it: &Fed<'_>| it.may_stop(failure);
                 own.iter().any(stops) && theirs.iter().any(stops)

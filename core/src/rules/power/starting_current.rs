@@ -5,6 +5,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     netlist::{EdgeKind, EdgeOf, LoadFigures},
     rules::prelude::*,
+    solve::shorts::CARRIES,
     standards::opening_time::{BLADE_SOURCE, blade, thermal_s},
 };
 
@@ -37,8 +38,6 @@ const MOTOR: (f64, f64) = (6.0, 0.3);
 /// Multiple of a blade fuse's rating up to which an earliest time is published; beyond, the square of the
 /// current times the time is taken to stay (common practice, no source).
 const LAST_EARLIEST: f64 = 3.5;
-/// Multiple of its rating that a breaker carries for ever.
-const CARRIES: f64 = 1.25;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
@@ -103,8 +102,8 @@ fn steady_a(figures: &LoadFigures) -> Option<f64> {
     figures.continuous_a.or(figures.intermittent_a)
 }
 
-/// The soonest that a protector opens at a multiple of its rating, s; none if its curve is not known. A breaker's own trip time is
-/// taken as it is: that of most is the slow end of a band.
+/// The soonest that a protector opens at a multiple of its rating, s; none if its curve is not known. A
+/// breaker's own trip time is taken as it is: that of most is the slow end of a band.
 fn opens_s(
     facts: &Facts<'_>,
     (protector, rating_a): (EdgeIndex, f64),

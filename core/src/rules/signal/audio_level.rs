@@ -1,6 +1,9 @@
 //! An audio output of another level than the input wants.
 
-use crate::rules::{prelude::*, signal::joined::also_all};
+use crate::{
+    ids::{DeviceId, TerminalId},
+    rules::{prelude::*, signal::joined::also_all},
+};
 
 /// An audio output of another level than the input wants.
 pub const RULE: Rule = Rule {
@@ -21,9 +24,12 @@ pub const RULE: Rule = Rule {
 /// Times that one level may be the other.
 const WITHIN: f64 = 2.0;
 
+/// A terminal of a device.
+type At<'a> = (&'a DeviceId, &'a TerminalId);
+
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for conductor in facts.conductors() {
-        let is_unit = |device: &&crate::ids::DeviceId| {
+        let is_unit = |device: &&DeviceId| {
             let device = facts.document.devices.get(*device);
             device.is_some_and(|it| it.kind == DeviceKind::Unit)
         };
@@ -39,14 +45,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.not_checked(at, format!("the level of {label} is missing"));
             continue;
         }
-        let by_level = |a: &&(_, &Terminal), b: &&(_, &Terminal)| {
-            (a.1.level_v.unwrap_or_default()).total_cmp(&b.1.level_v.unwrap_or_default())
-        };
-        let (Some(low), Some(high)) = (ends.iter().min_by(by_level), ends.iter().max_by(by_level))
-        else {
-            continue;
-        };
-        let (Some(low_v), Some(high_v)) = (low.1.level_v, high.1.level_v) else {
+        let levels: Vec<(f64, At<'_>)> = (ends.into_iter())
+            .filter_map(|(device, it)| Some((it.level_v?, (device, &it.id))))
+            .collect();
+        let by_level = |a: &&(f64, At<'_>), b: &&(f64, At<'_>)| a.0.total_cmp(&b.0);
+        let (Some(&(low_v, low)), Some(&(high_v, high))) = (
+            levels.iter().min_by(by_level),
+            levels.iter().max_by(by_level),
+        ) else {
             continue;
         };
         if high_v <= low_v * WITHIN {
@@ -57,8 +63,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .finding(at)
             .says(format!(
                 "{} works at {high_v} V and {} at {low_v} V: {:.0} dB apart",
-                facts.label((high.0, &high.1.id)),
-                facts.label((low.0, &low.1.id)),
+                facts.label(high),
+                facts.label(low),
                 20.0 * (high_v / low_v).log10()
             ))
             .limit(high_v, low_v * WITHIN, "V")
