@@ -107,5 +107,18 @@ fn benches(c: &mut Criterion) {
     }
 }
 
-criterion_group!(all, benches);
+/// How the time of a check grows with the aircraft; 5,000 wires are measured above.
+fn growth(c: &mut Criterion) {
+    let mut group = c.benchmark_group("growth");
+    group.sample_size(10);
+    for wires in [500, 50_000] {
+        let document = aircraft(wires);
+        group.bench_function(format!("check of {wires} wires"), |b| {
+            b.iter(|| rules::check(black_box(&document)));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(all, benches, growth);
 criterion_main!(all);

@@ -1,7 +1,10 @@
 //! What is lost between the bus and a load, and between the load and ground, along the way its
 //! current takes.
 
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::{
+    graph::{EdgeIndex, NodeIndex},
+    visit::EdgeRef,
+};
 
 use super::{circuit::WayEnd, operating::OperatingPoint};
 use crate::{
@@ -68,8 +71,8 @@ impl LoadDrop {
     }
 }
 
-/// A conductor, the current it brings or takes, A, and the node beyond it.
-pub(super) type Largest = (EdgeIndex, f64, NodeIndex);
+/// A conductor with the current it brings or takes, and the node beyond it.
+pub(super) type Largest = (Leg, NodeIndex);
 
 /// Which way to follow the current.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -185,40 +188,39 @@ impl OperatingPoint {
     }
 
     /// The conductor with the largest current at a node's point, and the node beyond it.
-    fn largest(&self, at: NodeIndex, follow: Follow) -> Option<(Leg, NodeIndex)> {
+    fn largest(&self, at: NodeIndex, follow: Follow) -> Option<Largest> {
         let largest = self.largest.get_or_init(|| self.find_largest());
         let [up, down] = largest[self.circuit.point(at)];
-        let (edge, along, beyond) = if follow == Follow::Up { up } else { down }?;
-        let leg = Leg {
-            edge,
-            amps: along,
-            drop_v: self.across_v(edge).unwrap_or(0.0).abs(),
-        };
-        Some((leg, beyond))
+        if follow == Follow::Up { up } else { down }
     }
 
     /// By point: the conductors that bring and take the largest currents.
     fn find_largest(&self) -> Vec<[Option<Largest>; 2]> {
         let netlist = self.netlist();
         let mut all = vec![[None; 2]; self.circuit.reduced.points];
-        for (point, [up, down]) in all.iter_mut().enumerate() {
-            for &node in self.circuit.nodes(point) {
-                for edge in netlist.edges_at(node) {
-                    let is_way = self.edge_ohm(edge).is_some()
-                        || matches!(netlist.graph[edge].kind, EdgeKind::Diode { .. });
-                    let (Some(amps), true) = (self.edge_amps(edge), is_way) else {
-                        continue;
-                    };
-                    let leaves = if netlist.ends(edge).0 == node {
-                        amps
-                    } else {
-                        -amps
-                    };
-                    for (best, along) in [(&mut *up, -leaves), (&mut *down, leaves)] {
-                        if along > best.map_or(NO_AMPS, |(_, amps, _): Largest| amps) {
-                            *best = Some((edge, along, netlist.other(edge, node)));
-                        }
-                    }
+        // In order of the edges, since that is how they lie in memory.
+        for edge in netlist.graph.edge_references() {
+            let is_way = self.edge_ohm(edge.id()).is_some()
+                || matches!(edge.weight().kind, EdgeKind::Diode { .. });
+            let (Some(amps), true) = (self.edge_amps(edge.id()), is_way) else {
+                continue;
+            };
+            if amps.abs() <= NO_AMPS {
+                continue;
+            }
+            let leg = Leg {
+                edge: edge.id(),
+                amps: amps.abs(),
+                drop_v: self.across_v(edge.id()).unwrap_or(0.0).abs(),
+            };
+            let (from, to) = match amps > 0.0 {
+                true => (edge.source(), edge.target()),
+                false => (edge.target(), edge.source()),
+            };
+            for (at, way, beyond) in [(to, 0, from), (from, 1, to)] {
+                let best = &mut all[self.circuit.point(at)][way];
+                if best.is_none_or(|(best, _): Largest| leg.amps >= best.amps) {
+                    *best = Some((leg, beyond));
                 }
             }
         }
