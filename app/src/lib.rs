@@ -11,6 +11,7 @@ pub mod derived;
 pub mod details;
 pub mod edits;
 pub mod file;
+pub mod grid;
 pub mod operate;
 pub mod platform;
 pub mod review;

@@ -360,6 +360,20 @@ pub const METAL: &str = "Metal of";
 // Lists
 pub const WIRE_LIST: &str = "Wire list";
 pub const WIRES: [&str; 2] = ["wire", "wires"];
+pub const WIRES_OF_SHEET: &str = "Wires of this sheet";
+pub const SHOW_ONLY: &str = "Show only…";
+pub const EDIT_CELL: &str = "Edit";
+pub const CHOOSE_MORE: &str = "Choose more";
+pub const FILL_DOWN: &str = "Fill down";
+pub const COUNT_ON: &str = "Count on";
+pub const DELETE_WIRES: &str = "Delete wires";
+pub const SHOW_ON_SHEET: &str = "Show on its sheet";
+pub const NEW_WIRE: &str = "New wire…";
+pub const TYPED: &str = "Typed into the wire list";
+pub const CLEARED: &str = "Cleared in the wire list";
+pub const PASTED: &str = "Pasted into the wire list";
+pub const GRID_HINT: &str = "Arrow keys move, typing replaces, Enter edits. Shift stretches the choice; \
+                             copy and paste work as in a spreadsheet.";
 pub const MOVED: [&str; 2] = ["thing moved", "things moved"];
 pub const FROM: &str = "From";
 pub const TO: &str = "To";

@@ -36,6 +36,8 @@ pub enum Panel {
     Findings,
     /// Devices to add.
     Devices,
+    /// The wires of the sheet as a grid.
+    Wires,
 }
 
 /// Switches and breakers operated by hand since a state was chosen.
@@ -115,8 +117,12 @@ impl View {
 
     /// Selects one record alone and shows its details.
     pub fn select(self, key: Key) {
+        let is_wire = matches!(key, Key::Wire(_));
         self.selection.set(Sorted::from([key]));
-        self.panel.set(Panel::Details);
+        // Wires have their details in the grid, as long as that is open.
+        if !(is_wire && self.panel.get_untracked() == Panel::Wires) {
+            self.panel.set(Panel::Details);
+        }
     }
 
     /// Selects nothing.

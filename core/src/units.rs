@@ -42,11 +42,149 @@ impl Gauge {
     }
 }
 
+impl Gauge {
+    /// The size as people write it: "20", "AWG 20", "20 ga", "2/0", "00".
+    pub fn typed(text: &str) -> Option<Self> {
+        let bare = text
+            .trim()
+            .trim_start_matches("AWG")
+            .trim_start_matches("awg");
+        let bare = bare.trim_start_matches('#').trim_end_matches("AWG");
+        let bare = bare.trim_end_matches("awg").trim_end_matches("ga").trim();
+        let zeros = bare.len() > 1 && bare.bytes().all(|it| it == b'0');
+        let is = |gauge: &Self| match zeros {
+            true => usize::from((1 - gauge.0).unsigned_abs()) == bare.len() && gauge.0 < 0,
+            false => gauge.to_string() == bare || (bare == "0" && gauge.0 == 0),
+        };
+        Self::ALL.into_iter().find(is)
+    }
+}
+
+/// A number as people type it, with a point or a comma; none if it is no number or not finite.
+///
+/// It is read as files are: the standard library's reader would bring its own tables, 10 KB of them.
+/// What a person may leave out or add, JSON wants or refuses.
+pub fn number(text: &str) -> Option<f64> {
+    let text = text.trim().replace(',', ".");
+    let (sign, text) = match text.strip_prefix('-') {
+        Some(text) => ("-", text),
+        None => ("", text.strip_prefix('+').unwrap_or(&text)),
+    };
+    let end = |text: &str| {
+        text.find(|c: char| !c.is_ascii_digit())
+            .unwrap_or(text.len())
+    };
+    let (whole, rest) = text.split_at(end(text));
+    let (part, power) = match rest.strip_prefix('.') {
+        Some(rest) => rest.split_at(end(rest)),
+        None => ("", rest),
+    };
+    if whole.is_empty() && part.is_empty() {
+        return None;
+    }
+    let whole = match whole.trim_start_matches('0') {
+        "" => "0",
+        whole => whole,
+    };
+    let text = format!("{sign}{whole}.{part}0{power}");
+    let number: serde_json::Value = serde_json::from_slice(text.as_bytes()).ok()?;
+    number.as_f64().filter(|number| number.is_finite())
+}
+
+/// A length as people type it, m: a bare number in feet or metres as the project shows them, or with
+/// a unit of its own: "1.2 m", "120 cm", "4 ft", "14 in", 14".
+pub fn length_m(text: &str, in_feet: bool) -> Option<f64> {
+    let text = text.trim();
+    let units = [
+        ("mm", 0.001),
+        ("cm", 0.01),
+        ("m", 1.0),
+        ("ft", M_PER_FT),
+        ("in", M_PER_FT / 12.0),
+        ("'", M_PER_FT),
+        ("\"", M_PER_FT / 12.0),
+    ];
+    let with = |(unit, m): (&str, f64)| Some(number(text.strip_suffix(unit)?)? * m);
+    let bare = || Some(number(text)? * if in_feet { M_PER_FT } else { 1.0 });
+    units.into_iter().find_map(with).or_else(bare)
+}
+
 impl fmt::Display for Gauge {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.0 {
             n if n <= 0 => write!(f, "{}/0", 1 - i32::from(n)),
             n => write!(f, "{n}"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sizes_are_read_as_people_write_them() {
+        for (text, size) in [
+            ("20", 20),
+            (" AWG 20", 20),
+            ("20 AWG", 20),
+            ("#18", 18),
+            ("16ga", 16),
+            ("2/0", -1),
+            ("00", -1),
+            ("0000", -3),
+            ("0", 0),
+            ("1/0", 0),
+        ] {
+            assert_eq!(Gauge::typed(text), Some(Gauge(size)), "{text}");
+        }
+        for text in ["", "19", "x", "20.0", "5/0", "00000"] {
+            assert_eq!(Gauge::typed(text), None, "{text}");
+        }
+        for gauge in Gauge::ALL {
+            assert_eq!(Gauge::typed(&gauge.to_string()), Some(gauge));
+        }
+    }
+
+    #[test]
+    fn lengths_are_read_with_and_without_a_unit() {
+        for (text, in_feet, m) in [
+            ("1.2", false, 1.2),
+            ("10", true, 3.048),
+            ("1,2 m", true, 1.2),
+            ("120cm", false, 1.2),
+            ("850 mm", false, 0.85),
+            ("4 ft", false, 1.2192),
+            ("14 in", false, 0.3556),
+            ("14\"", false, 0.3556),
+        ] {
+            let found = length_m(text, in_feet).expect(text);
+            assert!((found - m).abs() < 1e-12, "{text}: {found}");
+        }
+        assert_eq!(length_m("long", false), None);
+    }
+
+    #[test]
+    fn numbers_are_read_as_people_type_them() {
+        for text in [
+            "0",
+            "-0.5",
+            "+7",
+            ".25",
+            "-.5",
+            "5.",
+            "007.50",
+            "1e3",
+            "2.5E-2",
+            "12345.678",
+        ] {
+            assert_eq!(number(text), text.parse().ok(), "{text}");
+        }
+        assert_eq!(number(" 2,5 "), Some(2.5));
+        for text in [
+            "", ".", "-", "1.2.3", "--1", "1e", "e5", "0x10", "1 2", "[1]", "3 m", "NaN", "1e999",
+        ] {
+            assert_eq!(number(text), None, "{text}");
         }
     }
 }

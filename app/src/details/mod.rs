@@ -12,12 +12,12 @@ mod solved;
 mod splice;
 mod terminals;
 mod wire;
-mod words;
+pub mod words;
 
 use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{BuildStatus, Document, Origin},
+    document::{Document, Origin},
     edit::{Key, Record, update_record},
 };
 
@@ -143,11 +143,6 @@ fn edit(app: App, label: &str, key: Key, touch: impl FnOnce(&mut Record, &Docume
     if let Some(change) = change {
         app.session.try_run(label, change);
     }
-}
-
-/// How far a wire is built, in words.
-pub fn status_word(status: BuildStatus) -> String {
-    words::words(&words::key_of(&status))
 }
 
 /// Where a figure comes from, in words.

@@ -6,6 +6,7 @@ pub mod crash;
 pub mod download;
 pub mod fetch;
 pub mod focus;
+pub mod grid;
 pub mod page;
 pub mod pick;
 pub mod print;

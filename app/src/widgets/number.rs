@@ -2,6 +2,7 @@
 
 use crate::widgets::Given;
 use leptos::prelude::*;
+use loomwright_core::units::number;
 
 use crate::strings;
 
@@ -21,42 +22,10 @@ pub enum Typed {
 
 /// Reads a number as a person types it, with a point or a comma.
 pub fn typed(text: &str) -> Typed {
-    let text = text.trim().replace(',', ".");
-    if text.is_empty() {
+    if text.trim().is_empty() {
         return Typed::Empty;
     }
-    match number(&text) {
-        Some(number) if number.is_finite() => Typed::Number(number),
-        _ => Typed::Wrong,
-    }
-}
-
-/// A number, read as files are: the standard library's reader would bring its own tables,
-/// 10 KB of them. What a person may leave out or add, JSON wants or refuses.
-fn number(text: &str) -> Option<f64> {
-    let (sign, text) = match text.strip_prefix('-') {
-        Some(text) => ("-", text),
-        None => ("", text.strip_prefix('+').unwrap_or(text)),
-    };
-    let end = |text: &str| {
-        text.find(|c: char| !c.is_ascii_digit())
-            .unwrap_or(text.len())
-    };
-    let (whole, rest) = text.split_at(end(text));
-    let (part, power) = match rest.strip_prefix('.') {
-        Some(rest) => rest.split_at(end(rest)),
-        None => ("", rest),
-    };
-    if whole.is_empty() && part.is_empty() {
-        return None;
-    }
-    let whole = match whole.trim_start_matches('0') {
-        "" => "0",
-        whole => whole,
-    };
-    let text = format!("{sign}{whole}.{part}0{power}");
-    let number: serde_json::Value = serde_json::from_slice(text.as_bytes()).ok()?;
-    number.as_f64()
+    number(text).map_or(Typed::Wrong, Typed::Number)
 }
 
 /// A number as a person writes it: no more digits than it has, at most four behind the point.
@@ -133,25 +102,6 @@ mod tests {
         assert_eq!(typed("2.50"), Typed::Number(2.5));
         assert_eq!(typed(""), Typed::Empty);
         assert_eq!(typed("3 m"), Typed::Wrong);
-        assert_eq!(typed("NaN"), Typed::Wrong);
-        assert_eq!(typed("1e999"), Typed::Wrong);
-        for text in [
-            "0",
-            "-0.5",
-            "+7",
-            ".25",
-            "-.5",
-            "5.",
-            "007.50",
-            "1e3",
-            "2.5E-2",
-            "12345.678",
-        ] {
-            assert_eq!(typed(text), Typed::Number(text.parse().unwrap()), "{text}");
-        }
-        for text in [".", "-", "1.2.3", "--1", "1e", "e5", "0x10", "1 2", "[1]"] {
-            assert_eq!(typed(text), Typed::Wrong, "{text}");
-        }
     }
 
     #[test]

@@ -7,6 +7,7 @@ mod end;
 pub mod invariants;
 pub mod limits;
 mod log;
+mod named;
 mod names;
 mod natural;
 mod noise;
@@ -31,6 +32,7 @@ pub use self::{
     },
     end::{End, ParseEndError},
     log::{Accepted, LogEntry, LogKind, TestResult},
+    named::{EndNames, NoSuchEnd},
     natural::{folded, natural_cmp},
     noise::NoiseFigures,
     place::{Place, Route, Splice},

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{End, Extra};
+use super::{Document, End, Extra};
 use crate::{
     ids::{PlaceId, RouteId},
     units::Gauge,
@@ -55,6 +55,40 @@ pub struct Wire {
     pub extra: Extra,
 }
 
+impl Wire {
+    /// A copper wire of this size between two points, with nothing else known of it.
+    pub fn between(from: End, to: End, gauge_awg: Gauge) -> Self {
+        Self {
+            number: String::new(),
+            from,
+            to,
+            gauge_awg,
+            insulation_c: None,
+            colour: String::new(),
+            length_m: None,
+            function: String::new(),
+            status: BuildStatus::Planned,
+            conductor: ConductorKind::Copper,
+            fuse: None,
+            route: Vec::new(),
+            via: Vec::new(),
+            note: String::new(),
+            extra: Extra::new(),
+        }
+    }
+}
+
+impl Document {
+    /// Length of a wire, m: as typed, else the sum of its routes; none if neither is known.
+    pub fn wire_length_m(&self, wire: &Wire) -> Option<f64> {
+        if wire.length_m.is_some() || wire.route.is_empty() {
+            return wire.length_m;
+        }
+        let pieces = wire.route.iter().map(|id| self.routes.get(id));
+        pieces.map(|route| Some(route?.length_m)).sum()
+    }
+}
+
 /// How far a wire is built.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
@@ -75,6 +109,32 @@ pub enum BuildStatus {
     Routed,
     /// Rung out.
     Tested,
+}
+
+impl BuildStatus {
+    /// Every step, first to last.
+    pub const ALL: [Self; 7] = [
+        Self::Planned,
+        Self::Cut,
+        Self::Marked,
+        Self::EndA,
+        Self::EndB,
+        Self::Routed,
+        Self::Tested,
+    ];
+
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Planned => "planned",
+            Self::Cut => "cut",
+            Self::Marked => "marked",
+            Self::EndA => "end A done",
+            Self::EndB => "end B done",
+            Self::Routed => "routed",
+            Self::Tested => "tested",
+        }
+    }
 }
 
 /// What a conductor is made of.

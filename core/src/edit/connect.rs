@@ -2,7 +2,7 @@
 
 use super::{Change, EditError, Key, Record, copy::put_one, free};
 use crate::{
-    document::{BuildStatus, ConductorKind, Document, End, Extra, Role, Wire, WireEnd},
+    document::{Document, End, Role, Wire, WireEnd},
     ids::WireId,
     units::Gauge,
 };
@@ -46,7 +46,8 @@ fn same_point(document: &Document, end: &End) -> EditError {
     )
 }
 
-fn new_wire(document: &Document, from: End, to: End) -> Wire {
+/// The wire that would be drawn between two points.
+pub(super) fn new_wire(document: &Document, from: End, to: End) -> Wire {
     let roles = [&from, &to].map(|end| role(document, end));
     let neighbour = |end: &End| {
         let at = |wire: &&Wire| *end != End::Open && (wire.from == *end || wire.to == *end);
@@ -75,20 +76,9 @@ fn new_wire(document: &Document, from: End, to: End) -> Wire {
     let number = free::wire_number(document, goes_on_from);
     Wire {
         number,
-        from,
-        to,
-        gauge_awg,
         insulation_c,
         colour,
-        length_m: None,
-        function: String::new(),
-        status: BuildStatus::Planned,
-        conductor: ConductorKind::Copper,
-        fuse: None,
-        route: Vec::new(),
-        via: Vec::new(),
-        note: String::new(),
-        extra: Extra::new(),
+        ..Wire::between(from, to, gauge_awg)
     }
 }
 

@@ -4,17 +4,20 @@ use crate::document::{Document, Wire};
 use crate::order::{Map, Sorted};
 
 /// A key that is not in the map: the wish itself, or the wish with the next number.
-pub(super) fn key<K, V>(map: &Map<K, V>, wish: &str) -> K
+pub(crate) fn key<K, V>(map: &Map<K, V>, wish: &str) -> K
 where
     K: for<'a> From<&'a str> + Ord + std::borrow::Borrow<str>,
 {
-    numbered(wish, |text| map.contains_key(text))
-        .as_str()
-        .into()
+    free(wish, |text| map.contains_key(text))
+}
+
+/// The same, of whatever tells which are taken.
+pub(crate) fn free<K: for<'a> From<&'a str>>(wish: &str, is_taken: impl Fn(&str) -> bool) -> K {
+    numbered(wish, is_taken).as_str().into()
 }
 
 /// A text in the form of a key: small letters, digits, hyphens.
-pub(super) fn slug(text: &str) -> String {
+pub(crate) fn slug(text: &str) -> String {
     let mut slug = String::new();
     for c in text.chars().take(40) {
         if c.is_alphanumeric() {
@@ -75,6 +78,11 @@ impl<'t> Marked<'t> {
             ground: size,
         })
     }
+}
+
+/// The circuit in a wire number of the usual form: "P30" of "P30A18N".
+pub(super) fn circuit(number: &str) -> Option<&str> {
+    Marked::parse(number).map(|marked| marked.circuit)
 }
 
 /// A number that no wire has: the next segment of the wire this one goes on from, else the next of

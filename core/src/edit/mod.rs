@@ -11,6 +11,7 @@ mod copy;
 mod delete;
 mod error;
 pub mod free;
+pub mod grid;
 mod history;
 mod insides;
 mod operate;

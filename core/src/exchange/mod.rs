@@ -2,7 +2,9 @@
 //! at all.
 
 mod again;
+pub mod cells;
 mod error;
+pub mod list;
 mod scan;
 #[cfg(test)]
 mod tests;

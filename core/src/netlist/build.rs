@@ -4,7 +4,7 @@ use crate::order::Map;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
-use super::{DeviceAt, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, WireAt, wire_length_m};
+use super::{DeviceAt, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, WireAt};
 use crate::{
     document::{
         BarUse, Cable, Closed, Device, Document, ElementKind, End, InlineFuse, Shield, ShieldEnd,
@@ -278,7 +278,7 @@ impl Netlist {
 
 fn wire_kind(document: &Document, wire: &Wire, joint_ohm: f64) -> EdgeKind {
     EdgeKind::Wire {
-        length_m: wire_length_m(document, wire),
+        length_m: document.wire_length_m(wire),
         gauge: wire.gauge_awg,
         conductor: wire.conductor,
         joint_ohm,
@@ -295,7 +295,7 @@ fn fuse_kind(fuse: &InlineFuse) -> EdgeKind {
 fn longest_core_m(document: &Document, cable: &Cable) -> Option<f64> {
     let cores = cable.wires.iter().filter_map(|id| document.wires.get(id));
     cores
-        .filter_map(|wire| wire_length_m(document, wire))
+        .filter_map(|wire| document.wire_length_m(wire))
         .reduce(f64::max)
 }
 

@@ -16,7 +16,7 @@ use rustc_hash::FxHashMap;
 pub use self::build::{BOND_OHM, PROTECTOR_OHM, SHIELD_GAUGE};
 pub use self::walk::{AtNode, Groups, Reach, Through};
 use crate::{
-    document::{BarUse, ConductorKind, Document, End, JackUse, Load, LoadLaw, Wire, WireEnd},
+    document::{BarUse, ConductorKind, End, JackUse, Load, LoadLaw, WireEnd},
     ids::{CableId, DeviceId, ElementId, PlaceId, SpliceId, TerminalId, WireId},
     units::Gauge,
 };
@@ -393,15 +393,4 @@ impl Netlist {
             .edge_indices()
             .filter(|&edge| self.graph[edge].kind.is_source())
     }
-}
-
-/// Length of a wire, m: as typed, else the sum of its routes; none if neither is known.
-pub fn wire_length_m(document: &Document, wire: &Wire) -> Option<f64> {
-    if wire.length_m.is_some() || wire.route.is_empty() {
-        return wire.length_m;
-    }
-    wire.route
-        .iter()
-        .map(|id| document.routes.get(id).map(|route| route.length_m))
-        .sum()
 }

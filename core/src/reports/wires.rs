@@ -4,7 +4,7 @@
 use super::{Cell, Column, Table};
 use crate::order::{self, Map};
 use crate::{
-    document::{BuildStatus, Document, Wire, natural_cmp},
+    document::{Document, Wire, natural_cmp},
     ids::WireId,
     solve::operate_all,
 };
@@ -36,7 +36,7 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         Cell::text(&wire.colour)
     }),
     ("length_m", "Length", "m", |list, _, wire| {
-        Cell::number(length_m(list.document, wire), 2)
+        Cell::number(list.document.wire_length_m(wire), 2)
     }),
     ("cable", "Cable", "", |list, id, _| {
         Cell::text(list.cables.get(id).cloned().unwrap_or_default())
@@ -45,7 +45,7 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         Cell::text(sheets(list.document, wire))
     }),
     ("status", "Status", "", |_, _, wire| {
-        Cell::text(status(wire.status))
+        Cell::text(wire.status.words())
     }),
     ("most_a", "Most current", "A", |list, id, _| {
         Cell::number(list.most_a.get(id).copied(), 2)
@@ -86,14 +86,6 @@ pub fn table(document: &Document) -> Table {
     }
 }
 
-/// Length of a wire, m: as typed or measured, else the sum of its routes.
-pub fn length_m(document: &Document, wire: &Wire) -> Option<f64> {
-    let pieces = wire.route.iter().filter_map(|id| document.routes.get(id));
-    let routed: f64 = pieces.map(|route| route.length_m).sum();
-    wire.length_m
-        .or(Some(routed).filter(|length| *length > 0.0))
-}
-
 /// The most each wire carries in any state, A, without regard to direction.
 fn most_a(document: &Document) -> Map<&WireId, f64> {
     let points = operate_all(document);
@@ -114,19 +106,6 @@ fn sheets(document: &Document, wire: &Wire) -> String {
     order::sort(&mut numbers);
     let numbers: Vec<String> = numbers.iter().map(u32::to_string).collect();
     numbers.join(" ")
-}
-
-/// The status in words.
-pub fn status(status: BuildStatus) -> &'static str {
-    match status {
-        BuildStatus::Planned => "planned",
-        BuildStatus::Cut => "cut",
-        BuildStatus::Marked => "marked",
-        BuildStatus::EndA => "end A done",
-        BuildStatus::EndB => "end B done",
-        BuildStatus::Routed => "routed",
-        BuildStatus::Tested => "tested",
-    }
 }
 
 #[cfg(test)]

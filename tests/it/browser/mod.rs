@@ -8,6 +8,7 @@ mod analysis;
 mod driver;
 mod editing;
 mod files;
+mod grid;
 mod page;
 mod steps;
 mod trace;

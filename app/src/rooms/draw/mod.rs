@@ -10,6 +10,7 @@ use leptos::{ev, prelude::*};
 
 use crate::{
     app, details,
+    grid::{self, WireGrid},
     platform::{focus, page},
     strings,
     surface::{Board, Surface},
@@ -40,6 +41,7 @@ pub fn Draw() -> impl IntoView {
         Panel::Details => strings::DETAILS,
         Panel::Findings => strings::FINDINGS,
         Panel::Devices => strings::ADD_DEVICE,
+        Panel::Wires => strings::WIRES_OF_SHEET,
     };
     view! {
         <div class="draw-room" data-panel=move || format!("{:?}", app.view.panel.get()).to_ascii_lowercase()>
@@ -51,6 +53,13 @@ pub fn Draw() -> impl IntoView {
                 <div class="below">
                 <sheets::Tabs />
                 <div class="zoom" role="group">
+                    <button
+                        aria-label=strings::WIRES_OF_SHEET
+                        aria-pressed=move || (app.view.panel.get() == Panel::Wires).to_string()
+                        on:click=move |_| grid::toggle(app)
+                    >
+                        <Icon name="build" />
+                    </button>
                     <button aria-label=strings::ZOOM_OUT on:click=move |_| board.zoom(0.8)>
                         <Icon name="minus" />
                     </button>
@@ -91,6 +100,7 @@ pub fn Draw() -> impl IntoView {
                             Panel::Details => view! { <details::Details board=board /> }.into_any(),
                             Panel::Findings => view! { <findings::Findings /> }.into_any(),
                             Panel::Devices => view! { <devices::Devices board=board /> }.into_any(),
+                            Panel::Wires => view! { <WireGrid of_sheet=true /> }.into_any(),
                         }}
                     </div>
                 </aside>

@@ -1,0 +1,361 @@
+//! The wire list as a grid that is typed into: what each cell says, and the change that typing,
+//! filling down or pasting a block makes of it.
+
+use super::{Change, Key, Record, connect::new_wire, free};
+use crate::{
+    document::{BuildStatus, Document, End, EndNames, Wire, folded},
+    ids::WireId,
+    units::{Gauge, M_PER_FT, length_m, number},
+};
+
+/// A column of the grid.
+pub struct Column {
+    /// Its name in files and for paste.
+    pub key: &'static str,
+    read: fn(&Document, &Wire) -> String,
+    write: fn(&Typing<'_>, &mut Wire, &str) -> Result<(), String>,
+}
+
+/// What reading a typed cell needs.
+pub struct Typing<'d> {
+    document: &'d Document,
+    ends: EndNames,
+}
+
+impl<'d> Typing<'d> {
+    /// Typing into a document.
+    pub fn new(document: &'d Document) -> Self {
+        Self {
+            document,
+            ends: EndNames::new(document),
+        }
+    }
+}
+
+/// A cell that cannot hold what was typed.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("row {}, {column}: {why}", row + 1)]
+pub struct CellError {
+    /// Row of the block, from 0.
+    pub row: usize,
+    /// Key of the column.
+    pub column: &'static str,
+    /// What was found and what is wanted.
+    pub why: String,
+}
+
+/// The columns of the grid, as they stand.
+pub const COLUMNS: [Column; 9] = [
+    Column {
+        key: "number",
+        read: |_, wire| wire.number.clone(),
+        write: |_, wire, text| put(&mut wire.number, text.into()),
+    },
+    Column {
+        key: "from",
+        read: |document, wire| end_text(document, &wire.from),
+        write: |typing, wire, text| put(&mut wire.from, find_end(typing, text)?),
+    },
+    Column {
+        key: "to",
+        read: |document, wire| end_text(document, &wire.to),
+        write: |typing, wire, text| put(&mut wire.to, find_end(typing, text)?),
+    },
+    Column {
+        key: "gauge_awg",
+        read: |_, wire| wire.gauge_awg.to_string(),
+        write: |_, wire, text| {
+            let gauge = Gauge::typed(text);
+            let gauge = gauge.ok_or_else(|| format!("\"{text}\" is no size, wanted 24 to 4/0"))?;
+            put(&mut wire.gauge_awg, gauge)
+        },
+    },
+    Column {
+        key: "colour",
+        read: |_, wire| wire.colour.clone(),
+        write: |_, wire, text| put(&mut wire.colour, text.into()),
+    },
+    Column {
+        key: "length_m",
+        read: |document, wire| {
+            let unit_m = unit_m(document);
+            let rounded = |m: f64| (m / unit_m * 100.0).round() / 100.0;
+            let length = document.wire_length_m(wire);
+            length.map_or(String::new(), |m| rounded(m).to_string())
+        },
+        write: |typing, wire, text| {
+            let in_feet = typing.document.project.show_feet;
+            let length = or_none(text, "a length", |text| length_m(text, in_feet))?;
+            put(&mut wire.length_m, length)
+        },
+    },
+    Column {
+        key: "insulation_c",
+        read: |_, wire| wire.insulation_c.map_or(String::new(), |c| c.to_string()),
+        write: |_, wire, text| put(&mut wire.insulation_c, or_none(text, "degrees C", number)?),
+    },
+    Column {
+        key: "function",
+        read: |_, wire| wire.function.clone(),
+        write: |_, wire, text| put(&mut wire.function, text.into()),
+    },
+    Column {
+        key: "status",
+        read: |_, wire| wire.status.words().into(),
+        write: |_, wire, text| {
+            let wanted = folded(text);
+            let mut all = BuildStatus::ALL.into_iter();
+            let status = all.find(|status| folded(status.words()).starts_with(&wanted));
+            let status = status.ok_or_else(|| {
+                let words = BuildStatus::ALL.map(BuildStatus::words);
+                format!("\"{text}\" is none of {}", words.join(", "))
+            })?;
+            put(&mut wire.status, status)
+        },
+    },
+];
+
+fn put<T>(field: &mut T, value: T) -> Result<(), String> {
+    *field = value;
+    Ok(())
+}
+
+fn find_end(typing: &Typing<'_>, text: &str) -> Result<End, String> {
+    typing.ends.find(text).map_err(|error| error.to_string())
+}
+
+fn end_text(document: &Document, end: &End) -> String {
+    match end {
+        End::Open => String::new(),
+        end => document.end_label(end),
+    }
+}
+
+fn unit_m(document: &Document) -> f64 {
+    if document.project.show_feet {
+        M_PER_FT
+    } else {
+        1.0
+    }
+}
+
+/// Nothing for an empty text, else what it says.
+fn or_none(
+    text: &str,
+    what: &str,
+    read: impl Fn(&str) -> Option<f64>,
+) -> Result<Option<f64>, String> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let value = read(text).filter(|value| *value > 0.0);
+    let value = value.ok_or_else(|| format!("\"{text}\" is not {what} greater than 0"))?;
+    Ok(Some(value))
+}
+
+/// Writes one cell of a wire.
+///
+/// # Errors
+/// Why the cell cannot hold that.
+pub fn write(
+    typing: &Typing<'_>,
+    wire: &mut Wire,
+    column: usize,
+    text: &str,
+) -> Result<(), String> {
+    COLUMNS
+        .get(column)
+        .map_or(Ok(()), |column| (column.write)(typing, wire, text))
+}
+
+/// What a cell says.
+pub fn text(document: &Document, wire: &Wire, column: usize) -> String {
+    COLUMNS
+        .get(column)
+        .map_or(String::new(), |column| (column.read)(document, wire))
+}
+
+/// Types a block of cells into rows, from this column on. A row of `None` is a new wire, made as if
+/// it were drawn between its ends; a new row with nothing in it is passed over.
+///
+/// # Errors
+/// Every cell that cannot hold what was typed; then nothing changes.
+pub fn put_block(
+    document: &Document,
+    rows: &[Option<WireId>],
+    first: usize,
+    block: &[Vec<String>],
+) -> Result<Change, Vec<CellError>> {
+    let typing = Typing::new(document);
+    // New wires take their numbers and neighbours from those before them.
+    let mut copy = document.clone();
+    let mut change = Change::default();
+    let mut errors = Vec::new();
+    for (row, (id, cells)) in rows.iter().zip(block).enumerate() {
+        let typed: Vec<_> = COLUMNS.iter().skip(first).zip(cells).collect();
+        let is_empty = typed.iter().all(|(_, text)| text.trim().is_empty());
+        let there = id.as_ref().and_then(|id| copy.wires.get(id)).cloned();
+        if there.is_none() && is_empty {
+            continue;
+        }
+        let error = |column: &'static str, why| CellError { row, column, why };
+        let mut wire = match &there {
+            Some(wire) => wire.clone(),
+            None => {
+                let end = |key: &str| {
+                    let cell = typed.iter().find(|(column, _)| column.key == key);
+                    cell.and_then(|(_, text)| typing.ends.find(text).ok())
+                        .unwrap_or(End::Open)
+                };
+                new_wire(&copy, end("from"), end("to"))
+            }
+        };
+        for (column, text) in typed {
+            let text = text.trim();
+            // What is not typed otherwise stays: a length summed from routes, a number given to a
+            // new wire.
+            let stays = text == (column.read)(&copy, &wire) || (there.is_none() && text.is_empty());
+            if !stays && let Err(why) = (column.write)(&typing, &mut wire, text) {
+                errors.push(error(column.key, why));
+            }
+        }
+        let id = match (id, there) {
+            (Some(id), Some(_)) => id.clone(),
+            _ => free::key(&copy.wires, "w1"),
+        };
+        let (key, record) = (Key::Wire(id.clone()), Record::Wire(wire.clone()));
+        let broken = record.broken(document, &key);
+        errors.extend(broken.into_iter().map(|it| {
+            let field = it.path.rsplit('.').next().unwrap_or_default();
+            let column = COLUMNS.iter().find(|column| column.key == field);
+            error(column.map_or("number", |column| column.key), it.why)
+        }));
+        copy.wires.insert(id, wire);
+        change.and_set(document, key, Some(record));
+    }
+    match errors.is_empty() {
+        true => Ok(change),
+        false => Err(errors),
+    }
+}
+
+/// The texts that go on from a first one: P1A20, P2A20, P3A20; CB5, CB6; and, if a second one says so,
+/// in its steps. Without any number in it, the same again.
+pub fn series(first: &str, second: Option<&str>, count: usize) -> Vec<String> {
+    let Some((start, width)) = counted(first) else {
+        return vec![first.to_owned(); count];
+    };
+    let (stem, rest) = first.split_at(start);
+    let (digits, tail) = rest.split_at(width);
+    let from: i64 = digits.parse().unwrap_or(0);
+    let second = second.and_then(|text| text.strip_prefix(stem)?.strip_suffix(tail));
+    let step = second
+        .and_then(|digits| digits.parse::<i64>().ok())
+        .map_or(1, |next| next - from);
+    let texts = (0..count as i64).map(|n| {
+        let number = from.saturating_add(step.saturating_mul(n)).max(0);
+        format!("{stem}{number:0width$}{tail}")
+    });
+    texts.collect()
+}
+
+/// Where the number that counts stands in a text, and its length: that of the circuit in a wire number
+/// of the usual form, else the last one.
+fn counted(text: &str) -> Option<(usize, usize)> {
+    let of = free::circuit(text).unwrap_or(text);
+    let end = of.rfind(|c: char| c.is_ascii_digit())? + 1;
+    let digits = of[..end].bytes().rev().take_while(u8::is_ascii_digit);
+    // Longer ones are no numbers to count on from.
+    let width = digits.count();
+    (width <= 9).then_some((end - width, width))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::whole;
+
+    fn block(rows: &[&[&str]]) -> Vec<Vec<String>> {
+        let row = |row: &&[&str]| row.iter().map(|&cell| cell.into()).collect();
+        rows.iter().map(row).collect()
+    }
+
+    fn at(key: &str) -> usize {
+        let found = COLUMNS.iter().position(|column| column.key == key);
+        found.expect("a column")
+    }
+
+    #[test]
+    fn typing_what_every_cell_says_changes_nothing() {
+        let document = whole();
+        for in_feet in [false, true] {
+            let mut document = document.clone();
+            document.project.show_feet = in_feet;
+            let rows: Vec<_> = document.wires.keys().cloned().map(Some).collect();
+            let cells = |wire| {
+                (0..COLUMNS.len())
+                    .map(|at| text(&document, wire, at))
+                    .collect()
+            };
+            let block: Vec<Vec<String>> = document.wires.values().map(cells).collect();
+            let change = put_block(&document, &rows, 0, &block).expect("what is there is sound");
+            assert!(change.is_empty(), "{change:?}");
+        }
+    }
+
+    #[test]
+    fn a_block_is_typed_into_rows_and_new_ones() {
+        let mut document = whole();
+        let rows = [Some("w7".into()), None, None];
+        let typed = block(&[
+            &["P99A18", "", "", "16", "red", "3 ft"],
+            &["", "COM1 J105-1", "BT1 +", "", "", "1.25"],
+            &["", "", ""],
+        ]);
+        let change = put_block(&document, &rows, 0, &typed).expect("sound cells");
+        assert_eq!(change.steps().len(), 2);
+        change.apply(&mut document).expect("made for this");
+        let wire = &document.wires["w7"];
+        assert_eq!((wire.number.as_str(), wire.gauge_awg.0), ("P99A18", 16));
+        assert_eq!(wire.from, End::Open);
+        assert!((wire.length_m.unwrap() - 0.9144).abs() < 1e-12);
+        let Some(Key::Wire(new)) = change.added().next() else {
+            panic!("no new wire")
+        };
+        let wire = &document.wires[new];
+        assert_eq!(document.end_label(&wire.from), "COM1 J105-1");
+        assert_eq!(wire.length_m, Some(1.25));
+        assert!(!wire.number.is_empty());
+    }
+
+    #[test]
+    fn one_wrong_cell_leaves_all_as_it_was_and_every_wrong_one_is_told() {
+        let document = whole();
+        let rows = [Some("w7".into()), Some("w9".into())];
+        let typed = block(&[
+            &["P1", "NOWHERE 1"],
+            &["P2", "COM1 J105-1", "COM1 J105-1", "19"],
+        ]);
+        let errors = put_block(&document, &rows, 0, &typed).expect_err("wrong cells");
+        let told: Vec<_> = errors.iter().map(|it| (it.row, it.column)).collect();
+        assert_eq!(told, [(0, "from"), (1, "gauge_awg"), (1, "to")]);
+        assert!(errors[0].to_string().starts_with("row 1, from: no pin"));
+        let typed = block(&[&["-3"]]);
+        let errors = put_block(&document, &rows[..1], at("length_m"), &typed);
+        assert!(errors.is_err());
+    }
+
+    #[test]
+    fn a_series_counts_on() {
+        let texts = |first, second| series(first, second, 3).join(" ");
+        assert_eq!(texts("P9A20", None), "P9A20 P10A20 P11A20");
+        assert_eq!(texts("P9A20N", None), "P9A20N P10A20N P11A20N");
+        assert_eq!(
+            texts("MBUS CB8", Some("MBUS CB10")),
+            "MBUS CB8 MBUS CB10 MBUS CB12"
+        );
+        assert_eq!(texts("W007", None), "W007 W008 W009");
+        assert_eq!(texts("red", None), "red red red");
+        assert_eq!(texts("J1-5", Some("J1-4")), "J1-5 J1-4 J1-3");
+    }
+}

@@ -1,0 +1,660 @@
+//! A wire list from a spreadsheet becomes devices, connectors, wires and cables. What is there already
+//! is used by its label; what is not is made as plain boxes, whose insides a person enters.
+
+use super::cells;
+use crate::{
+    document::{
+        Cable, CableKind, Connector, Device, DeviceKind, Document, End, EndNames, Extra, Role,
+        Terminal, TerminalForm, Wire, folded, invariants, natural_cmp,
+    },
+    edit::{
+        Change, free,
+        grid::{self, COLUMNS, CellError},
+    },
+    ids::{DeviceId, WireId},
+    order::{self, Map},
+    units::{Gauge, number},
+};
+
+/// What a column of a list says of a wire.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Says {
+    /// A column of the wire grid: the number, a whole end, the size…
+    Grid(usize),
+    /// The device at an end: 0 for from, 1 for to.
+    Device(usize),
+    /// The connector at an end.
+    Connector(usize),
+    /// The pin at an end.
+    Pin(usize),
+    /// The cable it is a core of.
+    Cable,
+}
+
+/// A list as it was pasted, with what its columns say.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct List {
+    /// Headings; empty if the list has none.
+    pub headings: Vec<String>,
+    /// What each column says; none for one that is passed over.
+    pub columns: Vec<Option<Says>>,
+    /// The rows under the headings.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// Keys of what columns can say, with headings that people give them.
+const HEADINGS: [(&str, &str); 16] = [
+    (
+        "number",
+        "number|wire|wire number|wire no|wire #|wire id|no|id|nr|#|label",
+    ),
+    (
+        "from",
+        "from|from pin and device|from end|end a|source|start|origin",
+    ),
+    ("to", "to|to end|end b|destination|dest|target|end"),
+    (
+        "gauge_awg",
+        "gauge|gauge awg|awg|size|ga|wire size|wire gauge",
+    ),
+    (
+        "colour",
+        "colour|color|insulation colour|wire color|wire colour",
+    ),
+    ("length_m", "length|length m|length ft|len|wire length"),
+    (
+        "insulation_c",
+        "insulation|insulation c|insulation rating|rating c|temperature",
+    ),
+    (
+        "function",
+        "function|signal|description|circuit|purpose|name|signal name|net",
+    ),
+    ("status", "status|state|built|done"),
+    (
+        "from_device",
+        "from device|from unit|from component|device a|from tag",
+    ),
+    (
+        "from_connector",
+        "from connector|from conn|connector a|from plug",
+    ),
+    ("from_pin", "from pin|pin a|from terminal|from contact"),
+    (
+        "to_device",
+        "to device|to unit|to component|device b|to tag",
+    ),
+    ("to_connector", "to connector|to conn|connector b|to plug"),
+    ("to_pin", "to pin|pin b|to terminal|to contact"),
+    (
+        "cable",
+        "cable|cable no|cable number|shielded cable|bundle cable",
+    ),
+];
+
+impl Says {
+    /// Its key, for a choice and in files.
+    pub fn key(self) -> &'static str {
+        const ENDS: [[&str; 3]; 2] = [
+            ["from_device", "from_connector", "from_pin"],
+            ["to_device", "to_connector", "to_pin"],
+        ];
+        match self {
+            Self::Grid(at) => COLUMNS[at].key,
+            Self::Device(end) => ENDS[end][0],
+            Self::Connector(end) => ENDS[end][1],
+            Self::Pin(end) => ENDS[end][2],
+            Self::Cable => "cable",
+        }
+    }
+
+    /// Everything that a column can say.
+    pub fn all() -> impl Iterator<Item = Self> {
+        let ends = [0, 1].into_iter();
+        let parts = ends.flat_map(|end| [Self::Device(end), Self::Connector(end), Self::Pin(end)]);
+        (0..COLUMNS.len())
+            .map(Self::Grid)
+            .chain(parts)
+            .chain([Self::Cable])
+    }
+
+    /// What a heading says, if it is one that people use.
+    pub fn of_heading(heading: &str) -> Option<Self> {
+        let words = |c: char| !c.is_alphanumeric() && c != '#';
+        let heading = folded(heading);
+        let heading: Vec<&str> = heading.split(words).filter(|it| !it.is_empty()).collect();
+        let heading = heading.join(" ");
+        let (key, _) = HEADINGS
+            .iter()
+            .find(|(_, names)| names.split('|').any(|name| name == heading))?;
+        Self::all().find(|says| says.key() == *key)
+    }
+}
+
+impl List {
+    /// Reads a pasted text. Its first line is its headings if any of them is known.
+    pub fn read(text: &str) -> Self {
+        let mut rows = cells::read(text);
+        rows.retain(|row| row.iter().any(|cell| !cell.trim().is_empty()));
+        let width = rows.iter().map(Vec::len).max().unwrap_or(0);
+        let first: Vec<_> = (rows.first().into_iter().flatten())
+            .map(|heading| Says::of_heading(heading))
+            .collect();
+        let known = first.iter().flatten().count();
+        // One word may be a heading by chance; a list of two columns has two.
+        let has_headings = known >= 2 || (known == 1 && width == 1);
+        let headings = if has_headings {
+            rows.remove(0)
+        } else {
+            Vec::new()
+        };
+        let mut columns = if has_headings { first } else { Vec::new() };
+        columns.resize(width, None);
+        // The first column with a meaning has it.
+        for at in 1..columns.len() {
+            if columns[..at].contains(&columns[at]) {
+                columns[at] = None;
+            }
+        }
+        Self {
+            headings,
+            columns,
+            rows,
+        }
+    }
+
+    /// True if the columns say where wires run.
+    pub fn is_mapped(&self) -> bool {
+        let has = |says: &Says| self.columns.contains(&Some(*says));
+        let whole = |key: &str| Says::all().any(|says| says.key() == key && has(&says));
+        (whole("from") || has(&Says::Device(0))) && (whole("to") || has(&Says::Device(1)))
+    }
+}
+
+/// What a list makes of a document.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Imported {
+    /// The records added.
+    pub change: Change,
+    /// The devices among them, in the order of the list.
+    pub devices: Vec<DeviceId>,
+    /// How many wires were added.
+    pub wires: usize,
+}
+
+/// Makes the wires of a list and what they end at. A row whose number a wire has already, between the
+/// same ends, is that wire, and is updated.
+///
+/// # Errors
+/// Every row that cannot be read, by its place under the headings; then nothing is made.
+pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellError>> {
+    let mut copy = document.clone();
+    let mut errors = Vec::new();
+    let typing = grid::Typing::new(document);
+    let mut making = Making::new(document);
+    let mut rows: Vec<Row> = Vec::new();
+    for (at, cells) in list.rows.iter().enumerate() {
+        let mut row = Row::default();
+        for (n, (says, text)) in list.columns.iter().zip(cells).enumerate() {
+            match says {
+                Some(Says::Grid(column)) => {
+                    let heading = list.headings.get(n).map_or("", String::as_str);
+                    row.cells.push((*column, with_unit(*column, heading, text)));
+                }
+                Some(Says::Device(end)) => row.ends[*end][0] = text.trim(),
+                Some(Says::Connector(end)) => row.ends[*end][1] = text.trim(),
+                Some(Says::Pin(end)) => row.ends[*end][2] = text.trim(),
+                Some(Says::Cable) => row.cable = text.trim(),
+                None => {}
+            }
+        }
+        for (which, key) in ["from", "to"].into_iter().enumerate() {
+            match making.end(&mut copy, &row.typed_end(which, key)) {
+                Ok(end) => row.found[which] = Some(end),
+                Err(why) => errors.push(CellError {
+                    row: at,
+                    column: key,
+                    why,
+                }),
+            }
+        }
+        rows.push(row);
+    }
+    making.finish(&mut copy);
+    let mut by_cable: Map<String, Vec<WireId>> = Map::new();
+    let mut added = 0;
+    let mut wires: Vec<WireId> = Vec::new();
+    let there: Map<String, WireId> = (document.wires.iter())
+        .filter(|(_, wire)| !wire.number.is_empty())
+        .map(|(id, wire)| (wire.number.clone(), id.clone()))
+        .collect();
+    for (at, row) in rows.iter().enumerate() {
+        let [from, to] = row.found.clone().map(|end| end.unwrap_or(End::Open));
+        let number = row.text("number").trim().to_owned();
+        let same = there.get(&number).filter(|id| {
+            let wire = &document.wires[*id];
+            (&wire.from, &wire.to) == (&from, &to)
+        });
+        let mut wire = match same {
+            Some(id) => copy.wires[id].clone(),
+            None => Wire::between(from.clone(), to.clone(), Gauge(22)),
+        };
+        (wire.from, wire.to) = (from, to);
+        for (column, text) in &row.cells {
+            let key = COLUMNS[*column].key;
+            let stays = same.is_some() && is_same(&grid::text(document, &wire, *column), text);
+            if matches!(key, "from" | "to") || text.trim().is_empty() || stays {
+                continue;
+            }
+            if let Err(why) = grid::write(&typing, &mut wire, *column, text.trim()) {
+                errors.push(CellError {
+                    row: at,
+                    column: key,
+                    why,
+                });
+            }
+        }
+        let id = match same {
+            Some(id) => id.clone(),
+            None => {
+                added += 1;
+                free::key(&copy.wires, &format!("w{}", copy.wires.len() + 1))
+            }
+        };
+        if !row.cable.is_empty() {
+            by_cable.or_default(row.cable.to_owned()).push(id.clone());
+        }
+        wires.push(id.clone());
+        copy.wires.insert(id, wire);
+    }
+    for (label, wires) in by_cable {
+        put_cable(&mut copy, label, wires);
+    }
+    for broken in invariants::broken(&copy) {
+        let mut path = broken.path.split('.').skip(1);
+        let (id, field) = (path.next().unwrap_or_default(), path.next());
+        let column = COLUMNS.iter().find(|column| Some(column.key) == field);
+        errors.push(CellError {
+            row: (wires.iter().position(|wire| wire.as_str() == id)).unwrap_or(0),
+            column: column.map_or("list", |column| column.key),
+            why: broken.why,
+        });
+    }
+    if !errors.is_empty() {
+        order::sort_by_key(&mut errors, |error| error.row);
+        return Err(errors);
+    }
+    Ok(Imported {
+        change: Change::between(document, &copy),
+        devices: making.made.into_iter().map(|(_, id)| id).collect(),
+        wires: added,
+    })
+}
+
+/// A cell with the unit that its heading gives: "Length, ft".
+fn with_unit(column: usize, heading: &str, text: &str) -> String {
+    let text = text.trim();
+    let words = |c: char| !c.is_alphanumeric();
+    let mut words = heading
+        .split(words)
+        .filter_map(|word| match folded(word).as_str() {
+            "m" | "metres" | "meters" => Some("m"),
+            "cm" => Some("cm"),
+            "mm" => Some("mm"),
+            "ft" | "feet" => Some("ft"),
+            "in" | "inch" | "inches" => Some("in"),
+            _ => None,
+        });
+    match words.next() {
+        Some(unit) if COLUMNS[column].key == "length_m" && number(text).is_some() => {
+            format!("{text} {unit}")
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// True if two cells say the same: as text, or as a number with more or fewer digits.
+fn is_same(a: &str, b: &str) -> bool {
+    let bare = |text: &str| number(text.trim_end_matches(" m"));
+    a == b || (bare(a).is_some() && bare(a) == bare(b))
+}
+
+/// A row taken apart.
+#[derive(Default)]
+struct Row<'t> {
+    cells: Vec<(usize, String)>,
+    /// By end: device, connector, pin.
+    ends: [[&'t str; 3]; 2],
+    cable: &'t str,
+    found: [Option<End>; 2],
+}
+
+impl Row<'_> {
+    fn text(&self, key: &str) -> &str {
+        let mut cells = self.cells.iter();
+        let cell = cells.find(|(column, _)| COLUMNS[*column].key == key);
+        cell.map_or("", |(_, text)| text)
+    }
+
+    /// An end as it stands in the row: in one cell, or in two or three.
+    fn typed_end(&self, which: usize, key: &str) -> TypedEnd {
+        let [device, connector, pin] = self.ends[which];
+        if device.is_empty() {
+            return TypedEnd::taken_apart(self.text(key));
+        }
+        TypedEnd {
+            text: [device, connector, pin].join(" ").trim().to_owned(),
+            device: device.to_owned(),
+            connector: connector.to_owned(),
+            pin: pin.to_owned(),
+        }
+    }
+}
+
+/// An end as it was typed.
+struct TypedEnd {
+    text: String,
+    device: String,
+    connector: String,
+    pin: String,
+}
+
+impl TypedEnd {
+    /// "COM1 J105-1", "COM1 PWR", "CB12-2", "GB1:3".
+    fn taken_apart(text: &str) -> Self {
+        let text = text.trim();
+        let parts = |c: char| c.is_whitespace() || ":/,.".contains(c);
+        let (device, rest) = match text.split_once(parts) {
+            Some((device, rest)) => (device, rest.trim()),
+            None => text.rsplit_once('-').unwrap_or((text, "")),
+        };
+        let (connector, pin) = match rest.rsplit_once(['-', ':', '.']) {
+            Some((connector, pin)) if !connector.is_empty() && !pin.is_empty() => (connector, pin),
+            _ => ("", rest),
+        };
+        Self {
+            text: text.into(),
+            device: device.into(),
+            connector: connector.trim().into(),
+            pin: pin.trim().into(),
+        }
+    }
+}
+
+/// What is made while a list is read.
+struct Making {
+    names: EndNames,
+    /// By tag without case.
+    tags: Map<String, DeviceId>,
+    /// New devices with their tags, in the order of the list.
+    made: Vec<(String, DeviceId)>,
+}
+
+impl Making {
+    fn new(document: &Document) -> Self {
+        let devices = document.devices.iter();
+        Self {
+            names: EndNames::new(document),
+            tags: devices
+                .map(|(id, device)| (folded(&device.tag), id.clone()))
+                .collect(),
+            made: Vec::new(),
+        }
+    }
+
+    /// The point that was typed, made if it is not there.
+    fn end(&mut self, document: &mut Document, typed: &TypedEnd) -> Result<End, String> {
+        match self.names.find(&typed.text) {
+            Ok(end) => return Ok(end),
+            Err(crate::document::NoSuchEnd::Ambiguous(text)) => {
+                return Err(format!("\"{text}\" names more than one point"));
+            }
+            Err(crate::document::NoSuchEnd::Unknown(_)) => {}
+        }
+        if typed.pin.is_empty() {
+            return Err(format!(
+                "\"{}\" names no pin, wanted a device and a pin, as COM1 J105-1 or GB1 3",
+                typed.text
+            ));
+        }
+        let tag = folded(&typed.device);
+        let id = match self.tags.get(&tag) {
+            Some(id) => id.clone(),
+            None => {
+                let id: DeviceId = free::key(&document.devices, &free::slug(&typed.device));
+                document
+                    .devices
+                    .insert(id.clone(), plain_device(&typed.device));
+                self.tags.insert(tag, id.clone());
+                self.made.push((typed.device.clone(), id.clone()));
+                id
+            }
+        };
+        let device = document.devices.get_mut(&id).ok_or("the device is gone")?;
+        let connector = match typed.connector.as_str() {
+            "" => None,
+            label => {
+                let same = |it: &&Connector| folded(&it.label) == folded(label);
+                let there = device.connectors.iter().find(same).map(|it| it.id.clone());
+                Some(there.unwrap_or_else(|| {
+                    let id: crate::ids::ConnectorId = free::free(&free::slug(label), |id| {
+                        device.connectors.iter().any(|it| it.id.as_str() == id)
+                    });
+                    device.connectors.push(Connector {
+                        id: id.clone(),
+                        label: label.to_owned(),
+                        style: String::new(),
+                        contact_a: None,
+                        extra: Extra::new(),
+                    });
+                    id
+                }))
+            }
+        };
+        let same =
+            |it: &&Terminal| it.connector == connector && folded(&it.label) == folded(&typed.pin);
+        let there = device.terminals.iter().find(same).map(|it| it.id.clone());
+        let terminal = there.unwrap_or_else(|| {
+            let wish = format!("{} {}", typed.connector, sign_word(&typed.pin));
+            let id: crate::ids::TerminalId = free::free(&free::slug(&wish), |id| {
+                device.terminals.iter().any(|it| it.id.as_str() == id)
+            });
+            device.terminals.push(Terminal {
+                id: id.clone(),
+                label: typed.pin.clone(),
+                name: String::new(),
+                connector,
+                role: Role::Passive,
+                form: TerminalForm::Pin,
+                fits: None,
+                covered: false,
+                bit_per_s: None,
+                level_v: None,
+                bias_v: None,
+                extra: Extra::new(),
+            });
+            id
+        });
+        Ok(End::Terminal(id, terminal))
+    }
+
+    /// Puts the pins of new devices in their order.
+    fn finish(&self, document: &mut Document) {
+        for (_, id) in &self.made {
+            let Some(device) = document.devices.get_mut(id) else {
+                continue;
+            };
+            let connectors = device.connectors.clone();
+            let place = |terminal: &Terminal| {
+                let of = terminal.connector.as_ref();
+                of.and_then(|id| connectors.iter().position(|it| it.id == *id))
+            };
+            order::sort_by(&mut device.terminals, |a, b| {
+                let by_connector = place(a).cmp(&place(b));
+                by_connector.then_with(|| natural_cmp(&a.label, &b.label))
+            });
+        }
+    }
+}
+
+/// Words for what no key can hold.
+fn sign_word(label: &str) -> &str {
+    match label {
+        "+" => "plus",
+        "-" | "–" => "minus",
+        label => label,
+    }
+}
+
+/// A box with this tag and nothing known of it. Ground blocks and buses go by their names.
+fn plain_device(tag: &str) -> Device {
+    let letters = folded(tag);
+    let kind = match letters.as_str() {
+        it if it.starts_with("gb") || it.starts_with("gnd") || it.contains("ground") => {
+            DeviceKind::GroundBlock
+        }
+        _ => DeviceKind::Unit,
+    };
+    Device {
+        tag: tag.to_owned(),
+        title: String::new(),
+        kind,
+        place: None,
+        critical: false,
+        independent_of: Vec::new(),
+        connectors: Vec::new(),
+        terminals: Vec::new(),
+        elements: Vec::new(),
+        source: String::new(),
+        note: String::new(),
+        extra: Extra::new(),
+    }
+}
+
+/// Puts wires into the cable with this label, made if it is not there.
+fn put_cable(document: &mut Document, label: String, wires: Vec<WireId>) {
+    let taken: Vec<WireId> = (document.cables.values())
+        .flat_map(|cable| cable.wires.iter().cloned())
+        .collect();
+    let wires = wires.into_iter().filter(|id| !taken.contains(id));
+    if let Some(cable) = (document.cables.values_mut()).find(|cable| cable.label == label) {
+        cable.wires.extend(wires);
+        return;
+    }
+    let id = free::key(&document.cables, &free::slug(&label));
+    let cable = Cable {
+        label,
+        kind: CableKind::Jacketed,
+        wires: wires.collect(),
+        shield: None,
+        impedance_ohm: None,
+        note: String::new(),
+        extra: Extra::new(),
+    };
+    document.cables.insert(id, cable);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{exchange, reports};
+
+    const LIST: &str = "Wire No\tFrom\tTo\tAWG\tColor\tLength (ft)\tSignal\tCable\n\
+        P1A20\tMBUS CB5\tXP1 J106-1\t20\twhite\t4\tXPDR POWER\t\n\
+        P1B20N\tXP1 J106-9\tGB1:3\t20\tblack\t3.5\tXPDR GROUND\t\n\
+        A1\tIC1 J107-4\tJK1 TIP\t22\twhite\t3\tPHONES\tC7\n\
+        A2\tIC1 J107-17\tJK1 SLEEVE\t22\tblue\t3\tPHONES LO\tC7\n";
+
+    fn sorrel() -> Document {
+        let file = include_bytes!("../../../public/samples/sorrel.json");
+        exchange::open(file).expect("the sample opens").document
+    }
+
+    #[test]
+    fn a_list_becomes_devices_connectors_wires_and_cables() {
+        let mut document = Document::default();
+        let list = List::read(LIST);
+        assert!(list.is_mapped());
+        let made = import(&document, &list).expect("a sound list");
+        assert_eq!((made.wires, made.devices.len()), (4, 5));
+        made.change.apply(&mut document).expect("made for this");
+        let tags: Vec<_> = (made.devices.iter())
+            .map(|id| document.devices[id].tag.as_str())
+            .collect();
+        assert_eq!(tags, ["MBUS", "XP1", "GB1", "IC1", "JK1"]);
+        let ic1 = &document.devices[&made.devices[3]];
+        let pins: Vec<_> = (ic1.terminals.iter())
+            .map(|terminal| ic1.terminal_label(terminal))
+            .collect();
+        assert_eq!(pins, ["IC1 J107-4", "IC1 J107-17"]);
+        let wire = (document.wires.values()).find(|wire| wire.number == "P1B20N");
+        let wire = wire.expect("the wire of the second row");
+        assert_eq!(document.end_label(&wire.to), "GB1 3");
+        assert_eq!((wire.gauge_awg, wire.colour.as_str()), (Gauge(20), "black"));
+        assert!((wire.length_m.expect("a length") - 3.5 * 0.3048).abs() < 1e-12);
+        let cables: Vec<_> = document.cables.values().map(|it| it.wires.len()).collect();
+        assert_eq!(cables, [2]);
+    }
+
+    #[test]
+    fn a_list_read_again_changes_nothing() {
+        let mut document = Document::default();
+        let list = List::read(LIST);
+        let made = import(&document, &list).expect("a sound list");
+        made.change.apply(&mut document).expect("made for this");
+        let again = import(&document, &list).expect("a sound list");
+        assert_eq!(
+            (again.change.is_empty(), again.wires),
+            (true, 0),
+            "{:?}",
+            again.change
+        );
+    }
+
+    #[test]
+    fn our_own_wire_list_read_back_changes_nothing() {
+        let document = sorrel();
+        let csv = reports::wires::table(&document).to_csv();
+        let list = List::read(&csv);
+        assert_eq!(list.rows.len(), document.wires.len());
+        let made = import(&document, &list).expect("our own list");
+        assert!(made.change.is_empty(), "{:#?}", made.change);
+    }
+
+    #[test]
+    fn an_end_may_stand_in_several_columns() {
+        let list = List::read(
+            "Number,From device,From pin,To device,To connector,To pin\n\
+                               W1,S1,2,XP1,J106,7\n",
+        );
+        let mut document = Document::default();
+        let made = import(&document, &list).expect("a sound list");
+        made.change.apply(&mut document).expect("made for this");
+        let wire = document.wires.values().next().expect("a wire");
+        let labels = [&wire.from, &wire.to].map(|end| document.end_label(end));
+        assert_eq!(labels, ["S1 2", "XP1 J106-7"]);
+    }
+
+    #[test]
+    fn every_wrong_row_is_told_and_nothing_is_made() {
+        let list = List::read("Number,From,To,Gauge\nW1,S1 2,XP1,20\nW2,S1 2,S1 2,19\n");
+        let errors = import(&Document::default(), &list).expect_err("wrong rows");
+        let told: Vec<_> = errors.iter().map(|it| (it.row, it.column)).collect();
+        assert_eq!(told, [(0, "to"), (1, "gauge_awg"), (1, "to")]);
+        assert!(
+            errors[0]
+                .to_string()
+                .starts_with("row 1, to: \"XP1\" names no pin")
+        );
+    }
+
+    #[test]
+    fn columns_without_a_known_heading_wait_for_the_person() {
+        let mut list = List::read("W1;S1 2;XP1 7;18\nW2;S1 4;XP1 8;18");
+        assert!(list.headings.is_empty() && !list.is_mapped());
+        let key = |key| Says::all().find(|says| says.key() == key);
+        list.columns = ["number", "from", "to", "gauge_awg"].map(key).to_vec();
+        let made = import(&Document::default(), &list).expect("mapped by hand");
+        assert_eq!((made.wires, made.devices.len()), (2, 2));
+    }
+}

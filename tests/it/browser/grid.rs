@@ -1,0 +1,137 @@
+//! Journeys at the wire list: typed into like a spreadsheet, with the drawing beside it.
+
+use super::steps::{begin, open_teasel, stored_project};
+use super::{Page, Screen, journey};
+
+const DOWN: &str = "\u{e015}";
+const RIGHT: &str = "\u{e014}";
+const SHIFT: &str = "\u{e008}";
+const CONTROL: &str = "\u{e009}";
+const ENTER: &str = "\u{e007}";
+const ESCAPE: &str = "\u{e00c}";
+const HOME: &str = "\u{e011}";
+const END: &str = "\u{e010}";
+
+/// The selector of a cell, by row and column from 1.
+fn cell(row: u32, column: u32) -> String {
+    format!("#wire-grid tbody tr:nth-of-type({row}) td:nth-of-type({column})")
+}
+
+async fn cell_says(page: &Page, row: u32, column: u32, text: &str) {
+    let says = format!(
+        "document.querySelector('{}')?.textContent === '{text}'",
+        cell(row, column)
+    );
+    page.wait_until(&format!("row {row} says {text}"), &says, 5)
+        .await;
+}
+
+#[test]
+fn the_wire_list_is_typed_like_a_spreadsheet() {
+    journey("grid-typing", Screen::LAPTOP, async |page| {
+        begin(page).await;
+        page.press_named(".room-tab", "Build").await;
+        page.wait_for(&cell(3, 1)).await;
+        page.press(&cell(1, 1)).await;
+        page.keys(&format!("X1A20{ENTER}X9A20{ENTER}")).await;
+        cell_says(page, 1, 1, "X1A20").await;
+        cell_says(page, 2, 1, "X9A20").await;
+        page.screenshot("typed").await;
+
+        // Escape leaves the cell as it was.
+        page.keys(&format!("never{ESCAPE}")).await;
+        let third = page.text(&cell(3, 1)).await;
+        assert_ne!(third, "never");
+
+        // A colour into three rows at once, by filling down.
+        page.press(&cell(1, 5)).await;
+        page.keys(&format!("violet{ENTER}")).await;
+        cell_says(page, 1, 5, "violet").await;
+        page.press(&cell(1, 5)).await;
+        page.keys(&format!("{SHIFT}{DOWN}{DOWN}")).await;
+        page.press_named(".grid-tools button", "Fill down").await;
+        cell_says(page, 3, 5, "violet").await;
+
+        // A block is copied and pasted two rows on.
+        page.press(&cell(1, 5)).await;
+        page.keys(&format!("{SHIFT}{DOWN}{RIGHT}")).await;
+        page.screenshot("chosen").await;
+        let lengths = (page.text(&cell(1, 6)).await, page.text(&cell(2, 6)).await);
+        page.keys(&format!("{CONTROL}c")).await;
+        page.press(&cell(4, 5)).await;
+        page.keys(&format!("{CONTROL}v")).await;
+        cell_says(page, 4, 5, "violet").await;
+        cell_says(page, 5, 6, &lengths.1).await;
+        cell_says(page, 4, 6, &lengths.0).await;
+
+        // A wrong cell is told, and changes nothing.
+        let gauge = page.text(&cell(1, 4)).await;
+        page.press(&cell(1, 4)).await;
+        page.keys(&format!("19{ENTER}")).await;
+        page.wait_for(".wrong[role=alert] li").await;
+        cell_says(page, 1, 4, &gauge).await;
+        page.screenshot("wrong").await;
+
+        let kept = stored_project(page).await;
+        assert!(kept.to_string().contains("X9A20"), "what is typed is saved");
+    });
+}
+
+#[test]
+fn wires_are_made_in_the_list_beside_the_drawing() {
+    journey("grid-beside", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        let before = page.count("#drawing .g-wire").await;
+        page.press("button[aria-label='Wires of this sheet']").await;
+        page.wait_for(&cell(2, 1)).await;
+        let rows = page.count("#wire-grid tbody tr").await as u32;
+        page.press(&cell(rows, 1)).await;
+        page.keys(&format!("Z1A22{RIGHT}")).await;
+        page.keys(ENTER).await;
+        cell_says(page, rows, 1, "Z1A22").await;
+        page.press(&cell(rows, 2)).await;
+        page.keys(&format!("FL1 1{ENTER}")).await;
+        page.screenshot("new-wire").await;
+        page.press(&cell(rows, 1)).await;
+        page.keys(&format!("{END}{HOME}")).await;
+        page.wait_until(
+            "the row's wire is chosen",
+            "document.querySelector('#wire-grid tr.c0') || \
+             document.querySelector('#wire-grid tbody tr[class*=c0]')",
+            5,
+        )
+        .await;
+        let after = page.count("#drawing .g-wire").await;
+        assert!(after >= before, "{before} wires before, {after} after");
+    });
+}
+
+#[test]
+fn the_wire_list_is_typed_on_glass() {
+    journey("grid-touch", Screen::TABLET, async |page| {
+        begin(page).await;
+        page.press_named(".room-tab", "Build").await;
+        page.wait_for(&cell(2, 8)).await;
+        // Without a Shift key a button stretches the choice.
+        page.press(&cell(1, 5)).await;
+        page.press_named(".grid-tools button", "Choose more").await;
+        page.press(&cell(3, 5)).await;
+        page.press_named(".grid-tools button", "Choose more").await;
+        page.press_named(".grid-tools button", "Fill down").await;
+        cell_says(page, 3, 5, "white").await;
+        page.press(&cell(2, 8)).await;
+        page.press(&cell(2, 8)).await;
+        page.wait_for(".cell-input").await;
+        page.keys(&format!(" by hand{ENTER}")).await;
+        page.wait_until(
+            "the cell was typed into",
+            &format!(
+                "document.querySelector('{}').textContent.includes('by hand')",
+                cell(2, 8)
+            ),
+            5,
+        )
+        .await;
+        page.screenshot("tablet").await;
+    });
+}
