@@ -24,6 +24,7 @@ pub mod svg;
 mod tests;
 mod text;
 pub mod theme;
+pub mod tidy;
 mod wires;
 
 pub use self::{

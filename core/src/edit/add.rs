@@ -1,7 +1,7 @@
 //! New records that hang on nothing: places, routes, splices, states, sheets, log entries.
 
 use super::{Change, EditError, Record, copy::on_copy, free};
-use crate::document::{Document, Sheet, SheetSize};
+use crate::document::{Document, Sheet, SheetItem, SheetSize};
 
 /// Adds a record under a key of its own. Find the key with [`Change::added`].
 pub fn add_record(document: &Document, record: Record) -> Result<Change, EditError> {
@@ -60,11 +60,24 @@ pub fn add_record(document: &Document, record: Record) -> Result<Change, EditErr
 
 /// Adds an empty sheet with the next number.
 pub fn add_sheet(document: &Document, title: &str, size: SheetSize) -> Result<Change, EditError> {
+    add_drawn_sheet(document, title, size, Vec::new())
+}
+
+/// Adds a sheet with the next number that shows these items.
+pub fn add_drawn_sheet(
+    document: &Document,
+    title: &str,
+    size: SheetSize,
+    items: Vec<SheetItem>,
+) -> Result<Change, EditError> {
+    let numbered = items.into_iter().enumerate();
+    let items = numbered.map(|(n, item)| (format!("i{}", n + 1).into(), item));
     let last = document.sheets.values().map(|sheet| sheet.number).max();
     let sheet = Sheet {
         number: last.unwrap_or(0).saturating_add(1),
         title: title.into(),
         size,
+        items: items.collect(),
         ..Sheet::default()
     };
     add_record(document, Record::Sheet(sheet))

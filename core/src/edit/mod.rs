@@ -23,7 +23,7 @@ mod update;
 
 pub use self::{
     accept::{accept, reopen},
-    add::{add_record, add_sheet},
+    add::{add_drawn_sheet, add_record, add_sheet},
     add_device::add_device,
     cable::{cable_of, make_cable, remove_cable},
     change::{Change, Key, Record},
@@ -33,7 +33,7 @@ pub use self::{
     history::History,
     insides::{add_element, add_terminal, remove_element, remove_terminal},
     operate::{pull_breaker, push_breaker, set_load_use, set_switch},
-    sheets::{Spot, mirror_items, move_items, place_on_sheet, remove_from_sheet},
+    sheets::{Spot, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet},
     splice_into::splice_into,
     update::{rename, update_record},
 };

@@ -4,6 +4,7 @@ use super::{Change, EditError, Key, Record, copy::put_one, free};
 use crate::{
     document::{Document, Extra, Sheet, SheetItem, Shown, limits::MAX_SHEET_MM},
     ids::{ItemId, SheetId},
+    order::Map,
 };
 
 /// A spot on a sheet, mm from its top left corner.
@@ -106,6 +107,20 @@ pub fn move_items(
     each_item(document, sheet, items, |item| {
         item.x_mm = on_paper(item.x_mm + by_mm.0);
         item.y_mm = on_paper(item.y_mm + by_mm.1);
+    })
+}
+
+/// Puts items of a sheet where these stand.
+pub fn put_items(
+    document: &Document,
+    sheet: &SheetId,
+    items: &Map<ItemId, SheetItem>,
+) -> Result<Change, EditError> {
+    on_sheet(document, sheet, |sheet| {
+        for (id, item) in items {
+            sheet.items.insert(id.clone(), item.clone());
+        }
+        Ok(())
     })
 }
 
