@@ -4,12 +4,15 @@ use loomwright_core::order::Sorted;
 use loomwright_core::{
     document::{Cable, CableKind, Device, Document, End, Extra, Shield, ShieldEnd, Shown},
     drawing::{
+        self,
         geometry::{Point, snap},
         scene::Scene,
     },
     edit::{self, Change, EditError, Key, Spot},
     ids::{CableId, DeviceId, PlaceId, SheetId, SpliceId, WireId},
 };
+
+use crate::strings;
 
 /// A change, with the key of what it adds.
 pub type Made<T> = Result<(Change, T), EditError>;
@@ -162,6 +165,19 @@ pub fn add(document: &Document, sheet: &SheetId, addition: &Addition, at: Point)
             )
         }
     })
+}
+
+/// Puts the items of a sheet that show these records, all of them if none is named, where they stand
+/// best.
+pub fn tidy(document: &Document, sheet: &SheetId, keys: &Sorted<Key>) -> Result<Change, String> {
+    let drawn = document.sheets.get(sheet).ok_or(strings::NO_ROOM)?;
+    let chosen = crate::tools::hit::items_of(document, sheet, |key| keys.contains(key));
+    let items = match keys.is_empty() {
+        true => drawn.items.keys().cloned().collect(),
+        false => chosen,
+    };
+    let stands = drawing::tidy::tidy(document, drawn, &items).ok_or(strings::NO_ROOM)?;
+    edit::put_items(document, sheet, &stands).map_err(|error| error.to_string())
 }
 
 /// Deletes records. A place is only taken off the sheet: it belongs to the aircraft.

@@ -178,6 +178,29 @@ pub const NOTICE_OK: &str = "I understand";
 pub const NOTICE_PRINT: &str = "An aid only: local regulation, the maker's manual and a licensed person's judgement come first.";
 
 /// "1 hazard", "2 hazards".
+/// The title of a sheet made from a list.
+pub fn from_list(n: usize) -> String {
+    format!("From the list, {n}")
+}
+
+/// A column without a heading.
+pub fn column_n(n: usize) -> String {
+    format!("Column {n}")
+}
+
+/// A part of an end, by its key in lists.
+pub fn end_part(key: &str) -> &'static str {
+    match key {
+        "from_device" => "From: device",
+        "from_connector" => "From: connector",
+        "from_pin" => "From: pin",
+        "to_device" => "To: device",
+        "to_connector" => "To: connector",
+        "to_pin" => "To: pin",
+        _ => "Cable",
+    }
+}
+
 pub fn count(n: usize, [one, many]: [&str; 2]) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
@@ -368,6 +391,34 @@ pub const FILL_DOWN: &str = "Fill down";
 pub const COUNT_ON: &str = "Count on";
 pub const DELETE_WIRES: &str = "Delete wires";
 pub const SHOW_ON_SHEET: &str = "Show on its sheet";
+pub const DRAW_WIRES: &str = "Draw wires";
+pub const AGAIN: &str = "Again for the next pins";
+pub const FOLLOW: &str = "Follow this circuit";
+pub const FIND: &str = "Find";
+pub const FIND_HELP: &str = "A tag, a number, a function, a pin…";
+pub const FOUND_NOTHING: &str = "Nothing is called so";
+pub const MOVE_END: &str = "Move an end";
+pub const MOVE_END_HELP: &str =
+    "Choose another pin and see what it would change before it is done.";
+pub const TRY_IT: &str = "See what changes";
+pub const DO_IT: &str = "Move it";
+pub const NO_NEW_FINDINGS: &str = "No finding comes or goes.";
+pub const WOULD_COME: &str = "Comes:";
+pub const WOULD_GO: &str = "Goes:";
+pub const PASTE_LIST: &str = "Paste a wire list…";
+pub const PASTE_LIST_HELP: &str = "Copy the rows of a spreadsheet, headings first, and paste them here. \
+                                   Devices and pins that are not there yet are made, and drawn on new \
+                                   sheets; enter what is inside them afterwards.";
+pub const PASTE_LIST_EXAMPLE: &str = "Number\tFrom\tTo\tGauge\tColour\tLength\tFunction\n\
+                                      P5A20\tMBUS CB5\tXP1 J106-1\t20\twhite\t1.4\tPOWER";
+pub const PASTE_LIST_ENDS: &str = "Say which columns hold both ends of each wire.";
+pub const PASTE_LIST_MAKE: &str = "Make these wires";
+pub const PASTED_LIST: &str = "Made from a pasted list";
+pub const PASSED_OVER: &str = "passed over";
+pub const TIDY_SHEET: &str = "Tidy this sheet";
+pub const TIDY_CHOSEN: &str = "Tidy these";
+pub const NO_ROOM: &str = "There is no room on this paper: choose a larger one, or move something to \
+                           another sheet";
 pub const NEW_WIRE: &str = "New wire…";
 pub const TYPED: &str = "Typed into the wire list";
 pub const CLEARED: &str = "Cleared in the wire list";

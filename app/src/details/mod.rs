@@ -2,10 +2,12 @@
 //! as one step of undo.
 
 mod cable;
+mod circuit;
 mod connectors;
 mod device;
 mod element;
 mod found;
+mod move_end;
 mod place;
 mod sheet;
 mod solved;
@@ -91,8 +93,27 @@ fn several(board: Board, keys: &[Key]) -> AnyView {
         })
         .views();
     let wires = keys.iter().any(|key| matches!(key, Key::Wire(_)));
+    let stand = keys
+        .iter()
+        .filter(|key| matches!(key, Key::Device(_) | Key::Splice(_) | Key::Place(_)));
+    let tidy = (stand.count() > 1).then(|| {
+        let tidy = move |_| {
+            let (Some(sheet), keys) = (
+                app.view.sheet.get_untracked(),
+                app.view.selection.get_untracked(),
+            ) else {
+                return;
+            };
+            let made = app
+                .session
+                .peek(|document| edits::tidy(document, &sheet, &keys));
+            app.session.try_run(strings::TIDY_CHOSEN, made);
+        };
+        view! { <button on:click=tidy>{strings::TIDY_CHOSEN}</button> }
+    });
     view! {
         <p>{strings::count(keys.len(), strings::SELECTED)}</p>
+        {tidy}
         {wires.then(|| make_cable(board))}
         <ul class="parts">{names}</ul>
     }

@@ -5,11 +5,12 @@ use loomwright_core::{
     document::Sheet,
     edit::{Key, Record, delete},
     ids::SheetId,
+    order::Sorted,
 };
 
 use super::{edit, words};
 use crate::{
-    app, strings, view,
+    app, edits, strings, view,
     widgets::{Amount, Choice, Number, Text},
 };
 
@@ -76,6 +77,12 @@ pub fn SheetDetails(
                 }
             />
         </div>
+        <button on:click=move |_| {
+            let made = app
+                .session
+                .peek(|document| edits::tidy(document, &key.get_value(), &Sorted::new()));
+            app.session.try_run(strings::TIDY_SHEET, made);
+        }>{strings::TIDY_SHEET}</button>
         <p class="hush">{strings::REMOVE_SHEET_HELP}</p>
         <button
             disabled=move || app.session.with(|document| document.sheets.len() < 2)

@@ -8,10 +8,10 @@ use loomwright_core::{
     units::{Gauge, M_PER_FT},
 };
 
-use super::{edit, solved, words};
+use super::{circuit::Circuit, edit, move_end::MoveEnd, solved, words};
 use crate::{
     App, app, edits, strings,
-    surface::Board,
+    surface::{Board, keys},
     widgets::{Amount, Area, Choice, Number, Text},
 };
 
@@ -160,6 +160,9 @@ pub fn WireDetails(
             value=text(|w| w.note.clone())
             on_commit=move |note: String| touch(strings::NOTE, Box::new(move |w| w.note = note))
         />
+        <button on:click=move |_| keys::again(board)>{strings::AGAIN}</button>
+        <Circuit id=key.get_value() />
+        <MoveEnd id=key.get_value() />
     }
 }
 

@@ -149,7 +149,8 @@ pub fn WireGrid(
     }
 }
 
-fn heading_word(app: App, column: usize) -> &'static str {
+/// What a column is called.
+pub fn heading_word(app: App, column: usize) -> &'static str {
     let in_feet = app.session.with(|document| document.project.show_feet);
     match COLUMNS[column.min(COLUMNS.len() - 1)].key {
         "number" => strings::NUMBER,

@@ -29,6 +29,14 @@ pub fn dropped(event: &web_sys::DragEvent) -> Option<web_sys::File> {
     event.data_transfer()?.files()?.get(0)
 }
 
+/// True if an event comes from a field that takes text.
+pub fn is_typing(event: &web_sys::Event) -> bool {
+    let element = event
+        .target()
+        .and_then(|it| it.dyn_into::<web_sys::Element>().ok());
+    element.is_some_and(|it| matches!(it.tag_name().as_str(), "INPUT" | "TEXTAREA" | "SELECT"))
+}
+
 /// Reads a file whole. `None` if the browser cannot read it, or it is larger than `limit_bytes`.
 pub async fn read(file: web_sys::File, limit_bytes: f64) -> Option<Picked> {
     if file.size() > limit_bytes {

@@ -40,6 +40,9 @@ pub fn Bar() -> impl IntoView {
                 {room(Room::Build, strings::BUILD, "build")}
             </nav>
             <states::StateSwitch />
+            <button class="plain" aria-label=strings::FIND on:click=move |_| over.set(Over::Find)>
+                <Icon name="find" />
+            </button>
             <button
                 class="plain"
                 aria-label=strings::SETTINGS

@@ -1,8 +1,10 @@
 //! The frame around the rooms: top bar, the room, the strip at the bottom.
 
 mod bar;
+mod find;
 mod notice;
 mod opening;
+mod paste;
 mod projects;
 mod settings;
 mod states;
@@ -34,6 +36,10 @@ pub enum Over {
     Nothing,
     /// Projects and files.
     Projects,
+    /// Find anything.
+    Find,
+    /// A wire list from a spreadsheet.
+    PasteList,
     /// Settings of this browser.
     Settings,
     /// About, with the safety notice.
@@ -88,7 +94,7 @@ pub fn Shell() -> impl IntoView {
                     open_file(session, over.0, file);
                 }
             }
-            on:keydown=move |event: ev::KeyboardEvent| keys(app, &event)
+            on:keydown=move |event: ev::KeyboardEvent| keys(app, over.0, &event)
         >
             <bar::Bar />
             <main class="room">
@@ -112,6 +118,8 @@ fn over_view(over: RwSignal<Over>) -> AnyView {
     match over.get() {
         Over::Nothing => ().into_any(),
         Over::Projects => view! { <projects::Projects on_close=close /> }.into_any(),
+        Over::Find => view! { <find::FindBox on_close=close /> }.into_any(),
+        Over::PasteList => view! { <paste::PasteList on_close=close /> }.into_any(),
         Over::Settings => view! { <settings::SettingsBox on_close=close /> }.into_any(),
         Over::About => view! { <notice::About on_close=close /> }.into_any(),
         Over::Refused(why) => view! {
@@ -136,7 +144,11 @@ fn paper(app: App) -> String {
 }
 
 /// Keys that mean the same in every room.
-fn keys(app: App, event: &ev::KeyboardEvent) {
+fn keys(app: App, over: RwSignal<Over>, event: &ev::KeyboardEvent) {
+    if event.key() == "/" && !pick::is_typing(event) {
+        over.set(Over::Find);
+        event.prevent_default();
+    }
     if !(event.ctrl_key() || event.meta_key()) {
         return;
     }
@@ -144,6 +156,7 @@ fn keys(app: App, event: &ev::KeyboardEvent) {
         ("z" | "Z", true) | ("y" | "Y", _) => app.session.redo(),
         ("z", false) => app.session.undo(),
         ("s", _) => opening::save_file(app.session),
+        ("f" | "k", _) => over.set(Over::Find),
         _ => return,
     }
     event.prevent_default();

@@ -51,6 +51,7 @@ pub fn Projects(
                         }
                     />
                 </label>
+                <button on:click=move |_| over.set(Over::PasteList)>{strings::PASTE_LIST}</button>
                 <button on:click=move |_| {
                     on_close.run(());
                     app.view.room.set(Room::Draw);

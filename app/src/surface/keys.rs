@@ -34,6 +34,7 @@ pub fn down(board: Board, event: &ev::KeyboardEvent) {
         "ArrowRight" => arrow(board, 1.0, 0.0, event.shift_key()),
         "ArrowUp" => arrow(board, 0.0, -1.0, event.shift_key()),
         "ArrowDown" => arrow(board, 0.0, 1.0, event.shift_key()),
+        "n" | "N" => again(board),
         letter => {
             let tool = ToolKind::ALL
                 .into_iter()
@@ -46,6 +47,25 @@ pub fn down(board: Board, event: &ev::KeyboardEvent) {
         }
     }
     event.prevent_default();
+}
+
+/// Draws the selected wire again for the pins that follow its ends.
+pub fn again(board: Board) {
+    let crate::App { session, view, .. } = board.app();
+    let last = view
+        .selection
+        .with_untracked(|keys| keys.iter().last().cloned());
+    let Some(Key::Wire(id)) = last else { return };
+    let made = session.peek(|document| edit::repeat(document, &id));
+    let drawn = made
+        .as_ref()
+        .ok()
+        .and_then(|change| change.added().next().cloned());
+    if session.try_run(strings::AGAIN, made)
+        && let Some(key) = drawn
+    {
+        view.select(key);
+    }
 }
 
 /// Deletes what is selected.

@@ -4,7 +4,7 @@ mod board;
 pub mod camera;
 pub mod gestures;
 mod input;
-mod keys;
+pub mod keys;
 mod over;
 mod paint;
 

@@ -326,3 +326,36 @@ fn the_cable_tool_gathers_wires() {
     d.undo();
     assert_eq!(d.document.cables.len(), 0);
 }
+
+#[test]
+fn several_pins_are_wired_by_one_drag_along_both_devices() {
+    let mut driver = Driver::with(&["com", "com"]);
+    driver.take(ToolKind::Wire);
+    let pins = |device: usize| [0, 1, 2].map(|n| driver.pin(device, n));
+    let (from, to) = (pins(0), pins(1));
+    driver.press(from[0]);
+    for at in from[1..].iter().chain(&to) {
+        driver.to(*at);
+    }
+    driver.release(to[2]);
+    assert_eq!(driver.document.wires.len(), 3);
+    for (n, wire) in driver.document.wires.values().enumerate() {
+        let device = |end: &End| end.device().cloned();
+        assert_ne!(device(&wire.from), device(&wire.to), "wire {n}");
+    }
+    driver.undo();
+    assert!(driver.document.wires.is_empty(), "it is one step");
+}
+
+#[test]
+fn several_pins_are_wired_in_order_from_the_pin_tapped() {
+    let mut driver = two();
+    driver.take(ToolKind::Wire);
+    let (a, b, target) = (driver.pin(0, 0), driver.pin(0, 1), driver.pin(1, 0));
+    driver.press(a);
+    driver.to(b);
+    driver.release(b);
+    assert!(driver.document.wires.is_empty(), "they wait for their ends");
+    driver.tap(target);
+    assert_eq!(driver.document.wires.len(), 2);
+}

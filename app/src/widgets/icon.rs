@@ -32,6 +32,7 @@ fn path(name: &str) -> &'static str {
         "settings" => {
             "M4 7h10M18 7h2M4 17h2M10 17h10M16 7m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0M8 17m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0"
         }
+        "find" => "M10.5 10.5m-6 0a6 6 0 1 0 12 0a6 6 0 1 0-12 0M15 15l6 6",
         "plus" => "M12 5v14M5 12h14",
         "minus" => "M5 12h14",
         "fit" => "M4 9V4h5M20 9V4h-5M4 15v5h5M20 15v5h-5",

@@ -4,6 +4,7 @@ mod cable;
 mod device;
 mod element;
 mod end;
+mod find;
 pub mod invariants;
 pub mod limits;
 mod log;
@@ -31,6 +32,7 @@ pub use self::{
         Pulses, Resistor, Shunt, StructureTie, Switch, SwitchPosition,
     },
     end::{End, ParseEndError},
+    find::{Found, find},
     log::{Accepted, LogEntry, LogKind, TestResult},
     named::{EndNames, NoSuchEnd},
     natural::{folded, natural_cmp},

@@ -9,7 +9,9 @@ use super::{
     pen::Outline,
 };
 use crate::{
-    document::{DeviceKind, Document, End, Extra, Sheet, SheetItem, SheetSize, Shown, natural_cmp},
+    document::{
+        DeviceKind, Document, End, Extra, Sheet, SheetItem, SheetSize, Shown, folded, natural_cmp,
+    },
     ids::{DeviceId, ItemId, TerminalId},
     order::{self, Map, Sorted},
 };
@@ -269,7 +271,7 @@ fn rank(nodes: &mut [Node]) {
         matches!(
             node.kind,
             Some(DeviceKind::Bus | DeviceKind::Breaker | DeviceKind::Fuse)
-        )
+        ) || (node.kind == Some(DeviceKind::Unit) && folded(&node.label).contains("bus"))
     };
     let mut ranks: Vec<Option<usize>> = vec![None; nodes.len()];
     let mut by_wires: Vec<usize> = (0..nodes.len()).collect();

@@ -1,6 +1,10 @@
 //! A new wire from one point to another, and a wire put to another point.
 
-use super::{Change, EditError, Key, Record, copy::put_one, free};
+use super::{
+    Change, EditError, Key, Record,
+    copy::{on_copy, put_one},
+    free,
+};
 use crate::{
     document::{Document, End, Role, Wire, WireEnd},
     ids::WireId,
@@ -105,4 +109,128 @@ fn usual_gauge(roles: &[Option<Role>]) -> Gauge {
         )
     });
     Gauge(if is_signal { 22 } else { 20 })
+}
+
+/// Draws a wire between each pair of points, as one step.
+pub fn connect_all(document: &Document, pairs: &[(End, End)]) -> Result<Change, EditError> {
+    on_copy(document, |copy| {
+        for (from, to) in pairs {
+            if from == to {
+                return Err(same_point(copy, from));
+            }
+            let wire = new_wire(copy, from.clone(), to.clone());
+            let id: WireId = free::key(&copy.wires, "w1");
+            copy.wires.insert(id, wire);
+        }
+        Ok(())
+    })
+}
+
+/// The pin that follows one in its connector, or among the loose terminals of its device, and takes one
+/// more wire.
+pub fn next_pin(document: &Document, end: &End) -> Option<End> {
+    let End::Terminal(id, terminal) = end else {
+        return None;
+    };
+    let device = document.devices.get(id)?;
+    let at = device.terminals.iter().position(|it| it.id == *terminal)?;
+    let connector = &device.terminals[at].connector;
+    let mut following = device.terminals[at + 1..].iter();
+    let has_room = |end: &End, fits: u32| {
+        let ends = document.wires.values().flat_map(|it| [&it.from, &it.to]);
+        ends.filter(|it| *it == end).count() < fits as usize
+    };
+    following.find_map(|it| {
+        let end = End::Terminal(id.clone(), it.id.clone());
+        (it.connector == *connector && has_room(&end, it.fits())).then_some(end)
+    })
+}
+
+/// Draws a wire like this one between the pins that follow its ends, with the next number. An end
+/// without a pin to follow it, a splice, metal or the last pin of a bar, stays.
+///
+/// # Errors
+/// [`EditError::Cannot`] if no pin follows either end.
+pub fn repeat(document: &Document, id: &WireId) -> Result<Change, EditError> {
+    let wire = document.wires.get(id);
+    let wire = wire.ok_or_else(|| EditError::not_there("wire", id))?;
+    let ends = [&wire.from, &wire.to];
+    let next = ends.map(|end| next_pin(document, end));
+    if next.iter().all(Option::is_none) {
+        return Err(EditError::cannot(
+            "no free pin follows either end of the wire",
+            "draw the next one from pin to pin",
+        ));
+    }
+    let [from, to] = next;
+    let taken = |number: &str| document.wires.values().any(|it| it.number == number);
+    let mut numbers = super::grid::series(&wire.number, None, NUMBERS_TRIED).into_iter();
+    let number = numbers.find(|number| !number.is_empty() && !taken(number));
+    let again = Wire {
+        number: number.unwrap_or_else(|| free::wire_number(document, None)),
+        from: from.unwrap_or_else(|| wire.from.clone()),
+        to: to.unwrap_or_else(|| wire.to.clone()),
+        status: crate::document::BuildStatus::Planned,
+        ..wire.clone()
+    };
+    if again.from == again.to {
+        return Err(same_point(document, &again.from));
+    }
+    let key = Key::Wire(free::key(&document.wires, "w1"));
+    put_one(document, key, Record::Wire(again))
+}
+
+/// How far numbers are counted on to find one that is free.
+const NUMBERS_TRIED: usize = 1000;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    const UNITS: &str = "
+        unit COM1 P1 P2 P3 P4
+        unit IC1 Q1 Q2 Q3
+        wire A1A22 COM1.P1 IC1.Q1 22 1.5m
+        wire A9 COM1.P3 IC1.Q3";
+
+    #[test]
+    fn pins_are_wired_in_order_as_one_step() {
+        let mut document = document("unit COM1 P1 P2 P3\n unit IC1 Q1 Q2 Q3");
+        let pair = |n: usize| {
+            let [from, to] = [("COM1", "P"), ("IC1", "Q")]
+                .map(|(device, pin)| End::terminal(device, format!("{pin}{n}")));
+            (from, to)
+        };
+        let change = connect_all(&document, &[pair(1), pair(2), pair(3)]).expect("sound pairs");
+        change.apply(&mut document).expect("made for this");
+        let numbers: Vec<_> = document.wires.values().map(|it| &it.number).collect();
+        assert_eq!(numbers, ["W1", "W2", "W3"]);
+        let twice = connect_all(&document, &[pair(1), (pair(1).0, pair(1).0)]);
+        assert!(twice.is_err(), "and none of them if one cannot be");
+    }
+
+    #[test]
+    fn a_wire_is_repeated_for_the_next_free_pins() {
+        let mut document = document(UNITS);
+        let change = repeat(&document, &"A1A22".into()).expect("free pins follow");
+        let Some(Key::Wire(id)) = change.added().next().cloned() else {
+            panic!("no new wire")
+        };
+        change.apply(&mut document).expect("made for this");
+        let wire = &document.wires[&id];
+        assert_eq!(wire.number, "A2A22");
+        let ends = [&wire.from, &wire.to].map(|end| document.end_label(end));
+        assert_eq!(ends, ["COM1 P2", "IC1 Q2"]);
+        assert_eq!(wire.length_m, Some(1.5));
+        // P3 is wired, so P4 is next; after Q2 no pin is free, so the end stays.
+        let change = repeat(&document, &id).expect("a free pin follows one end");
+        change.apply(&mut document).expect("made for this");
+        let wire = (document.wires.values()).find(|it| it.number == "A3A22");
+        let wire = wire.expect("the next number");
+        let ends = [&wire.from, &wire.to].map(|end| document.end_label(end));
+        assert_eq!(ends, ["COM1 P4", "IC1 Q2"]);
+        let last = repeat(&document, &"A9".into());
+        assert!(last.is_err(), "every pin after P3 and Q3 is wired");
+    }
 }

@@ -27,7 +27,7 @@ pub use self::{
     add_device::add_device,
     cable::{cable_of, make_cable, remove_cable},
     change::{Change, Key, Record},
-    connect::{connect, set_end},
+    connect::{connect, connect_all, next_pin, repeat, set_end},
     delete::delete,
     error::EditError,
     history::History,

@@ -4,8 +4,9 @@
 use super::cells;
 use crate::{
     document::{
-        Cable, CableKind, Connector, Device, DeviceKind, Document, End, EndNames, Extra, Role,
-        Terminal, TerminalForm, Wire, folded, invariants, natural_cmp,
+        Bar, BarUse, Cable, CableKind, Connector, Device, DeviceKind, Document, Element,
+        ElementKind, End, EndNames, Extra, Role, Terminal, TerminalForm, Wire, folded, invariants,
+        natural_cmp,
     },
     edit::{
         Change, free,
@@ -493,6 +494,20 @@ impl Making {
                 let by_connector = place(a).cmp(&place(b));
                 by_connector.then_with(|| natural_cmp(&a.label, &b.label))
             });
+            if device.kind == DeviceKind::GroundBlock {
+                // What makes it one: a bar that joins all its tabs.
+                let terminals = device.terminals.iter().map(|it| it.id.clone());
+                device.elements = vec![Element {
+                    id: "bar".into(),
+                    label: String::new(),
+                    is: ElementKind::Bar(Bar {
+                        terminals: terminals.collect(),
+                        used_as: BarUse::Ground,
+                        extra: Extra::new(),
+                    }),
+                    extra: Extra::new(),
+                }];
+            }
         }
     }
 }
@@ -506,7 +521,7 @@ fn sign_word(label: &str) -> &str {
     }
 }
 
-/// A box with this tag and nothing known of it. Ground blocks and buses go by their names.
+/// A box with this tag and nothing known of it. A ground block goes by its name.
 fn plain_device(tag: &str) -> Device {
     let letters = folded(tag);
     let kind = match letters.as_str() {

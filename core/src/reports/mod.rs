@@ -2,6 +2,7 @@
 //! every form of it (CSV, JSON, screen) is made from that list. One paper, one file.
 
 pub mod always_hot;
+pub mod circuit;
 pub mod endurance;
 pub mod endurance_plot;
 pub mod loads;

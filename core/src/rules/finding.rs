@@ -136,3 +136,39 @@ pub struct Verdict {
     /// The counts, which add up.
     pub counts: Counts,
 }
+
+impl Verdict {
+    /// The findings that another verdict does not have: those whose rule, level and first place it does
+    /// not have together. Other figures alone make no other finding.
+    pub fn without(&self, other: &Self) -> Vec<&Finding> {
+        let same = |a: &Finding, b: &Finding| {
+            (a.rule, a.level, a.at.first()) == (b.rule, b.level, b.at.first())
+                && a.accepted == b.accepted
+        };
+        let is_new = |finding: &&Finding| !other.findings.iter().any(|it| same(it, finding));
+        self.findings.iter().filter(is_new).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{rules::check, testing::document};
+
+    #[test]
+    fn what_comes_and_goes_between_two_verdicts_is_told() {
+        let sound = "battery BT1\n bus MBUS CB1=5\n load LT1 2\n ground GB1 STUD T1
+            wire A BT1.+ MBUS.STUD 8 0.2m\n wire B MBUS.CB1 LT1.+ 20 1m\n wire C LT1.- GB1.T1 20 1m
+            wire D GB1.STUD BT1.- 8 0.2m";
+        let (sound, open) = (
+            document(sound),
+            document(&sound.replace("GB1.T1 20", "open 20")),
+        );
+        let (sound, open) = (check(&sound), check(&open));
+        let rules = |findings: Vec<&crate::rules::Finding>| -> Vec<&str> {
+            findings.into_iter().map(|it| it.rule).collect()
+        };
+        assert!(rules(open.without(&sound)).contains(&"no-return"));
+        assert!(!rules(sound.without(&open)).contains(&"no-return"));
+        assert!(sound.without(&sound).is_empty());
+    }
+}

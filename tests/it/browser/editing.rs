@@ -173,6 +173,11 @@ fn a_device_is_made_up_from_scratch() {
 }
 
 async fn two_devices(page: &Page) {
+    two_of(page, ["map light", "toggle"]).await;
+}
+
+/// A new project with the first devices that two searches find.
+pub async fn two_of(page: &Page, [first, second]: [&str; 2]) {
     begin(page).await;
     menu(page, NEW_PROJECT).await;
     page.wait_until(
@@ -181,8 +186,8 @@ async fn two_devices(page: &Page) {
         10,
     )
     .await;
-    add_device(page, "map light", on_drawing(page, 0.25, 0.3).await).await;
-    add_device(page, "toggle", on_drawing(page, 0.5, 0.5).await).await;
+    add_device(page, first, on_drawing(page, 0.25, 0.3).await).await;
+    add_device(page, second, on_drawing(page, 0.5, 0.5).await).await;
     page.screenshot("two-devices").await;
 }
 

@@ -1,6 +1,6 @@
 //! Journeys at the wire list: typed into like a spreadsheet, with the drawing beside it.
 
-use super::steps::{begin, open_teasel, stored_project};
+use super::steps::{NEW_PROJECT, begin, menu, open_teasel, stored_project};
 use super::{Page, Screen, journey};
 
 const DOWN: &str = "\u{e015}";
@@ -133,5 +133,64 @@ fn the_wire_list_is_typed_on_glass() {
         )
         .await;
         page.screenshot("tablet").await;
+    });
+}
+
+/// A dozen wires as a spreadsheet copies them.
+const LIST: &str = "Wire\tFrom\tTo\tAWG\tColor\tLength (ft)\tSignal\n\
+    P5A20\tMBUS CB5\tXP1 J106-1\t20\twhite\t4\tXPDR POWER\n\
+    P5B20N\tXP1 J106-9\tGB1 3\t20\tblack\t3.5\tXPDR GROUND\n\
+    D1A22\tXP1 J106-5\tFD1 J101-8\t22\twhite\t2\tSERIAL\n\
+    D1B22\tXP1 J106-4\tFD1 J101-10\t22\tblue\t2\tSERIAL\n\
+    P6A20\tMBUS CB6\tFD1 J101-1\t20\twhite\t3\tDISPLAY POWER\n\
+    P6B20N\tFD1 J101-14\tGB1 4\t20\tblack\t3\tDISPLAY GROUND\n";
+
+#[test]
+fn a_pasted_list_becomes_drawn_sheets_and_a_sheet_is_tidied() {
+    journey("paste-list", Screen::LAPTOP, async |page| {
+        begin(page).await;
+        menu(page, NEW_PROJECT).await;
+        page.press("button.project").await;
+        page.press_named("#dialog .menu button", "Paste a wire list…")
+            .await;
+        page.wait_for(".paste-list").await;
+
+        // A row that cannot be read is told, and nothing is made.
+        page.put_text(".paste-list", &LIST.replace("XP1 J106-9", "XP1"))
+            .await;
+        page.wait_for("#dialog .columns select").await;
+        page.screenshot("columns").await;
+        page.press("#dialog button.main").await;
+        page.wait_for("#dialog .wrong[role=alert] li").await;
+        let told = page.text("#dialog .wrong[role=alert] li").await;
+        assert!(told.starts_with("row 2, from"), "{told}");
+
+        page.put_text(".paste-list", LIST).await;
+        page.press("#dialog button.main").await;
+        page.wait_until(
+            "six wires are drawn",
+            "document.querySelectorAll('#drawing .g-wire').length >= 6",
+            10,
+        )
+        .await;
+        page.screenshot("drawn").await;
+
+        // One step of undo takes all of it back.
+        page.press(".strip button[aria-label^=Undo]").await;
+        page.wait_until(
+            "nothing is left",
+            "document.querySelectorAll('#drawing .g-wire').length === 0",
+            10,
+        )
+        .await;
+        page.press(".strip button[aria-label^='Done again'], .strip button[aria-label^=Redo]")
+            .await;
+        page.press_named(".tabs button span", "From the list, 1")
+            .await;
+        page.wait_for("#drawing .g-wire").await;
+        page.press_named(".tabs button span", "From the list, 1")
+            .await;
+        page.press_named(".panel button", "Tidy this sheet").await;
+        page.screenshot("tidied").await;
     });
 }

@@ -10,6 +10,7 @@ mod editing;
 mod files;
 mod grid;
 mod page;
+mod quick;
 mod steps;
 mod trace;
 

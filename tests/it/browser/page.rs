@@ -411,6 +411,18 @@ impl Page {
         field.send_keys(text).await.expect("keys arrive");
     }
 
+    /// Puts a text into a field at once, as a paste does: the driver would type its tabs as keys.
+    pub async fn put_text(&self, css: &str, text: &str) {
+        self.press(css).await;
+        self.eval(&format!(
+            "(() => {{ const field = document.querySelector({}); field.select(); \
+             return document.execCommand('insertText', false, {}); }})()",
+            quoted(css),
+            quoted(text)
+        ))
+        .await;
+    }
+
     /// Picks an entry of a list field by its value.
     pub async fn choose(&self, css: &str, value: &str) {
         self.wait_for(css).await;

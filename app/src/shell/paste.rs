@@ -1,0 +1,164 @@
+//! A wire list pasted from a spreadsheet: what its columns say, what is wrong with it, what it makes.
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::{Document, SheetSize},
+    drawing::tidy,
+    edit::{self, Change, grid::CellError},
+    exchange::list::{List, Says, import},
+};
+
+use crate::{
+    app,
+    grid::heading_word,
+    strings,
+    view::{Room, sheets_in_order},
+    widgets::{Dialog, Given, Views},
+};
+
+/// The box.
+#[component]
+pub fn PasteList(
+    /// Called when it is closed.
+    #[prop(into)]
+    on_close: Callback<()>,
+) -> impl IntoView {
+    let app = app();
+    let text = RwSignal::new(String::new());
+    let list = RwSignal::new(List::default());
+    let wrong = RwSignal::new(Vec::<String>::new());
+    let read = move |typed: String| {
+        wrong.set(Vec::new());
+        list.set(List::read(&typed));
+        text.set(typed);
+    };
+    let make = move |_| {
+        let made = list.with_untracked(|list| app.session.peek(|document| made_of(document, list)));
+        match made {
+            Ok(change) => {
+                let sheet = change.added().find_map(|key| match key {
+                    edit::Key::Sheet(id) => Some(id.clone()),
+                    _ => None,
+                });
+                app.session.run(strings::PASTED_LIST, change);
+                if sheet.is_some() {
+                    app.view.sheet.set(sheet);
+                    app.view.room.set(Room::Draw);
+                } else {
+                    app.view.room.set(Room::Build);
+                }
+                on_close.run(());
+            }
+            Err(why) => wrong.set(why),
+        }
+    };
+    view! {
+        <Dialog title=strings::PASTE_LIST on_close=on_close>
+            <p class="hush">{strings::PASTE_LIST_HELP}</p>
+            <textarea
+                class="paste-list"
+                rows="6"
+                aria-label=strings::PASTE_LIST
+                placeholder=strings::PASTE_LIST_EXAMPLE
+                prop:value=move || text.get()
+                on:input=move |event| read(event_target_value(&event))
+            ></textarea>
+            <Given when=move || list.with(|list| !list.rows.is_empty())>
+                <h3>{move || list.with(|list| strings::count(list.rows.len(), strings::WIRES))}</h3>
+                <div class="columns">
+                    {move || {
+                        let count = list.with(|list| list.columns.len());
+                        (0..count).map(|at| column(list, at)).views()
+                    }}
+                </div>
+                <Given when=move || list.with(|list| !list.is_mapped())>
+                    <p class="wrong">{strings::PASTE_LIST_ENDS}</p>
+                </Given>
+            </Given>
+            <Given when=move || wrong.with(|wrong| !wrong.is_empty())>
+                <ul class="wrong" role="alert">
+                    {move || wrong.get().into_iter().map(|why| view! { <li>{why}</li> }).views()}
+                </ul>
+            </Given>
+            <button class="main" disabled=move || list.with(|list| !list.is_mapped()) on:click=make>
+                {strings::PASTE_LIST_MAKE}
+            </button>
+        </Dialog>
+    }
+}
+
+/// What one column says, with its heading and its first cell.
+fn column(list: RwSignal<List>, at: usize) -> AnyView {
+    let app = app();
+    let head = list.with_untracked(|list| {
+        let heading = list.headings.get(at).cloned();
+        let first = list.rows.first().and_then(|row| row.get(at)).cloned();
+        (
+            heading.unwrap_or_else(|| strings::column_n(at + 1)),
+            first.unwrap_or_default(),
+        )
+    });
+    let chosen = move || {
+        list.with(|list| list.columns.get(at).copied().flatten())
+            .map_or("", Says::key)
+    };
+    let choose = move |key: String| {
+        let says = Says::all().find(|says| says.key() == key);
+        list.update(|list| {
+            // What another column said until now, this one says alone.
+            for column in &mut list.columns {
+                if says.is_some() && *column == says {
+                    *column = None;
+                }
+            }
+            if let Some(column) = list.columns.get_mut(at) {
+                *column = says;
+            }
+        });
+    };
+    let options = Says::all().map(|says| {
+        let word = match says {
+            Says::Grid(column) => heading_word(app, column),
+            says => strings::end_part(says.key()),
+        };
+        let key = says.key();
+        view! { <option value=key selected=move || chosen() == key>{word}</option> }
+    });
+    view! {
+        <label class="field">
+            <span>{head.0} ": " <i>{head.1}</i></span>
+            <select on:change=move |event| choose(event_target_value(&event))>
+                <option value="" selected=move || chosen().is_empty()>{strings::PASSED_OVER}</option>
+                {options.views()}
+            </select>
+        </label>
+    }
+    .into_any()
+}
+
+/// The change that a list makes: its records, and sheets that show its new devices.
+fn made_of(document: &Document, list: &List) -> Result<Change, Vec<String>> {
+    let told = |errors: Vec<CellError>| -> Vec<String> {
+        errors.iter().map(ToString::to_string).collect()
+    };
+    let made = import(document, list).map_err(told)?;
+    let mut after = document.clone();
+    let mut change = made.change;
+    let failed = |error: &dyn ToString| vec![error.to_string()];
+    change.apply(&mut after).map_err(|error| failed(&error))?;
+    // On paper like the sheets that are there.
+    let first = sheets_in_order(document).into_iter().next();
+    let size = first.and_then(|(id, ..)| document.sheets.get(&id));
+    let size = size.map_or(SheetSize::default(), |sheet| sheet.size);
+    for (n, items) in tidy::sheets(&after, &made.devices, size)
+        .into_iter()
+        .enumerate()
+    {
+        let title = strings::from_list(n + 1);
+        let sheet = edit::add_drawn_sheet(&after, &title, size, items);
+        let sheet = sheet.map_err(|error| failed(&error))?;
+        sheet.apply(&mut after).map_err(|error| failed(&error))?;
+        change = change.then(&sheet);
+    }
+    Ok(change)
+}

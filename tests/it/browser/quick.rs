@@ -1,0 +1,108 @@
+//! Journeys of someone who enters much: find, follow, repeat, try before doing.
+
+use super::steps::{begin, ends_of_item, pin, stored_project};
+use super::{Screen, journey};
+
+const ENTER: &str = "\u{e007}";
+
+#[test]
+fn anything_is_found_with_one_key_and_followed_from_end_to_end() {
+    journey("find", Screen::LAPTOP, async |page| {
+        begin(page).await;
+        page.keys("/").await;
+        page.wait_for("#find").await;
+        page.wait_until(
+            "the field has the focus",
+            "document.activeElement.id === 'find'",
+            5,
+        )
+        .await;
+        page.keys("P8A12").await;
+        page.wait_for(".found-list .row").await;
+        page.screenshot("found").await;
+        page.keys(ENTER).await;
+        page.wait_until("the box goes", "!document.querySelector('#dialog')", 5)
+            .await;
+        page.wait_for(".panel .circuit summary").await;
+        page.press(".panel .circuit summary").await;
+        page.wait_for(".panel .circuit li button").await;
+        let lines = page.count(".panel .circuit li").await;
+        assert!(lines > 3, "a circuit has more than {lines} lines");
+        page.wait_for(".panel .circuit [aria-current=true]").await;
+        page.middle_of(".panel .circuit li:last-child").await;
+        page.screenshot("followed").await;
+    });
+}
+
+#[test]
+fn a_moved_end_shows_what_it_changes_before_it_is_done() {
+    journey("move-end", Screen::TABLET, async |page| {
+        begin(page).await;
+        page.press(".bar button[aria-label=Find]").await;
+        page.fill("#find", "P8A12").await;
+        page.press(".found-list .row").await;
+        page.press(".panel .move-end summary").await;
+        let before = stored_project_or_none(page).await;
+        page.fill(
+            ".panel .move-end .field:nth-of-type(2) input",
+            &format!("NOWHERE 1{ENTER}"),
+        )
+        .await;
+        page.wait_for(".panel .move-end .wrong:not(:empty)").await;
+        page.fill(
+            ".panel .move-end .field:nth-of-type(2) input",
+            &format!("GB1 T9{ENTER}"),
+        )
+        .await;
+        page.wait_for(".panel .move-end button.main").await;
+        page.wait_for(".panel .move-end li").await;
+        page.middle_of(".panel .move-end button.main").await;
+        page.screenshot("would-change").await;
+        assert_eq!(
+            before,
+            stored_project_or_none(page).await,
+            "nothing is done yet"
+        );
+        page.press(".panel .move-end button.main").await;
+        page.wait_until(
+            "hazards or faults came",
+            "Number(document.querySelector('.counts [data-level=hazard]').dataset.n) > 0 || \
+             Number(document.querySelector('.counts [data-level=fault]').dataset.n) > 1",
+            5,
+        )
+        .await;
+    });
+}
+
+async fn stored_project_or_none(page: &super::Page) -> Option<serde_json::Value> {
+    let kept = page
+        .eval("JSON.parse(localStorage.getItem('loomwright.index') ?? '{}').open ?? ''")
+        .await;
+    match kept.as_str() {
+        Some("") | None => None,
+        Some(_) => Some(stored_project(page).await),
+    }
+}
+
+#[test]
+fn a_wire_is_repeated_for_the_next_pins_with_one_key() {
+    journey("again", Screen::LAPTOP, async |page| {
+        super::editing::two_of(page, ["com radio", "com radio"]).await;
+        let (from, to) = (ends_of_item(page, 0).await, ends_of_item(page, 1).await);
+        page.press(".rail [data-tool=wire]").await;
+        let (start, end) = (
+            page.middle_of(&pin(&from[0])).await,
+            page.middle_of(&pin(&to[0])).await,
+        );
+        page.drag(start, end).await;
+        page.wait_for("#drawing .g-wire").await;
+        page.keys("nn").await;
+        page.wait_until(
+            "two more are drawn",
+            "document.querySelectorAll('#drawing .g-wire').length === 3",
+            5,
+        )
+        .await;
+        page.screenshot("again").await;
+    });
+}
