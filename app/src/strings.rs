@@ -20,6 +20,7 @@ pub const OPEN_TEASEL: &str = "Sample: Teasel (overhead panel)";
 pub const OPEN_FILE: &str = "Open a file…";
 pub const SAVE_FILE: &str = "Save as a file";
 pub const PRINT_SHEET: &str = "Print this sheet";
+pub const PRINT_ALL: &str = "Print every sheet";
 pub const FORGET: &str = "Remove from this browser";
 pub const FORGET_ASK: &str =
     "Remove this project from the browser? Save it as a file first if you want to keep it.";

@@ -95,6 +95,8 @@ pub struct View {
     pub moves: RwSignal<Moves>,
     /// The finding shown on the drawing, by its place in the list.
     pub marked: RwSignal<Option<usize>>,
+    /// True while every sheet is to be printed and not the open one alone.
+    pub print_all: RwSignal<bool>,
     /// Asks the drawing to bring these records into view; goes up with every request.
     pub centre: RwSignal<(u64, Vec<Key>)>,
 }
@@ -111,6 +113,7 @@ impl View {
             state: RwSignal::new(None),
             moves: RwSignal::new(Moves::default()),
             marked: RwSignal::new(None),
+            print_all: RwSignal::new(false),
             centre: RwSignal::new((0, Vec::new())),
         }
     }

@@ -11,7 +11,7 @@ mod states;
 mod strip;
 
 use leptos::{ev, prelude::*};
-use loomwright_core::drawing;
+use loomwright_core::{drawing, ids::SheetId};
 
 use crate::{
     App,
@@ -21,7 +21,7 @@ use crate::{
     session::Session,
     settings::Settings,
     strings,
-    view::{Room, View},
+    view::{Room, View, sheets_in_order},
     widgets::Dialog,
 };
 
@@ -83,6 +83,9 @@ pub fn Shell() -> impl IntoView {
         }
     });
     on_cleanup(move || elsewhere.remove());
+    // On the window: before anything is pressed nothing has the focus.
+    let pressed = window_event_listener(ev::keydown, move |event| keys(app, over.0, &event));
+    on_cleanup(move || pressed.remove());
     print::fill_before_print("paper", move || paper(app));
 
     view! {
@@ -94,7 +97,6 @@ pub fn Shell() -> impl IntoView {
                     open_file(session, over.0, file);
                 }
             }
-            on:keydown=move |event: ev::KeyboardEvent| keys(app, over.0, &event)
         >
             <bar::Bar />
             <main class="room">
@@ -131,20 +133,36 @@ fn over_view(over: RwSignal<Over>) -> AnyView {
     }
 }
 
-/// The open sheet in black and white, if the draw room is printed.
+/// The open sheet, or every sheet, in black and white, each on a page of its own size, if the draw room
+/// is printed.
 fn paper(app: App) -> String {
     if app.view.room.get_untracked() != Room::Draw {
         return String::new();
     }
-    let scene = app.derived.scene.get_untracked();
-    let file = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
-    // Inside a page the XML declaration has no place.
-    file.split_once("?>")
-        .map_or(file.clone(), |(_, svg)| svg.to_owned())
+    let state = app.derived.state.get_untracked();
+    let open = app.view.sheet.get_untracked();
+    let all = app.view.print_all.get_untracked();
+    app.session.peek(|document| {
+        let sheets = sheets_in_order(document).into_iter();
+        let wanted = sheets.filter(|(id, ..)| all || Some(id) == open.as_ref());
+        let page = |(id, ..): (SheetId, u32, String)| {
+            let size = document.sheets.get(&id).map(|sheet| sheet.size);
+            let scene = drawing::scene_in(document, &id, Some(&state));
+            let file = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
+            // Inside a page the XML declaration has no place.
+            let svg = file.split_once("?>").map_or("", |(_, svg)| svg);
+            let class = format!("{:?}", size.unwrap_or_default()).to_ascii_lowercase();
+            format!("<div class=\"sheet-page {class}\">{svg}</div>")
+        };
+        wanted.map(page).collect()
+    })
 }
 
 /// Keys that mean the same in every room.
 fn keys(app: App, over: RwSignal<Over>, event: &ev::KeyboardEvent) {
+    if over.get_untracked() != Over::Nothing {
+        return;
+    }
     if event.key() == "/" && !pick::is_typing(event) {
         over.set(Over::Find);
         event.prevent_default();

@@ -118,6 +118,8 @@ fn column(list: RwSignal<List>, at: usize) -> AnyView {
     };
     let options = Says::all().map(|says| {
         let word = match says {
+            // The list's own heading says in what unit.
+            Says::Grid(_) if says.key() == "length_m" => strings::LENGTH,
             Says::Grid(column) => heading_word(app, column),
             says => strings::end_part(says.key()),
         };

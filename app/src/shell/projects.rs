@@ -31,6 +31,12 @@ pub fn Projects(
         app.session.open_new(new_document());
         on_close.run(());
     };
+    let print_sheets = move |all| {
+        on_close.run(());
+        app.view.room.set(Room::Draw);
+        app.view.print_all.set(all);
+        print::print();
+    };
     view! {
         <Dialog title=strings::PROJECT_MENU on_close=on_close>
             <div class="menu">
@@ -52,11 +58,8 @@ pub fn Projects(
                     />
                 </label>
                 <button on:click=move |_| over.set(Over::PasteList)>{strings::PASTE_LIST}</button>
-                <button on:click=move |_| {
-                    on_close.run(());
-                    app.view.room.set(Room::Draw);
-                    print::print();
-                }>{strings::PRINT_SHEET}</button>
+                <button on:click=move |_| print_sheets(false)>{strings::PRINT_SHEET}</button>
+                <button on:click=move |_| print_sheets(true)>{strings::PRINT_ALL}</button>
                 <button on:click=new>{strings::NEW_PROJECT}</button>
                 <button on:click=move |_| sample("sorrel")>{strings::OPEN_SORREL}</button>
                 <button on:click=move |_| sample("teasel")>{strings::OPEN_TEASEL}</button>

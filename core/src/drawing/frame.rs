@@ -5,7 +5,7 @@ use super::{
     scene::{Anchor, Dash, Group, Ink, Shape},
     text,
 };
-use crate::document::{Document, Sheet};
+use crate::document::{Document, Sheet, SheetSize};
 
 /// From the edge of the paper to the border, mm.
 pub const MARGIN_MM: f64 = 7.5;
@@ -29,6 +29,31 @@ pub fn inside(width_mm: f64, height_mm: f64) -> Rect {
 pub fn block(width_mm: f64, height_mm: f64) -> Rect {
     let (r, b) = (width_mm - MARGIN_MM, height_mm - MARGIN_MM);
     Rect::new(r - WIDE_MM, b - BLOCK_MM, WIDE_MM, BLOCK_MM)
+}
+
+/// How many zones there are along the top and down the side, and how long each is, mm.
+fn zone_counts(w: f64, h: f64) -> ([u32; 2], [f64; 2]) {
+    let lengths = [w, h].map(|mm| mm - 2.0 * MARGIN_MM);
+    let counts = lengths.map(|mm| (mm / ZONE_MM).round().max(1.0));
+    (
+        counts.map(|count| count as u32),
+        [lengths[0] / counts[0], lengths[1] / counts[1]],
+    )
+}
+
+fn row_letter(row: u32) -> char {
+    char::from(b'A' + (row % 26) as u8)
+}
+
+/// The zone of a sheet that a point lies in: "C4".
+pub fn zone(size: SheetSize, at: Point) -> String {
+    let (w, h) = size.size_mm();
+    let (counts, steps) = zone_counts(w, h);
+    let of = |mm: f64, axis: usize| {
+        let at = ((mm - MARGIN_MM) / steps[axis]).max(0.0) as u32;
+        at.min(counts[axis] - 1)
+    };
+    format!("{}{}", row_letter(of(at.y, 1)), of(at.x, 0) + 1)
 }
 
 /// Border, zones and title block of a sheet.
@@ -92,13 +117,8 @@ pub fn draw(document: &Document, sheet: &Sheet) -> Group {
 /// Letters down the sides and numbers along top and bottom, so that a place on the sheet can be
 /// named: "C4".
 fn zones(shapes: &mut Vec<Shape>, w: f64, h: f64) {
-    let (wide, high) = (w - 2.0 * MARGIN_MM, h - 2.0 * MARGIN_MM);
-    let (cols, rows) = (
-        (wide / ZONE_MM).round().max(1.0),
-        (high / ZONE_MM).round().max(1.0),
-    );
-    let (step_x, step_y) = (wide / cols, high / rows);
-    for i in 0..cols as u32 {
+    let ([cols, rows], [step_x, step_y]) = zone_counts(w, h);
+    for i in 0..cols {
         let left = MARGIN_MM + step_x * f64::from(i);
         for (text_y, tick) in [
             (MARGIN_MM - 2.0, [MARGIN_MM - 4.0, MARGIN_MM]),
@@ -111,13 +131,13 @@ fn zones(shapes: &mut Vec<Shape>, w: f64, h: f64) {
             }
         }
     }
-    for i in 0..rows as u32 {
+    for i in 0..rows {
         let top = MARGIN_MM + step_y * f64::from(i);
         for (text_x, tick) in [
             (MARGIN_MM - 3.0, [MARGIN_MM - 4.0, MARGIN_MM]),
             (w - 4.4, [w - MARGIN_MM, w - 3.5]),
         ] {
-            let text = char::from(b'A' + (i % 26) as u8).to_string();
+            let text = row_letter(i).to_string();
             shapes.push(dim(pt(text_x, top + step_y / 2.0 + 0.8), &text));
             if i > 0 {
                 shapes.push(line(&[pt(tick[0], top), pt(tick[1], top)]));

@@ -1,9 +1,9 @@
 //! What ends of wires are called on a sheet, and where a wire goes on.
 
 use super::wires::Onward;
-use crate::order;
+use super::{frame, item};
 use crate::{
-    document::{Document, End},
+    document::{Document, End, Sheet, Shown},
     ids::SheetId,
 };
 
@@ -42,20 +42,43 @@ pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
         return Onward::Open;
     }
     let name = end(document, far);
-    let mut sheets: Vec<u32> = document
-        .sheets
-        .iter()
-        .filter(|(id, other)| *id != sheet && other.shows(far))
-        .map(|(_, other)| other.number)
-        .collect();
-    order::sort(&mut sheets);
+    let sheets = document.sheets.iter();
+    let others = sheets.filter(|(id, other)| *id != sheet && other.shows(far));
+    let first = others.map(|(_, other)| other).min_by_key(|it| it.number);
     let here = document
         .sheets
         .get(sheet)
         .is_some_and(|this| this.shows(far));
-    Onward::To(match (sheets.first(), here) {
+    Onward::To(match (first, here) {
         (_, true) => vec![name],
-        (Some(number), _) => vec![format!("sheet {number}: {name}"), format!("sheet {number}")],
+        (Some(other), _) => {
+            let zone =
+                zone_of(document, other, far).map_or(String::new(), |zone| format!(" {zone}"));
+            let place = format!("sheet {}{zone}", other.number);
+            vec![format!("{place}: {name}"), place]
+        }
         (None, _) => vec![format!("on no sheet: {name}"), name],
     })
+}
+
+/// The zone of a sheet in which an end is shown: "B3".
+fn zone_of(document: &Document, sheet: &Sheet, end: &End) -> Option<String> {
+    let shown = sheet.items.values().find(|item| match (&item.shows, end) {
+        (
+            Shown::Device {
+                device, terminals, ..
+            },
+            End::Terminal(at, terminal),
+        ) => device == at && (terminals.is_empty() || terminals.contains(terminal)),
+        (Shown::Splice(id), End::Splice(at)) => id == at,
+        (Shown::Structure(id), End::Structure(at)) => id == at,
+        _ => false,
+    })?;
+    let placed = item::place(document, sheet, shown, None)?;
+    let pin = placed.outline.pins.iter().find(|(terminal, ..)| match end {
+        End::Terminal(_, at) => at == terminal,
+        _ => true,
+    });
+    let at = pin.map_or(placed.rect.centre(), |(_, at, _)| *at);
+    Some(frame::zone(sheet.size, at))
 }

@@ -2,7 +2,7 @@
 
 use super::page::quoted;
 use super::steps::{
-    begin, on_drawing, open_file, open_teasel, save_file, select_device_with, stored_project,
+    begin, menu, on_drawing, open_file, open_teasel, save_file, select_device_with, stored_project,
 };
 use super::{Page, Screen, journey};
 use loomwright_tests::top;
@@ -160,5 +160,41 @@ fn a_file_is_opened_by_dropping_it_on_the_page() {
             project["project"]["title"], "Teasel",
             "the open project stays"
         );
+    });
+}
+
+/// The sizes of a PDF's pages, mm, from its uncompressed page objects.
+fn page_sizes_mm(pdf: &[u8]) -> Vec<(f64, f64)> {
+    let text = String::from_utf8_lossy(pdf);
+    let boxes = text.split("/MediaBox [0 0 ").skip(1);
+    let mm = |points: &str| (points.parse::<f64>().expect("a number") * 25.4 / 72.0).round();
+    boxes
+        .map(|rest| {
+            let mut numbers = rest.split([' ', ']']);
+            let mut next = || mm(numbers.next().expect("a side"));
+            (next(), next())
+        })
+        .collect()
+}
+
+#[test]
+fn every_sheet_is_printed_on_a_page_of_its_size() {
+    journey("print", Screen::LAPTOP, async |page| {
+        begin(page).await;
+        // The browser's own dialogue cannot be driven; what fills the page before it can.
+        page.eval("(window.print = () => {}, true)").await;
+        menu(page, "Print every sheet").await;
+        let pdf = page.pdf("sheets").await;
+        let sheets = page
+            .count(".tabs button[aria-current], .tabs button:has(b)")
+            .await;
+        let pages = page_sizes_mm(&pdf);
+        assert_eq!(pages.len() as u64, sheets, "{pages:?}");
+        let papers = [(420.0, 297.0), (297.0, 210.0)];
+        assert!(pages.iter().all(|size| papers.contains(size)), "{pages:?}");
+
+        menu(page, "Print this sheet").await;
+        let pdf = page.pdf("one").await;
+        assert_eq!(page_sizes_mm(&pdf).len(), 1);
     });
 }

@@ -4,6 +4,7 @@
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
+use base64::Engine;
 use fantoccini::Locator;
 use serde_json::{Value, json};
 
@@ -223,6 +224,19 @@ impl Page {
     }
 
     // Hands.
+
+    /// The page as it would be printed, also kept as `NAME.pdf` in the journey's folder.
+    pub async fn pdf(&self, name: &str) -> Vec<u8> {
+        let params = json!({ "preferCSSPageSize": true, "printBackground": true });
+        let answer = self.session.devtools("Page.printToPDF", params).await;
+        let data = answer["data"].as_str().expect("a PDF comes as text");
+        let pdf = base64::engine::general_purpose::STANDARD
+            .decode(data)
+            .expect("it is base64");
+        std::fs::write(self.session.folder().join(format!("{name}.pdf")), &pdf)
+            .expect("target can be written");
+        pdf
+    }
 
     /// Presses an element: with the mouse, or with a finger where the screen is glass.
     pub async fn press(&self, css: &str) {
