@@ -180,6 +180,28 @@ pub fn tidy(document: &Document, sheet: &SheetId, keys: &Sorted<Key>) -> Result<
     edit::put_items(document, sheet, &stands).map_err(|error| error.to_string())
 }
 
+/// Makes devices once more with their wires, and puts the copies where the sheet has room for them.
+pub fn duplicate(
+    document: &Document,
+    sheet: Option<&SheetId>,
+    keys: &[Key],
+) -> Result<Change, EditError> {
+    /// How far from their originals copies stand where there is no room.
+    const DOWN_MM: (f64, f64) = (10.0, 30.0);
+    let change = edit::duplicate(document, sheet, keys, DOWN_MM)?;
+    let mut after = document.clone();
+    let (Ok(()), Some(id)) = (change.apply(&mut after), sheet) else {
+        return Ok(change);
+    };
+    let added: Sorted<Key> = change.added().cloned().collect();
+    let items = crate::tools::hit::items_of(&after, id, |key| added.contains(key));
+    let sheet = after.sheets.get(id);
+    match sheet.and_then(|sheet| drawing::tidy::tidy(&after, sheet, &items)) {
+        Some(stands) => Ok(change.then(&edit::put_items(&after, id, &stands)?)),
+        None => Ok(change),
+    }
+}
+
 /// Deletes records. A place is only taken off the sheet: it belongs to the aircraft.
 pub fn delete(
     document: &Document,

@@ -406,6 +406,12 @@ pub const DO_IT: &str = "Move it";
 pub const NO_NEW_FINDINGS: &str = "No finding comes or goes.";
 pub const WOULD_COME: &str = "Comes:";
 pub const WOULD_GO: &str = "Goes:";
+pub const FROM_PINS: &str = "From a pin table…";
+pub const FROM_PINS_HELP: &str = "Copy the table from the maker's manual: pin and function, and where it \
+                                  has one the connector. What each pin is for is guessed from its \
+                                  function: look it over.";
+pub const FROM_PINS_MAKE: &str = "Place it";
+pub const ONCE_MORE: &str = "Make once more, with wires";
 pub const PASTE_LIST: &str = "Paste a wire list…";
 pub const PASTE_LIST_HELP: &str = "Copy the rows of a spreadsheet, headings first, and paste them here. \
                                    Devices and pins that are not there yet are made, and drawn on new \

@@ -147,6 +147,17 @@ impl View {
         self.tool.set(ToolKind::Select);
     }
 
+    /// Goes to the first sheet if the open one is no longer there.
+    pub fn leave_lost_sheet(self, document: &Document) {
+        let is_lost = |id: &SheetId| !document.sheets.contains_key(id);
+        if self
+            .sheet
+            .with_untracked(|id| id.as_ref().is_some_and(is_lost))
+        {
+            self.sheet.set(first_sheet(document));
+        }
+    }
+
     /// Asks the drawing to bring records into view.
     pub fn bring(self, keys: Vec<Key>) {
         self.centre.update(|(n, wanted)| {

@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Device, Document},
-    edit::{Key, Record},
+    edit::{Key, Record, plain_device},
     ids::{DeviceId, PlaceId},
 };
 
@@ -49,7 +49,9 @@ pub fn DeviceDetails(
                 .session
                 .with(|document| document.devices.get(&id).cloned());
             // The panel goes away with its device; until then it shows the last one.
-            found.or_else(|| before.cloned()).unwrap_or_else(nothing)
+            found
+                .or_else(|| before.cloned())
+                .unwrap_or_else(|| plain_device("", ""))
         }
     });
     let touch = move |label: &str, touch: Box<dyn FnOnce(&mut Device)>| {
@@ -129,23 +131,7 @@ pub fn DeviceDetails(
             value=text(|d| d.note.clone())
             on_commit=move |note: String| touch(strings::NOTE, Box::new(move |d| d.note = note))
         />
-    }
-}
-
-fn nothing() -> Device {
-    Device {
-        tag: String::new(),
-        title: String::new(),
-        kind: loomwright_core::document::DeviceKind::Unit,
-        place: None,
-        critical: false,
-        independent_of: Vec::new(),
-        connectors: Vec::new(),
-        terminals: Vec::new(),
-        elements: Vec::new(),
-        source: String::new(),
-        note: String::new(),
-        extra: loomwright_core::document::Extra::default(),
+        {super::once_more(app)}
     }
 }
 

@@ -111,13 +111,39 @@ fn several(board: Board, keys: &[Key]) -> AnyView {
         };
         view! { <button on:click=tidy>{strings::TIDY_CHOSEN}</button> }
     });
+    let devices = keys.iter().any(|key| matches!(key, Key::Device(_)));
     view! {
         <p>{strings::count(keys.len(), strings::SELECTED)}</p>
         {tidy}
+        {devices.then(|| once_more(app))}
         {wires.then(|| make_cable(board))}
         <ul class="parts">{names}</ul>
     }
     .into_any()
+}
+
+/// Makes what is selected once more, with its wires.
+pub fn once_more(app: App) -> AnyView {
+    let make = move |_| {
+        let (sheet, keys) = (
+            app.view.sheet.get_untracked(),
+            app.view.selection.get_untracked(),
+        );
+        let keys: Vec<Key> = keys.into_iter().collect();
+        let made = app
+            .session
+            .peek(|document| edits::duplicate(document, sheet.as_ref(), &keys));
+        let new = made.as_ref().ok().map(|change| {
+            let added = change.added().cloned();
+            added.filter(|key| matches!(key, Key::Device(_))).collect()
+        });
+        if app.session.try_run(strings::ONCE_MORE, made)
+            && let Some(new) = new
+        {
+            app.view.selection.set(new);
+        }
+    };
+    view! { <button on:click=make>{strings::ONCE_MORE}</button> }.into_any()
 }
 
 /// Makes a cable of the selected wires.

@@ -76,6 +76,10 @@ pub fn Shell() -> impl IntoView {
         session.track_opened();
         session.peek(|document| view.reset(document));
     });
+    // The open sheet may go with an undo.
+    Effect::new(move |_| {
+        session.with(|document| view.leave_lost_sheet(document));
+    });
     opening::open_last(session);
     let elsewhere = window_event_listener(ev::storage, move |event| {
         if let Some(name) = event.key() {

@@ -9,12 +9,14 @@ pub mod change;
 mod connect;
 mod copy;
 mod delete;
+mod duplicate;
 mod error;
 pub mod free;
 pub mod grid;
 mod history;
 mod insides;
 mod operate;
+mod plain;
 mod sheets;
 mod splice_into;
 #[cfg(test)]
@@ -29,10 +31,12 @@ pub use self::{
     change::{Change, Key, Record},
     connect::{connect, connect_all, next_pin, repeat, set_end},
     delete::delete,
+    duplicate::duplicate,
     error::EditError,
     history::History,
     insides::{add_element, add_terminal, remove_element, remove_terminal},
     operate::{pull_breaker, push_breaker, set_load_use, set_switch},
+    plain::{connector_called, pin_called, plain_device},
     sheets::{Spot, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet},
     splice_into::splice_into,
     update::{rename, update_record},

@@ -4,13 +4,13 @@
 use super::cells;
 use crate::{
     document::{
-        Bar, BarUse, Cable, CableKind, Connector, Device, DeviceKind, Document, Element,
-        ElementKind, End, EndNames, Extra, Role, Terminal, TerminalForm, Wire, folded, invariants,
-        natural_cmp,
+        Bar, BarUse, Cable, CableKind, Device, DeviceKind, Document, Element, ElementKind, End,
+        EndNames, Extra, Terminal, Wire, folded, invariants, natural_cmp,
     },
     edit::{
-        Change, free,
+        Change, connector_called, free,
         grid::{self, COLUMNS, CellError},
+        pin_called, plain_device,
     },
     ids::{DeviceId, WireId},
     order::{self, Map},
@@ -423,9 +423,7 @@ impl Making {
             Some(id) => id.clone(),
             None => {
                 let id: DeviceId = free::key(&document.devices, &free::slug(&typed.device));
-                document
-                    .devices
-                    .insert(id.clone(), plain_device(&typed.device));
+                document.devices.insert(id.clone(), boxed(&typed.device));
                 self.tags.insert(tag, id.clone());
                 self.made.push((typed.device.clone(), id.clone()));
                 id
@@ -434,48 +432,9 @@ impl Making {
         let device = document.devices.get_mut(&id).ok_or("the device is gone")?;
         let connector = match typed.connector.as_str() {
             "" => None,
-            label => {
-                let same = |it: &&Connector| folded(&it.label) == folded(label);
-                let there = device.connectors.iter().find(same).map(|it| it.id.clone());
-                Some(there.unwrap_or_else(|| {
-                    let id: crate::ids::ConnectorId = free::free(&free::slug(label), |id| {
-                        device.connectors.iter().any(|it| it.id.as_str() == id)
-                    });
-                    device.connectors.push(Connector {
-                        id: id.clone(),
-                        label: label.to_owned(),
-                        style: String::new(),
-                        contact_a: None,
-                        extra: Extra::new(),
-                    });
-                    id
-                }))
-            }
+            label => Some(connector_called(device, label)),
         };
-        let same =
-            |it: &&Terminal| it.connector == connector && folded(&it.label) == folded(&typed.pin);
-        let there = device.terminals.iter().find(same).map(|it| it.id.clone());
-        let terminal = there.unwrap_or_else(|| {
-            let wish = format!("{} {}", typed.connector, sign_word(&typed.pin));
-            let id: crate::ids::TerminalId = free::free(&free::slug(&wish), |id| {
-                device.terminals.iter().any(|it| it.id.as_str() == id)
-            });
-            device.terminals.push(Terminal {
-                id: id.clone(),
-                label: typed.pin.clone(),
-                name: String::new(),
-                connector,
-                role: Role::Passive,
-                form: TerminalForm::Pin,
-                fits: None,
-                covered: false,
-                bit_per_s: None,
-                level_v: None,
-                bias_v: None,
-                extra: Extra::new(),
-            });
-            id
-        });
+        let terminal = pin_called(device, connector.as_ref(), &typed.pin);
         Ok(End::Terminal(id, terminal))
     }
 
@@ -512,37 +471,18 @@ impl Making {
     }
 }
 
-/// Words for what no key can hold.
-fn sign_word(label: &str) -> &str {
-    match label {
-        "+" => "plus",
-        "-" | "–" => "minus",
-        label => label,
-    }
-}
-
 /// A box with this tag and nothing known of it. A ground block goes by its name.
-fn plain_device(tag: &str) -> Device {
+fn boxed(tag: &str) -> Device {
     let letters = folded(tag);
-    let kind = match letters.as_str() {
-        it if it.starts_with("gb") || it.starts_with("gnd") || it.contains("ground") => {
-            DeviceKind::GroundBlock
-        }
-        _ => DeviceKind::Unit,
+    let is_ground =
+        letters.starts_with("gb") || letters.starts_with("gnd") || letters.contains("ground");
+    let kind = match is_ground {
+        true => DeviceKind::GroundBlock,
+        false => DeviceKind::Unit,
     };
     Device {
-        tag: tag.to_owned(),
-        title: String::new(),
         kind,
-        place: None,
-        critical: false,
-        independent_of: Vec::new(),
-        connectors: Vec::new(),
-        terminals: Vec::new(),
-        elements: Vec::new(),
-        source: String::new(),
-        note: String::new(),
-        extra: Extra::new(),
+        ..plain_device(tag, "")
     }
 }
 

@@ -5,6 +5,7 @@ mod again;
 pub mod cells;
 mod error;
 pub mod list;
+pub mod pins;
 mod scan;
 #[cfg(test)]
 mod tests;

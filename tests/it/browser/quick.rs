@@ -1,6 +1,8 @@
 //! Journeys of someone who enters much: find, follow, repeat, try before doing.
 
-use super::steps::{begin, ends_of_item, pin, stored_project};
+use super::steps::{
+    begin, ends_of_item, on_drawing, open_teasel, pin, select_device_with, stored_project,
+};
 use super::{Screen, journey};
 
 const ENTER: &str = "\u{e007}";
@@ -104,5 +106,57 @@ fn a_wire_is_repeated_for_the_next_pins_with_one_key() {
         )
         .await;
         page.screenshot("again").await;
+    });
+}
+
+#[test]
+fn a_jack_is_made_once_more_with_its_wires() {
+    journey("once-more", Screen::LAPTOP, async |page| {
+        open_teasel(page).await;
+        let (items, wires) = (
+            page.count("#drawing .g-item").await,
+            page.count("#drawing .g-wire").await,
+        );
+        select_device_with(page, "terminal:jk8/ring").await;
+        page.press_named(".panel button", "Make once more, with wires")
+            .await;
+        page.wait_until(
+            "a jack and its wires came",
+            &format!(
+                "document.querySelectorAll('#drawing .g-item').length === {} && \
+                 document.querySelectorAll('#drawing .g-wire').length > {wires}",
+                items + 1
+            ),
+            5,
+        )
+        .await;
+        page.screenshot("once-more").await;
+    });
+}
+
+#[test]
+fn a_device_is_made_from_a_pin_table() {
+    journey("pin-table", Screen::TABLET, async |page| {
+        begin(page).await;
+        page.press(".rail [data-tool=device]").await;
+        page.press(".panel .pin-table summary").await;
+        page.fill(".panel .pin-table .field input", "XM1\u{e004}")
+            .await;
+        page.put_text(
+            ".panel .pin-table textarea",
+            "Pin\tFunction\n1\tPOWER\n2\tGROUND\n3\tSERIAL TX\n3\tSPARE\n",
+        )
+        .await;
+        page.press(".panel .pin-table button.main").await;
+        page.wait_for(".panel .pin-table .wrong:not(:empty)").await;
+        page.put_text(
+            ".panel .pin-table textarea",
+            "Pin\tFunction\n1\tPOWER\n2\tGROUND\n3\tSERIAL TX\n4\tSPARE\n",
+        )
+        .await;
+        page.press(".panel .pin-table button.main").await;
+        page.press_at(on_drawing(page, 0.3, 0.75).await).await;
+        page.wait_for(&pin("terminal:xm1/3")).await;
+        page.screenshot("placed").await;
     });
 }

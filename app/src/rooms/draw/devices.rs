@@ -1,10 +1,11 @@
 //! The list of devices to add: search as you type.
 
-use crate::widgets::Views;
+use crate::widgets::{Text, Views};
 use leptos::prelude::*;
 use loomwright_core::{
     catalogue,
     document::{Document, folded},
+    exchange::pins,
     ids::SheetId,
 };
 
@@ -64,6 +65,7 @@ pub fn Devices(
         <ul class="parts">{parts}</ul>
         <h3>{strings::IN_AIRCRAFT}</h3>
         <ul class="parts">{known}</ul>
+        {pin_table(board)}
     }
 }
 
@@ -113,6 +115,42 @@ fn row(board: Board, name: String, label: String, addition: Addition) -> impl In
                 {label}
             </button>
         </li>
+    }
+}
+
+/// A device from the pin table of its manual.
+fn pin_table(board: Board) -> impl IntoView {
+    let (tag, table) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let wrong = RwSignal::new(None::<String>);
+    let make = move |_| {
+        let made =
+            table.with_untracked(|table| tag.with_untracked(|tag| pins::device(table, tag, "")));
+        match made {
+            Ok(device) => choose(board, Addition::New(Box::new(device))),
+            Err(why) => return wrong.set(Some(why.to_string())),
+        }
+        wrong.set(None);
+    };
+    view! {
+        <details class="pin-table">
+            <summary>{strings::FROM_PINS}</summary>
+            <p class="hush">{strings::FROM_PINS_HELP}</p>
+            <Text label=strings::TAG value=tag on_commit=move |typed: String| tag.set(typed) />
+            <textarea
+                class="paste-list"
+                rows="5"
+                aria-label=strings::FROM_PINS
+                on:input=move |event| table.set(event_target_value(&event))
+            ></textarea>
+            <p class="wrong" role="alert">{move || wrong.get()}</p>
+            <button
+                class="main"
+                disabled=move || tag.with(String::is_empty) || table.with(String::is_empty)
+                on:click=make
+            >
+                {strings::FROM_PINS_MAKE}
+            </button>
+        </details>
     }
 }
 

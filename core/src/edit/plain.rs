@@ -1,0 +1,76 @@
+//! Devices of which nothing is known but their pins.
+
+use super::free;
+use crate::{
+    document::{Connector, Device, DeviceKind, Extra, Role, Terminal, TerminalForm, folded},
+    ids::{ConnectorId, TerminalId},
+};
+
+/// A box with this tag and title.
+pub fn plain_device(tag: &str, title: &str) -> Device {
+    Device {
+        tag: tag.trim().to_owned(),
+        title: title.trim().to_owned(),
+        kind: DeviceKind::Unit,
+        place: None,
+        critical: false,
+        independent_of: Vec::new(),
+        connectors: Vec::new(),
+        terminals: Vec::new(),
+        elements: Vec::new(),
+        source: String::new(),
+        note: String::new(),
+        extra: Extra::new(),
+    }
+}
+
+/// The connector of a device with this label, made if it is not there.
+pub fn connector_called(device: &mut Device, label: &str) -> ConnectorId {
+    let same = |it: &&Connector| folded(&it.label) == folded(label);
+    if let Some(there) = device.connectors.iter().find(same) {
+        return there.id.clone();
+    }
+    let taken = |id: &str| device.connectors.iter().any(|it| it.id.as_str() == id);
+    let id: ConnectorId = free::free(&free::slug(label), taken);
+    device.connectors.push(Connector {
+        id: id.clone(),
+        label: label.to_owned(),
+        style: String::new(),
+        contact_a: None,
+        extra: Extra::new(),
+    });
+    id
+}
+
+/// The pin of a device with this label in that connector, or loose; made if it is not there.
+pub fn pin_called(device: &mut Device, connector: Option<&ConnectorId>, label: &str) -> TerminalId {
+    let same =
+        |it: &&Terminal| it.connector.as_ref() == connector && folded(&it.label) == folded(label);
+    if let Some(there) = device.terminals.iter().find(same) {
+        return there.id.clone();
+    }
+    // Words for what no key can hold.
+    let sign = match label {
+        "+" => "plus",
+        "-" | "–" => "minus",
+        label => label,
+    };
+    let of = connector.map_or("", ConnectorId::as_str);
+    let taken = |id: &str| device.terminals.iter().any(|it| it.id.as_str() == id);
+    let id: TerminalId = free::free(&free::slug(&format!("{of} {sign}")), taken);
+    device.terminals.push(Terminal {
+        id: id.clone(),
+        label: label.to_owned(),
+        name: String::new(),
+        connector: connector.cloned(),
+        role: Role::Passive,
+        form: TerminalForm::Pin,
+        fits: None,
+        covered: false,
+        bit_per_s: None,
+        level_v: None,
+        bias_v: None,
+        extra: Extra::new(),
+    });
+    id
+}
