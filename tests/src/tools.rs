@@ -7,12 +7,15 @@ use std::fmt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use crate::{top, under_target};
+use crate::{npm::Package, top, under_target};
 
 /// The version of trunk that the project is built with.
 const TRUNK_VERSION: &str = "0.21.14";
-/// The version of the npm package whose `wasm-opt` is used where none is on PATH.
-const BINARYEN_VERSION: &str = "132.0.0";
+/// The npm package whose `wasm-opt` is used where none is on PATH.
+const BINARYEN: Package = Package {
+    name: "binaryen",
+    version: "132.0.0",
+};
 const WASM_TARGET: &str = "wasm32-unknown-unknown";
 
 /// A tool runs for seconds and is compiled for minutes: spend less on the compiling.
@@ -259,34 +262,14 @@ fn ensure_wasm_opt() -> Option<PathBuf> {
     {
         return Some(tool);
     }
-    let home = under_target("tools/npm");
-    let tool = home.join("node_modules/.bin/wasm-opt");
-    if version_of(&tool).is_some() {
-        return Some(tool);
-    }
     let skipped = "the build goes on without it and is a little larger";
-    let Some(npm) = on_path("npm").into_iter().next() else {
+    if on_path("npm").is_empty() {
         println!("no wasm-opt and no npm: {skipped}");
         return None;
-    };
-    println!("installing wasm-opt (npm package binaryen {BINARYEN_VERSION})");
-    let package = format!("binaryen@{BINARYEN_VERSION}");
-    let made = std::fs::create_dir_all(&home).map_err(|error| error.to_string());
-    let mut command = Command::new(npm);
-    command
-        .args([
-            "install",
-            "--no-audit",
-            "--no-fund",
-            "--no-save",
-            "--loglevel=error",
-            "--prefix",
-        ])
-        .arg(&home)
-        .arg(package);
-    match made.and_then(|()| run(&mut command)) {
-        Ok(()) if version_of(&tool).is_some() => Some(tool),
-        Ok(()) => {
+    }
+    match BINARYEN.ensure().map(|folder| folder.join("bin/wasm-opt")) {
+        Ok(tool) if version_of(&tool).is_some() => Some(tool),
+        Ok(tool) => {
             println!("{} does not run: {skipped}", tool.display());
             None
         }
@@ -387,7 +370,7 @@ fn search_path() -> Vec<PathBuf> {
 }
 
 /// Every file of that name in the folders of PATH, in order.
-fn on_path(program: &str) -> Vec<PathBuf> {
+pub(crate) fn on_path(program: &str) -> Vec<PathBuf> {
     let files = search_path().into_iter().map(|folder| folder.join(program));
     files.filter(|file| file.is_file()).collect()
 }

@@ -123,27 +123,29 @@ fn several(board: Board, keys: &[Key]) -> AnyView {
 }
 
 /// Makes what is selected once more, with its wires.
-pub fn once_more(app: App) -> AnyView {
-    let make = move |_| {
-        let (sheet, keys) = (
-            app.view.sheet.get_untracked(),
-            app.view.selection.get_untracked(),
-        );
-        let keys: Vec<Key> = keys.into_iter().collect();
-        let made = app
-            .session
-            .peek(|document| edits::duplicate(document, sheet.as_ref(), &keys));
-        let new = made.as_ref().ok().map(|change| {
-            let added = change.added().cloned();
-            added.filter(|key| matches!(key, Key::Device(_))).collect()
-        });
-        if app.session.try_run(strings::ONCE_MORE, made)
-            && let Some(new) = new
-        {
-            app.view.selection.set(new);
-        }
-    };
-    view! { <button on:click=make>{strings::ONCE_MORE}</button> }.into_any()
+pub fn make_once_more(app: App) {
+    let (sheet, keys) = (
+        app.view.sheet.get_untracked(),
+        app.view.selection.get_untracked(),
+    );
+    let keys: Vec<Key> = keys.into_iter().collect();
+    let made = app
+        .session
+        .peek(|document| edits::duplicate(document, sheet.as_ref(), &keys));
+    let new = made.as_ref().ok().map(|change| {
+        let added = change.added().cloned();
+        added.filter(|key| matches!(key, Key::Device(_))).collect()
+    });
+    if app.session.try_run(strings::ONCE_MORE, made)
+        && let Some(new) = new
+    {
+        app.view.selection.set(new);
+    }
+}
+
+/// The button for that.
+fn once_more(app: App) -> AnyView {
+    view! { <button on:click=move |_| make_once_more(app)>{strings::ONCE_MORE}</button> }.into_any()
 }
 
 /// Makes a cable of the selected wires.

@@ -90,6 +90,7 @@ pub fn Shell() -> impl IntoView {
     // On the window: before anything is pressed nothing has the focus.
     let pressed = window_event_listener(ev::keydown, move |event| keys(app, over.0, &event));
     on_cleanup(move || pressed.remove());
+    let room = Memo::new(move |_| view.room.get());
     print::fill_before_print("paper", move || paper(app));
 
     view! {
@@ -104,7 +105,7 @@ pub fn Shell() -> impl IntoView {
         >
             <bar::Bar />
             <main class="room">
-                {move || match view.room.get() {
+                {move || match room.get() {
                     Room::Plan => rooms::plan::Plan().into_any(),
                     Room::Draw => rooms::draw::Draw().into_any(),
                     Room::Check => rooms::check::Check().into_any(),

@@ -59,6 +59,10 @@ pub struct Board {
     pub ghosts: RwSignal<Vec<Ghost>>,
     /// Width and height of the surface, pixels.
     pub size: RwSignal<(f64, f64)>,
+    /// Where a finger works a tool that aims at pins: the glass lies beside it. Pixels.
+    pub lens: RwSignal<Option<(f64, f64)>>,
+    /// The record that a menu is open for, and where. Pixels.
+    pub menu: RwSignal<Option<(f64, f64, Key)>>,
     /// The device that the device tool adds.
     pub adding: RwSignal<Option<Addition>>,
 }
@@ -80,6 +84,8 @@ impl Board {
             camera: RwSignal::new(Camera::default()),
             ghosts: RwSignal::new(Vec::new()),
             size: RwSignal::new((0.0, 0.0)),
+            lens: RwSignal::new(None),
+            menu: RwSignal::new(None),
             adding: RwSignal::new(None),
         };
         Effect::new(move |_| {
@@ -285,6 +291,8 @@ impl Board {
         // A browser that will not capture still sends the events while over the drawing.
         let _ = drawing.set_pointer_capture(event.pointer_id());
         crate::platform::focus::focus_element(&drawing);
+        self.menu.set(None);
+        self.aim(Some(p));
         let wants = self.hands.with_value(|hands| hands.tool.wants_paper());
         let grip = wants || self.under(p).is_some();
         self.act(|gestures| gestures.press(p, grip));
@@ -293,6 +301,9 @@ impl Board {
     /// A pointer moves.
     pub fn moved(self, event: &ev::PointerEvent) {
         if let Some((_, p)) = self.pointer(event) {
+            if self.lens.with_untracked(Option::is_some) {
+                self.aim(Some(p));
+            }
             self.act(|gestures| gestures.moved(p));
         }
     }
@@ -300,6 +311,7 @@ impl Board {
     /// A pointer goes up.
     pub fn release(self, event: &ev::PointerEvent) {
         if let Some((_, p)) = self.pointer(event) {
+            self.aim(None);
             self.act(|gestures| gestures.release(p));
         }
     }
@@ -307,8 +319,50 @@ impl Board {
     /// The browser takes a pointer away.
     pub fn cancel(self, event: &ev::PointerEvent) {
         if let Some((_, p)) = self.pointer(event) {
+            self.aim(None);
             self.act(|gestures| gestures.cancel(p));
         }
+    }
+
+    /// Lays the glass beside a finger that aims, or takes it away.
+    fn aim(self, at: Option<Pointer>) {
+        let tool = self.app.view.tool.get_untracked();
+        let aims = matches!(tool, ToolKind::Wire | ToolKind::Splice | ToolKind::Cable);
+        let at = at
+            .filter(|p| aims && p.kind == Kind::Touch)
+            .map(|p| (p.x, p.y));
+        if self.lens.get_untracked() != at {
+            self.lens.set(at);
+        }
+    }
+
+    /// Opens the menu of what is under the pointer: the other mouse button, or a finger held there.
+    pub fn open_menu(self, event: &ev::MouseEvent) {
+        event.prevent_default();
+        let Some(drawing) = self.drawing() else {
+            return;
+        };
+        let (x, y) = input::place(event, &drawing);
+        let kind = self.hands.with_value(|hands| hands.kind);
+        let sheet = self.app.view.sheet.get_untracked();
+        let key = self.under(Pointer { id: 0, kind, x, y }).and_then(|hit| {
+            self.app
+                .session
+                .peek(|document| hit::key(document, sheet.as_ref()?, &hit))
+        });
+        let Some(key) = key else { return };
+        // What the finger that is held has begun is not meant.
+        self.tell(&Input::Escape);
+        self.aim(None);
+        if self
+            .app
+            .view
+            .selection
+            .with_untracked(|keys| !keys.contains(&key))
+        {
+            self.app.view.selection.set(Sorted::from([key.clone()]));
+        }
+        self.menu.set(Some((x, y, key)));
     }
 
     /// The wheel zooms about the pointer.
@@ -350,6 +404,7 @@ impl Board {
             match act {
                 Act::Tool(phase, x, y) => self.tool(phase, x, y),
                 Act::Drop => self.tell(&Input::Escape),
+                Act::Undo => self.app.session.undo(),
                 Act::Pan(dx, dy) => self.look(self.camera.get_untracked().panned(dx, dy)),
                 Act::Zoom(x, y, factor) => {
                     self.look(self.camera.get_untracked().zoomed(x, y, factor));

@@ -2,7 +2,7 @@
 //!
 //! - mouse: the main button works the tool, another one drags the sheet;
 //! - touch: one finger works the tool where there is something to take hold of, else it drags the
-//!   sheet; two fingers drag and zoom;
+//!   sheet; two fingers drag and zoom, and take the last step back when they only tap;
 //! - pen: always works the tool. While it is down every touch is taken for the palm; once a pen was
 //!   seen, one finger only drags the sheet, and taps.
 
@@ -54,6 +54,8 @@ pub enum Act {
     Pan(f64, f64),
     /// The sheet is zoomed about a point.
     Zoom(f64, f64, f64),
+    /// The last step is taken back.
+    Undo,
 }
 
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -78,6 +80,8 @@ const SLOP_PX: f64 = 8.0;
 pub struct Gestures {
     mode: Mode,
     fingers: Vec<(i32, f64, f64)>,
+    /// How far two fingers have moved the sheet, pixels; a tap moves it hardly.
+    pinched_px: f64,
     pen_down: bool,
     pen_seen: bool,
 }
@@ -91,6 +95,11 @@ impl Gestures {
                 self.fingers.push((p.id, p.x, p.y));
                 if self.fingers.len() >= 2 {
                     let dropped = matches!(self.mode, Mode::Tool(_));
+                    if self.mode != Mode::Pinch {
+                        // A sheet that one finger has moved is not tapped by the second.
+                        let moving = matches!(self.mode, Mode::Pan(..));
+                        self.pinched_px = if moving { SLOP_PX } else { 0.0 };
+                    }
                     self.mode = Mode::Pinch;
                     return if dropped { vec![Act::Drop] } else { Vec::new() };
                 }
@@ -157,8 +166,10 @@ impl Gestures {
         let Some(after) = self.spread() else {
             return Vec::new();
         };
+        let (dx, dy) = (after.0 - before.0, after.1 - before.1);
+        self.pinched_px += dx.hypot(dy) + (after.2 - before.2).abs();
         vec![
-            Act::Pan(after.0 - before.0, after.1 - before.1),
+            Act::Pan(dx, dy),
             Act::Zoom(after.0, after.1, after.2 / before.2),
         ]
     }
@@ -193,7 +204,10 @@ impl Gestures {
             }
             Mode::Pinch if self.fingers.is_empty() => {
                 self.mode = Mode::Idle;
-                Vec::new()
+                match self.pinched_px < SLOP_PX {
+                    true => vec![Act::Undo],
+                    false => Vec::new(),
+                }
             }
             _ => Vec::new(),
         }
@@ -273,6 +287,21 @@ mod tests {
         assert_eq!(g.moved(p(1, Kind::Touch, 0.0, 0.0)), []);
         assert_eq!(g.release(p(1, Kind::Touch, 0.0, 0.0)), []);
         assert_eq!(g.press(p(3, Kind::Touch, 1.0, 1.0), true).len(), 1);
+    }
+
+    #[test]
+    fn a_tap_of_two_fingers_takes_a_step_back_and_a_pinch_does_not() {
+        let mut g = Gestures::default();
+        g.press(p(1, Kind::Touch, 100.0, 100.0), false);
+        g.press(p(2, Kind::Touch, 200.0, 100.0), false);
+        g.moved(p(2, Kind::Touch, 202.0, 101.0));
+        assert_eq!(g.release(p(2, Kind::Touch, 202.0, 101.0)), []);
+        assert_eq!(g.release(p(1, Kind::Touch, 100.0, 100.0)), [Act::Undo]);
+        g.press(p(1, Kind::Touch, 100.0, 100.0), false);
+        g.press(p(2, Kind::Touch, 200.0, 100.0), false);
+        g.moved(p(2, Kind::Touch, 260.0, 100.0));
+        g.release(p(2, Kind::Touch, 260.0, 100.0));
+        assert_eq!(g.release(p(1, Kind::Touch, 100.0, 100.0)), []);
     }
 
     #[test]

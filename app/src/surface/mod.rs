@@ -5,6 +5,7 @@ pub mod camera;
 pub mod gestures;
 mod input;
 pub mod keys;
+mod menu;
 mod over;
 mod paint;
 
@@ -78,10 +79,10 @@ pub fn Surface(
             on:pointercancel=move |event: ev::PointerEvent| board.cancel(&event)
             on:wheel=move |event: ev::WheelEvent| board.wheel(&event)
             on:mousedown=|event: ev::MouseEvent| event.prevent_default()
-            on:contextmenu=move |event: ev::MouseEvent| event.prevent_default()
+            on:contextmenu=move |event: ev::MouseEvent| board.open_menu(&event)
             on:keydown=move |event: ev::KeyboardEvent| keys::down(board, &event)
         >
-            <g transform=transform>
+            <g id="sheet-root" transform=transform>
                 <rect
                     class="f-paper paper"
                     width=move || app.derived.scene.with(|scene| scene.width_mm)
@@ -95,7 +96,45 @@ pub fn Surface(
                 <g class="over-ghosts" inner_html=move || over::ghosts(&board.ghosts.get()) />
             </g>
         </svg>
+        {move || board.lens.get().map(|at| lens(board, at))}
+        {move || board.menu.get().map(|(x, y, key)| menu::menu(board, (x, y), key))}
     }
+}
+
+/// Side of the glass, pixels.
+const LENS_PX: f64 = 148.0;
+/// How much larger things are in it.
+const LENS_TIMES: f64 = 2.2;
+
+/// What is under the finger, larger, above it or, at the top, beside it.
+fn lens(board: Board, (x, y): (f64, f64)) -> AnyView {
+    let seen = LENS_PX / LENS_TIMES;
+    let (wide, _) = board.size.get_untracked();
+    let left = (x - LENS_PX / 2.0).clamp(4.0, (wide - LENS_PX - 4.0).max(4.0));
+    let above = y - LENS_PX - 40.0;
+    let (left, top) = match above > 4.0 {
+        true => (left, above),
+        false if x > wide / 2.0 => (x - LENS_PX - 60.0, 4.0),
+        false => (x + 60.0, 4.0),
+    };
+    let view_box = format!(
+        "{:.1} {:.1} {seen:.1} {seen:.1}",
+        x - seen / 2.0,
+        y - seen / 2.0
+    );
+    let cross = format!("M{:.1} {y:.1}h8M{x:.1} {:.1}v8", x - 4.0, y - 4.0);
+    view! {
+        <svg
+            class="lens loom"
+            aria-hidden="true"
+            viewBox=view_box
+            style=format!("left:{left:.0}px;top:{top:.0}px;width:{LENS_PX}px;height:{LENS_PX}px;--unzoom:1")
+        >
+            <use href="#sheet-root" />
+            <path class="lens-cross" d=cross />
+        </svg>
+    }
+    .into_any()
 }
 
 /// The colours of every ink in every theme.

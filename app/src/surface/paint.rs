@@ -22,6 +22,10 @@ impl Painter {
     /// Makes the page show this scene inside `layer`. Returns how many groups were touched.
     pub fn paint(&mut self, layer: &Element, scene: &Scene, document: &Document) -> usize {
         let mut touched = 0;
+        if self.painted.is_empty() {
+            // A room entered anew may get the elements of the one left, with what was painted there.
+            layer.set_inner_html("");
+        }
         self.painted.retain(|key, (element, _)| {
             let stays = scene.groups.contains_key(key);
             if !stays {

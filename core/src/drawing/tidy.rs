@@ -156,7 +156,14 @@ fn lay(
         }
     }
     if !others.is_empty() {
-        places = beside(&nodes, places, inside, block, others)?;
+        let least = |of: fn(&SheetItem) -> f64| {
+            items
+                .iter()
+                .map(|item| of(item))
+                .fold(f64::INFINITY, f64::min)
+        };
+        let stood = (least(|item| item.x_mm), least(|item| item.y_mm));
+        places = beside(&nodes, places, (inside, block), others, stood)?;
     }
     for at in 0..nodes.len() {
         places[at].mirrored = looks_back(&nodes, &places, at);
@@ -164,13 +171,13 @@ fn lay(
     Some(places)
 }
 
-/// The same arrangement moved to where it lies on nothing else: the first such place row by row.
+/// The same arrangement moved to where it lies on nothing else, as near as can be to where it stood.
 fn beside(
     nodes: &[Node],
     places: Vec<Place>,
-    inside: Rect,
-    block: Rect,
+    (inside, block): (Rect, Rect),
     others: &[Rect],
+    stood: (f64, f64),
 ) -> Option<Vec<Place>> {
     let rect = |node: &Node, place: &Place| {
         Rect::new(place.x_mm, place.y_mm, node.outline.w_mm, node.outline.h_mm)
@@ -196,20 +203,18 @@ fn beside(
         let count = ((to - from) / STEP).max(0.0) as usize;
         (0..=count).map(move |n| from + STEP * n as f64)
     };
-    for y in steps(inside.y, inside.bottom()) {
-        for x in steps(inside.x, inside.right()) {
-            let (dx, dy) = (snap(x - left), snap(y - top));
-            if fits(dx, dy) {
-                let moved = places.into_iter().map(|place| Place {
-                    x_mm: place.x_mm + dx,
-                    y_mm: place.y_mm + dy,
-                    ..place
-                });
-                return Some(moved.collect());
-            }
-        }
-    }
-    None
+    let spots = steps(inside.y, inside.bottom())
+        .flat_map(|y| steps(inside.x, inside.right()).map(move |x| (x, y)));
+    let far = |(x, y): &(f64, f64)| (x - stood.0).hypot(y - stood.1);
+    let fitting = spots.filter(|(x, y)| fits(snap(x - left), snap(y - top)));
+    let (x, y) = fitting.min_by(|a, b| far(a).total_cmp(&far(b)))?;
+    let (dx, dy) = (snap(x - left), snap(y - top));
+    let moved = places.into_iter().map(|place| Place {
+        x_mm: place.x_mm + dx,
+        y_mm: place.y_mm + dy,
+        ..place
+    });
+    Some(moved.collect())
 }
 
 fn nodes(document: &Document, items: &[&SheetItem]) -> Vec<Node> {

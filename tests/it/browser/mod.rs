@@ -5,6 +5,7 @@
 //! What a journey leaves behind (pictures, downloads) is in `target/journeys/NAME`.
 
 mod analysis;
+mod barriers;
 mod driver;
 mod editing;
 mod files;

@@ -160,3 +160,50 @@ fn a_device_is_made_from_a_pin_table() {
         page.screenshot("placed").await;
     });
 }
+
+#[test]
+fn the_other_button_opens_a_menu_and_two_fingers_undo() {
+    journey("menu", Screen::TABLET, async |page| {
+        super::editing::two_of(page, ["com radio", "com radio"]).await;
+        let (from, to) = (ends_of_item(page, 0).await, ends_of_item(page, 1).await);
+        page.press(".rail [data-tool=wire]").await;
+        let start = page.middle_of(&pin(&from[0])).await;
+        let end = page.middle_of(&pin(&to[0])).await;
+
+        // A finger that aims has a glass beside it.
+        page.drag_begin(start, end).await;
+        page.wait_for(".lens use").await;
+        page.screenshot("lens").await;
+        page.drag_end(end).await;
+        page.wait_for("#drawing .g-wire").await;
+        page.wait_until("the glass goes", "!document.querySelector('.lens')", 5)
+            .await;
+
+        page.pinch(on_drawing(page, 0.6, 0.8).await, 90.0, 90.0)
+            .await;
+        page.wait_until(
+            "the wire is taken back",
+            "document.querySelectorAll('#drawing .g-wire').length === 0",
+            5,
+        )
+        .await;
+
+        page.press(".rail [data-tool=select]").await;
+        page.eval(
+            "(() => { const box = document.querySelector('#drawing .g-item').getBoundingClientRect(); \
+             document.querySelector('#drawing').dispatchEvent(new MouseEvent('contextmenu', \
+             { bubbles: true, cancelable: true, clientX: box.x + box.width / 2, \
+               clientY: box.y + 14 })); return true; })()",
+        )
+        .await;
+        page.wait_for("#menu-here button").await;
+        page.screenshot("menu").await;
+        page.press_named("#menu-here button", "Delete").await;
+        page.wait_until(
+            "one device is left",
+            "document.querySelectorAll('#drawing .g-item').length === 1",
+            5,
+        )
+        .await;
+    });
+}

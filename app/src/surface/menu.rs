@@ -1,0 +1,68 @@
+//! The menu of a record on the drawing: the other mouse button, or a finger held on it.
+
+use leptos::{ev, prelude::*};
+use loomwright_core::edit::Key;
+
+use super::{Board, keys};
+use crate::{details, platform::focus, strings, view::Panel, widgets::Views};
+
+/// Width and height that the menu takes at most, pixels.
+const MOST_PX: (f64, f64) = (240.0, 260.0);
+
+/// What can be done with the record.
+pub fn menu(board: Board, (x, y): (f64, f64), key: Key) -> AnyView {
+    let app = board.app();
+    let (wide, high) = board.size.get_untracked();
+    let left = x.min(wide - MOST_PX.0).max(4.0);
+    let top = y.min(high - MOST_PX.1).max(4.0);
+    let entry = move |word: &'static str, act: Box<dyn Fn() + Send + Sync>| {
+        let chosen = move |_| {
+            board.menu.set(None);
+            act();
+        };
+        view! { <button role="menuitem" on:click=chosen>{word}</button> }
+    };
+    let title = (app.session).peek(|document| document.record_label(key.kind(), key.id()));
+    let (own, heading) = (key.clone(), title.clone());
+    let mut entries = vec![entry(
+        strings::DETAILS,
+        Box::new(move || {
+            app.view.select(own.clone());
+            app.view.panel.set(Panel::Details);
+        }),
+    )];
+    match &key {
+        Key::Wire(_) => entries.push(entry(strings::AGAIN, Box::new(move || keys::again(board)))),
+        Key::Device(_) => entries.push(entry(
+            strings::ONCE_MORE,
+            Box::new(move || details::make_once_more(app)),
+        )),
+        _ => {}
+    }
+    entries.push(entry(
+        strings::DELETE,
+        Box::new(move || keys::delete(board)),
+    ));
+    let away = move |event: ev::KeyboardEvent| {
+        if event.key() == "Escape" {
+            board.menu.set(None);
+            focus::focus("drawing");
+        }
+    };
+    Effect::new(move |_| focus::focus("menu-here"));
+    view! {
+        <div
+            id="menu-here"
+            class="menu-here"
+            role="menu"
+            tabindex="-1"
+            aria-label=title
+            style=format!("left:{left:.0}px;top:{top:.0}px")
+            on:keydown=away
+        >
+            <b>{heading}</b>
+            {entries.views()}
+        </div>
+    }
+    .into_any()
+}
