@@ -393,6 +393,9 @@ pub const COUNT_ON: &str = "Count on";
 pub const DELETE_WIRES: &str = "Delete wires";
 pub const SHOW_ON_SHEET: &str = "Show on its sheet";
 pub const DRAW_WIRES: &str = "Draw wires";
+pub const SEVERAL_PINS: &str = "Several pins";
+pub const HINT_SEVERAL: &str =
+    "Drag along the pins of one device, then along those of the other, or tap the first of them.";
 pub const AGAIN: &str = "Again for the next pins";
 pub const FOLLOW: &str = "Follow this circuit";
 pub const FIND: &str = "Find";

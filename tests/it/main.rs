@@ -5,6 +5,7 @@ mod cli;
 mod network_cases;
 mod noise;
 mod peer_networks;
+mod peer_paths;
 mod published;
 mod renumbered;
 mod samples;

@@ -20,6 +20,12 @@ pub const AXE: Package = Package {
     version: "4.14.1",
 };
 
+/// A general router of orthogonal connectors (LGPL-2.1; used by tests only).
+pub const LIBAVOID: Package = Package {
+    name: "libavoid-js",
+    version: "0.4.5",
+};
+
 impl Package {
     /// The folder of the package, installed first if it is not there.
     ///

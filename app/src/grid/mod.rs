@@ -99,19 +99,18 @@ pub fn WireGrid(
                 {move || grid.wrong.get().into_iter().map(|why| view! { <li>{why}</li> }).views()}
             </ul>
         </Given>
-        <div
-            id=GRID
-            class="wide grid"
-            role="grid"
-            tabindex="0"
-            aria-label=strings::WIRE_LIST
-            aria-rowcount=move || grid.lines.with(Vec::len).to_string()
-            on:click=move |event| grid.press(&event, event.shift_key())
-            on:keydown=move |event| grid.key(&event)
-            on:copy=move |event| grid.copy(&event)
-            on:paste=move |event| grid.paste(&event)
-        >
-            <table class="list">
+        <div class="wide grid">
+            <table
+                id=GRID
+                class="list"
+                role="grid"
+                tabindex="0"
+                aria-label=strings::WIRE_LIST
+                on:click=move |event| grid.press(&event, event.shift_key())
+                on:keydown=move |event| grid.key(&event)
+                on:copy=move |event| grid.copy(&event)
+                on:paste=move |event| grid.paste(&event)
+            >
                 <thead>
                     <tr>
                         <th></th>
@@ -136,9 +135,6 @@ pub fn WireGrid(
                 node_ref=grid.input
                 on:keydown=move |event| grid.key_in_input(&event)
                 on:blur=move |_| grid.commit(None)
-                on:click=|event: ev::MouseEvent| event.stop_propagation()
-                on:copy=|event: ev::ClipboardEvent| event.stop_propagation()
-                on:paste=|event: ev::ClipboardEvent| event.stop_propagation()
             />
             <datalist id="cell-offers">
                 {move || grid.typing.get().then(|| offers(grid).into_iter().map(|offer| {
@@ -428,7 +424,6 @@ impl Grid {
     }
 
     fn key_in_input(self, event: &ev::KeyboardEvent) {
-        event.stop_propagation();
         match event.key().as_str() {
             key @ ("Enter" | "Tab") => {
                 event.prevent_default();

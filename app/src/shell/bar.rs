@@ -28,7 +28,7 @@ pub fn Bar() -> impl IntoView {
             <button
                 class="project"
                 aria-haspopup="dialog"
-                aria-label=strings::PROJECT_MENU
+                aria-label=move || format!("{}: {}", strings::PROJECT_MENU, title.get())
                 on:click=move |_| over.set(Over::Projects)
             >
                 <Icon name="menu" />

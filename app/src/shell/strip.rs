@@ -32,7 +32,8 @@ pub fn Strip() -> impl IntoView {
     let save_now = move |_| super::opening::save_file(app.session);
     view! {
         <footer class="strip">
-            <button class="counts" on:click=show aria-label=move || sentence(counts.get())>
+            <button class="counts" on:click=show>
+                <span class="spoken">{move || sentence(counts.get())}</span>
                 {move || numbers(counts.get())}
             </button>
             <Given when=move || app.session.refused.get().is_some()>
@@ -85,7 +86,7 @@ fn numbers(counts: Counts) -> impl IntoView {
     levels(counts)
         .map(|(level, n, words)| {
             view! {
-                <span class="count" data-level=level data-n=n.to_string() class:none=n == 0>
+                <span class="count" aria-hidden="true" data-level=level data-n=n.to_string() class:none=n == 0>
                     <svg class="flag" viewBox="-10 -10 20 20" aria-hidden="true">
                         <path d=flag_path(level) />
                     </svg>

@@ -61,6 +61,8 @@ pub struct Board {
     pub size: RwSignal<(f64, f64)>,
     /// Where a finger works a tool that aims at pins: the glass lies beside it. Pixels.
     pub lens: RwSignal<Option<(f64, f64)>>,
+    /// True if the wire tool draws wires at several pins.
+    pub several: RwSignal<bool>,
     /// The record that a menu is open for, and where. Pixels.
     pub menu: RwSignal<Option<(f64, f64, Key)>>,
     /// The device that the device tool adds.
@@ -85,6 +87,7 @@ impl Board {
             ghosts: RwSignal::new(Vec::new()),
             size: RwSignal::new((0.0, 0.0)),
             lens: RwSignal::new(None),
+            several: RwSignal::new(false),
             menu: RwSignal::new(None),
             adding: RwSignal::new(None),
         };
@@ -143,6 +146,14 @@ impl Board {
                 .session
                 .peek(|document| hands.painter.paint(layer, scene, document));
         });
+    }
+
+    /// What is drawn of the scene, as markup.
+    pub fn drawn(self) -> String {
+        let scene = self
+            .drawing()
+            .and_then(|it| it.query_selector(".scene").ok()?);
+        scene.map_or(String::new(), |it| it.inner_html())
     }
 
     /// The tool in hand, for the styles.
@@ -381,7 +392,9 @@ impl Board {
         let p = input::pointer(event, &drawing);
         self.hands.update_value(|hands| {
             hands.kind = p.kind;
-            hands.extend = event.shift_key() || event.ctrl_key() || event.meta_key();
+            let several = self.several.get_untracked()
+                && self.app.view.tool.get_untracked() == ToolKind::Wire;
+            hands.extend = several || event.shift_key() || event.ctrl_key() || event.meta_key();
         });
         Some((drawing, p))
     }

@@ -17,7 +17,7 @@ pub use board::Board;
 pub use keys::delete;
 pub use over::record_of;
 
-use crate::{app, strings};
+use crate::{app, strings, widgets::Given};
 
 /// The sheet with everything that lies over it.
 #[component]
@@ -82,7 +82,7 @@ pub fn Surface(
             on:contextmenu=move |event: ev::MouseEvent| board.open_menu(&event)
             on:keydown=move |event: ev::KeyboardEvent| keys::down(board, &event)
         >
-            <g id="sheet-root" transform=transform>
+            <g transform=transform>
                 <rect
                     class="f-paper paper"
                     width=move || app.derived.scene.with(|scene| scene.width_mm)
@@ -96,7 +96,7 @@ pub fn Surface(
                 <g class="over-ghosts" inner_html=move || over::ghosts(&board.ghosts.get()) />
             </g>
         </svg>
-        {move || board.lens.get().map(|at| lens(board, at))}
+        <Given when=move || board.lens.with(Option::is_some)>{lens(board)}</Given>
         {move || board.menu.get().map(|(x, y, key)| menu::menu(board, (x, y), key))}
     }
 }
@@ -106,31 +106,46 @@ const LENS_PX: f64 = 148.0;
 /// How much larger things are in it.
 const LENS_TIMES: f64 = 2.2;
 
-/// What is under the finger, larger, above it or, at the top, beside it.
-fn lens(board: Board, (x, y): (f64, f64)) -> AnyView {
+/// What is under the finger, larger, above it or, at the top, beside it. The drawing in it is that of when
+/// the finger came down; what the tool shows follows.
+fn lens(board: Board) -> AnyView {
+    let at = move || board.lens.get().unwrap_or_default();
     let seen = LENS_PX / LENS_TIMES;
-    let (wide, _) = board.size.get_untracked();
-    let left = (x - LENS_PX / 2.0).clamp(4.0, (wide - LENS_PX - 4.0).max(4.0));
-    let above = y - LENS_PX - 40.0;
-    let (left, top) = match above > 4.0 {
-        true => (left, above),
-        false if x > wide / 2.0 => (x - LENS_PX - 60.0, 4.0),
-        false => (x + 60.0, 4.0),
+    let style = move || {
+        let (x, y) = at();
+        let (wide, _) = board.size.get_untracked();
+        let left = (x - LENS_PX / 2.0).clamp(4.0, (wide - LENS_PX - 4.0).max(4.0));
+        let above = y - LENS_PX - 40.0;
+        let (left, top) = match above > 4.0 {
+            true => (left, above),
+            false if x > wide / 2.0 => (x - LENS_PX - 60.0, 4.0),
+            false => (x + 60.0, 4.0),
+        };
+        format!("left:{left:.0}px;top:{top:.0}px;width:{LENS_PX}px;height:{LENS_PX}px;--unzoom:1")
     };
-    let view_box = format!(
-        "{:.1} {:.1} {seen:.1} {seen:.1}",
-        x - seen / 2.0,
-        y - seen / 2.0
+    let view_box = move || {
+        let (x, y) = at();
+        format!(
+            "{:.1} {:.1} {seen:.1} {seen:.1}",
+            x - seen / 2.0,
+            y - seen / 2.0
+        )
+    };
+    let cross = move || {
+        let (x, y) = at();
+        format!("M{:.1} {y:.1}h8M{x:.1} {:.1}v8", x - 4.0, y - 4.0)
+    };
+    let camera = board.camera.get_untracked();
+    let transform = format!(
+        "translate({:.2} {:.2}) scale({:.4})",
+        camera.x, camera.y, camera.scale
     );
-    let cross = format!("M{:.1} {y:.1}h8M{x:.1} {:.1}v8", x - 4.0, y - 4.0);
     view! {
-        <svg
-            class="lens loom"
-            aria-hidden="true"
-            viewBox=view_box
-            style=format!("left:{left:.0}px;top:{top:.0}px;width:{LENS_PX}px;height:{LENS_PX}px;--unzoom:1")
-        >
-            <use href="#sheet-root" />
+        <svg class="lens loom" aria-hidden="true" viewBox=view_box style=style>
+            <g transform=transform>
+                <g inner_html=board.drawn()></g>
+                <g inner_html=move || over::ghosts(&board.ghosts.get())></g>
+            </g>
             <path class="lens-cross" d=cross />
         </svg>
     }

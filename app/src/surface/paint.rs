@@ -101,7 +101,8 @@ fn create(layer: &Element, next: Option<&Element>, key: &GroupKey) -> Option<Ele
 
 /// The group's shapes, and for an item its pins with their names.
 fn inside(key: &GroupKey, group: &Group, scene: &Scene, document: &Document) -> String {
-    let mut text = markup(group);
+    // The group's label says what its texts say.
+    let mut text = format!("<g aria-hidden=\"true\">{}</g>", markup(group));
     let GroupKey::Item(item) = key else {
         return text;
     };

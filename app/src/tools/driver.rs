@@ -25,6 +25,7 @@ struct Driver {
     tool: Box<dyn Tool>,
     operated: Vec<String>,
     drafting: bool,
+    extend: bool,
 }
 
 impl Driver {
@@ -57,6 +58,7 @@ impl Driver {
             tool: ToolKind::Select.machine(None),
             operated: Vec::new(),
             drafting: false,
+            extend: false,
         }
     }
 
@@ -135,7 +137,7 @@ impl Driver {
         At {
             point,
             hit,
-            extend: false,
+            extend: self.extend,
             slop_mm: 1.5,
         }
     }
@@ -330,6 +332,7 @@ fn the_cable_tool_gathers_wires() {
 #[test]
 fn several_pins_are_wired_by_one_drag_along_both_devices() {
     let mut driver = Driver::with(&["com", "com"]);
+    driver.extend = true;
     driver.take(ToolKind::Wire);
     let pins = |device: usize| [0, 1, 2].map(|n| driver.pin(device, n));
     let (from, to) = (pins(0), pins(1));
@@ -350,6 +353,7 @@ fn several_pins_are_wired_by_one_drag_along_both_devices() {
 #[test]
 fn several_pins_are_wired_in_order_from_the_pin_tapped() {
     let mut driver = two();
+    driver.extend = true;
     driver.take(ToolKind::Wire);
     let (a, b, target) = (driver.pin(0, 0), driver.pin(0, 1), driver.pin(1, 0));
     driver.press(a);
@@ -358,4 +362,16 @@ fn several_pins_are_wired_in_order_from_the_pin_tapped() {
     assert!(driver.document.wires.is_empty(), "they wait for their ends");
     driver.tap(target);
     assert_eq!(driver.document.wires.len(), 2);
+}
+
+#[test]
+fn a_drag_over_pins_on_the_way_draws_one_wire_unless_several_are_meant() {
+    let mut driver = two();
+    driver.take(ToolKind::Wire);
+    let (a, b, target) = (driver.pin(0, 0), driver.pin(0, 1), driver.pin(1, 0));
+    driver.press(a);
+    driver.to(b);
+    driver.to(target);
+    driver.release(target);
+    assert_eq!(driver.document.wires.len(), 1);
 }

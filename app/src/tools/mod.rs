@@ -85,7 +85,7 @@ pub struct At {
     pub point: Point,
     /// What is under it.
     pub hit: Option<Hit>,
-    /// True if the person adds to the selection (shift).
+    /// True if the person means more than one thing (shift): adds to the selection, wires several pins.
     pub extend: bool,
     /// How far the pointer may tremble in a tap, mm.
     pub slop_mm: f64,

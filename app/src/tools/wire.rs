@@ -1,6 +1,7 @@
 //! Draw a wire: drag from pin to pin, or tap one and then the other. Ending it on a wire splices
-//! into that wire. A drag along several pins of one device begins a wire at each; they end at the pins
-//! of another device that the drag goes along, or at the one tapped and those after it, in order.
+//! into that wire. Where several are asked for (Shift, or the button beside the hint), a drag along pins
+//! of one device begins a wire at each; they end at the pins of another device that the drag goes along,
+//! or at the one tapped and those after it, in order.
 
 use loomwright_core::{
     document::{Document, End},
@@ -80,7 +81,7 @@ impl Wire {
     /// Takes note of the pin that a drag goes over.
     fn sweep(&mut self, at: &At) {
         let (true, Some(Start::End(first, _)), Some(Start::End(end, point))) =
-            (self.fresh, &self.start, target(at))
+            (self.fresh && at.extend, &self.start, target(at))
         else {
             return;
         };

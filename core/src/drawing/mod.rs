@@ -17,6 +17,7 @@ mod outlines;
 pub mod overlay;
 mod paths;
 mod pen;
+pub mod route;
 pub mod scene;
 mod size;
 pub mod svg;

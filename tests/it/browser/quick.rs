@@ -172,7 +172,7 @@ fn the_other_button_opens_a_menu_and_two_fingers_undo() {
 
         // A finger that aims has a glass beside it.
         page.drag_begin(start, end).await;
-        page.wait_for(".lens use").await;
+        page.wait_for(".lens g g").await;
         page.screenshot("lens").await;
         page.drag_end(end).await;
         page.wait_for("#drawing .g-wire").await;

@@ -50,6 +50,15 @@ pub fn Draw() -> impl IntoView {
                 <p class="hint" role="status">
                     {move || hint(board)}
                 </p>
+                <Given when=move || app.view.tool.get() == ToolKind::Wire>
+                    <button
+                        class="several"
+                        aria-pressed=move || board.several.get().to_string()
+                        on:click=move |_| board.several.update(|on| *on = !*on)
+                    >
+                        {strings::SEVERAL_PINS}
+                    </button>
+                </Given>
                 <div class="below">
                 <sheets::Tabs />
                 <div class="zoom" role="group">
@@ -115,6 +124,7 @@ fn hint(board: Board) -> Option<&'static str> {
     match board.app().view.tool.get() {
         ToolKind::Select => None,
         ToolKind::Wire if begun => Some(strings::HINT_WIRE_TO),
+        ToolKind::Wire if board.several.get() => Some(strings::HINT_SEVERAL),
         ToolKind::Wire => Some(strings::HINT_WIRE),
         ToolKind::Splice => Some(strings::HINT_SPLICE),
         ToolKind::Cable => Some(strings::HINT_CABLE),

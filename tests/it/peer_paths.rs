@@ -1,0 +1,213 @@
+//! Our paths of wires beside those of a general router of orthogonal connectors (libavoid-js, from the
+//! registry) on the same generated sheets: length, bends, crossings, time.
+
+use std::process::Command;
+use std::time::Instant;
+
+use loomwright_core::{
+    drawing::{
+        geometry::{Facing, Point, Rect, pt},
+        route::route,
+    },
+    testing::arbitrary::Dice,
+};
+use loomwright_tests::{npm::LIBAVOID, top, under_target};
+use serde_json::{Value, json};
+
+/// Lattice of a sheet, mm.
+const STEP: f64 = 2.5;
+
+/// A sheet without names: boxes in rows, pins on their left and right sides, wires between pins.
+struct Sheet {
+    size: (f64, f64),
+    boxes: Vec<Rect>,
+    wires: Vec<[(Point, Facing); 2]>,
+}
+
+/// A sheet of so many wires. Most lead to a box nearby, some across the sheet.
+fn sheet(wires: usize) -> Sheet {
+    let mut dice = Dice::new(wires as u64);
+    let count = (wires / 4).clamp(6, 100);
+    let columns = (count as f64 * 1.4).sqrt().ceil() as usize;
+    let mut boxes = Vec::new();
+    let mut pins: Vec<Vec<(Point, Facing)>> = Vec::new();
+    let each = 2 * wires / count + 4;
+    let (cell_w, cell_h) = (
+        75.0 + 2.5 * (wires as f64 / 10.0).floor(),
+        30.0 + 2.5 * each as f64 + 20.0,
+    );
+    for n in 0..count {
+        let (row, column) = (n / columns, n % columns);
+        let rows = each.div_ceil(2) + dice.below(3);
+        let snap = |mm: f64| (mm / STEP).round() * STEP;
+        let x = snap(20.0 + cell_w * column as f64 + dice.between(0.0, 12.0));
+        let y = snap(20.0 + cell_h * row as f64 + dice.between(0.0, 10.0));
+        let rect = Rect::new(x, y, 25.0, 5.0 * rows as f64 + 5.0);
+        let sides = [(x, Facing::Left), (rect.right(), Facing::Right)];
+        let own = sides.into_iter().flat_map(|(x, facing)| {
+            (0..rows).map(move |row| (pt(x, y + 5.0 + 5.0 * row as f64), facing))
+        });
+        pins.push(own.collect());
+        boxes.push(rect);
+    }
+    let mut made = Vec::new();
+    while made.len() < wires {
+        let a = dice.below(count);
+        let b = match dice.below(5) {
+            0 => dice.below(count),
+            _ => (a + [1, columns, columns + 1][dice.below(3)]) % count,
+        };
+        if a == b || pins[a].is_empty() || pins[b].is_empty() {
+            continue;
+        }
+        let mut take = |of: usize| {
+            let at = dice.below(pins[of].len());
+            pins[of].swap_remove(at)
+        };
+        made.push([take(a), take(b)]);
+    }
+    let right = boxes.iter().map(|it| it.right()).fold(0.0, f64::max);
+    let bottom = boxes.iter().map(|it| it.bottom()).fold(0.0, f64::max);
+    Sheet {
+        size: (right + 40.0, bottom + 40.0),
+        boxes,
+        wires: made,
+    }
+}
+
+fn as_json(sheet: &Sheet) -> Value {
+    let pin =
+        |(at, facing): &(Point, Facing)| json!([at.x, at.y, format!("{facing:?}").to_lowercase()]);
+    let boxes = sheet.boxes.iter().map(|it| json!([it.x, it.y, it.w, it.h]));
+    let wires = sheet.wires.iter().map(|[a, b]| json!([pin(a), pin(b)]));
+    json!({ "boxes": boxes.collect::<Vec<_>>(), "wires": wires.collect::<Vec<_>>() })
+}
+
+/// What a reader pays for on a sheet.
+#[derive(Clone, Copy, Debug, Default)]
+struct Cost {
+    length_mm: f64,
+    bends: usize,
+    crossings: usize,
+    /// Length that two wires share on one line, mm: one wire hides another there.
+    shared_mm: f64,
+    /// Length that runs through boxes, mm.
+    through_mm: f64,
+}
+
+fn cost(sheet: &Sheet, paths: &[Vec<Point>]) -> Cost {
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-3;
+    // Pieces: level or upright, the line they lie on, from where to where, whose they are.
+    let mut pieces: Vec<(bool, f64, f64, f64, usize)> = Vec::new();
+    let mut cost = Cost::default();
+    for (wire, path) in paths.iter().enumerate() {
+        let mut before = None;
+        for ends in path.windows(2) {
+            let (a, b) = (ends[0], ends[1]);
+            let level = near(a.y, b.y);
+            if near(a.x, b.x) && level {
+                continue;
+            }
+            cost.length_mm += a.distance(b);
+            cost.bends += usize::from(before.is_some_and(|it| it != level));
+            before = Some(level);
+            let (line, from, to) = match level {
+                true => (a.y, a.x.min(b.x), a.x.max(b.x)),
+                false => (a.x, a.y.min(b.y), a.y.max(b.y)),
+            };
+            pieces.push((level, line, from, to, wire));
+            for it in &sheet.boxes {
+                let inner = it.grown(-0.1);
+                let (low, high, start, end) = match level {
+                    true => (inner.y, inner.bottom(), inner.x, inner.right()),
+                    false => (inner.x, inner.right(), inner.y, inner.bottom()),
+                };
+                if line > low && line < high {
+                    cost.through_mm += (to.min(end) - from.max(start)).max(0.0);
+                }
+            }
+        }
+    }
+    for (n, one) in pieces.iter().enumerate() {
+        for other in &pieces[n + 1..] {
+            if one.4 == other.4 {
+                continue;
+            }
+            match one.0 == other.0 {
+                true if near(one.1, other.1) => {
+                    cost.shared_mm += (one.3.min(other.3) - one.2.max(other.2)).max(0.0);
+                }
+                true => {}
+                false => {
+                    let inside = |line: f64, of: &(bool, f64, f64, f64, usize)| {
+                        line > of.2 + 1e-3 && line < of.3 - 1e-3
+                    };
+                    cost.crossings += usize::from(inside(one.1, other) && inside(other.1, one));
+                }
+            }
+        }
+    }
+    cost
+}
+
+#[test]
+fn paths_are_as_good_as_those_of_a_general_router() {
+    let folder = LIBAVOID
+        .ensure()
+        .unwrap_or_else(|missing| panic!("{missing}"));
+    let sheets: Vec<Sheet> = (1..=20).map(|n| sheet(20 * n)).collect();
+    let home = under_target("peer-paths");
+    std::fs::create_dir_all(&home).expect("target can be written");
+    let (asked, answered) = (home.join("sheets.json"), home.join("result.json"));
+    let text = Value::from(sheets.iter().map(as_json).collect::<Vec<_>>()).to_string();
+    std::fs::write(&asked, text).expect("target can be written");
+    let status = Command::new("node")
+        .arg(top().join("tests/peers/paths.mjs"))
+        .args([&folder, &asked, &answered])
+        .status()
+        .expect("node starts");
+    assert!(status.success(), "the other router failed");
+    let results: Value = serde_json::from_slice(&std::fs::read(&answered).expect("an answer"))
+        .expect("the answer is JSON");
+
+    println!("wires  boxes | length, m      | bends      | crossings   | shared mm   | ms");
+    let mut sums = [Cost::default(); 2];
+    let mut times_ms = [0.0; 2];
+    for (sheet, result) in sheets.iter().zip(results.as_array().expect("a list")) {
+        let began = Instant::now();
+        let ours = route(sheet.size, &sheet.boxes, &sheet.wires);
+        let took_ms = began.elapsed().as_secs_f64() * 1e3;
+        let point = |it: &Value| pt(it[0].as_f64().expect("x"), it[1].as_f64().expect("y"));
+        let theirs: Vec<Vec<Point>> = (result["paths"].as_array().expect("paths").iter())
+            .map(|path| path.as_array().expect("points").iter().map(point).collect())
+            .collect();
+        let their_ms = result["took_ms"].as_f64().expect("a time");
+        let (a, b) = (cost(sheet, &ours), cost(sheet, &theirs));
+        println!(
+            "{:5}  {:5} | {:6.2} {:6.2} | {:4} {:4}  | {:4} {:5}  | {:5.0} {:5.0} | {took_ms:.1} {their_ms:.0}",
+            sheet.wires.len(),
+            sheet.boxes.len(),
+            a.length_mm / 1e3,
+            b.length_mm / 1e3,
+            a.bends,
+            b.bends,
+            a.crossings,
+            b.crossings,
+            a.shared_mm,
+            b.shared_mm,
+        );
+        assert_eq!(a.through_mm, 0.0, "a wire of ours runs through a box");
+        for (sum, one) in sums.iter_mut().zip([a, b]) {
+            sum.length_mm += one.length_mm;
+            sum.bends += one.bends;
+            sum.crossings += one.crossings;
+            sum.shared_mm += one.shared_mm;
+        }
+        times_ms[0] += took_ms;
+        times_ms[1] += their_ms;
+    }
+    println!("in all {sums:?}, {times_ms:?} ms");
+    let [ours, theirs] = sums;
+    assert!(ours.length_mm <= 1.03 * theirs.length_mm);
+    assert!(ours.bends <= theirs.bends && ours.crossings <= theirs.crossings);
+}
