@@ -81,8 +81,9 @@ fn create(layer: &Element, next: Option<&Element>, key: &GroupKey) -> Option<Ele
     };
     set(&element, "class", class);
     set(&element, name, id);
-    if matches!(key, GroupKey::Item(_) | GroupKey::Wire(_)) {
-        set(&element, "role", "button");
+    let is_chosen = matches!(key, GroupKey::Item(_) | GroupKey::Wire(_));
+    set(&element, "role", if is_chosen { "button" } else { "img" });
+    if is_chosen {
         set(
             &element,
             "tabindex",

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use self::{
     grid::{Axis, FREE, Grid, Ground, way},
     plain::back,
-    search::{Effort, Gate, Search, least_cost},
+    search::{ALONG, Effort, Gate, Search, least_cost},
 };
 use super::geometry::{Facing, LATTICE_MM, Point, pt};
 use crate::order;
@@ -43,6 +43,8 @@ const CONTENT: u32 = 12;
 /// its way, along another wire, or through a device. Under it a search would mostly prove, slowly,
 /// that the plain path is best; and a plain path with a crossing more reads better than a clever one.
 const WRONG: u32 = 100;
+/// How many times the usual effort a wire is worth that lies on another or on a device.
+const FAR: usize = 20;
 
 /// What was laid, and on what: most edits move nothing, and the paths are what they were.
 #[derive(Debug)]
@@ -207,16 +209,19 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
     let own = |wire: u32| wire == mark(i) || shares(jobs, i, wire);
     let least = least_cost(grid, start, goal);
     let mut found = plain::plain(grid, (start, goal), &own);
-    let under = found.as_ref().map_or(u32::MAX, |found| found.1);
-    if under > least.saturating_add(WRONG) {
-        // A sheet's worth of effort, shared by its wires.
-        let nodes = (600_000 / jobs.len()).clamp(1_000, 15_000);
-        let effort = Effort {
-            nodes,
-            under,
-            is_eager: true,
-        };
-        found = search.path(grid, (start, goal), effort, &own).or(found);
+    // A sheet's worth of effort, shared by its wires; far more for one that would lie on another or on
+    // a device.
+    let nodes = (600_000 / jobs.len()).clamp(1_000, 15_000);
+    for (nodes, wrong) in [(nodes, WRONG), (FAR * nodes, ALONG)] {
+        let under = found.as_ref().map_or(u32::MAX, |found| found.1);
+        if under > least.saturating_add(wrong) {
+            let effort = Effort {
+                nodes,
+                under,
+                is_eager: true,
+            };
+            found = search.path(grid, (start, goal), effort, &own).or(found);
+        }
     }
     let mut points = vec![a.at];
     let mut over = u32::MAX;

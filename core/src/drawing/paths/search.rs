@@ -10,7 +10,7 @@ use crate::drawing::geometry::Facing;
 /// One lattice step.
 pub const STEP: u32 = 2;
 /// A bend.
-pub const BEND: u32 = 9;
+pub const BEND: u32 = 20;
 /// Crossing another wire.
 const CROSS: u32 = 6;
 /// A step close to a device.
@@ -20,7 +20,7 @@ const TEXT: u32 = 5;
 /// A step along the line of a wire from the same end.
 const SHARED: u32 = 25;
 /// A step along the line of another wire: not if it can be helped.
-const ALONG: u32 = 300;
+pub const ALONG: u32 = 300;
 /// A step through a device: hardly ever.
 const THROUGH: u32 = 500;
 
