@@ -42,12 +42,10 @@ impl Cells {
         let [row, column] = self.at;
         let last = [rows.saturating_sub(1), columns.saturating_sub(1)];
         let at = match (key, shift) {
-            ("ArrowUp", _) => [row.saturating_sub(1), column],
+            ("ArrowUp", _) | ("Enter", true) => [row.saturating_sub(1), column],
             ("ArrowDown", _) | ("Enter", false) => [row + 1, column],
-            ("ArrowLeft", _) => [row, column.saturating_sub(1)],
+            ("ArrowLeft", _) | ("Tab", true) => [row, column.saturating_sub(1)],
             ("ArrowRight", _) | ("Tab", false) => [row, column + 1],
-            ("Tab", true) => [row, column.saturating_sub(1)],
-            ("Enter", true) => [row.saturating_sub(1), column],
             ("PageUp", _) => [row.saturating_sub(PAGE), column],
             ("PageDown", _) => [row + PAGE, column],
             ("Home", _) => [row, 0],

@@ -41,6 +41,9 @@ struct Line {
     cells: Vec<String>,
 }
 
+/// The rows as they stand, and the column and press that sorted them.
+type Order = (Vec<WireId>, Option<(usize, u32)>);
+
 /// What the parts of the grid share.
 #[derive(Clone, Copy)]
 struct Grid {
@@ -279,7 +282,7 @@ impl Grid {
         sorted_by: RwSignal<(usize, u32)>,
     ) -> Self {
         // Rows stay where they are while they are typed into: only a press on a heading sorts.
-        let kept: StoredValue<(Vec<WireId>, Option<(usize, u32)>)> = StoredValue::default();
+        let kept: StoredValue<Order> = StoredValue::default();
         let lines = Memo::new(move |_| {
             let sheet = app.view.sheet.get().filter(|_| of_sheet);
             let wanted = folded(&filter.get());

@@ -82,7 +82,9 @@ fn create(layer: &Element, next: Option<&Element>, key: &GroupKey) -> Option<Ele
     set(&element, "class", class);
     set(&element, name, id);
     let is_chosen = matches!(key, GroupKey::Item(_) | GroupKey::Wire(_));
-    set(&element, "role", if is_chosen { "button" } else { "img" });
+    // A part of a drawing that can be chosen is no button: its label does not repeat every text in it.
+    let role = if is_chosen { "graphics-object" } else { "img" };
+    set(&element, "role", role);
     if is_chosen {
         set(
             &element,

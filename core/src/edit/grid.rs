@@ -49,17 +49,26 @@ pub const COLUMNS: [Column; 9] = [
     Column {
         key: "number",
         read: |_, wire| wire.number.clone(),
-        write: |_, wire, text| put(&mut wire.number, text.into()),
+        write: |_, wire, text| {
+            wire.number = text.into();
+            Ok(())
+        },
     },
     Column {
         key: "from",
         read: |document, wire| end_text(document, &wire.from),
-        write: |typing, wire, text| put(&mut wire.from, find_end(typing, text)?),
+        write: |typing, wire, text| {
+            wire.from = find_end(typing, text)?;
+            Ok(())
+        },
     },
     Column {
         key: "to",
         read: |document, wire| end_text(document, &wire.to),
-        write: |typing, wire, text| put(&mut wire.to, find_end(typing, text)?),
+        write: |typing, wire, text| {
+            wire.to = find_end(typing, text)?;
+            Ok(())
+        },
     },
     Column {
         key: "gauge_awg",
@@ -67,13 +76,17 @@ pub const COLUMNS: [Column; 9] = [
         write: |_, wire, text| {
             let gauge = Gauge::typed(text);
             let gauge = gauge.ok_or_else(|| format!("\"{text}\" is no size, wanted 24 to 4/0"))?;
-            put(&mut wire.gauge_awg, gauge)
+            wire.gauge_awg = gauge;
+            Ok(())
         },
     },
     Column {
         key: "colour",
         read: |_, wire| wire.colour.clone(),
-        write: |_, wire, text| put(&mut wire.colour, text.into()),
+        write: |_, wire, text| {
+            wire.colour = text.into();
+            Ok(())
+        },
     },
     Column {
         key: "length_m",
@@ -86,18 +99,25 @@ pub const COLUMNS: [Column; 9] = [
         write: |typing, wire, text| {
             let in_feet = typing.document.project.show_feet;
             let length = or_none(text, "a length", |text| length_m(text, in_feet))?;
-            put(&mut wire.length_m, length)
+            wire.length_m = length;
+            Ok(())
         },
     },
     Column {
         key: "insulation_c",
         read: |_, wire| wire.insulation_c.map_or(String::new(), |c| c.to_string()),
-        write: |_, wire, text| put(&mut wire.insulation_c, or_none(text, "degrees C", number)?),
+        write: |_, wire, text| {
+            wire.insulation_c = or_none(text, "degrees C", number)?;
+            Ok(())
+        },
     },
     Column {
         key: "function",
         read: |_, wire| wire.function.clone(),
-        write: |_, wire, text| put(&mut wire.function, text.into()),
+        write: |_, wire, text| {
+            wire.function = text.into();
+            Ok(())
+        },
     },
     Column {
         key: "status",
@@ -110,15 +130,11 @@ pub const COLUMNS: [Column; 9] = [
                 let words = BuildStatus::ALL.map(BuildStatus::words);
                 format!("\"{text}\" is none of {}", words.join(", "))
             })?;
-            put(&mut wire.status, status)
+            wire.status = status;
+            Ok(())
         },
     },
 ];
-
-fn put<T>(field: &mut T, value: T) -> Result<(), String> {
-    *field = value;
-    Ok(())
-}
 
 fn find_end(typing: &Typing<'_>, text: &str) -> Result<End, String> {
     typing.ends.find(text).map_err(|error| error.to_string())
@@ -252,8 +268,10 @@ pub fn series(first: &str, second: Option<&str>, count: usize) -> Vec<String> {
     let step = second
         .and_then(|digits| digits.parse::<i64>().ok())
         .map_or(1, |next| next - from);
-    let texts = (0..count as i64).map(|n| {
-        let number = from.saturating_add(step.saturating_mul(n)).max(0);
+    let mut next = from;
+    let texts = (0..count).map(|_| {
+        let number = next;
+        next = next.saturating_add(step).max(0);
         format!("{stem}{number:0width$}{tail}")
     });
     texts.collect()

@@ -80,7 +80,7 @@ pub fn device(text: &str, tag: &str, title: &str) -> Result<Device, PinsError> {
         };
         let id = pin_called(&mut device, connector.as_ref(), pin);
         if let Some(terminal) = device.terminals.iter_mut().find(|it| it.id == id) {
-            terminal.name = name.to_owned();
+            name.clone_into(&mut terminal.name);
             terminal.role = role(&said);
         }
     }
