@@ -354,16 +354,21 @@ impl Loom {
             return None;
         }
         let last = self.sleeves(cable).last().copied().unwrap_or(sleeve);
-        let (x, anchor) = match self.facing {
-            Facing::Left => (sleeve.right(), Anchor::End),
-            _ => (sleeve.x, Anchor::Start),
+        let (x, anchor, beyond) = match self.facing {
+            Facing::Left => (sleeve.right(), Anchor::End, sleeve.x),
+            _ => (sleeve.x, Anchor::Start, sleeve.right()),
         };
-        let spots = [pt(x, sleeve.y - 0.5), pt(x, last.bottom() + 2.0)];
+        let middle = f64::midpoint(sleeve.y, last.bottom()) + text::SMALL_MM / 3.0;
+        let spots = [
+            pt(x, sleeve.y - 0.5),
+            pt(x, last.bottom() + 2.0),
+            pt(beyond, sleeve.y - 0.5),
+            pt(beyond, last.bottom() + 2.0),
+            pt(beyond, middle),
+        ];
         let room = |at: &Point| text::bounds(*at, &text, text::SMALL_MM, anchor, true, false);
-        let at = *spots
-            .iter()
-            .find(|at| grid.is_clear(room(at)))
-            .unwrap_or(&spots[0]);
+        // Where there is room at neither end, the cable's name is in its details.
+        let at = spots.into_iter().find(|at| grid.is_clear(room(at)))?;
         grid.write(room(&at));
         Some(Shape::Text {
             at,

@@ -439,14 +439,21 @@ fn flags_tell_their_level_by_shape_and_stand_apart() {
     check_markup(&svg(&scene, Theme::Light, Some(&overlay)));
 }
 /// The two sample aircraft, as a person sees them first.
+const SAMPLES: [(&str, &[u8]); 2] = [
+    (
+        "sorrel",
+        include_bytes!("../../../public/samples/sorrel.json"),
+    ),
+    (
+        "teasel",
+        include_bytes!("../../../public/samples/teasel.json"),
+    ),
+];
+
 #[test]
 fn paths_of_the_sample_sheets_are_sound() {
-    let samples = [
-        include_str!("../../../public/samples/sorrel.json"),
-        include_str!("../../../public/samples/teasel.json"),
-    ];
-    for text in samples {
-        let document = crate::exchange::open(text.as_bytes())
+    for (_, file) in SAMPLES {
+        let document = crate::exchange::open(file)
             .expect("a sample opens")
             .document;
         for sheet in document.sheets.keys() {
@@ -455,4 +462,85 @@ fn paths_of_the_sample_sheets_are_sound() {
             check_paths(&document, &scene);
         }
     }
+}
+
+/// Texts of a scene with the group they belong to.
+fn texts(scene: &Scene) -> Vec<(&GroupKey, String, Rect)> {
+    let groups = scene.groups.iter();
+    let all = groups.flat_map(|(key, group)| {
+        let texts = group.shapes.iter().filter_map(move |shape| match shape {
+            Shape::Text { text, .. } => Some((key, text.clone(), shape.bounds().grown(-0.25))),
+            _ => None,
+        });
+        texts.collect::<Vec<_>>()
+    });
+    all.collect()
+}
+
+#[test]
+fn no_text_of_a_sample_sheet_lies_on_another_or_on_a_wire() {
+    let mut offences = Vec::new();
+    for (name, file) in SAMPLES {
+        let document = crate::exchange::open(file)
+            .expect("the sample opens")
+            .document;
+        for (id, sheet) in &document.sheets {
+            let scene = super::scene(&document, id);
+            let texts = texts(&scene);
+            for (n, (_, text, rect)) in texts.iter().enumerate() {
+                for (_, other, on) in &texts[n + 1..] {
+                    if rect.overlaps(*on) {
+                        offences.push(format!(
+                            "{name} {}: \"{text}\" on \"{other}\"",
+                            sheet.number
+                        ));
+                    }
+                }
+            }
+            for (wire, pieces) in &scene.paths {
+                for ends in pieces.iter().flat_map(|path| path.windows(2)) {
+                    let line = Rect::around([ends[0], ends[1]]);
+                    for (key, text, rect) in &texts {
+                        let own = **key == GroupKey::Wire(wire.clone());
+                        if !own && rect.overlaps(line.grown(0.01)) {
+                            let number = &document.wires[wire].number;
+                            offences.push(format!(
+                                "{name} {}: {number} through \"{text}\" {line:?} {rect:?}",
+                                sheet.number
+                            ));
+                        }
+                    }
+                }
+            }
+        }
+    }
+    assert!(offences.is_empty(), "{} {offences:#?}", offences.len());
+}
+
+#[test]
+fn every_wire_and_cable_of_a_sample_is_named_on_some_sheet() {
+    let mut nameless = Vec::new();
+    for (name, file) in SAMPLES {
+        let document = crate::exchange::open(file)
+            .expect("the sample opens")
+            .document;
+        let mut named = crate::order::Sorted::new();
+        for id in document.sheets.keys() {
+            let scene = super::scene(&document, id);
+            for (_, text, _) in texts(&scene) {
+                named.extend(
+                    text.split_whitespace()
+                        .map(|word| word.trim_end_matches(',').to_owned()),
+                );
+            }
+        }
+        let numbers = document.wires.values().map(|wire| &wire.number);
+        let labels = document.cables.values().map(|cable| &cable.label);
+        for label in numbers.chain(labels).filter(|label| !label.is_empty()) {
+            if !named.contains(label) {
+                nameless.push(format!("{name} {label}"));
+            }
+        }
+    }
+    assert!(nameless.is_empty(), "{nameless:?}");
 }

@@ -290,7 +290,8 @@ pub fn texts(wire: &Wire) -> Vec<String> {
 
 /// Writes the fullest text that has room along a path: along its longest pieces first, in their
 /// middle first. If none has room clear of the next lanes, the number alone may stand close to
-/// them; if that fails too it stands over the longest piece.
+/// them, and then in smaller type. A text never stands on another or on a wire: where there is no room
+/// at all, the number is in the list and in the details.
 pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> {
     let mut pieces: Vec<(Point, Point)> = paths
         .iter()
@@ -301,56 +302,73 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> 
     });
     let rise = weight_mm(wire.gauge_awg) / 2.0 + LIVE_EDGE_MM + 0.2;
     let texts = texts(wire);
-    let close = texts.last().map(|text| (text, 0.0));
-    for (text, clear_mm) in texts.iter().map(|text| (text, 0.6)).chain(close) {
-        for (a, b) in pieces.iter().take(4) {
-            let found = spots(*a, *b, text, rise)
-                .into_iter()
-                .find(|(_, room, upward)| {
-                    let wide = if *upward {
-                        (clear_mm, 0.0)
-                    } else {
-                        (0.0, clear_mm)
+    let number = texts.last();
+    let close = number.map(|text| (text, 0.0, text::SMALL_MM));
+    let least = number.map(|text| (text, 0.0, LEAST_MM));
+    let usual = texts.iter().map(|text| (text, 0.6, text::SMALL_MM));
+    for (text, clear_mm, size_mm) in usual.chain(close).chain(least) {
+        for (a, b) in &pieces {
+            // Also clear of what comes next on the side away from its own wire.
+            let found = (spots(*a, *b, text, (rise, size_mm)).into_iter()).find(
+                |(_, room, upward, away)| {
+                    let (dx, dy) = match *upward {
+                        true => (away * clear_mm, 0.0),
+                        false => (0.0, away * clear_mm),
                     };
-                    grid.is_clear(Rect::new(room.x - wide.0, room.y - wide.1, room.w, room.h))
-                });
-            if let Some((at, room, upward)) = found {
+                    grid.is_clear(room.moved(dx, dy)) && grid.is_clear(*room)
+                },
+            );
+            if let Some((at, room, upward, _)) = found {
                 grid.write(room);
-                return Some(written(at, text.clone(), upward));
+                return Some(written(at, text.clone(), size_mm, upward));
             }
         }
     }
-    let (a, b) = *pieces.first()?;
-    let (at, _, upward) = *spots(a, b, "", rise).first()?;
-    (!wire.number.is_empty()).then(|| written(at, wire.number.clone(), upward))
+    None
 }
 
-/// Where a text may stand beside a straight piece, its middle first: point, room, upward or not.
-fn spots(a: Point, b: Point, text: &str, rise: f64) -> Vec<(Point, Rect, bool)> {
-    let spare = a.distance(b) - text::width(text, text::SMALL_MM, false) - 1.6;
-    if spare < 0.0 && !text.is_empty() {
+/// The smallest type a number is written in, mm: it can still be read on paper.
+const LEAST_MM: f64 = 1.8;
+
+/// Where a text may stand beside a straight piece, its middle first, above it or left of it before below
+/// or right: point, room, upward or not, and which way is away from the piece.
+fn spots(
+    a: Point,
+    b: Point,
+    text: &str,
+    (rise, size_mm): (f64, f64),
+) -> Vec<(Point, Rect, bool, f64)> {
+    // A short piece may be shorter than its number, as long as that stands on nothing else.
+    let over = if size_mm < text::SMALL_MM { 8.0 } else { -1.6 };
+    let spare = a.distance(b) - text::width(text, size_mm, false) + over;
+    if spare < 0.0 {
         return Vec::new();
     }
     let upward = Axis::of(way(a, b)) == Axis::Upright;
     let middle = pt(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y));
-    let spot = |i: i32| {
+    let spot = |i: i32, rise: f64| {
         let share = f64::from((i + 1) / 2) / 8.0 * if i % 2 == 0 { 1.0 } else { -1.0 };
         let at = if upward {
             middle.moved(-rise, share * spare)
         } else {
             middle.moved(share * spare, -rise)
         };
-        let room = text::bounds(at, text, text::SMALL_MM, Anchor::Middle, false, upward);
-        (at, room, upward)
+        let room = text::bounds(at, text, size_mm, Anchor::Middle, false, upward);
+        (at, room, upward, -rise.signum())
     };
-    (0..9).map(spot).collect()
+    let below = -rise - size_mm * 0.75;
+    let sides = [rise, below].into_iter();
+    sides
+        .flat_map(|rise| (0..9).map(move |i| (i, rise)))
+        .map(|(i, rise)| spot(i, rise))
+        .collect()
 }
 
-fn written(at: Point, text: String, upward: bool) -> Shape {
+fn written(at: Point, text: String, size_mm: f64, upward: bool) -> Shape {
     Shape::Text {
         at,
         text,
-        size_mm: text::SMALL_MM,
+        size_mm,
         anchor: Anchor::Middle,
         ink: Ink::Label,
         bold: false,

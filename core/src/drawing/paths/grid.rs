@@ -92,6 +92,11 @@ impl Grid {
             }
         });
         self.each(rect, |grid, node| grid.ground[node] = Ground::Built);
+        // A text between two lattice lines would meet no node of it.
+        self.cells(rect, |taken| {
+            *taken = true;
+            true
+        });
     }
 
     /// Marks a text: other texts keep off it, wires avoid it.

@@ -16,7 +16,7 @@ const CROSS: u32 = 6;
 /// A step close to a device.
 const NEAR: u32 = 1;
 /// A step over text.
-const TEXT: u32 = 5;
+const TEXT: u32 = 40;
 /// A step along the line of a wire from the same end.
 const SHARED: u32 = 25;
 /// A step along the line of another wire: not if it can be helped.
