@@ -45,6 +45,8 @@ const CONTENT: u32 = 12;
 const WRONG: u32 = 100;
 /// How many times the usual effort a wire is worth that lies on another or on a device.
 const FAR: usize = 20;
+/// How often, for all such wires together, the whole sheet may be looked at.
+const SPARE: usize = 12;
 
 /// What was laid, and on what: most edits move nothing, and the paths are what they were.
 #[derive(Debug)]
@@ -130,6 +132,7 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     };
     order::sort_by_key(&mut order, |i| (length(*i), *i));
     let mut search = Search::default();
+    search.spare = SPARE * grid.nodes();
     let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
     let mut dear = Vec::new();
     for i in order {
@@ -209,10 +212,10 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
     let own = |wire: u32| wire == mark(i) || shares(jobs, i, wire);
     let least = least_cost(grid, start, goal);
     let mut found = plain::plain(grid, (start, goal), &own);
-    // A sheet's worth of effort, shared by its wires; far more for one that would lie on another or on
-    // a device.
+    // A sheet's worth of effort, shared by its wires; more, as long as there is some to spare, for one
+    // that would lie on another or on a device.
     let nodes = (600_000 / jobs.len()).clamp(1_000, 15_000);
-    for (nodes, wrong) in [(nodes, WRONG), (FAR * nodes, ALONG)] {
+    for (nodes, wrong) in [(nodes, WRONG), (search.spare.min(FAR * nodes), ALONG)] {
         let under = found.as_ref().map_or(u32::MAX, |found| found.1);
         if under > least.saturating_add(wrong) {
             let effort = Effort {
@@ -221,6 +224,9 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
                 is_eager: true,
             };
             found = search.path(grid, (start, goal), effort, &own).or(found);
+            if wrong == ALONG {
+                search.spare = search.spare.saturating_sub(search.looked);
+            }
         }
     }
     let mut points = vec![a.at];

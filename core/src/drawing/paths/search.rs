@@ -61,6 +61,10 @@ pub struct Search {
     now: u32,
     /// States to look at, by the least their paths can cost.
     open: Vec<Vec<u32>>,
+    /// How many nodes the last search looked at.
+    pub looked: usize,
+    /// How many more may be looked at for wires that the usual effort leaves on others.
+    pub spare: usize,
 }
 
 impl Search {
@@ -80,7 +84,7 @@ impl Search {
                 self.offer(grid, start.node * 4 + i as u32, (0, u32::MAX), goal, effort);
             }
         }
-        let mut looked = 0;
+        self.looked = 0;
         let mut least = 0;
         while least < self.open.len() {
             let Some(state) = self.open[least].pop() else {
@@ -95,8 +99,8 @@ impl Search {
             if cost & DONE != 0 {
                 continue;
             }
-            looked += 1;
-            if looked > effort.nodes {
+            self.looked += 1;
+            if self.looked > effort.nodes {
                 return None;
             }
             self.cost[state as usize] |= DONE;
@@ -131,6 +135,7 @@ impl Search {
                 stamp: vec![0; states],
                 now: 0,
                 open: vec![Vec::new(); BUCKETS],
+                ..*self
             };
         }
         self.now += 1;
