@@ -24,6 +24,7 @@ pub mod storage;
 pub mod strings;
 pub mod surface;
 pub mod tools;
+pub mod typed;
 pub mod view;
 pub mod widgets;
 

@@ -16,8 +16,10 @@ use crate::{
     App, app,
     details::{PlaceDetails, origin_word, place_choices},
     rooms::draw::findings,
-    strings, view,
-    widgets::{Amount, Area, Choice, Number, Text, Tick, Typed, rows, spoken, typed},
+    strings,
+    typed::{Typed, typed},
+    view,
+    widgets::{Amount, Area, Choice, Number, Text, Tick, rows, spoken},
 };
 
 /// Something that edits the project's own facts.

@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Document, SheetSize},
-    drawing::tidy,
+    drawing::spread,
     edit::{self, Change, grid::CellError},
     exchange::list::{List, Says, import},
 };
@@ -152,7 +152,7 @@ fn made_of(document: &Document, list: &List) -> Result<Change, Vec<String>> {
     let first = sheets_in_order(document).into_iter().next();
     let size = first.and_then(|(id, ..)| document.sheets.get(&id));
     let size = size.map_or(SheetSize::default(), |sheet| sheet.size);
-    for (n, items) in tidy::sheets(&after, &made.devices, size)
+    for (n, items) in spread::sheets(&after, &made.devices, size)
         .into_iter()
         .enumerate()
     {

@@ -10,6 +10,6 @@ pub mod views;
 pub use dialog::Dialog;
 pub use field::{Area, Choice, Text, Tick};
 pub use icon::Icon;
-pub use number::{Amount, Number, Typed, spoken, typed};
+pub use number::{Amount, Number, spoken};
 pub use rows::rows;
 pub use views::{Given, Views};

@@ -2,31 +2,14 @@
 
 use crate::widgets::Given;
 use leptos::prelude::*;
-use loomwright_core::units::number;
 
-use crate::strings;
+use crate::{
+    strings,
+    typed::{Typed, typed},
+};
 
 /// What a number field holds; its own name because markup takes `>` for the end of a tag.
 pub type Amount = Option<f64>;
-
-/// What a text holds.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Typed {
-    /// Nothing.
-    Empty,
-    /// A number.
-    Number(f64),
-    /// Something else.
-    Wrong,
-}
-
-/// Reads a number as a person types it, with a point or a comma.
-pub fn typed(text: &str) -> Typed {
-    if text.trim().is_empty() {
-        return Typed::Empty;
-    }
-    number(text).map_or(Typed::Wrong, Typed::Number)
-}
 
 /// A number as a person writes it: no more digits than it has, at most four behind the point.
 pub fn spoken(number: f64) -> String {
@@ -95,14 +78,6 @@ pub fn Number(
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn numbers_are_read_as_people_type_them() {
-        assert_eq!(typed(" 2,5 "), Typed::Number(2.5));
-        assert_eq!(typed("2.50"), Typed::Number(2.5));
-        assert_eq!(typed(""), Typed::Empty);
-        assert_eq!(typed("3 m"), Typed::Wrong);
-    }
 
     #[test]
     fn numbers_are_written_without_needless_digits() {

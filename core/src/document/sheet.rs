@@ -34,17 +34,7 @@ pub struct Sheet {
 impl Sheet {
     /// True if this end is shown on the sheet.
     pub fn shows(&self, end: &End) -> bool {
-        self.items.values().any(|item| match (&item.shows, end) {
-            (
-                Shown::Device {
-                    device, terminals, ..
-                },
-                End::Terminal(at, terminal),
-            ) => device == at && (terminals.is_empty() || terminals.contains(terminal)),
-            (Shown::Splice(splice), End::Splice(at)) => splice == at,
-            (Shown::Structure(place), End::Structure(at)) => place == at,
-            _ => false,
-        })
+        self.items.values().any(|item| item.shows_end(end))
     }
 }
 
@@ -92,6 +82,23 @@ pub struct SheetItem {
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+impl SheetItem {
+    /// True if it shows this end.
+    pub fn shows_end(&self, end: &End) -> bool {
+        match (&self.shows, end) {
+            (
+                Shown::Device {
+                    device, terminals, ..
+                },
+                End::Terminal(at, terminal),
+            ) => device == at && (terminals.is_empty() || terminals.contains(terminal)),
+            (Shown::Splice(splice), End::Splice(at)) => splice == at,
+            (Shown::Structure(place), End::Structure(at)) => place == at,
+            _ => false,
+        }
+    }
 }
 
 /// What an item shows.

@@ -20,6 +20,7 @@ mod pen;
 pub mod route;
 pub mod scene;
 mod size;
+pub mod spread;
 pub mod svg;
 #[cfg(test)]
 mod tests;

@@ -3,7 +3,7 @@
 use super::wires::Onward;
 use super::{frame, item};
 use crate::{
-    document::{Document, End, Sheet, Shown},
+    document::{Document, End, Sheet},
     ids::SheetId,
 };
 
@@ -63,17 +63,7 @@ pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
 
 /// The zone of a sheet in which an end is shown: "B3".
 fn zone_of(document: &Document, sheet: &Sheet, end: &End) -> Option<String> {
-    let shown = sheet.items.values().find(|item| match (&item.shows, end) {
-        (
-            Shown::Device {
-                device, terminals, ..
-            },
-            End::Terminal(at, terminal),
-        ) => device == at && (terminals.is_empty() || terminals.contains(terminal)),
-        (Shown::Splice(id), End::Splice(at)) => id == at,
-        (Shown::Structure(id), End::Structure(at)) => id == at,
-        _ => false,
-    })?;
+    let shown = sheet.items.values().find(|item| item.shows_end(end))?;
     let placed = item::place(document, sheet, shown, None)?;
     let pin = placed.outline.pins.iter().find(|(terminal, ..)| match end {
         End::Terminal(_, at) => at == terminal,

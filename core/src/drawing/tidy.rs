@@ -10,24 +10,21 @@ use super::{
 };
 use crate::{
     document::{
-        DeviceKind, Document, End, Extra, Sheet, SheetItem, SheetSize, Shown, folded, natural_cmp,
+        DeviceKind, Document, End, Sheet, SheetItem, SheetSize, Shown, folded, natural_cmp,
     },
-    ids::{DeviceId, ItemId, TerminalId},
+    ids::{ItemId, TerminalId},
     order::{self, Map, Sorted},
 };
 
 /// Least distance of items above each other, mm: room for a wire and its texts.
-const GAP_MM: f64 = 10.0;
+pub(super) const GAP_MM: f64 = 10.0;
 /// Least and most distance of columns, mm; between them two lattice steps a wire and room for texts.
-const LANES_MM: [f64; 2] = [32.5, 70.0];
+pub(super) const LANES_MM: [f64; 2] = [32.5, 70.0];
 /// How often columns take their order from their neighbours, there and back.
 const SWEEPS: usize = 6;
-/// Share of a new sheet that items may take with the room around them.
-const FULL: f64 = 0.6;
-
 /// Where an item stands, as in [`SheetItem`].
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Place {
+pub(super) struct Place {
     x_mm: f64,
     y_mm: f64,
     mirrored: bool,
@@ -35,7 +32,7 @@ struct Place {
 
 impl Place {
     /// The item there.
-    fn put(self, item: &SheetItem) -> SheetItem {
+    pub(super) fn put(self, item: &SheetItem) -> SheetItem {
         SheetItem {
             x_mm: self.x_mm,
             y_mm: self.y_mm,
@@ -450,67 +447,12 @@ fn looks_back(nodes: &[Node], places: &[Place], at: usize) -> bool {
     score < 0
 }
 
-/// New sheets of this paper that show these devices, those wired to each other together. A bus or a
-/// ground block is on every sheet, with the terminals used there; a device too high for the paper is
-/// shown in parts.
-pub fn sheets(document: &Document, devices: &[DeviceId], size: SheetSize) -> Vec<Vec<SheetItem>> {
-    let shared = |id: &DeviceId| {
-        let device = document.devices.get(id);
-        device.is_some_and(|it| matches!(it.kind, DeviceKind::Bus | DeviceKind::GroundBlock))
-    };
-    let (w, h) = size.size_mm();
-    let inside = frame::inside(w, h);
-    let mut left: Vec<&DeviceId> = devices.iter().filter(|id| !shared(id)).collect();
-    let hubs: Vec<&DeviceId> = devices.iter().filter(|id| shared(id)).collect();
-    let mut sheets = Vec::new();
-    while !left.is_empty() {
-        let mut on: Vec<&DeviceId> = Vec::new();
-        let mut items = Vec::new();
-        loop {
-            // The one with most wires to those that are on the sheet; the first of the list if none.
-            let ties = |id: &DeviceId| {
-                let joins = |wire: &&crate::document::Wire| {
-                    let ends = [wire.from.device(), wire.to.device()];
-                    ends.contains(&Some(id)) && ends.iter().flatten().any(|it| on.contains(it))
-                };
-                document.wires.values().filter(joins).count()
-            };
-            let best = (0..left.len()).max_by_key(|&n| (ties(left[n]), left.len() - n));
-            let Some(best) = best else { break };
-            let mut tried = on.clone();
-            tried.push(left[best]);
-            let with: Vec<SheetItem> = items_for(document, &tried, &hubs, inside.h);
-            let area: f64 = with.iter().map(|item| room_mm2(document, item)).sum();
-            let fits =
-                area <= FULL * inside.w * inside.h && lay_new(document, &with, size).is_some();
-            if !fits && !on.is_empty() {
-                break;
-            }
-            on = tried;
-            items = with;
-            left.remove(best);
-            if !fits {
-                break;
-            }
-        }
-        sheets.push(items);
-    }
-    // What runs between hubs is on a sheet of its own.
-    let between = items_for(document, &hubs, &hubs, inside.h);
-    if !between.is_empty() {
-        sheets.push(between);
-    }
-    for items in &mut sheets {
-        if let Some(places) = lay_new(document, items, size) {
-            for (item, place) in items.iter_mut().zip(places) {
-                *item = place.put(item);
-            }
-        }
-    }
-    sheets
-}
-
-fn lay_new(document: &Document, items: &[SheetItem], size: SheetSize) -> Option<Vec<Place>> {
+/// Places for the items of a new sheet of this paper, one each; none if there is no room for them.
+pub(super) fn lay_new(
+    document: &Document,
+    items: &[SheetItem],
+    size: SheetSize,
+) -> Option<Vec<Place>> {
     let (w, h) = size.size_mm();
     let items: Vec<&SheetItem> = items.iter().collect();
     lay(
@@ -520,95 +462,6 @@ fn lay_new(document: &Document, items: &[SheetItem], size: SheetSize) -> Option<
         frame::block(w, h),
         &[],
     )
-}
-
-/// What an item and the wires beside it take, mm².
-fn room_mm2(document: &Document, item: &SheetItem) -> f64 {
-    let (w, h) = super::item_size(document, item);
-    (w + LANES_MM[0]) * (h + GAP_MM)
-}
-
-/// Items for devices that are no hubs, and for the terminals of hubs that any of the devices is wired to.
-fn items_for(
-    document: &Document,
-    devices: &[&DeviceId],
-    hubs: &[&DeviceId],
-    high: f64,
-) -> Vec<SheetItem> {
-    let mut items = Vec::new();
-    for id in devices.iter().filter(|id| !hubs.contains(id)) {
-        let whole = device_item(id, Vec::new());
-        let (_, h) = super::item_size(document, &whole);
-        let Some(device) = document.devices.get(*id) else {
-            continue;
-        };
-        let pins: Vec<TerminalId> = device.terminals.iter().map(|it| it.id.clone()).collect();
-        if h <= high || pins.len() < 2 {
-            items.push(whole);
-            continue;
-        }
-        let parts = (h / (high - 4.0 * GAP_MM)).ceil() as usize;
-        let each = pins.len().div_ceil(parts);
-        items.extend(pins.chunks(each).map(|part| device_item(id, part.to_vec())));
-    }
-    // Splices and metal that they are wired to.
-    let near = |end: &End| {
-        let far = |wire: &crate::document::Wire| match (wire.from == *end, wire.to == *end) {
-            (true, _) => Some(wire.to.clone()),
-            (_, true) => Some(wire.from.clone()),
-            _ => None,
-        };
-        let mut far = document.wires.values().filter_map(far);
-        far.any(|end| end.device().is_some_and(|id| devices.contains(&id)))
-    };
-    let splices = document.splices.keys().map(|id| End::Splice(id.clone()));
-    let metal = document.places.keys().map(|id| End::Structure(id.clone()));
-    let joints: Vec<End> = splices.chain(metal).filter(near).collect();
-    items.extend(joints.iter().filter_map(|end| match end {
-        End::Splice(id) => Some(item(Shown::Splice(id.clone()))),
-        End::Structure(id) => Some(item(Shown::Structure(id.clone()))),
-        _ => None,
-    }));
-    for hub in hubs {
-        let Some(device) = document.devices.get(*hub) else {
-            continue;
-        };
-        let used = |terminal: &TerminalId| {
-            let end = End::Terminal((*hub).clone(), terminal.clone());
-            document.wires.values().any(|wire| {
-                let other = match (wire.from == end, wire.to == end) {
-                    (true, _) => &wire.to,
-                    (_, true) => &wire.from,
-                    _ => return false,
-                };
-                joints.contains(other) || other.device().is_some_and(|id| devices.contains(&id))
-            })
-        };
-        let pins = device.terminals.iter().map(|it| it.id.clone());
-        let pins: Vec<TerminalId> = pins.filter(used).collect();
-        if !pins.is_empty() {
-            items.push(device_item(hub, pins));
-        }
-    }
-    items
-}
-
-fn device_item(device: &DeviceId, terminals: Vec<TerminalId>) -> SheetItem {
-    item(Shown::Device {
-        device: device.clone(),
-        terminals,
-        extra: Extra::new(),
-    })
-}
-
-fn item(shows: Shown) -> SheetItem {
-    SheetItem {
-        shows,
-        x_mm: 0.0,
-        y_mm: 0.0,
-        mirrored: false,
-        extra: Extra::new(),
-    }
 }
 
 #[cfg(test)]
@@ -717,31 +570,6 @@ mod tests {
         let rects = rects(&document, &after);
         for (n, rect) in rects.iter().enumerate() {
             assert!(!rects[n + 1..].iter().any(|other| rect.overlaps(*other)));
-        }
-    }
-
-    #[test]
-    fn new_sheets_show_every_device_and_every_wire_between_them() {
-        let document = sample("sorrel");
-        let devices: Vec<DeviceId> = document.devices.keys().cloned().collect();
-        let sheets = sheets(&document, &devices, SheetSize::A3);
-        assert!(sheets.len() < 20, "{} sheets", sheets.len());
-        let shown = |end: &End| {
-            let on = |items: &Vec<SheetItem>| {
-                let items = items.iter().enumerate();
-                let items = items.map(|(n, item)| (n.to_string().as_str().into(), item.clone()));
-                Sheet {
-                    items: items.collect(),
-                    ..Sheet::default()
-                }
-                .shows(end)
-            };
-            sheets.iter().any(on)
-        };
-        for wire in document.wires.values() {
-            for end in [&wire.from, &wire.to] {
-                assert!(end.device().is_none() || shown(end), "{end}");
-            }
         }
     }
 }

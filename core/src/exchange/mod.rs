@@ -4,6 +4,7 @@
 mod again;
 pub mod cells;
 mod error;
+mod headings;
 pub mod list;
 pub mod pins;
 mod scan;

@@ -2,6 +2,7 @@
 
 use super::steps::{NEW_PROJECT, begin, menu, open_teasel, stored_project};
 use super::{Page, Screen, journey};
+use loomwright_core::{exchange, reports::wires};
 
 const DOWN: &str = "\u{e015}";
 const RIGHT: &str = "\u{e014}";
@@ -192,5 +193,38 @@ fn a_pasted_list_becomes_drawn_sheets_and_a_sheet_is_tidied() {
             .await;
         page.press_named(".panel button", "Tidy this sheet").await;
         page.screenshot("tidied").await;
+    });
+}
+
+#[test]
+fn a_whole_panel_is_drawn_from_its_list_in_four_presses() {
+    journey("panel-from-list", Screen::LAPTOP, async |page| {
+        let file = std::fs::read(loomwright_tests::top().join("public/samples/teasel.json"));
+        let teasel = exchange::open(&file.expect("the sample is there"));
+        let teasel = teasel.expect("the sample opens").document;
+        let csv = wires::table(&teasel).to_csv();
+        begin(page).await;
+        menu(page, NEW_PROJECT).await;
+        page.press("button.project").await;
+        page.press_named("#dialog .menu button", "Paste a wire list…")
+            .await;
+        page.wait_for(".paste-list").await;
+        page.put_text(".paste-list", &csv).await;
+        page.press("#dialog button.main").await;
+        page.wait_until("the box goes", "!document.querySelector('#dialog')", 10)
+            .await;
+        page.wait_for("#drawing .g-wire").await;
+        let kept = stored_project(page).await;
+        let count = |kind: &str| kept[kind].as_object().map_or(0, serde_json::Map::len);
+        assert_eq!(count("wires"), teasel.wires.len());
+        assert_eq!(count("splices"), teasel.splices.len());
+        page.screenshot("first").await;
+        // Every sheet can be opened, and shows something.
+        for sheet in 2..=count("sheets") {
+            page.press(&format!(".tabs button:nth-of-type({sheet})"))
+                .await;
+            page.wait_for("#drawing .g-item").await;
+            page.screenshot(&format!("sheet-{sheet}")).await;
+        }
     });
 }
