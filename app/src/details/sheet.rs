@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::Sheet,
+    drawing,
     edit::{Key, Record, delete},
     ids::SheetId,
     order::Sorted,
@@ -10,12 +11,26 @@ use loomwright_core::{
 
 use super::{edit, words};
 use crate::{
-    app, edits, strings, view,
+    App, app, edits,
+    platform::download,
+    strings, view,
     widgets::{Amount, Choice, Number, Text},
 };
 
 /// Something that edits a sheet.
 type Touch = Box<dyn FnOnce(&mut Sheet)>;
+
+/// Hands a sheet to the person as a drawing that needs nothing else.
+fn save_drawing(app: App, id: &SheetId) {
+    let scene = app.derived.scene.get_untracked();
+    let svg = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
+    let title = app.session.peek(|document| {
+        let sheet = document.record_label("sheet", id.as_str());
+        format!("{} {sheet}", document.project.title)
+    });
+    let name = download::file_name(&title, "svg");
+    download::download(&name, "image/svg+xml", svg.as_bytes());
+}
 
 /// The panel.
 #[component]
@@ -83,6 +98,7 @@ pub fn SheetDetails(
                 .peek(|document| edits::tidy(document, &key.get_value(), &Sorted::new()));
             app.session.try_run(strings::TIDY_SHEET, made);
         }>{strings::TIDY_SHEET}</button>
+        <button on:click=move |_| save_drawing(app, &key.get_value())>{strings::SAVE_SVG}</button>
         <p class="hush">{strings::REMOVE_SHEET_HELP}</p>
         <button
             disabled=move || app.session.with(|document| document.sheets.len() < 2)

@@ -10,7 +10,7 @@ use crate::{
 };
 
 /// Share of a new sheet that items may take with the room around them.
-const FULL: f64 = 0.6;
+const FULL: f64 = 0.45;
 
 /// New sheets of this paper that show these devices, those wired to each other together. A bus or a
 /// ground block is on every sheet, with the terminals used there; a device too high for the paper is

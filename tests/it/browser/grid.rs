@@ -75,6 +75,12 @@ fn the_wire_list_is_typed_like_a_spreadsheet() {
 
         let kept = stored_project(page).await;
         assert!(kept.to_string().contains("X9A20"), "what is typed is saved");
+
+        page.press_named(".wires-page button", "Save the wire list as CSV")
+            .await;
+        let (_, csv) = page.downloaded(".csv", &[]).await;
+        let csv = String::from_utf8(csv).expect("a text");
+        assert!(csv.contains("\r\nX9A20,"), "the list as it stands");
     });
 }
 
@@ -192,6 +198,10 @@ fn a_pasted_list_becomes_drawn_sheets_and_a_sheet_is_tidied() {
         page.press_named(".tabs button span", "From the list, 1")
             .await;
         page.press_named(".panel button", "Tidy this sheet").await;
+        page.press_named(".panel button", "Save this sheet as SVG")
+            .await;
+        let (_, svg) = page.downloaded(".svg", &[]).await;
+        assert!(String::from_utf8_lossy(&svg).contains("P5A20"));
         page.screenshot("tidied").await;
     });
 }
