@@ -13,7 +13,7 @@ use loomwright_core::{
         grid::{COLUMNS, put_block, series, text},
     },
     exchange::cells as block,
-    ids::WireId,
+    ids::{SheetId, WireId},
     order::{self, Map},
     units::Gauge,
 };
@@ -41,8 +41,15 @@ struct Line {
     cells: Vec<String>,
 }
 
-/// The rows as they stand, and the column and press that sorted them.
-type Order = (Vec<WireId>, Option<(usize, u32)>);
+/// The rows as they stand, and what list they are of.
+#[derive(Clone, Default)]
+struct Order {
+    sheet: Option<SheetId>,
+    filter: String,
+    /// The column, and how many presses on headings it took.
+    sorted_by: (usize, u32),
+    order: Vec<WireId>,
+}
 
 /// What the parts of the grid share.
 #[derive(Clone, Copy)]
@@ -281,44 +288,55 @@ impl Grid {
         filter: RwSignal<String>,
         sorted_by: RwSignal<(usize, u32)>,
     ) -> Self {
-        // Rows stay where they are while they are typed into: only a press on a heading sorts.
+        // Rows stay where they are, and stay at all, while they are typed into: only a press on a heading
+        // sorts, and only another sheet or another filter takes away what no longer fits.
         let kept: StoredValue<Order> = StoredValue::default();
         let lines = Memo::new(move |_| {
             let sheet = app.view.sheet.get().filter(|_| of_sheet);
             let wanted = folded(&filter.get());
             let by = sorted_by.get();
-            let mut all = app.session.with(|document| {
-                let sheet = sheet.and_then(|id| document.sheets.get(&id));
+            let before = kept.get_value();
+            let same_list = (&before.sheet, &before.filter) == (&sheet, &wanted);
+            let place: Map<&WireId, usize> =
+                (before.order.iter().enumerate().map(|(n, id)| (id, n))).collect();
+            let mut all: Vec<Line> = app.session.with(|document| {
+                let sheet = sheet.as_ref().and_then(|id| document.sheets.get(id));
                 // A wire that runs nowhere yet is on no sheet; it may have been made here.
                 let nowhere = |wire: &Wire| wire.from == End::Open && wire.to == End::Open;
-                let shown = document.wires.iter().filter(|(_, wire)| {
+                let is_shown = |id: &WireId, wire: &Wire| {
                     let on = |sheet: &Sheet| sheet.shows(&wire.from) || sheet.shows(&wire.to);
                     sheet.is_none_or(|sheet| on(sheet) || nowhere(wire))
-                });
-                let line = |(id, wire): (&WireId, _)| Line {
-                    id: id.clone(),
-                    cells: (0..COLUMNS.len())
-                        .map(|at| text(document, wire, at))
-                        .collect(),
+                        || (same_list && place.contains_key(id))
                 };
-                let lines = shown.map(line);
-                let is_wanted = |line: &Line| {
+                let line = |(id, wire): (&WireId, &Wire)| {
+                    let cells = (0..COLUMNS.len()).map(|at| text(document, wire, at));
+                    let line = Line {
+                        id: id.clone(),
+                        cells: cells.collect(),
+                    };
                     let mut cells = line.cells.iter();
-                    wanted.is_empty() || cells.any(|cell| folded(cell).contains(&wanted))
+                    let fits = wanted.is_empty()
+                        || (same_list && place.contains_key(id))
+                        || cells.any(|cell| folded(cell).contains(&wanted));
+                    fits.then_some(line)
                 };
-                lines.filter(is_wanted).collect::<Vec<_>>()
+                let shown = document
+                    .wires
+                    .iter()
+                    .filter(|(id, wire)| is_shown(id, wire));
+                shown.filter_map(line).collect()
             });
             order::sort_by(&mut all, |a, b| natural_cmp(&a.cells[by.0], &b.cells[by.0]));
-            kept.update_value(|(order, was)| {
-                if *was == Some(by) {
-                    let place: Map<&WireId, usize> =
-                        order.iter().enumerate().map(|(n, id)| (id, n)).collect();
-                    // What is new comes last.
-                    let of = |line: &Line| place.get(&line.id).copied().unwrap_or(usize::MAX);
-                    order::sort_by_key(&mut all, of);
-                }
-                *was = Some(by);
-                *order = all.iter().map(|line| line.id.clone()).collect();
+            if same_list && before.sorted_by == by {
+                // What is new comes last.
+                let of = |line: &Line| place.get(&line.id).copied().unwrap_or(usize::MAX);
+                order::sort_by_key(&mut all, of);
+            }
+            kept.set_value(Order {
+                sheet,
+                filter: wanted,
+                sorted_by: by,
+                order: all.iter().map(|line| line.id.clone()).collect(),
             });
             all
         });

@@ -97,7 +97,9 @@ fn wires_are_made_in_the_list_beside_the_drawing() {
         page.keys(ENTER).await;
         cell_says(page, rows, 1, "Z1A22").await;
         page.press(&cell(rows, 2)).await;
+        // An end on another sheet does not take the row away while it is typed.
         page.keys(&format!("FL1 1{ENTER}")).await;
+        cell_says(page, rows, 2, "FL1 1").await;
         page.screenshot("new-wire").await;
         page.press(&cell(rows, 1)).await;
         page.keys(&format!("{END}{HOME}")).await;
