@@ -43,7 +43,7 @@ struct Line {
 
 /// The rows as they stand, and what list they are of.
 #[derive(Clone, Default)]
-struct Order {
+struct Standing {
     sheet: Option<SheetId>,
     filter: String,
     /// The column, and how many presses on headings it took.
@@ -290,7 +290,7 @@ impl Grid {
     ) -> Self {
         // Rows stay where they are, and stay at all, while they are typed into: only a press on a heading
         // sorts, and only another sheet or another filter takes away what no longer fits.
-        let kept: StoredValue<Order> = StoredValue::default();
+        let kept: StoredValue<Standing> = StoredValue::default();
         let lines = Memo::new(move |_| {
             let sheet = app.view.sheet.get().filter(|_| of_sheet);
             let wanted = folded(&filter.get());
@@ -332,7 +332,7 @@ impl Grid {
                 let of = |line: &Line| place.get(&line.id).copied().unwrap_or(usize::MAX);
                 order::sort_by_key(&mut all, of);
             }
-            kept.set_value(Order {
+            kept.set_value(Standing {
                 sheet,
                 filter: wanted,
                 sorted_by: by,
