@@ -207,3 +207,35 @@ fn the_other_button_opens_a_menu_and_two_fingers_undo() {
         .await;
     });
 }
+
+#[test]
+fn a_circuit_is_followed_and_a_wire_typed_on_a_phone() {
+    journey("phone", Screen::PHONE, async |page| {
+        begin(page).await;
+        page.press(".bar button[aria-label=Find]").await;
+        page.fill("#find", "L2A").await;
+        page.press(".found-list .row").await;
+        page.press(".panel .circuit summary").await;
+        page.wait_for(".panel .circuit li button").await;
+        page.middle_of(".panel .circuit li:nth-child(3)").await;
+        page.screenshot("circuit").await;
+        let wide = page
+            .eval("document.documentElement.scrollWidth <= innerWidth")
+            .await;
+        assert_eq!(wide, true, "nothing sticks out of the screen");
+
+        page.press_named(".room-tab", "Build").await;
+        page.wait_for("#wire-grid td").await;
+        page.screenshot("wires").await;
+        page.press("#wire-grid tbody tr:nth-of-type(1) td:nth-of-type(1)")
+            .await;
+        page.press_named(".grid-tools button", "Edit").await;
+        page.keys(&format!("Q1A22{ENTER}")).await;
+        page.wait_until(
+            "it is typed",
+            "document.querySelector('#wire-grid tbody td').textContent === 'Q1A22'",
+            5,
+        )
+        .await;
+    });
+}
