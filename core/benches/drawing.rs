@@ -5,7 +5,7 @@ use std::{fmt::Write, hint::black_box};
 use criterion::{Criterion, criterion_group, criterion_main};
 use loomwright_core::{
     document::{Document, Sheet, SheetItem},
-    drawing::{self, Theme, geometry::pt},
+    drawing::{self, Pace, Theme, geometry::pt},
     ids::SheetId,
     testing::document,
 };
@@ -62,6 +62,16 @@ fn drawing(c: &mut Criterion) {
             b.iter(|| drawing::scene(black_box(&document), &sheet));
         });
         let scene = drawing::scene(&document, &sheet);
+        // A device a little further on, as a finger drags it.
+        let mut moved = document.clone();
+        if let Some(sheet) = moved.sheets.get_mut(&sheet)
+            && let Some(item) = sheet.items.values_mut().nth(units / 2)
+        {
+            item.x_mm += 5.0;
+        }
+        c.bench_function(&format!("a device dragged, {name}"), |b| {
+            b.iter(|| drawing::rescene(black_box(&moved), &sheet, None, &scene, Pace::Dragging));
+        });
         c.bench_function(&format!("hit, {name}"), |b| {
             b.iter(|| drawing::hit(black_box(&scene), pt(200.0, 100.0), 3.0));
         });

@@ -209,7 +209,12 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
         Gate { node, way }
     };
     let (start, goal) = (gate(grid, a, false), gate(grid, b, true));
-    let own = |wire: u32| wire == mark(i) || shares(jobs, i, wire);
+    // Asked at every step: the few that share an end with it are looked up once.
+    let mates: Vec<u32> = (0..jobs.len())
+        .map(mark)
+        .filter(|wire| shares(jobs, i, *wire))
+        .collect();
+    let own = |wire: u32| mates.contains(&wire);
     let least = least_cost(grid, start, goal);
     let mut found = plain::plain(grid, (start, goal), &own);
     // A sheet's worth of effort, shared by its wires; more, as long as there is some to spare, for one
