@@ -189,8 +189,7 @@ pub fn duplicate(
     /// How far from their originals copies stand where there is no room.
     const DOWN_MM: (f64, f64) = (10.0, 30.0);
     let change = edit::duplicate(document, sheet, keys, DOWN_MM)?;
-    let mut after = document.clone();
-    let (Ok(()), Some(id)) = (change.apply(&mut after), sheet) else {
+    let (Ok(after), Some(id)) = (change.applied(document), sheet) else {
         return Ok(change);
     };
     let added: Sorted<Key> = change.added().cloned().collect();
@@ -217,10 +216,9 @@ pub fn delete(
     if items.is_empty() {
         return Ok(change);
     }
-    let mut after = document.clone();
-    if change.apply(&mut after).is_err() {
+    let Ok(after) = change.applied(document) else {
         return Ok(change);
-    }
+    };
     Ok(change.then(&edit::remove_from_sheet(&after, sheet, &items)?))
 }
 

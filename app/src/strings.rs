@@ -178,7 +178,6 @@ pub const NOTICE: [&str; 3] = [
 pub const NOTICE_OK: &str = "I understand";
 pub const NOTICE_PRINT: &str = "An aid only: local regulation, the maker's manual and a licensed person's judgement come first.";
 
-/// "1 hazard", "2 hazards".
 /// The title of a sheet made from a list.
 pub fn from_list(n: usize) -> String {
     format!("From the list, {n}")
@@ -202,6 +201,7 @@ pub fn end_part(key: &str) -> &'static str {
     }
 }
 
+/// "1 hazard", "2 hazards".
 pub fn count(n: usize, [one, many]: [&str; 2]) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }

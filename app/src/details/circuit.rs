@@ -29,8 +29,7 @@ pub fn Circuit(
         let is_own = key.as_ref() == Some(&own);
         let go = move |_| {
             if let Some(key) = key.clone() {
-                findings::show(app, vec![key.clone()]);
-                app.view.select(key);
+                findings::go_to(app, key);
             }
         };
         let indent = format!("padding-inline-start: {}rem", line.depth as f64 + 0.25);

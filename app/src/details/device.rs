@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Device, Document},
-    edit::{Key, Record, plain_device},
+    edit::{Key, Record},
     ids::{DeviceId, PlaceId},
 };
 
@@ -51,7 +51,7 @@ pub fn DeviceDetails(
             // The panel goes away with its device; until then it shows the last one.
             found
                 .or_else(|| before.cloned())
-                .unwrap_or_else(|| plain_device("", ""))
+                .unwrap_or_else(|| Device::plain("", ""))
         }
     });
     let touch = move |label: &str, touch: Box<dyn FnOnce(&mut Device)>| {

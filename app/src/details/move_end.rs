@@ -122,9 +122,8 @@ fn try_it(
     let end = EndNames::new(document).find(pin);
     let end = end.map_err(|error| error.to_string())?;
     let change = edit::set_end(document, id, which, &end).map_err(|error| error.to_string())?;
-    let mut after = document.clone();
-    change
-        .apply(&mut after)
+    let after = change
+        .applied(document)
         .map_err(|error| error.to_string())?;
     let after = rules::check(&after);
     let told = |findings: Vec<&rules::Finding>| {

@@ -243,18 +243,9 @@ fn add(app: App, id: &DeviceId) {
             .filter(|t| t.connector == connector)
             .count();
         let terminal = Terminal {
-            id: TerminalId::new("t1"),
-            label: (in_same + 1).to_string(),
-            name: String::new(),
             connector,
-            role: loomwright_core::document::Role::default(),
             form,
-            fits: None,
-            covered: false,
-            bit_per_s: None,
-            level_v: None,
-            bias_v: None,
-            extra: loomwright_core::document::Extra::default(),
+            ..Terminal::plain("t1", (in_same + 1).to_string())
         };
         Some(add_terminal(document, id, terminal))
     });

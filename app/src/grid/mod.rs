@@ -187,10 +187,7 @@ fn row(grid: Grid, line: Line) -> AnyView {
     let (id, show) = (line.id.clone(), line.id.clone());
     let place = move || grid.places.with(|places| places.get(&id).copied());
     let label = format!("{}: {}", strings::SHOW_ON_SHEET, line.cells[0]);
-    let show = move |_| {
-        findings::show(grid.app, vec![Key::Wire(show.clone())]);
-        grid.app.view.select(Key::Wire(show.clone()));
-    };
+    let show = move |_| findings::go_to(grid.app, Key::Wire(show.clone()));
     view! {
         <tr data-row=line.id.to_string() class=move || chosen_class(grid, place())>
             <th scope="row">
@@ -303,28 +300,27 @@ impl Grid {
                 let sheet = sheet.as_ref().and_then(|id| document.sheets.get(id));
                 // A wire that runs nowhere yet is on no sheet; it may have been made here.
                 let nowhere = |wire: &Wire| wire.from == End::Open && wire.to == End::Open;
-                let is_shown = |id: &WireId, wire: &Wire| {
+                let is_shown = |wire: &Wire| {
                     let on = |sheet: &Sheet| sheet.shows(&wire.from) || sheet.shows(&wire.to);
                     sheet.is_none_or(|sheet| on(sheet) || nowhere(wire))
-                        || (same_list && place.contains_key(id))
                 };
                 let line = |(id, wire): (&WireId, &Wire)| {
+                    let stays = same_list && place.contains_key(id);
+                    if !stays && !is_shown(wire) {
+                        return None;
+                    }
                     let cells = (0..COLUMNS.len()).map(|at| text(document, wire, at));
                     let line = Line {
                         id: id.clone(),
                         cells: cells.collect(),
                     };
                     let mut cells = line.cells.iter();
-                    let fits = wanted.is_empty()
-                        || (same_list && place.contains_key(id))
+                    let fits = stays
+                        || wanted.is_empty()
                         || cells.any(|cell| folded(cell).contains(&wanted));
                     fits.then_some(line)
                 };
-                let shown = document
-                    .wires
-                    .iter()
-                    .filter(|(id, wire)| is_shown(id, wire));
-                shown.filter_map(line).collect()
+                document.wires.iter().filter_map(line).collect()
             });
             order::sort_by(&mut all, |a, b| natural_cmp(&a.cells[by.0], &b.cells[by.0]));
             if same_list && before.sorted_by == by {

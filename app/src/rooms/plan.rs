@@ -150,8 +150,7 @@ fn row(app: App, line: Line) -> AnyView {
         <tr>
             <td>
                 <button on:click=move |_| {
-                    findings::show(app, vec![Key::Device(id.clone())]);
-                    app.view.select(Key::Device(id.clone()));
+                    findings::go_to(app, Key::Device(id.clone()));
                     app.view.panel.set(view::Panel::Details);
                 }>{tag}</button>
             </td>

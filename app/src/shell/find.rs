@@ -37,10 +37,7 @@ pub fn FindBox(
                 app.view.room.set(crate::view::Room::Draw);
                 app.view.sheet.set(Some(id));
             }
-            Some(key) => {
-                findings::show(app, vec![key.clone()]);
-                app.view.select(key);
-            }
+            Some(key) => findings::go_to(app, key),
             None => {}
         }
     };

@@ -144,10 +144,9 @@ fn made_of(document: &Document, list: &List) -> Result<Change, Vec<String>> {
         errors.iter().map(ToString::to_string).collect()
     };
     let made = import(document, list).map_err(told)?;
-    let mut after = document.clone();
     let mut change = made.change;
     let failed = |error: &dyn ToString| vec![error.to_string()];
-    change.apply(&mut after).map_err(|error| failed(&error))?;
+    let mut after = change.applied(document).map_err(|error| failed(&error))?;
     // On paper like the sheets that are there.
     let first = sheets_in_order(document).into_iter().next();
     let size = first.and_then(|(id, ..)| document.sheets.get(&id));

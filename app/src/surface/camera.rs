@@ -40,6 +40,14 @@ impl Camera {
         (at.x * self.scale + self.x, at.y * self.scale + self.y)
     }
 
+    /// As the `transform` of what stands on the sheet.
+    pub fn transform(self) -> String {
+        format!(
+            "translate({:.2} {:.2}) scale({:.4})",
+            self.x, self.y, self.scale
+        )
+    }
+
     /// Moved by some pixels.
     #[must_use]
     pub fn panned(self, dx: f64, dy: f64) -> Self {

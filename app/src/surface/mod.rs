@@ -55,13 +55,7 @@ pub fn Surface(
 
     let live = Memo::new(move |_| over::live(app));
     let press = move |event: ev::PointerEvent| board.press(&event);
-    let transform = move || {
-        let camera = board.camera.get();
-        format!(
-            "translate({:.2} {:.2}) scale({:.4})",
-            camera.x, camera.y, camera.scale
-        )
-    };
+    let transform = move || board.camera.get().transform();
     view! {
         <style>{inks()}</style>
         <svg
@@ -135,11 +129,7 @@ fn lens(board: Board) -> AnyView {
         let (x, y) = at();
         format!("M{:.1} {y:.1}h8M{x:.1} {:.1}v8", x - 4.0, y - 4.0)
     };
-    let camera = board.camera.get_untracked();
-    let transform = format!(
-        "translate({:.2} {:.2}) scale({:.4})",
-        camera.x, camera.y, camera.scale
-    );
+    let transform = board.camera.get_untracked().transform();
     view! {
         <svg class="lens loom" aria-hidden="true" viewBox=view_box style=style>
             <g transform=transform>

@@ -45,6 +45,24 @@ pub struct Device {
 }
 
 impl Device {
+    /// A box with this tag and title, of which nothing else is known.
+    pub fn plain(tag: &str, title: &str) -> Self {
+        Self {
+            tag: tag.trim().to_owned(),
+            title: title.trim().to_owned(),
+            kind: DeviceKind::Unit,
+            place: None,
+            critical: false,
+            independent_of: Vec::new(),
+            connectors: Vec::new(),
+            terminals: Vec::new(),
+            elements: Vec::new(),
+            source: String::new(),
+            note: String::new(),
+            extra: Extra::new(),
+        }
+    }
+
     /// The terminal with this id.
     pub fn terminal(&self, id: &TerminalId) -> Option<&Terminal> {
         self.terminals.iter().find(|terminal| terminal.id == *id)
@@ -161,6 +179,24 @@ pub struct Terminal {
 }
 
 impl Terminal {
+    /// A loose pin of which nothing else is known.
+    pub fn plain(id: impl Into<TerminalId>, label: impl Into<String>) -> Self {
+        Self {
+            id: id.into(),
+            label: label.into(),
+            name: String::new(),
+            connector: None,
+            role: Role::default(),
+            form: TerminalForm::default(),
+            fits: None,
+            covered: false,
+            bit_per_s: None,
+            level_v: None,
+            bias_v: None,
+            extra: Extra::new(),
+        }
+    }
+
     /// How many conductors fit: as stated, else four on a stud (AC 43.13-1B par 11-174b), two under
     /// a screw, one in a contact, tab or lead (common practice, no source).
     pub fn fits(&self) -> u32 {

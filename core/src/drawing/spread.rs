@@ -2,7 +2,7 @@
 
 use super::{
     frame, item_size,
-    tidy::{GAP_MM, LANES_MM, lay_new},
+    tidy::{GAP_MM, LANES_MM, placed},
 };
 use crate::{
     document::{DeviceKind, Document, End, Extra, SheetItem, SheetSize, Shown, Wire},
@@ -43,13 +43,13 @@ pub fn sheets(document: &Document, devices: &[DeviceId], size: SheetSize) -> Vec
             tried.push(left[best]);
             let with: Vec<SheetItem> = items_for(document, &tried, &hubs, inside.h);
             let area: f64 = with.iter().map(|item| room_mm2(document, item)).sum();
-            let fits =
-                area <= FULL * inside.w * inside.h && lay_new(document, &with, size).is_some();
+            let stands = placed(document, &with, size);
+            let fits = area <= FULL * inside.w * inside.h && stands.is_some();
             if !fits && !on.is_empty() {
                 break;
             }
             on = tried;
-            items = with;
+            items = stands.unwrap_or(with);
             left.remove(best);
             if !fits {
                 break;
@@ -60,14 +60,7 @@ pub fn sheets(document: &Document, devices: &[DeviceId], size: SheetSize) -> Vec
     // What runs between hubs is on a sheet of its own.
     let between = items_for(document, &hubs, &hubs, inside.h);
     if !between.is_empty() {
-        sheets.push(between);
-    }
-    for items in &mut sheets {
-        if let Some(places) = lay_new(document, items, size) {
-            for (item, place) in items.iter_mut().zip(places) {
-                *item = place.put(item);
-            }
-        }
+        sheets.push(placed(document, &between, size).unwrap_or(between));
     }
     sheets
 }
@@ -102,15 +95,8 @@ fn items_for(
         items.extend(pins.chunks(each).map(|part| device_item(id, part.to_vec())));
     }
     // Splices and metal that they are wired to.
-    let near = |end: &End| {
-        let far = |wire: &Wire| match (wire.from == *end, wire.to == *end) {
-            (true, _) => Some(wire.to.clone()),
-            (_, true) => Some(wire.from.clone()),
-            _ => None,
-        };
-        let mut far = document.wires.values().filter_map(far);
-        far.any(|end| end.device().is_some_and(|id| devices.contains(&id)))
-    };
+    let is_device = |end: &End| end.device().is_some_and(|id| devices.contains(&id));
+    let near = |end: &End| far_ends(document, end).any(is_device);
     let splices = document.splices.keys().map(|id| End::Splice(id.clone()));
     let metal = document.places.keys().map(|id| End::Structure(id.clone()));
     let joints: Vec<End> = splices.chain(metal).filter(near).collect();
@@ -125,14 +111,7 @@ fn items_for(
         };
         let used = |terminal: &TerminalId| {
             let end = End::Terminal((*hub).clone(), terminal.clone());
-            document.wires.values().any(|wire| {
-                let other = match (wire.from == end, wire.to == end) {
-                    (true, _) => &wire.to,
-                    (_, true) => &wire.from,
-                    _ => return false,
-                };
-                joints.contains(other) || other.device().is_some_and(|id| devices.contains(&id))
-            })
+            far_ends(document, &end).any(|far| joints.contains(far) || is_device(far))
         };
         let pins = device.terminals.iter().map(|it| it.id.clone());
         let pins: Vec<TerminalId> = pins.filter(used).collect();
@@ -141,6 +120,16 @@ fn items_for(
         }
     }
     items
+}
+
+/// The other ends of the wires that end here.
+fn far_ends<'d>(document: &'d Document, end: &End) -> impl Iterator<Item = &'d End> {
+    let far = move |wire: &'d Wire| match (wire.from == *end, wire.to == *end) {
+        (true, _) => Some(&wire.to),
+        (_, true) => Some(&wire.from),
+        _ => None,
+    };
+    document.wires.values().filter_map(far)
 }
 
 fn device_item(device: &DeviceId, terminals: Vec<TerminalId>) -> SheetItem {

@@ -22,9 +22,10 @@ pub(super) const GAP_MM: f64 = 10.0;
 pub(super) const LANES_MM: [f64; 2] = [32.5, 70.0];
 /// How often columns take their order from their neighbours, there and back.
 const SWEEPS: usize = 6;
+
 /// Where an item stands, as in [`SheetItem`].
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Place {
+struct Place {
     x_mm: f64,
     y_mm: f64,
     mirrored: bool,
@@ -32,7 +33,7 @@ pub(super) struct Place {
 
 impl Place {
     /// The item there.
-    pub(super) fn put(self, item: &SheetItem) -> SheetItem {
+    fn put(self, item: &SheetItem) -> SheetItem {
         SheetItem {
             x_mm: self.x_mm,
             y_mm: self.y_mm,
@@ -447,21 +448,18 @@ fn looks_back(nodes: &[Node], places: &[Place], at: usize) -> bool {
     score < 0
 }
 
-/// Places for the items of a new sheet of this paper, one each; none if there is no room for them.
-pub(super) fn lay_new(
+/// The items of a new sheet of this paper where they stand best; none if there is no room for them.
+pub(super) fn placed(
     document: &Document,
     items: &[SheetItem],
     size: SheetSize,
-) -> Option<Vec<Place>> {
+) -> Option<Vec<SheetItem>> {
     let (w, h) = size.size_mm();
-    let items: Vec<&SheetItem> = items.iter().collect();
-    lay(
-        document,
-        &items,
-        frame::inside(w, h),
-        frame::block(w, h),
-        &[],
-    )
+    let (inside, block) = (frame::inside(w, h), frame::block(w, h));
+    let all: Vec<&SheetItem> = items.iter().collect();
+    let places = lay(document, &all, inside, block, &[])?;
+    let stands = items.iter().zip(places);
+    Some(stands.map(|(item, place)| place.put(item)).collect())
 }
 
 #[cfg(test)]

@@ -240,6 +240,16 @@ impl Change {
         Ok(())
     }
 
+    /// The document that the change makes of another.
+    ///
+    /// # Errors
+    /// As [`Change::apply`].
+    pub fn applied(&self, document: &Document) -> Result<Document, ApplyError> {
+        let mut after = document.clone();
+        self.apply(&mut after)?;
+        Ok(after)
+    }
+
     /// The change that undoes this one.
     #[must_use]
     pub fn invert(&self) -> Self {

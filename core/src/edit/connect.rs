@@ -163,11 +163,8 @@ pub fn repeat(document: &Document, id: &WireId) -> Result<Change, EditError> {
         ));
     }
     let [from, to] = next;
-    let taken = |number: &str| document.wires.values().any(|it| it.number == number);
-    let mut numbers = super::grid::series(&wire.number, None, NUMBERS_TRIED).into_iter();
-    let number = numbers.find(|number| !number.is_empty() && !taken(number));
     let again = Wire {
-        number: number.unwrap_or_else(|| free::wire_number(document, None)),
+        number: free::number_after(document, None, &wire.number),
         from: from.unwrap_or_else(|| wire.from.clone()),
         to: to.unwrap_or_else(|| wire.to.clone()),
         status: crate::document::BuildStatus::Planned,
@@ -179,9 +176,6 @@ pub fn repeat(document: &Document, id: &WireId) -> Result<Change, EditError> {
     let key = Key::Wire(free::key(&document.wires, "w1"));
     put_one(document, key, Record::Wire(again))
 }
-
-/// How far numbers are counted on to find one that is free.
-const NUMBERS_TRIED: usize = 1000;
 
 #[cfg(test)]
 mod tests {

@@ -1,14 +1,11 @@
 //! Devices once more, with their wires and cables: the jacks of another seat, the other landing light.
 
-use super::{Change, EditError, Key, connect::next_pin, copy::on_copy, free, grid::series};
+use super::{Change, EditError, Key, connect::next_pin, copy::on_copy, free};
 use crate::{
     document::{BuildStatus, Document, End, ShieldEnd, Shown},
     ids::{CableId, DeviceId, SheetId, SpliceId, WireId},
     order::Map,
 };
-
-/// How far numbers are counted on to find one that is free.
-const NUMBERS_TRIED: usize = 1000;
 
 /// Makes these devices and splices once more under free tags, with every wire that runs between them and
 /// every wire that leads to them. Beyond, such a wire ends at the next free pin after that of its
@@ -148,17 +145,13 @@ impl Again {
 
     /// A free number: with the label of its cable made again, else counted on.
     fn number(&self, copy: &Document, id: &WireId, number: &str) -> String {
-        let taken = |number: &str| copy.wires.values().any(|it| it.number == number);
         let in_cable = self.labels.get(id).and_then(|(old, new)| {
             let rest = number
                 .strip_prefix(old.as_str())
                 .filter(|_| !old.is_empty())?;
             Some(format!("{new}{rest}"))
         });
-        let counted = series(number, None, NUMBERS_TRIED);
-        let mut wishes = in_cable.into_iter().chain(counted);
-        let found = wishes.find(|wish| !wish.is_empty() && !taken(wish));
-        found.unwrap_or_else(|| free::wire_number(copy, None))
+        free::number_after(copy, in_cable, number)
     }
 
     fn shields(&self, document: &Document, copy: &mut Document) {

@@ -85,6 +85,19 @@ pub(super) fn circuit(number: &str) -> Option<&str> {
     Marked::parse(number).map(|marked| marked.circuit)
 }
 
+/// How far numbers are counted on to find one that is free.
+const NUMBERS_TRIED: usize = 1000;
+
+/// A number that no wire has: this one if it is given and free, else counted on from `number`, else the
+/// next of W1, W2, W3.
+pub(super) fn number_after(document: &Document, wish: Option<String>, number: &str) -> String {
+    let taken = |number: &str| document.wires.values().any(|it| it.number == number);
+    let counted = super::grid::series(number, None, NUMBERS_TRIED);
+    let mut wishes = wish.into_iter().chain(counted);
+    let found = wishes.find(|wish| !wish.is_empty() && !taken(wish));
+    found.unwrap_or_else(|| wire_number(document, None))
+}
+
 /// A number that no wire has: the next segment of the wire this one goes on from, else the next of
 /// W1, W2, W3.
 pub(super) fn wire_number(document: &Document, goes_on_from: Option<&Wire>) -> String {

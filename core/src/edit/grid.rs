@@ -19,7 +19,8 @@ pub struct Column {
 /// What reading a typed cell needs.
 pub struct Typing<'d> {
     document: &'d Document,
-    ends: EndNames,
+    /// The points of the document by name.
+    pub ends: EndNames,
 }
 
 impl<'d> Typing<'d> {

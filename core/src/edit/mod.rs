@@ -36,7 +36,7 @@ pub use self::{
     history::History,
     insides::{add_element, add_terminal, remove_element, remove_terminal},
     operate::{pull_breaker, push_breaker, set_load_use, set_switch},
-    plain::{connector_called, pin_called, plain_device},
+    plain::{connector_called, pin_called},
     sheets::{Spot, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet},
     splice_into::splice_into,
     update::{rename, update_record},

@@ -1,28 +1,10 @@
-//! Devices of which nothing is known but their pins.
+//! Connectors and pins of a device by what they are called.
 
 use super::free;
 use crate::{
-    document::{Connector, Device, DeviceKind, Extra, Role, Terminal, TerminalForm, folded},
+    document::{Connector, Device, Extra, Terminal, folded},
     ids::{ConnectorId, TerminalId},
 };
-
-/// A box with this tag and title.
-pub fn plain_device(tag: &str, title: &str) -> Device {
-    Device {
-        tag: tag.trim().to_owned(),
-        title: title.trim().to_owned(),
-        kind: DeviceKind::Unit,
-        place: None,
-        critical: false,
-        independent_of: Vec::new(),
-        connectors: Vec::new(),
-        terminals: Vec::new(),
-        elements: Vec::new(),
-        source: String::new(),
-        note: String::new(),
-        extra: Extra::new(),
-    }
-}
 
 /// The connector of a device with this label, made if it is not there.
 pub fn connector_called(device: &mut Device, label: &str) -> ConnectorId {
@@ -59,18 +41,8 @@ pub fn pin_called(device: &mut Device, connector: Option<&ConnectorId>, label: &
     let taken = |id: &str| device.terminals.iter().any(|it| it.id.as_str() == id);
     let id: TerminalId = free::free(&free::slug(&format!("{of} {sign}")), taken);
     device.terminals.push(Terminal {
-        id: id.clone(),
-        label: label.to_owned(),
-        name: String::new(),
         connector: connector.cloned(),
-        role: Role::Passive,
-        form: TerminalForm::Pin,
-        fits: None,
-        covered: false,
-        bit_per_s: None,
-        level_v: None,
-        bias_v: None,
-        extra: Extra::new(),
+        ..Terminal::plain(id.clone(), label)
     });
     id
 }

@@ -44,6 +44,13 @@ pub fn read(text: &str) -> Vec<Vec<String>> {
     rows
 }
 
+/// The rows that hold anything.
+pub fn filled(text: &str) -> Vec<Vec<String>> {
+    let mut rows = read(text);
+    rows.retain(|row| row.iter().any(|cell| !cell.trim().is_empty()));
+    rows
+}
+
 fn count(text: &str, c: char) -> usize {
     text.chars().filter(|it| *it == c).count()
 }

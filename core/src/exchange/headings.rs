@@ -121,8 +121,7 @@ impl Says {
 impl List {
     /// Reads a pasted text. Its first line is its headings if any of them is known.
     pub fn read(text: &str) -> Self {
-        let mut rows = cells::read(text);
-        rows.retain(|row| row.iter().any(|cell| !cell.trim().is_empty()));
+        let mut rows = cells::filled(text);
         let width = rows.iter().map(Vec::len).max().unwrap_or(0);
         let first: Vec<_> = (rows.first().into_iter().flatten())
             .map(|heading| Says::of_heading(heading))

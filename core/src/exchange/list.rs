@@ -5,12 +5,12 @@ pub use super::headings::{List, Says};
 use crate::{
     document::{
         Bar, BarUse, Cable, CableKind, Device, DeviceKind, Document, Element, ElementKind, End,
-        EndNames, Extra, Place, Splice, Terminal, Wire, folded, invariants, natural_cmp,
+        EndNames, Extra, NoSuchEnd, Place, Splice, Terminal, Wire, folded, invariants, natural_cmp,
     },
     edit::{
         Change, connector_called, free,
         grid::{self, COLUMNS, CellError},
-        pin_called, plain_device,
+        pin_called,
     },
     ids::{DeviceId, PlaceId, SpliceId, WireId},
     order::{self, Map},
@@ -37,7 +37,7 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
     let mut copy = document.clone();
     let mut errors = Vec::new();
     let typing = grid::Typing::new(document);
-    let mut making = Making::new(document);
+    let mut making = Making::new(document, &typing.ends);
     let mut rows: Vec<Row> = Vec::new();
     for (at, cells) in list.rows.iter().enumerate() {
         let mut row = Row::default();
@@ -132,7 +132,7 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
     }
     Ok(Imported {
         change: Change::between(document, &copy),
-        devices: making.made.into_iter().map(|(_, id)| id).collect(),
+        devices: making.made,
         wires: added,
     })
 }
@@ -228,19 +228,19 @@ impl TypedEnd {
 }
 
 /// What is made while a list is read.
-struct Making {
-    names: EndNames,
+struct Making<'n> {
+    names: &'n EndNames,
     /// By tag without case.
     tags: Map<String, DeviceId>,
-    /// New devices with their tags, in the order of the list.
-    made: Vec<(String, DeviceId)>,
+    /// New devices, in the order of the list.
+    made: Vec<DeviceId>,
 }
 
-impl Making {
-    fn new(document: &Document) -> Self {
+impl<'n> Making<'n> {
+    fn new(document: &Document, names: &'n EndNames) -> Self {
         let devices = document.devices.iter();
         Self {
-            names: EndNames::new(document),
+            names,
             tags: devices
                 .map(|(id, device)| (folded(&device.tag), id.clone()))
                 .collect(),
@@ -252,10 +252,8 @@ impl Making {
     fn end(&mut self, document: &mut Document, typed: &TypedEnd) -> Result<End, String> {
         match self.names.find(&typed.text) {
             Ok(end) => return Ok(end),
-            Err(crate::document::NoSuchEnd::Ambiguous(text)) => {
-                return Err(format!("\"{text}\" names more than one point"));
-            }
-            Err(crate::document::NoSuchEnd::Unknown(_)) => {}
+            Err(error @ NoSuchEnd::Ambiguous(_)) => return Err(error.to_string()),
+            Err(NoSuchEnd::Unknown(_)) => {}
         }
         if let Some(title) = folded_prefix(&typed.text, "structure,") {
             return Ok(metal(document, title));
@@ -276,7 +274,7 @@ impl Making {
                 let id: DeviceId = free::key(&document.devices, &free::slug(&typed.device));
                 document.devices.insert(id.clone(), boxed(&typed.device));
                 self.tags.insert(tag, id.clone());
-                self.made.push((typed.device.clone(), id.clone()));
+                self.made.push(id.clone());
                 id
             }
         };
@@ -291,7 +289,7 @@ impl Making {
 
     /// Puts the pins of new devices in their order.
     fn finish(&self, document: &mut Document) {
-        for (_, id) in &self.made {
+        for id in &self.made {
             let Some(device) = document.devices.get_mut(id) else {
                 continue;
             };
@@ -383,7 +381,7 @@ fn boxed(tag: &str) -> Device {
     };
     Device {
         kind,
-        ..plain_device(tag, "")
+        ..Device::plain(tag, "")
     }
 }
 

@@ -3,7 +3,7 @@
 use super::cells;
 use crate::{
     document::{Device, Role, Terminal, folded},
-    edit::{connector_called, pin_called, plain_device},
+    edit::{connector_called, pin_called},
 };
 
 /// What a column of the table says.
@@ -38,8 +38,7 @@ pub enum PinsError {
 /// # Errors
 /// [`PinsError`]; then there is no device.
 pub fn device(text: &str, tag: &str, title: &str) -> Result<Device, PinsError> {
-    let mut rows = cells::read(text);
-    rows.retain(|row| row.iter().any(|cell| !cell.trim().is_empty()));
+    let mut rows = cells::filled(text);
     let headings: Vec<Option<Says>> = (rows.first().into_iter().flatten())
         .map(|cell| heading(cell))
         .collect();
@@ -52,7 +51,7 @@ pub fn device(text: &str, tag: &str, title: &str) -> Result<Device, PinsError> {
     if rows.is_empty() {
         return Err(PinsError::Empty);
     }
-    let mut device = plain_device(tag, title);
+    let mut device = Device::plain(tag, title);
     for (at, row) in rows.iter().enumerate() {
         let cell = |says: Says| {
             let column = columns.iter().position(|it| *it == Some(says));

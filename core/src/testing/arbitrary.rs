@@ -3,8 +3,8 @@
 use crate::{
     document::{
         Accepted, Cable, CableKind, Device, Document, Element, ElementKind, End, Extra, LoadUse,
-        LogEntry, LogKind, Place, Resistor, Role, Route, Shield, ShieldEnd, Shown, State, Terminal,
-        TerminalForm, WireEnd,
+        LogEntry, LogKind, Place, Resistor, Route, Shield, ShieldEnd, Shown, State, Terminal,
+        WireEnd,
     },
     edit::{self, Change, EditError, Key, Record, Spot},
     ids::{DeviceId, ItemId, SheetId, StateId, TerminalId, WireId},
@@ -279,20 +279,7 @@ fn inside(document: &Document, which: usize, id: &DeviceId, dice: &mut Dice) -> 
     };
     Some(match which {
         26 => {
-            let terminal = Terminal {
-                id: "t1".into(),
-                label: "T".into(),
-                name: String::new(),
-                connector: None,
-                role: Role::Passive,
-                form: TerminalForm::Pin,
-                fits: None,
-                covered: false,
-                bit_per_s: None,
-                level_v: None,
-                bias_v: None,
-                extra: Extra::new(),
-            };
+            let terminal = Terminal::plain("t1", "T");
             edit::add_terminal(document, id, terminal)
         }
         27 => edit::remove_terminal(document, id, &any_terminal(dice)?),

@@ -494,8 +494,6 @@ fn mated(words: &Words<'_>) -> Device {
 
 fn bare(words: &Words<'_>, kind: DeviceKind) -> Device {
     Device {
-        tag: words.name.into(),
-        title: words.name.into(),
         kind,
         place: words.get("at").map(Into::into),
         critical: words.has("critical"),
@@ -503,12 +501,7 @@ fn bare(words: &Words<'_>, kind: DeviceKind) -> Device {
             .get("apart")
             .map(|ids| ids.split(',').map(Into::into).collect())
             .unwrap_or_default(),
-        connectors: Vec::new(),
-        terminals: Vec::new(),
-        elements: Vec::new(),
-        source: String::new(),
-        note: String::new(),
-        extra: Extra::new(),
+        ..Device::plain(words.name, words.name)
     }
 }
 
@@ -529,8 +522,6 @@ fn add_terminal(device: &mut Device, id: &str, role: Role, name: &str) {
         });
     }
     device.terminals.push(Terminal {
-        id: id.into(),
-        label: connector.map_or(id, |(_, pin)| pin).into(),
         name: name.into(),
         connector: connector.map(|(connector, _)| connector.into()),
         role,
@@ -543,11 +534,6 @@ fn add_terminal(device: &mut Device, id: &str, role: Role, name: &str) {
             }
             _ => TerminalForm::Pin,
         },
-        fits: None,
-        covered: false,
-        bit_per_s: None,
-        level_v: None,
-        bias_v: None,
-        extra: Extra::new(),
+        ..Terminal::plain(id, connector.map_or(id, |(_, pin)| pin))
     });
 }

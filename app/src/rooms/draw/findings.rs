@@ -120,6 +120,12 @@ pub fn show(app: App, keys: Vec<Key>) {
     app.view.bring(keys);
 }
 
+/// Goes to a record: on its sheet, selected.
+pub fn go_to(app: App, key: Key) {
+    show(app, vec![key.clone()]);
+    app.view.select(key);
+}
+
 fn entry(app: App, index: usize, finding: Finding) -> AnyView {
     let word = level_word(finding.level);
     let open = move || app.view.marked.get() == Some(index);
