@@ -79,4 +79,6 @@ id! {
     LogId,
     /// An accepted finding.
     AcceptedId,
+    /// Something measured.
+    ReadingId,
 }

@@ -24,6 +24,7 @@ pub mod drawing;
 pub mod edit;
 pub mod exchange;
 pub mod ids;
+pub mod markup;
 pub mod netlist;
 pub mod noise;
 pub mod order;

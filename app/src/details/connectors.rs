@@ -102,6 +102,9 @@ fn add(app: App, id: &DeviceId) {
             label: format!("J{n}"),
             style: String::new(),
             contact_a: None,
+            contacts: None,
+            strip_mm: None,
+            tool: String::new(),
             extra: Extra::default(),
         });
     });

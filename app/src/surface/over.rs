@@ -7,7 +7,7 @@ use loomwright_core::{
         Group, GroupKey, Overlay, Scene, Shape,
         geometry::{Point, Rect},
         overlay::{Flag, FlagAt, FlagLevel, PlacedFlag},
-        svg::{escape, markup},
+        svg::markup,
     },
     edit::Key,
     ids::WireId,

@@ -7,7 +7,7 @@ use loomwright_core::{
     document::Document,
     drawing::{
         Group, GroupKey, Scene,
-        svg::{escape, markup},
+        svg::markup,
     },
 };
 use web_sys::Element;

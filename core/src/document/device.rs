@@ -134,9 +134,29 @@ pub struct Connector {
     /// Continuous current a contact may carry, A, from its data.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contact_a: Option<f64>,
+    /// Whether it holds pins or sockets.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contacts: Option<Contacts>,
+    /// Length that its contacts want stripped, mm, from their maker's sheet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strip_mm: Option<f64>,
+    /// Tool and setting that its contacts want.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub tool: String,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+/// What a connector holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Contacts {
+    /// Pins.
+    Pins,
+    /// Sockets.
+    Sockets,
 }
 
 /// A pin, stud, tab, screw or lead that wires end at.

@@ -16,6 +16,9 @@ pub struct LogEntry {
     pub kind: LogKind,
     /// What was done or seen, and why.
     pub text: String,
+    /// Hours of work, h.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hours: Option<f64>,
     /// Measured values of a test.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub results: Vec<TestResult>,

@@ -16,6 +16,7 @@ pub mod parts;
 mod place;
 mod project;
 pub mod read;
+mod reading;
 mod reserve;
 mod sheet;
 mod state;
@@ -25,7 +26,7 @@ use serde::{Deserialize, Serialize};
 
 pub use self::{
     cable::{Cable, CableKind, Shield, ShieldEnd},
-    device::{Connector, Device, DeviceKind, Role, Terminal, TerminalForm},
+    device::{Connector, Contacts, Device, DeviceKind, Role, Terminal, TerminalForm},
     element::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Contact, Diode, Element, ElementKind,
         Figure, Jack, JackUse, Load, LoadLaw, LoadSort, Mate, Origin, Protector, ProtectorStyle,
@@ -39,6 +40,7 @@ pub use self::{
     noise::NoiseFigures,
     place::{Place, Route, Splice},
     project::Project,
+    reading::{Reading, Test},
     reserve::Reserve,
     sheet::{Sheet, SheetItem, SheetNote, SheetSize, Shown},
     state::{AfterAlternator, LoadUse, State},
@@ -46,7 +48,8 @@ pub use self::{
 };
 use crate::{
     ids::{
-        AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
+        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId, StateId,
+        WireId,
     },
     order::Map,
 };
@@ -90,6 +93,9 @@ pub struct Document {
     /// Findings accepted with a reason.
     #[serde(default)]
     pub accepted: Map<AcceptedId, Accepted>,
+    /// What was measured.
+    #[serde(default, skip_serializing_if = "Map::is_empty")]
+    pub readings: Map<ReadingId, Reading>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

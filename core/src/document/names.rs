@@ -93,6 +93,9 @@ impl Document {
             "accepted" => {
                 (self.accepted.get(id)).map(|accepted| format!("accepted {}", accepted.rule))
             }
+            "reading" => self.readings.get(id).map(|reading| {
+                format!("{} at {}", reading.test.name(), self.end_label(&reading.from))
+            }),
             "terminal" => (id.split_once('/'))
                 .map(|(device, terminal)| self.end_label(&End::terminal(device, terminal))),
             "element" => {

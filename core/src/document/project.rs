@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Extra, NoiseFigures};
+use crate::order::Map;
 
 /// Facts of the whole aircraft.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -37,6 +38,23 @@ pub struct Project {
     /// Figures of the noise review.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub noise: Option<NoiseFigures>,
+    /// What is bought over the length drawn, %; 10 if left out (common practice, no source).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spare_percent: Option<f64>,
+    /// Length added at each end of a wire when it is cut, for two new terminations, m; 0.05 if left
+    /// out (AC 43.13-1B par 11-118 asks for two; the length is common practice, no source).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub service_loop_m: Option<f64>,
+    /// How wires are numbered, as words in braces and plain text: `{letter}{circuit}{segment}{gauge}{ground}`;
+    /// as the builder likes if left out.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub numbering: String,
+    /// Height of the sleeves that wires are marked with, mm; 9 if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub label_mm: Option<f64>,
+    /// What is on the shelf, by the key of its line in the order list, in that line's unit.
+    #[serde(default, skip_serializing_if = "Map::is_empty")]
+    pub stock: Map<String, f64>,
     /// True if lengths are shown in feet; the file always holds metres.
     #[serde(default)]
     pub show_feet: bool,
@@ -62,6 +80,11 @@ impl Default for Project {
             ambient_c: None,
             altitude_ft: None,
             noise: None,
+            spare_percent: None,
+            service_loop_m: None,
+            numbering: String::new(),
+            label_mm: None,
+            stock: Map::new(),
             show_feet: false,
             extra: Extra::new(),
         }

@@ -8,6 +8,7 @@ use super::{
     scene::{Anchor, Dash, Group, GroupKey, Ink, Scene, Shape},
     theme::{self, Theme},
 };
+use crate::markup::escape;
 
 /// The sheet as a self-contained SVG file, one unit a millimetre.
 pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
@@ -58,25 +59,6 @@ pub fn key_text(key: &GroupKey) -> String {
         GroupKey::Wire(id) => format!("wire:{id}"),
         GroupKey::Item(id) => format!("item:{id}"),
     }
-}
-
-/// Text made harmless in markup: the five special characters as entities, characters that XML
-/// does not allow left out.
-pub fn escape(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            '\n' | '\t' | '\r' => out.push(' '),
-            c if c.is_control() || c == '\u{fffe}' || c == '\u{ffff}' => {}
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 /// A length with at most two decimals.

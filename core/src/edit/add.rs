@@ -53,6 +53,10 @@ pub fn add_record(document: &Document, record: Record) -> Result<Change, EditErr
                 let id = free::key(&copy.accepted, "x1");
                 copy.accepted.insert(id, accepted);
             }
+            Record::Reading(reading) => {
+                let id = free::key(&copy.readings, "r1");
+                copy.readings.insert(id, reading);
+            }
         }
         Ok(())
     })

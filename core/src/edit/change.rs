@@ -5,11 +5,12 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     document::{
-        Accepted, Cable, Device, Document, LogEntry, Place, Project, Route, Sheet, Splice, State,
-        Wire, invariants,
+        Accepted, Cable, Device, Document, LogEntry, Place, Project, Reading, Route, Sheet, Splice,
+        State, Wire, invariants,
     },
     ids::{
-        AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
+        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId, StateId,
+        WireId,
     },
     order::{self, Map},
 };
@@ -141,6 +142,7 @@ records! {
     Sheet, SheetId, Sheet, sheets, "sheet";
     Log, LogId, LogEntry, log, "log";
     Accepted, AcceptedId, Accepted, accepted, "accepted";
+    Reading, ReadingId, Reading, readings, "reading";
 }
 
 impl Document {

@@ -19,6 +19,9 @@ pub fn connector_called(device: &mut Device, label: &str) -> ConnectorId {
         label: label.to_owned(),
         style: String::new(),
         contact_a: None,
+        contacts: None,
+        strip_mm: None,
+        tool: String::new(),
         extra: Extra::new(),
     });
     id

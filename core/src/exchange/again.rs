@@ -91,6 +91,7 @@ fn field(key: &Key) -> &'static str {
         Key::Sheet(_) => "sheets",
         Key::Log(_) => "log",
         Key::Accepted(_) => "accepted",
+        Key::Reading(_) => "readings",
     }
 }
 
@@ -115,6 +116,7 @@ fn record_text(document: &Document, key: &Key) -> Option<String> {
         Key::Sheet(id) => of(document.sheets.get(id)),
         Key::Log(id) => of(document.log.get(id)),
         Key::Accepted(id) => of(document.accepted.get(id)),
+        Key::Reading(id) => of(document.readings.get(id)),
     })
 }
 

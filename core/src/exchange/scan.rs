@@ -9,9 +9,9 @@ use super::{FORMAT, OpenError, VERSION};
 use crate::document::{invariants::At, limits};
 
 /// The objects of a file that hold records, keyed by id.
-const RECORDS: [&str; 10] = [
+const RECORDS: [&str; 11] = [
     "places", "devices", "wires", "cables", "splices", "routes", "states", "sheets", "log",
-    "accepted",
+    "accepted", "readings",
 ];
 
 /// Looks through a file and returns its version.

@@ -43,6 +43,7 @@ pub fn entry(
         who,
         kind: LogKind::Test,
         text: title(hear),
+        hours: None,
         results: vec![TestResult {
             what: suspect.what.clone(),
             expected: suspect.test.clone(),

@@ -73,6 +73,7 @@ pub fn table(document: &Document) -> Table {
     Table {
         name: "always-hot",
         title: "Live with every switch at rest".into(),
+        grouped: false,
         columns: vec![
             column("wire", "Wire", ""),
             column("from", "From", ""),

@@ -88,6 +88,7 @@ pub fn by_case(document: &Document, all: &Endurance) -> Table {
     Table {
         name: "endurance",
         title: format!("Endurance without alternator, {}", document.project.title),
+        grouped: false,
         columns: (COLUMNS.iter())
             .map(|&(key, title, unit, _)| Column { key, title, unit })
             .collect(),
@@ -129,6 +130,7 @@ pub fn by_device(all: &Endurance) -> Table {
     Table {
         name: "endurance-devices",
         title: "Minutes by device".into(),
+        grouped: false,
         columns,
         rows: devices.iter().map(row).collect(),
     }

@@ -3,7 +3,10 @@
 use std::fmt::Write as _;
 
 use super::endurance::words;
-use crate::solve::endurance::{Case, Endurance, Stop};
+use crate::{
+    markup::escape,
+    solve::endurance::{Case, Endurance, Stop},
+};
 
 /// Width and height of a panel with its margins, and the margins: left, top, right, bottom.
 const PANEL: (f64, f64) = (640.0, 190.0);
@@ -124,7 +127,7 @@ fn panel(svg: &mut String, all: &Endurance, case: &Case, scale: &Scale) {
             DASHES[bus % DASHES.len()],
             scale.x(minutes) + 5.0,
             y + 4.0,
-            escaped(&it.label)
+            escape(&it.label)
         );
     }
     stops(svg, case, scale);
@@ -206,15 +209,9 @@ fn stops(svg: &mut String, case: &Case, scale: &Scale) {
             "<path d=\"M{x:.1} {TOP}v8\" stroke=\"currentColor\"/>\
              <text x=\"{x:.1}\" y=\"{}\" text-anchor=\"end\">{} off</text>",
             TOP + 18.0,
-            escaped(&names.join(", "))
+            escape(&names.join(", "))
         );
     }
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('"', "&quot;")
 }
 
 #[cfg(test)]

@@ -84,6 +84,7 @@ pub fn by_phase(document: &Document, analysis: &LoadAnalysis) -> Table {
     Table {
         name: "loads",
         title: format!("Loads by phase, {}", document.project.title),
+        grouped: false,
         columns: (BY_PHASE.iter())
             .map(|&(key, title, unit, _)| Column { key, title, unit })
             .collect(),
@@ -138,6 +139,7 @@ pub fn each(analysis: &LoadAnalysis, phase: &PhaseLoads) -> Table {
     Table {
         name: "each-load",
         title: format!("Loads in {}", phase.title),
+        grouped: false,
         columns: std::iter::once(bus).chain(others).collect(),
         rows: phase.loads.iter().map(row).collect(),
     }

@@ -171,6 +171,7 @@ impl WhatShorts {
         Table {
             name: "what-shorts",
             title: format!("What a short to structure does, in \"{}\"", self.state),
+            grouped: false,
             columns: vec![
                 column("wire", "Wire", ""),
                 column("at", "Short at", ""),

@@ -11,6 +11,20 @@ pub enum Cell {
     Number(f64, usize),
     /// Nothing known.
     Empty,
+    /// Something that is done or not, and what is ticked off by it; nothing if the key is empty.
+    Tick {
+        /// True if it is done.
+        done: bool,
+        /// What it stands for, for whoever takes the tick.
+        key: String,
+    },
+    /// A value that a person puts in.
+    Entry {
+        /// What is there.
+        value: String,
+        /// What it stands for.
+        key: String,
+    },
 }
 
 impl Cell {
@@ -30,7 +44,8 @@ impl Cell {
     /// As a person reads it, without its unit.
     pub fn show(&self) -> String {
         match self {
-            Self::Text(text) => text.clone(),
+            Self::Text(text) | Self::Entry { value: text, .. } => text.clone(),
+            Self::Tick { done, .. } => String::from(if *done { "yes" } else { "" }),
             Self::Number(value, decimals) => {
                 let text = format!("{value:.decimals$}");
                 // Nothing is never less than nothing.
@@ -45,7 +60,8 @@ impl Cell {
 
     fn to_json(&self) -> Value {
         match self {
-            Self::Text(text) => text.as_str().into(),
+            Self::Text(text) | Self::Entry { value: text, .. } => text.as_str().into(),
+            Self::Tick { done, .. } => (*done).into(),
             // What is shown is what is meant: no digits beyond it.
             Self::Number(..) => self.show().parse::<f64>().map_or(Value::Null, Value::from),
             Self::Empty => Value::Null,
@@ -73,6 +89,8 @@ pub struct Table {
     pub title: String,
     /// Its columns.
     pub columns: Vec<Column>,
+    /// True if the first column names a group: rows of one group stand together, under its name.
+    pub grouped: bool,
     /// Its rows; each has a cell for each column.
     pub rows: Vec<Vec<Cell>>,
 }
@@ -85,8 +103,8 @@ impl Table {
         let mut csv = line(heading);
         for row in &self.rows {
             csv += &line(row.iter().map(|cell| match cell {
-                Cell::Text(text) => harmless(text),
-                number => number.show(),
+                Cell::Number(..) => cell.show(),
+                text => harmless(&text.show()),
             }));
         }
         csv
@@ -132,16 +150,32 @@ impl Table {
         put(first) + &rule + "\n" + &rest.iter().map(put).collect::<String>()
     }
 
+    /// The columns that stand under the name of a group: all but its own.
+    pub fn shown_columns(&self) -> Vec<usize> {
+        (usize::from(self.grouped)..self.columns.len()).collect()
+    }
+
+    /// The name of a row's group.
+    pub fn group_of<'r>(&self, row: &'r [Cell]) -> Option<&'r str> {
+        match row.first() {
+            Some(Cell::Text(text)) if self.grouped => Some(text),
+            _ => None,
+        }
+    }
+
     /// As JSON: a list of objects, one a row, fields in the order of the columns.
     pub fn to_json(&self) -> String {
+        format!("{:#}\n", self.rows_json())
+    }
+
+    /// The same as a value.
+    pub(super) fn rows_json(&self) -> Value {
         let rows = self.rows.iter().map(|row| {
             let fields = self.columns.iter().zip(row);
             let fields = fields.map(|(column, cell)| (column.key.to_owned(), cell.to_json()));
             Value::Object(fields.collect::<Map<_, _>>())
         });
-        let mut text = format!("{:#}", Value::Array(rows.collect()));
-        text.push('\n');
-        text
+        Value::Array(rows.collect())
     }
 }
 
@@ -181,6 +215,7 @@ mod tests {
             name: "t",
             title: String::new(),
             columns: vec![column("a"), column("b_m")],
+            grouped: false,
             rows: vec![vec![Cell::text(text), Cell::number(Some(-1.25), 1)]],
         }
     }

@@ -144,6 +144,7 @@ impl WhatStops {
         Table {
             name: "what-stops",
             title: format!("What stops if, in \"{}\"", self.state),
+            grouped: false,
             columns: used.iter().map(|at| all[*at]).collect(),
             rows: rows.iter().map(only).collect(),
         }

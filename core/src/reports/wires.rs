@@ -79,6 +79,7 @@ pub fn table(document: &Document) -> Table {
     Table {
         name: "wires",
         title: format!("Wire list, {}", document.project.title),
+        grouped: false,
         columns: (COLUMNS.iter())
             .map(|&(key, title, unit, _)| Column { key, title, unit })
             .collect(),

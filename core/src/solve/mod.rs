@@ -21,6 +21,7 @@ mod piecewise;
 mod reduce;
 pub mod report;
 pub mod resistance;
+pub mod ring_out;
 pub mod shorts;
 pub mod solution;
 mod solver;

@@ -252,6 +252,7 @@ fn record(document: &Document, which: usize, dice: &mut Dice) -> Option<Record> 
             who: "ME".into(),
             kind: LogKind::Note,
             text: "Looked".into(),
+            hours: None,
             results: Vec::new(),
             extra: Extra::new(),
         }),

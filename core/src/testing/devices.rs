@@ -518,6 +518,9 @@ fn add_terminal(device: &mut Device, id: &str, role: Role, name: &str) {
             label: connector.into(),
             style: String::new(),
             contact_a: None,
+            contacts: None,
+            strip_mm: None,
+            tool: String::new(),
             extra: Extra::new(),
         });
     }

@@ -3,9 +3,9 @@
 use super::{At, Check};
 use crate::{
     document::{
-        Accepted, Element, ElementKind, LogEntry, Sheet, Shown, State, limits, parts::Bound,
+        Accepted, Element, ElementKind, LogEntry, Reading, Sheet, Shown, State, limits, parts::Bound,
     },
-    ids::{AcceptedId, LogId, SheetId, StateId},
+    ids::{AcceptedId, LogId, ReadingId, SheetId, StateId},
 };
 
 impl Check<'_> {
@@ -115,6 +115,7 @@ impl Check<'_> {
         self.text(at, "date", &entry.date);
         self.text(at, "who", &entry.who);
         self.text(at, "text", &entry.text);
+        self.number(at, "hours", entry.hours, Bound::NotNegative);
         let results = at.field("results");
         for (index, result) in entry.results.iter().enumerate() {
             let at = results.index(index);
@@ -122,6 +123,14 @@ impl Check<'_> {
             self.text(&at, "expected", &result.expected);
             self.text(&at, "measured", &result.measured);
         }
+    }
+
+    pub(super) fn reading(&mut self, at: &At, _: &ReadingId, reading: &Reading) {
+        self.end(&at.field("from"), &reading.from);
+        self.end(&at.field("to"), &reading.to);
+        self.number(at, "value", reading.value, Bound::Finite);
+        self.text(at, "who", &reading.who);
+        self.text(at, "date", &reading.date);
     }
 
     pub(super) fn accepted(&mut self, at: &At, _: &AcceptedId, accepted: &Accepted) {

@@ -8,11 +8,12 @@ mod wiring;
 use std::fmt;
 
 use super::{
-    Accepted, Cable, Device, Document, End, LogEntry, Place, Route, Sheet, Splice, State, Wire,
+    Accepted, Cable, Device, Document, End, LogEntry, Place, Reading, Route, Sheet, Splice, State, Wire,
     limits, parts::Bound,
 };
 use crate::ids::{
-    AcceptedId, CableId, DeviceId, LogId, PlaceId, RouteId, SheetId, SpliceId, StateId, WireId,
+    AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId, StateId,
+    WireId,
 };
 
 /// Something that no document may hold.
@@ -143,6 +144,7 @@ kinds! {
     sheets: sheet, SheetId, Sheet;
     log: log_entry, LogId, LogEntry;
     accepted: accepted, AcceptedId, Accepted;
+    readings: reading, ReadingId, Reading;
 }
 
 struct Check<'a> {
@@ -194,6 +196,14 @@ impl Check<'_> {
         self.number(&at, "recharge_h", project.recharge_h, Bound::Positive);
         self.number(&at, "ambient_c", project.ambient_c, Bound::Finite);
         self.number(&at, "altitude_ft", project.altitude_ft, Bound::NotNegative);
+        self.number(&at, "spare_percent", project.spare_percent, Bound::NotNegative);
+        self.number(&at, "service_loop_m", project.service_loop_m, Bound::NotNegative);
+        self.number(&at, "label_mm", project.label_mm, Bound::Positive);
+        self.text(&at, "numbering", &project.numbering);
+        for (line, amount) in &project.stock {
+            self.text(&at, "stock", line);
+            self.number(&at.field("stock"), line, Some(*amount), Bound::NotNegative);
+        }
         for (field, figure) in project.noise.clone().unwrap_or_default().each() {
             self.number(&at.field("noise"), field, *figure, Bound::Positive);
         }
@@ -281,5 +291,6 @@ impl Document {
             + self.sheets.len()
             + self.log.len()
             + self.accepted.len()
+            + self.readings.len()
     }
 }

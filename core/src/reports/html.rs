@@ -1,0 +1,183 @@
+//! Papers as HTML: a fragment for the screen, where ticks and values can be put in, and a file for
+//! paper that needs nothing else. All text is escaped here.
+
+use super::{
+    Cell, Paper, Table,
+    paper::{NOTICE, Part},
+};
+use crate::markup::escape;
+
+/// What the markup is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// Ticks and values are put in here.
+    Screen,
+    /// Ticks and values stand as they are, with room for a pen.
+    Print,
+}
+
+/// How paper looks; the same in the file and in the app.
+pub const STYLE: &str = include_str!("paper.css");
+
+/// A whole file.
+pub fn file(title: &str, body: &str) -> String {
+    format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width\">\n<title>{}</title>\n\
+         <style>\n{STYLE}</style>\n</head>\n<body class=\"paper\">\n{body}</body>\n</html>\n",
+        escape(title)
+    )
+}
+
+/// A paper without the file around it.
+pub fn body(paper: &Paper, form: Form) -> String {
+    let mut out = format!("<h1>{}</h1>\n", escape(&paper.title));
+    for part in &paper.parts {
+        match part {
+            Part::Heading(text) => out += &format!("<h2>{}</h2>\n", escape(text)),
+            Part::Text(text) => out += &format!("<p>{}</p>\n", escape(text)),
+            Part::Caution(text) => {
+                out += &format!(
+                    "<p class=\"paper-caution\"><b>Caution</b> {}</p>\n",
+                    escape(text)
+                );
+            }
+            Part::Table(table) => put_table(&mut out, table, form),
+            Part::Drawing { svg, told } => {
+                out += &format!(
+                    "<figure role=\"img\" aria-label=\"{}\">{svg}</figure>\n",
+                    escape(told)
+                );
+            }
+            Part::Page => out += "<div class=\"paper-page\"></div>\n",
+        }
+    }
+    out + &format!("<p class=\"paper-notice\">{}</p>\n", escape(NOTICE))
+}
+
+fn put_table(out: &mut String, table: &Table, form: Form) {
+    if table.rows.is_empty() {
+        *out += "<p>Nothing to list.</p>\n";
+        return;
+    }
+    let columns = table.shown_columns();
+    let headings = table.headings();
+    *out += "<div class=\"paper-wide\"><table>\n<thead><tr>";
+    for &at in &columns {
+        *out += &format!("<th scope=\"col\">{}</th>", escape(&headings[at]));
+    }
+    *out += "</tr></thead>\n<tbody>\n";
+    let mut group = None;
+    for row in &table.rows {
+        if let Some(text) = table.group_of(row).filter(|text| group != Some(*text)) {
+            *out += &format!(
+                "<tr class=\"paper-group\"><th colspan=\"{}\">{}</th></tr>\n",
+                columns.len(),
+                escape(text)
+            );
+            group = Some(text);
+        }
+        // What a tick or a field is about, for those who do not see the row.
+        let about = columns.first().map_or(String::new(), |&at| row[at].show());
+        *out += "<tr>";
+        for &at in &columns {
+            put_cell(out, &row[at], &format!("{}: {about}", headings[at]), form);
+        }
+        *out += "</tr>\n";
+    }
+    *out += "</tbody></table></div>\n";
+}
+
+fn put_cell(out: &mut String, cell: &Cell, about: &str, form: Form) {
+    let shown = escape(&cell.show());
+    *out += &match (cell, form) {
+        (Cell::Number(..), _) => format!("<td class=\"n\">{shown}</td>"),
+        (Cell::Tick { done, key }, Form::Screen) if !key.is_empty() => format!(
+            "<td class=\"t\"><label><input type=\"checkbox\" data-tick=\"{}\" aria-label=\"{}\"{}>\
+             </label></td>",
+            escape(key),
+            escape(about),
+            if *done { " checked" } else { "" }
+        ),
+        (Cell::Tick { done, .. }, _) => {
+            format!(
+                "<td class=\"t\">{}</td>",
+                if *done { "\u{2611}" } else { "\u{2610}" }
+            )
+        }
+        (Cell::Entry { key, .. }, Form::Screen) => format!(
+            "<td class=\"e\"><input data-entry=\"{}\" value=\"{shown}\" aria-label=\"{}\" \
+             autocomplete=\"off\"></td>",
+            escape(key),
+            escape(about)
+        ),
+        (Cell::Entry { .. }, Form::Print) => format!("<td class=\"e\"><span>{shown}</span></td>"),
+        _ => format!("<td>{shown}</td>"),
+    };
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reports::Column;
+
+    fn paper(text: &str) -> Paper {
+        let column = |key, title| Column {
+            key,
+            title,
+            unit: "",
+        };
+        let mut paper = Paper {
+            name: "p",
+            title: text.into(),
+            parts: Vec::new(),
+        };
+        paper.heading(text);
+        paper.caution(text);
+        paper.table(Table {
+            name: "t",
+            title: text.into(),
+            columns: vec![
+                column("g", "G"),
+                column("a", "A"),
+                column("t", "T"),
+                column("e", "E"),
+            ],
+            grouped: true,
+            rows: vec![vec![
+                Cell::text(text),
+                Cell::text(text),
+                Cell::Tick {
+                    done: true,
+                    key: text.into(),
+                },
+                Cell::Entry {
+                    value: text.into(),
+                    key: text.into(),
+                },
+            ]],
+        });
+        paper
+    }
+
+    #[test]
+    fn no_text_becomes_markup() {
+        let nasty = "<script>alert('1')</script>\" onload=\"x";
+        for form in [Form::Screen, Form::Print] {
+            let html = body(&paper(nasty), form);
+            assert!(!html.contains("<script"), "{html}");
+            assert!(!html.contains("\" onload"), "{html}");
+        }
+        assert!(!paper(nasty).to_html().contains("<script"));
+    }
+
+    #[test]
+    fn ticks_and_fields_are_for_the_screen_and_stand_on_paper() {
+        let screen = body(&paper("W1"), Form::Screen);
+        assert!(screen.contains("type=\"checkbox\" data-tick=\"W1\" aria-label=\"T: W1\" checked"));
+        assert!(screen.contains("data-entry=\"W1\" value=\"W1\""));
+        let print = body(&paper("W1"), Form::Print);
+        assert!(print.contains('\u{2611}') && !print.contains("<input"));
+        assert!(print.contains("<tr class=\"paper-group\"><th colspan=\"3\">W1</th></tr>"));
+    }
+}

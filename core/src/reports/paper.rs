@@ -1,0 +1,142 @@
+//! A paper: headings, words, cautions, tables and drawings in the order of the page. What makes a
+//! paper knows no form of it, and the forms know no paper.
+
+use serde_json::{Map, Value};
+
+use super::{Table, html};
+use crate::document::{Document, End, Sheet};
+use crate::ids::SheetId;
+
+/// What stands under every paper that someone may build by.
+pub const NOTICE: &str = "This is an aid. Local regulation, the equipment maker's manual and a licensed \
+                          person's judgement come first.";
+
+/// What a paper is made from. The drawing's own knowledge arrives as functions, since papers and
+/// drawing know nothing of each other.
+#[derive(Clone, Copy, Debug)]
+pub struct Asked<'d> {
+    /// The project.
+    pub document: &'d Document,
+    /// The same project as it was before a change, to set beside it.
+    pub before: Option<&'d Document>,
+    /// The zone of a sheet in which an end is shown: "C4".
+    pub zone: fn(&Document, &Sheet, &End) -> Option<String>,
+    /// A sheet in black and white, as SVG markup.
+    pub drawn: fn(&Document, &SheetId) -> String,
+}
+
+/// A part of a paper.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Part {
+    /// A heading.
+    Heading(String),
+    /// A paragraph.
+    Text(String),
+    /// What may hurt someone, or the aircraft.
+    Caution(String),
+    /// A table.
+    Table(Table),
+    /// A drawing as SVG markup of our own, and what it shows in words.
+    Drawing {
+        /// The markup.
+        svg: String,
+        /// In words.
+        told: String,
+    },
+    /// A new page begins.
+    Page,
+}
+
+/// A paper.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Paper {
+    /// Its name in commands: "cuts".
+    pub name: &'static str,
+    /// Its title.
+    pub title: String,
+    /// What is on it.
+    pub parts: Vec<Part>,
+}
+
+impl Paper {
+    /// An empty paper of a project.
+    pub fn new(name: &'static str, what: &str, document: &Document) -> Self {
+        Self {
+            name,
+            title: format!("{what}, {}", document.project.title),
+            parts: Vec::new(),
+        }
+    }
+
+    /// Adds a heading.
+    pub fn heading(&mut self, text: impl Into<String>) {
+        self.parts.push(Part::Heading(text.into()));
+    }
+
+    /// Adds a paragraph.
+    pub fn text(&mut self, text: impl Into<String>) {
+        self.parts.push(Part::Text(text.into()));
+    }
+
+    /// Adds a caution.
+    pub fn caution(&mut self, text: impl Into<String>) {
+        self.parts.push(Part::Caution(text.into()));
+    }
+
+    /// Adds a table; an empty one says so.
+    pub fn table(&mut self, table: Table) {
+        self.parts.push(Part::Table(table));
+    }
+
+    /// Its tables.
+    pub fn tables(&self) -> impl Iterator<Item = &Table> {
+        self.parts.iter().filter_map(|part| match part {
+            Part::Table(table) => Some(table),
+            _ => None,
+        })
+    }
+
+    /// As CSV: its tables one after the other, an empty line between them.
+    pub fn to_csv(&self) -> String {
+        let tables: Vec<String> = self.tables().map(Table::to_csv).collect();
+        tables.join("\r\n")
+    }
+
+    /// As JSON: a list of rows if it has one table, else an object with the rows of each.
+    pub fn to_json(&self) -> String {
+        let mut tables: Vec<&Table> = self.tables().collect();
+        let value = match tables.pop() {
+            Some(one) if tables.is_empty() => one.rows_json(),
+            last => {
+                let all = tables.into_iter().chain(last);
+                Value::Object(
+                    all.map(|table| (table.name.to_owned(), table.rows_json()))
+                        .collect::<Map<_, _>>(),
+                )
+            }
+        };
+        format!("{value:#}\n")
+    }
+
+    /// As plain text.
+    pub fn to_text(&self) -> String {
+        let mut text = format!("{}\n", self.title);
+        for part in &self.parts {
+            text += "\n";
+            match part {
+                Part::Heading(words) => text += &format!("{words}\n"),
+                Part::Text(words) => text += &format!("{words}\n"),
+                Part::Caution(words) => text += &format!("CAUTION: {words}\n"),
+                Part::Table(table) => text += &table.to_text(),
+                Part::Drawing { told, .. } => text += &format!("[{told}]\n"),
+                Part::Page => {}
+            }
+        }
+        format!("{text}\n{NOTICE}\n")
+    }
+
+    /// As an HTML file that needs nothing else.
+    pub fn to_html(&self) -> String {
+        html::file(&self.title, &html::body(self, html::Form::Print))
+    }
+}

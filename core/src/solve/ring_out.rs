@@ -1,0 +1,599 @@
+//! What an ohmmeter shows on the finished wiring before any power: every way that must be there with
+//! its ohms, every circuit that must be open to the others, buses, jack bodies and data buses.
+//!
+//! It holds with the battery out, units unplugged, in-line connectors mated, breakers pulled and fuses
+//! out, limiters in, switches as they rest. What has no connector (lamps, motors, coils) stays joined.
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::unionfind::UnionFind;
+
+use super::resistance::edge_ohm;
+use crate::{
+    document::{
+        BarUse, ConductorKind, Device, DeviceKind, Document, ElementKind, End, LoadLaw,
+        ProtectorStyle, Reading, Role, Test, Wire, natural_cmp,
+    },
+    ids::WireId,
+    netlist::{EdgeKind, EdgeOf, Netlist, Point},
+    order::{Map, Sorted, sort_by},
+};
+
+/// Conductor temperature on the bench, °C.
+const BENCH_C: f64 = 20.0;
+/// What a meter may show over the computed ohms, leads nulled: the larger of this, ohm, and of a
+/// quarter (common practice, no source).
+const OVER_OHM: f64 = 0.2;
+/// From here on a circuit is open to another, ohm (common practice, no source).
+pub const OPEN_OHM: f64 = 100_000.0;
+/// Share by which the resistance of a data bus may differ (5 % resistors and a meter's own error;
+/// common practice, no source).
+const RESISTOR_SHARE: f64 = 0.1;
+/// What is a way if its length is not known, ohm (common practice, no source).
+const UNKNOWN_OHM: f64 = 5.0;
+
+/// What a line expects.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Expect {
+    /// So many ohms, leads nulled, or less where another way runs beside it; not known if a length is
+    /// missing or the conductor is not copper.
+    Ohm(Option<f64>),
+    /// Open; but what is named stays joined and is measured with it. The ohms of all of it, if it is
+    /// known, else the meter shows what the unit lets it.
+    Open {
+        /// What stays joined.
+        through: Vec<String>,
+        /// Its ohms.
+        ohm: Option<f64>,
+    },
+    /// So many ohms through resistors.
+    About(f64),
+}
+
+/// One measurement.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// What is measured.
+    pub test: Test,
+    /// One lead.
+    pub from: End,
+    /// The other; [`End::Open`] for all other circuits and structure.
+    pub to: End,
+    /// What is to be read.
+    pub expect: Expect,
+    /// What is measured along, from one lead to the other.
+    pub path: Vec<EdgeIndex>,
+}
+
+/// What became of a line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// As drawn.
+    Right,
+    /// Not as drawn: why.
+    Wrong(String),
+    /// It cannot be told.
+    Unknown,
+}
+
+impl Line {
+    /// True if a reading is of this line, either way round.
+    pub fn is_of(&self, reading: &Reading) -> bool {
+        let ends = (&reading.from, &reading.to);
+        self.test == reading.test
+            && (ends == (&self.from, &self.to) || ends == (&self.to, &self.from))
+    }
+
+    /// The most, or the least, that is right, ohm.
+    pub fn limit_ohm(&self) -> Option<f64> {
+        match &self.expect {
+            Expect::Ohm(Some(ohm)) => Some(ohm + OVER_OHM.max(ohm / 4.0)),
+            Expect::Ohm(None) => Some(UNKNOWN_OHM),
+            Expect::Open { through, .. } if through.is_empty() => Some(OPEN_OHM),
+            Expect::Open { ohm, .. } => ohm.map(|ohm| ohm / 2.0),
+            Expect::About(ohm) => Some(*ohm),
+        }
+    }
+
+    /// Holds a reading against what is expected.
+    pub fn judge(&self, reading: &Reading) -> Outcome {
+        if reading.value.is_none() && !reading.over_range {
+            return Outcome::Right;
+        }
+        let ohm = match reading.over_range {
+            true => f64::INFINITY,
+            false => reading.value.unwrap_or_default(),
+        };
+        let Some(limit) = self.limit_ohm() else {
+            return Outcome::Unknown;
+        };
+        let shown = reading.shown();
+        match self.expect {
+            Expect::Ohm(_) if ohm > limit => {
+                Outcome::Wrong(format!("{shown} ohm, at most {limit:.2} expected"))
+            }
+            Expect::Open { .. } if ohm < limit => {
+                Outcome::Wrong(format!("{shown} ohm, {limit:.0} or more expected"))
+            }
+            Expect::About(want) if (ohm - want).abs() > RESISTOR_SHARE * want => {
+                Outcome::Wrong(format!("{shown} ohm, {want:.0} expected"))
+            }
+            _ => Outcome::Right,
+        }
+    }
+}
+
+/// The whole sheet.
+#[derive(Clone, Debug)]
+pub struct RingOut {
+    /// The graph its paths are in.
+    pub netlist: Netlist,
+    /// The measurements: by connector or device, ways first.
+    pub lines: Vec<Line>,
+    group: Vec<usize>,
+}
+
+impl RingOut {
+    /// What is to be measured on a document's wiring.
+    pub fn new(document: &Document) -> Self {
+        let netlist = Netlist::new(document);
+        let stays: Vec<bool> = (netlist.graph.edge_indices())
+            .map(|edge| stays(document, &netlist, edge))
+            .collect();
+        let mut sets = UnionFind::<usize>::new(netlist.graph.node_count());
+        for edge in netlist.graph.edge_indices().filter(|it| stays[it.index()]) {
+            let (a, b) = netlist.ends(edge);
+            sets.union(a.index(), b.index());
+        }
+        let group = sets.into_labeling();
+        let mut sheet = Sheet {
+            document,
+            points: points(document, &netlist),
+            first: first_wires(document),
+            netlist: &netlist,
+            stays: &stays,
+            group: &group,
+            lines: Vec::new(),
+        };
+        sheet.buses();
+        sheet.circuits();
+        sheet.jacks();
+        sheet.data_buses();
+        let lines = sheet.lines;
+        Self {
+            lines,
+            netlist,
+            group,
+        }
+    }
+
+    /// The line that a reading is of.
+    pub fn line_of(&self, reading: &Reading) -> Option<&Line> {
+        self.lines.iter().find(|line| line.is_of(reading))
+    }
+
+    /// True if both ends are one circuit here.
+    pub fn joined(&self, a: &End, b: &End) -> bool {
+        let group = |end| self.netlist.end_node(end).map(|it| self.group[it.index()]);
+        group(a).is_some() && group(a) == group(b)
+    }
+
+    /// The terminals and structure of the circuit of an end.
+    pub fn circuit(&self, end: &End) -> Vec<NodeIndex> {
+        let Some(node) = self.netlist.end_node(end) else {
+            return Vec::new();
+        };
+        let all = self.netlist.graph.node_indices();
+        let same = |it: &NodeIndex| self.group[it.index()] == self.group[node.index()];
+        all.filter(same).collect()
+    }
+}
+
+/// True if an edge joins with the units unplugged.
+fn stays(document: &Document, netlist: &Netlist, edge: EdgeIndex) -> bool {
+    let it = &netlist.graph[edge];
+    let is_loose = |id: &crate::ids::DeviceId| {
+        let device = document.devices.get(id);
+        device.is_some_and(|device| !unplugs(device))
+    };
+    match (&it.kind, &it.of) {
+        (
+            EdgeKind::Wire { .. }
+            | EdgeKind::Shield { .. }
+            | EdgeKind::ShieldEnd { .. }
+            | EdgeKind::Mate { .. }
+            | EdgeKind::Bar(_)
+            | EdgeKind::Bond { .. }
+            | EdgeKind::JackTie(_),
+            _,
+        )
+        | (EdgeKind::Protector { .. }, EdgeOf::InlineFuse(_)) => true,
+        (EdgeKind::Shunt { .. } | EdgeKind::Tie { .. }, EdgeOf::Element(id, ..)) => is_loose(id),
+        (EdgeKind::Switch { .. } | EdgeKind::Contact { .. }, EdgeOf::Element(id, ..)) => {
+            it.closed && is_loose(id)
+        }
+        (EdgeKind::Protector { .. }, EdgeOf::Element(id, element, _)) => {
+            let device = document.devices.get(id);
+            let element = device.and_then(|device| device.element(element));
+            element.is_some_and(|element| {
+                matches!(&element.is, ElementKind::Protector(it) if it.style == ProtectorStyle::Limiter)
+            })
+        }
+        _ => false,
+    }
+}
+
+/// True if a device is taken off the wiring by its connectors.
+fn unplugs(device: &Device) -> bool {
+    !device.connectors.is_empty() && device.kind != DeviceKind::InlineConnector
+}
+
+/// By node: true if a lead of the meter goes there.
+fn points(document: &Document, netlist: &Netlist) -> Vec<bool> {
+    let wires_at = |node| {
+        let edges = netlist.edges_at(node);
+        edges
+            .filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Wire { .. }))
+            .count()
+    };
+    let is_wired = |node| {
+        let mut edges = netlist.edges_at(node);
+        edges.any(|edge| {
+            matches!(
+                netlist.graph[edge].kind,
+                EdgeKind::Wire { .. } | EdgeKind::ShieldEnd { .. }
+            ) || matches!(netlist.graph[edge].of, EdgeOf::InlineFuse(_))
+        })
+    };
+    let mut points = vec![false; netlist.graph.node_count()];
+    for node in netlist.graph.node_indices() {
+        let Point::Terminal(id, _) = netlist.point(node) else {
+            continue;
+        };
+        let device = document.devices.get(id);
+        if device.is_none_or(|device| device.kind != DeviceKind::InlineConnector) {
+            points[node.index()] = is_wired(node);
+        }
+    }
+    // Of a mated pair, one pin where a conductor or shield goes no further as a wire.
+    for edge in netlist.graph.edge_indices() {
+        if !matches!(netlist.graph[edge].kind, EdgeKind::Mate { .. }) {
+            continue;
+        }
+        let (a, b) = netlist.ends(edge);
+        match (wires_at(a) > 0, wires_at(b) > 0) {
+            (true, true) => {}
+            (true, false) => points[b.index()] = true,
+            (false, true) => points[a.index()] = true,
+            (false, false) => points[a.index()] = is_wired(a) || is_wired(b),
+        }
+    }
+    points
+}
+
+/// By end: the place of its first wire in the order of numbers, and which end of it it is.
+fn first_wires(document: &Document) -> Map<&End, (usize, bool)> {
+    let mut wires: Vec<(&WireId, &Wire)> = document.wires.iter().collect();
+    sort_by(&mut wires, |a, b| {
+        natural_cmp(&a.1.number, &b.1.number).then_with(|| a.0.cmp(b.0))
+    });
+    let mut first = Map::new();
+    for (at, (_, wire)) in wires.into_iter().enumerate() {
+        for (end, is_to) in [(&wire.from, false), (&wire.to, true)] {
+            if !first.contains_key(end) {
+                first.insert(end, (at, is_to));
+            }
+        }
+    }
+    first
+}
+
+struct Sheet<'d> {
+    document: &'d Document,
+    netlist: &'d Netlist,
+    stays: &'d [bool],
+    points: Vec<bool>,
+    first: Map<&'d End, (usize, bool)>,
+    group: &'d [usize],
+    lines: Vec<Line>,
+}
+
+impl Sheet<'_> {
+    fn end(&self, node: NodeIndex) -> End {
+        match self.netlist.point(node) {
+            Point::Terminal(device, terminal) => End::Terminal(device.clone(), terminal.clone()),
+            Point::Splice(id) => End::Splice(id.clone()),
+            Point::Structure(id) => End::Structure(id.clone()),
+            Point::Shield(..) | Point::WireOpen(..) | Point::InFuse(_) => End::Open,
+        }
+    }
+
+    fn group(&self, node: NodeIndex) -> usize {
+        self.group[node.index()]
+    }
+
+    /// 0 at a ground block or metal, 1 at a bus, 2 elsewhere: where the fixed lead goes.
+    fn rank(&self, node: NodeIndex) -> u8 {
+        match (self.netlist.point(node), self.netlist.bar_at(node)) {
+            (_, Some(BarUse::Ground)) => 0,
+            (_, Some(BarUse::Bus)) => 1,
+            _ => 2,
+        }
+    }
+
+    /// The points of each circuit, circuits in the order of their first wires.
+    fn groups(&self) -> Vec<Vec<NodeIndex>> {
+        let mut by_group: Map<usize, Vec<NodeIndex>> = Map::new();
+        for node in self.netlist.graph.node_indices() {
+            if self.points[node.index()] {
+                by_group.or_default(self.group(node)).push(node);
+            }
+        }
+        let mut groups: Vec<(usize, Vec<NodeIndex>)> = Vec::new();
+        for nodes in by_group.values() {
+            let mut nodes = nodes.clone();
+            let place = |node: NodeIndex| {
+                let first = self.first.get(&self.end(node)).copied();
+                (self.rank(node), first.unwrap_or((usize::MAX, false)), node)
+            };
+            sort_by(&mut nodes, |a, b| place(*a).cmp(&place(*b)));
+            let order = nodes.iter().map(|node| place(*node).1.0).min();
+            groups.push((order.unwrap_or(usize::MAX), nodes));
+        }
+        sort_by(&mut groups, |a, b| a.0.cmp(&b.0));
+        groups.into_iter().map(|(_, nodes)| nodes).collect()
+    }
+
+    fn circuits(&mut self) {
+        for nodes in self.groups() {
+            let rank = self.rank(nodes[0]);
+            // Every terminal of a block or bus can take the fixed lead; elsewhere one does.
+            let fixed = match rank {
+                2 => 1,
+                _ => nodes.iter().filter(|it| self.rank(**it) == rank).count(),
+            };
+            let (fixed, others) = nodes.split_at(fixed);
+            let ways = Least::new(self.netlist, self.stays, fixed);
+            for &node in others {
+                self.way(&ways, node);
+            }
+            // One block to the next.
+            let mut blocks = Sorted::new();
+            let ways = Least::new(self.netlist, self.stays, &fixed[..1]);
+            for &node in fixed {
+                if let Point::Terminal(id, _) = self.netlist.point(node)
+                    && blocks.insert(id)
+                    && blocks.len() > 1
+                {
+                    self.way(&ways, node);
+                }
+            }
+            let is_ground = rank == 0
+                || (self.netlist.graph.node_indices())
+                    .filter(|it| self.group(*it) == self.group(nodes[0]))
+                    .any(|it| matches!(self.netlist.point(it), Point::Structure(_)));
+            if !is_ground {
+                self.apart(nodes[0]);
+            }
+        }
+    }
+
+    fn way(&mut self, ways: &Least, node: NodeIndex) {
+        let Some((root, path)) = ways.path(self.netlist, node) else {
+            return;
+        };
+        let known = path.iter().all(|edge| match &self.netlist.graph[*edge].kind {
+            EdgeKind::Wire {
+                length_m,
+                conductor,
+                ..
+            } => {
+                length_m.is_some()
+                    && matches!(conductor, ConductorKind::Copper | ConductorKind::Coax)
+            }
+            EdgeKind::Shield { length_m, .. } => length_m.is_some(),
+            _ => true,
+        });
+        let ohm = known.then(|| ways.ohm[node.index()]);
+        self.lines.push(Line {
+            test: Test::Continuity,
+            from: self.end(root),
+            to: self.end(node),
+            expect: Expect::Ohm(ohm),
+            path,
+        });
+    }
+
+    /// A circuit against all others.
+    fn apart(&mut self, node: NodeIndex) {
+        let expect = self.through(self.group(node), None);
+        self.lines.push(Line {
+            test: Test::Isolation,
+            from: self.end(node),
+            to: End::Open,
+            expect,
+            path: Vec::new(),
+        });
+    }
+
+    /// What is measured from one circuit to another, or to all, through what stays joined.
+    fn through(&self, from: usize, to: Option<usize>) -> Expect {
+        let (mut names, mut siemens) = (Vec::new(), Some(0.0));
+        for edge in self.netlist.graph.edge_indices() {
+            let (a, b) = self.netlist.ends(edge);
+            let (a, b) = (self.group(a), self.group(b));
+            let far = match (a == from, b == from) {
+                (true, false) => b,
+                (false, true) => a,
+                _ => continue,
+            };
+            if to.is_some_and(|to| to != far) {
+                continue;
+            }
+            let EdgeOf::Element(id, element, _) = &self.netlist.graph[edge].of else {
+                continue;
+            };
+            let is_in = (self.document.devices.get(id)).is_some_and(|device| !unplugs(device));
+            let ohm = match &self.netlist.graph[edge].kind {
+                EdgeKind::Resistor { ohm } | EdgeKind::Coil { ohm, .. } => Some(*ohm),
+                EdgeKind::Load(load) if load.law == LoadLaw::Resistance => {
+                    let amps = load.continuous_a.or(load.intermittent_a).or(load.peak_a);
+                    amps.filter(|amps| *amps > 0.0).map(|amps| load.at_v / amps)
+                }
+                EdgeKind::Load(_) | EdgeKind::Diode { .. } | EdgeKind::Alternator { .. } => None,
+                _ => continue,
+            };
+            // A resistor in a backshell stays with the wiring.
+            if !is_in && !matches!(self.netlist.graph[edge].kind, EdgeKind::Resistor { .. }) {
+                continue;
+            }
+            let label = (self.document).record_label("element", &format!("{id}/{element}"));
+            if !names.contains(&label) {
+                names.push(label);
+            }
+            siemens = siemens.zip(ohm).map(|(sum, ohm)| sum + 1.0 / ohm);
+        }
+        let ohm = siemens.filter(|it| *it > 0.0).map(|it| 1.0 / it);
+        Expect::Open {
+            through: names,
+            ohm,
+        }
+    }
+
+    /// Each bus against ground, before first power.
+    fn buses(&mut self) {
+        let mut seen = Sorted::new();
+        let ground = (self.netlist.graph.node_indices())
+            .find(|node| self.netlist.bar_at(*node) == Some(BarUse::Ground));
+        let Some(ground) = ground else { return };
+        for node in self.netlist.graph.node_indices() {
+            if self.netlist.bar_at(node) == Some(BarUse::Bus)
+                && seen.insert(self.group(node))
+                && self.group(node) != self.group(ground)
+            {
+                self.lines.push(Line {
+                    test: Test::Isolation,
+                    from: self.end(node),
+                    to: self.end(ground),
+                    expect: self.through(self.group(node), Some(self.group(ground))),
+                    path: Vec::new(),
+                });
+            }
+        }
+    }
+
+    /// Every insulated jack's body against the metal it is mounted in.
+    fn jacks(&mut self) {
+        for (id, device) in &self.document.devices {
+            let Some(place) = (device.place.as_ref())
+                .filter(|it| self.document.places.get(*it).is_some_and(|it| it.conductive))
+            else {
+                continue;
+            };
+            for element in &device.elements {
+                let ElementKind::Jack(jack) = &element.is else {
+                    continue;
+                };
+                if jack.isolated {
+                    self.lines.push(Line {
+                        test: Test::Isolation,
+                        from: End::Terminal(id.clone(), jack.sleeve.clone()),
+                        to: End::Structure(place.clone()),
+                        expect: Expect::Open {
+                            through: Vec::new(),
+                            ohm: None,
+                        },
+                        path: Vec::new(),
+                    });
+                }
+            }
+        }
+    }
+
+    /// High to low of each CAN trunk, through its terminators.
+    fn data_buses(&mut self) {
+        let mut seen = Sorted::new();
+        for (id, device) in &self.document.devices {
+            let of = |role: Role| device.terminals.iter().find(|it| it.role == role);
+            let (Some(high), Some(low)) = (of(Role::CanHigh), of(Role::CanLow)) else {
+                continue;
+            };
+            let [high, low] = [high, low].map(|it| End::Terminal(id.clone(), it.id.clone()));
+            let nodes = [&high, &low].map(|end| self.netlist.end_node(end));
+            let [Some(a), Some(b)] = nodes else { continue };
+            if !self.points[a.index()] || !seen.insert(self.group(a)) {
+                continue;
+            }
+            let siemens: f64 = (self.netlist.graph.edge_indices())
+                .filter_map(|edge| match self.netlist.graph[edge].kind {
+                    EdgeKind::Resistor { ohm } => {
+                        let (x, y) = self.netlist.ends(edge);
+                        let ends = [self.group(x), self.group(y)];
+                        let wanted = [self.group(a), self.group(b)];
+                        let same = ends == wanted || ends == [wanted[1], wanted[0]];
+                        same.then_some(1.0 / ohm)
+                    }
+                    _ => None,
+                })
+                .sum();
+            if siemens > 0.0 {
+                self.lines.push(Line {
+                    test: Test::Resistance,
+                    from: high,
+                    to: low,
+                    expect: Expect::About(1.0 / siemens),
+                    path: Vec::new(),
+                });
+            }
+        }
+    }
+}
+
+/// The least ohms from any of some nodes to every other.
+struct Least {
+    ohm: Vec<f64>,
+    by: Vec<Option<EdgeIndex>>,
+}
+
+impl Least {
+    fn new(netlist: &Netlist, stays: &[bool], from: &[NodeIndex]) -> Self {
+        let count = netlist.graph.node_count();
+        let mut ways = Self {
+            ohm: vec![f64::INFINITY; count],
+            by: vec![None; count],
+        };
+        // Circuits are trees but for a few loops: taking a node up again when a shorter way is found
+        // costs less than an ordered front.
+        let mut front: std::collections::VecDeque<NodeIndex> = from.iter().copied().collect();
+        for &node in from {
+            ways.ohm[node.index()] = 0.0;
+        }
+        while let Some(node) = front.pop_front() {
+            for edge in netlist.edges_at(node) {
+                if !stays[edge.index()] {
+                    continue;
+                }
+                let next = netlist.other(edge, node);
+                let ohm = edge_ohm(&netlist.graph[edge].kind, BENCH_C).unwrap_or(0.0);
+                let sum = ways.ohm[node.index()] + ohm;
+                if sum < ways.ohm[next.index()] {
+                    ways.ohm[next.index()] = sum;
+                    ways.by[next.index()] = Some(edge);
+                    front.push_back(next);
+                }
+            }
+        }
+        ways
+    }
+
+    /// Where the way to a node begins, and its edges; none if there is no way, or the node begins it.
+    fn path(&self, netlist: &Netlist, to: NodeIndex) -> Option<(NodeIndex, Vec<EdgeIndex>)> {
+        let mut path = Vec::new();
+        let mut at = to;
+        while let Some(edge) = self.by[at.index()] {
+            path.push(edge);
+            at = netlist.other(edge, at);
+        }
+        path.reverse();
+        (!path.is_empty()).then_some((at, path))
+    }
+}
