@@ -215,6 +215,7 @@ fn Places() -> impl IntoView {
         let place = Place {
             title: strings::NEW_PLACE.into(),
             conductive: true,
+            closed: false,
             bonded_to: None,
             bond_ohm: None,
             extra: Extra::default(),

@@ -134,7 +134,7 @@ pub struct Connector {
     /// Continuous current a contact may carry, A, from its data.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contact_a: Option<f64>,
-    /// Whether it holds pins or sockets.
+    /// Whether its half on the wires holds pins or sockets.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contacts: Option<Contacts>,
     /// Length that its contacts want stripped, mm, from their maker's sheet.

@@ -13,6 +13,9 @@ pub struct Place {
     pub title: String,
     /// True if it is metal that can carry current; false for composite, wood, plastic.
     pub conductive: bool,
+    /// True once it is closed up and out of reach.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub closed: bool,
     /// The place whose metal this one's metal is bonded to, if any.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bonded_to: Option<PlaceId>,

@@ -34,10 +34,11 @@ pub use self::{
     frame::SAFETY,
     hit::{Hit, hit},
     item::item_scene,
+    names::zone_of,
     overlay::Overlay,
     paths::Pace,
     scene::{Group, GroupKey, PinSpot, Scene, Shape},
     size::item_size,
-    svg::svg,
+    svg::{plain_svg, svg},
     theme::Theme,
 };

@@ -62,7 +62,7 @@ pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
 }
 
 /// The zone of a sheet in which an end is shown: "B3".
-fn zone_of(document: &Document, sheet: &Sheet, end: &End) -> Option<String> {
+pub fn zone_of(document: &Document, sheet: &Sheet, end: &End) -> Option<String> {
     let shown = sheet.items.values().find(|item| item.shows_end(end))?;
     let placed = item::place(document, sheet, shown, None)?;
     let pin = placed.outline.pins.iter().find(|(terminal, ..)| match end {

@@ -3,12 +3,13 @@
 use std::fmt::Write;
 
 use super::{
+    compose::scene,
     geometry::Point,
     overlay::Overlay,
     scene::{Anchor, Dash, Group, GroupKey, Ink, Scene, Shape},
     theme::{self, Theme},
 };
-use crate::markup::escape;
+use crate::{document::Document, ids::SheetId, markup::escape};
 
 /// The sheet as a self-contained SVG file, one unit a millimetre.
 pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
@@ -39,6 +40,13 @@ pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
     }
     out.push_str("</svg>\n");
     out
+}
+
+/// A sheet in black and white as markup that stands inside a page.
+pub fn plain_svg(document: &Document, sheet: &SheetId) -> String {
+    let file = svg(&scene(document, sheet), Theme::BlackAndWhite, None);
+    // Inside a page the XML declaration has no place.
+    file.split_once("?>").map_or(String::new(), |(_, svg)| svg.into())
 }
 
 /// The inside of a group, without the `<g>` around it. All text in it is escaped.

@@ -1,1 +1,357 @@
-//! x
+//! Connector pages: the face of each connector, what is in each cavity, what its mate holds, what is spare.
+
+use std::fmt::Write as _;
+
+use super::{Asked, Cell, Paper, Part, Table};
+use crate::{
+    document::{
+        Connector, Contacts, Device, DeviceKind, Document, ElementKind, End, Role, ShieldEnd,
+        Terminal, Wire, natural_cmp,
+    },
+    ids::{DeviceId, WireId},
+    markup::escape,
+    order::{Map, sort_by},
+    units::Gauge,
+};
+
+const COLUMNS: &[(&str, &str, &str)] = &[
+    ("connector", "Connector", ""),
+    ("pin", "Cavity", ""),
+    ("name", "Function", ""),
+    ("wire", "Wire", ""),
+    ("gauge_awg", "Gauge", "AWG"),
+    ("colour", "Colour", ""),
+    ("fits", "Fits the contact", ""),
+    ("goes_to", "Goes to", ""),
+    ("mate", "On the mated half", ""),
+];
+
+/// Spare contacts to plan by the size of a connector (AC 43.13-1B CHG 1 par 11-234, p. 11-98).
+fn spares_wanted(cavities: usize) -> usize {
+    match cavities {
+        0..=25 => 2,
+        26..=100 => 4,
+        _ => 6,
+    }
+}
+
+/// Rows of a D-sub face by its ways (IEC 60807 pattern, from memory).
+const D_SUB: [(usize, usize); 4] = [(9, 5), (15, 8), (25, 13), (37, 19)];
+/// Sizes of wire that a size 20 crimp contact takes (contact data sheets, from memory).
+const SIZE_20: [Gauge; 3] = [Gauge(20), Gauge(22), Gauge(24)];
+
+/// The paper.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let document = asked.document;
+    let mut paper = Paper::new("connectors", "Connector pages", document);
+    paper.text(
+        "Faces are drawn as seen from the rear: the side where the wires go in. Filled: wired. The \
+         pattern of D-sub faces and the sizes that their contacts take (20 to 24 AWG) are from memory: \
+         compare with the numbers moulded into the connector before inserting the first contact.",
+    );
+    let ends = Ends::new(document);
+    for (id, device, connector) in in_order(document) {
+        let terminals: Vec<&Terminal> = (device.terminals.iter())
+            .filter(|it| it.connector.as_ref() == Some(&connector.id))
+            .collect();
+        let used = terminals.iter().filter(|it| ends.is_used(&end(id, it))).count();
+        let cavities = ways(&connector.style).unwrap_or(terminals.len());
+        let spare = cavities.saturating_sub(used);
+        paper.heading(title(device, connector));
+        let wanted = spares_wanted(cavities);
+        let short = if spare < wanted { ", fewer than wanted" } else { "" };
+        paper.text(format!(
+            "{used} of {cavities} cavities used, {spare} spare{short} ({wanted} wanted for growth: FAA AC \
+             43.13-1B CHG 1 par 11-234). Plug every cavity that stays empty. {}",
+            seen(connector)
+        ));
+        paper.parts.push(Part::Drawing {
+            svg: face(id, connector, &terminals, &ends),
+            told: format!("rear face of {}", connector.label),
+        });
+        let mut table = Table::new("connectors", &*connector.label, COLUMNS).grouped();
+        for terminal in terminals {
+            table.rows.extend(rows(document, &ends, (id, device, connector), terminal));
+        }
+        paper.table(table);
+    }
+    paper
+}
+
+/// Every connector, by device and label.
+fn in_order(document: &Document) -> Vec<(&DeviceId, &Device, &Connector)> {
+    let devices = document.devices.iter();
+    let mut all: Vec<_> = devices
+        .flat_map(|(id, device)| device.connectors.iter().map(move |it| (id, device, it)))
+        .collect();
+    sort_by(&mut all, |a, b| {
+        natural_cmp(&a.2.label, &b.2.label).then_with(|| a.0.cmp(b.0))
+    });
+    all
+}
+
+fn title(device: &Device, connector: &Connector) -> String {
+    let of = match device.kind == DeviceKind::InlineConnector {
+        true => device.title.clone(),
+        false => format!("on {}, {}", device.tag, device.title),
+    };
+    let style = match connector.style.as_str() {
+        "" => String::new(),
+        style => format!(", {style}"),
+    };
+    format!("{}{style}: {of}", connector.label)
+}
+
+fn seen(connector: &Connector) -> &'static str {
+    match connector.contacts {
+        Some(Contacts::Sockets) => "The half on the wires holds sockets.",
+        Some(Contacts::Pins) => "The half on the wires holds pins.",
+        None => {
+            "Whether the half on the wires holds pins or sockets is not given: drawn for sockets; with \
+             pins, left and right change places."
+        }
+    }
+}
+
+/// What ends at each terminal.
+struct Ends<'d> {
+    wires: Map<&'d End, Vec<(&'d WireId, &'d Wire, &'d End)>>,
+    shields: Map<&'d End, Vec<&'d str>>,
+}
+
+impl<'d> Ends<'d> {
+    fn new(document: &'d Document) -> Self {
+        let (mut wires, mut shields): (Map<_, Vec<_>>, Map<_, Vec<_>>) = (Map::new(), Map::new());
+        for (id, wire) in &document.wires {
+            for (end, far) in [(&wire.from, &wire.to), (&wire.to, &wire.from)] {
+                wires.or_default(end).push((id, wire, far));
+            }
+        }
+        for cable in document.cables.values() {
+            let Some(shield) = &cable.shield else { continue };
+            for end in [&shield.from, &shield.to] {
+                if let Some(end) = end.at() {
+                    shields.or_default(end).push(cable.label.as_str());
+                }
+            }
+        }
+        Self { wires, shields }
+    }
+
+    fn at(&self, end: &End) -> &[(&'d WireId, &'d Wire, &'d End)] {
+        self.wires.get(end).map_or(&[], Vec::as_slice)
+    }
+
+    fn shields_at(&self, end: &End) -> &[&'d str] {
+        self.shields.get(end).map_or(&[], Vec::as_slice)
+    }
+
+    fn is_used(&self, end: &End) -> bool {
+        !self.at(end).is_empty() || !self.shields_at(end).is_empty()
+    }
+
+    /// What ends here, in one line.
+    fn told(&self, document: &Document, end: &End) -> String {
+        let wires = self.at(end).iter().map(|(id, ..)| document.wire_label(id));
+        let shields = self.shields_at(end).iter();
+        let all: Vec<String> = wires
+            .chain(shields.map(|label| format!("shield of {label}")))
+            .collect();
+        all.join(", ")
+    }
+}
+
+fn rows(
+    document: &Document,
+    ends: &Ends<'_>,
+    (id, device, connector): (&DeviceId, &Device, &Connector),
+    terminal: &Terminal,
+) -> Vec<Vec<Cell>> {
+    let here = end(id, terminal);
+    let mate = mate(device, terminal).map(|mate| {
+        let told = ends.told(document, &End::Terminal(id.clone(), mate.clone()));
+        let here = ends.is_used(&here);
+        match (told.as_str(), here) {
+            ("", true) => "nothing: not in step".into(),
+            (_, false) if !told.is_empty() => format!("{told}: not in step"),
+            _ => told,
+        }
+    });
+    let mate = || Cell::text(mate.clone().unwrap_or_default());
+    let row = |cells: [Cell; 5]| {
+        let mut row = vec![
+            Cell::text(&connector.label),
+            Cell::text(&terminal.label),
+            Cell::text(&terminal.name),
+        ];
+        row.extend(cells);
+        row.push(mate());
+        row
+    };
+    let is_d_sub = connector.style.contains("D-sub");
+    let fits = |gauge: Gauge| match (is_d_sub, SIZE_20.contains(&gauge)) {
+        (false, _) => "",
+        (true, true) => "yes",
+        (true, false) => "no: 20 to 24 AWG",
+    };
+    let mut rows: Vec<Vec<Cell>> = (ends.at(&here).iter())
+        .map(|(wire_id, wire, far)| {
+            row([
+                Cell::text(document.wire_label(wire_id)),
+                Cell::text(wire.gauge_awg.to_string()),
+                Cell::text(&wire.colour),
+                Cell::text(fits(wire.gauge_awg)),
+                Cell::text(document.end_label(far)),
+            ])
+        })
+        .collect();
+    for label in ends.shields_at(&here) {
+        let cable = document.cables.values().find(|cable| cable.label == **label);
+        let tied = cable.and_then(|it| it.shield.as_ref()).map(|shield| {
+            let ends = [&shield.from, &shield.to];
+            match ends.into_iter().find(|it| it.at() == Some(&here)) {
+                Some(ShieldEnd::Tied { .. }) => "tied here",
+                _ => "carried through",
+            }
+        });
+        rows.push(row([
+            Cell::text(format!("shield of {label}")),
+            Cell::Empty,
+            Cell::Empty,
+            Cell::Empty,
+            Cell::text(tied.unwrap_or_default()),
+        ]));
+    }
+    if rows.is_empty() {
+        let what = match terminal.role {
+            _ if terminal.covered => "spare, covered",
+            Role::Spare => "spare",
+            _ => "not wired",
+        };
+        rows.push(row([
+            Cell::text(what),
+            Cell::Empty,
+            Cell::Empty,
+            Cell::Empty,
+            Cell::Empty,
+        ]));
+    }
+    rows
+}
+
+/// The terminal that a pin of an in-line connector meets.
+fn mate<'d>(device: &'d Device, terminal: &Terminal) -> Option<&'d crate::ids::TerminalId> {
+    device.elements.iter().find_map(|element| match &element.is {
+        ElementKind::Mate(mate) if mate.a == terminal.id => Some(&mate.b),
+        ElementKind::Mate(mate) if mate.b == terminal.id => Some(&mate.a),
+        _ => None,
+    })
+}
+
+fn end(device: &DeviceId, terminal: &Terminal) -> End {
+    End::Terminal(device.clone(), terminal.id.clone())
+}
+
+/// "15-way D-sub": 15.
+fn ways(style: &str) -> Option<usize> {
+    style.split("-way").next()?.trim().parse().ok()
+}
+
+/// The rear face: D-sub in its two rows, anything else as a plain grid.
+fn face(id: &DeviceId, connector: &Connector, terminals: &[&Terminal], ends: &Ends<'_>) -> String {
+    let ways = ways(&connector.style);
+    let first_row = ways
+        .filter(|_| connector.style.contains("D-sub"))
+        .and_then(|ways| D_SUB.iter().find(|(size, _)| *size == ways));
+    let count = ways.unwrap_or(terminals.len()).max(1);
+    let columns = first_row.map_or(count.min(10), |(_, columns)| *columns);
+    let mirrored = connector.contacts == Some(Contacts::Pins);
+    let step = 9.0;
+    let rows = count.div_ceil(columns);
+    let (width, height) = (step * columns as f64 + 6.0, step * rows as f64 + 6.0);
+    let mut svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
+         viewBox=\"0 0 {width} {height}\" font-family=\"sans-serif\" font-size=\"3.2\" \
+         text-anchor=\"middle\" stroke=\"currentColor\" stroke-width=\"0.3\">"
+    );
+    let slant = if first_row.is_some() { 4.0 } else { 0.0 };
+    let _ = write!(
+        svg,
+        "<path d=\"M1 1H{0}L{1} {2}H{3}Z\" fill=\"none\" stroke-linejoin=\"round\"/>",
+        width - 1.0,
+        width - 1.0 - slant,
+        height - 1.0,
+        1.0 + slant
+    );
+    for at in 0..count {
+        let (row, column) = (at / columns, at % columns);
+        let indent = if first_row.is_some() && row == 1 { 0.5 } else { 0.0 };
+        let x = 3.0 + step * (column as f64 + 0.5 + indent);
+        let x = if mirrored { width - x } else { x };
+        let y = 3.0 + step * (row as f64 + 0.5);
+        let number = (at + 1).to_string();
+        let terminal = match first_row {
+            Some(_) => terminals.iter().find(|it| it.label == number),
+            None => terminals.get(at),
+        };
+        let label = terminal.map_or(number.as_str(), |it| &it.label);
+        let is_used = terminal.is_some_and(|it| ends.is_used(&end(id, it)));
+        let (fill, ink) = match is_used {
+            true => ("#222", "#fff"),
+            false => ("none", "currentColor"),
+        };
+        let _ = write!(
+            svg,
+            "<circle cx=\"{x}\" cy=\"{y}\" r=\"3.4\" fill=\"{fill}\"/><text x=\"{x}\" y=\"{}\" \
+             fill=\"{ink}\" stroke=\"none\">{}</text>",
+            y + 1.1,
+            escape(label)
+        );
+    }
+    svg + "</svg>"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{asked, document};
+
+    #[test]
+    fn halves_of_a_connector_are_held_against_each_other() {
+        let document = document(
+            "ground GB1 A B C D
+             mated J310/P310 1 2 3
+             wire W1 GB1.A J310.J310-1 22 1m
+             wire W2 GB1.B J310.P310-1 22 1m
+             wire W3 GB1.C J310.J310-2 22 1m",
+        );
+        let paper = paper(&asked(&document));
+        let rows: Vec<[String; 4]> = (paper.tables().flat_map(|table| &table.rows))
+            .map(|row| [row[0].show(), row[1].show(), row[3].show(), row[8].show()])
+            .collect();
+        let has = |row: [&str; 4]| rows.iter().any(|it| *it == row.map(String::from));
+        assert!(has(["J310", "1", "W1", "W2"]), "{rows:?}");
+        assert!(has(["J310", "2", "W3", "nothing: not in step"]), "{rows:?}");
+        assert!(has(["P310", "2", "not wired", "W3: not in step"]), "{rows:?}");
+    }
+
+    #[test]
+    fn a_face_is_mirrored_for_pins() {
+        let mut document = document("unit COM1 J105-1:power_in J105-9:return");
+        let place = |document: &Document| {
+            let paper = paper(&asked(document));
+            let svg = paper.parts.iter().find_map(|part| match part {
+                Part::Drawing { svg, .. } => Some(svg.clone()),
+                _ => None,
+            });
+            let svg = svg.expect("a face");
+            let first = svg.split("<circle cx=\"").nth(1).expect("a cavity").to_owned();
+            first.split('"').next().unwrap_or_default().parse::<f64>().expect("a number")
+        };
+        let device = document.devices.get_mut("COM1").expect("COM1");
+        device.connectors[0].style = "9-way D-sub".into();
+        let left = place(&document);
+        document.devices.get_mut("COM1").expect("COM1").connectors[0].contacts = Some(Contacts::Pins);
+        assert!(left < 10.0 && place(&document) > 40.0);
+    }
+}

@@ -1,1 +1,195 @@
-//! x
+//! The cut list and build sheet: wires of one harness under each other, in the order in which they are
+//! best made, with length, both ends, and a tick for each step.
+
+use super::{
+    Asked, Cell, Paper, Table,
+    harness::harness,
+    mark::Mark,
+    terminations::{Termination, cut_m, strip_and_tool},
+    wires::in_order,
+};
+use crate::{
+    document::{BuildStatus, Cable, CableKind, Document, ShieldEnd, Wire, natural_cmp},
+    ids::WireId,
+    order::{Map, sort_by},
+};
+
+/// The steps that a wire is ticked through here, and their headings.
+const STEPS: [(BuildStatus, &str, &str); 6] = [
+    (BuildStatus::Cut, "cut", "Cut"),
+    (BuildStatus::Marked, "marked", "Marked"),
+    (BuildStatus::EndA, "end_a", "End A"),
+    (BuildStatus::EndB, "end_b", "End B"),
+    (BuildStatus::Routed, "routed", "Routed"),
+    (BuildStatus::Tested, "tested", "Tested"),
+];
+
+const COLUMNS: &[(&str, &str, &str)] = &[
+    ("harness", "Harness", ""),
+    ("number", "Wire", ""),
+    ("gauge_awg", "Gauge", "AWG"),
+    ("colour", "Colour", ""),
+    ("length_m", "Length", "m"),
+    ("cut_m", "Cut to", "m"),
+    ("from", "End A", ""),
+    ("make_a", "Made off A", ""),
+    ("strip_a_mm", "Strip A", "mm"),
+    ("to", "End B", ""),
+    ("make_b", "Made off B", ""),
+    ("strip_b_mm", "Strip B", "mm"),
+    ("tool", "Tool", ""),
+    ("cable", "Cable and shield", ""),
+];
+
+/// The paper.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let document = asked.document;
+    let mut paper = Paper::new("cuts", "Cut list and build sheet", document);
+    paper.text(
+        "Order within a harness: cables first, then the longest wires. Cut to: the length drawn and a \
+         spare length at each end for two new terminations (AC 43.13-1B par 11-118; how much is common \
+         practice, no source). Measure the route with a string before cutting the first wire of it.",
+    );
+    paper.caution(
+        "Wires without a length are listed with an empty field: measure, enter, then cut. Strip lengths \
+         and tools are those of the contact's maker; where none is given, look there.",
+    );
+    paper.table(table(document));
+    for line in preparations(document) {
+        paper.text(line);
+    }
+    paper
+}
+
+/// The rows, by harness.
+pub fn table(document: &Document) -> Table {
+    let mut cables: Map<&WireId, &Cable> = Map::new();
+    for cable in document.cables.values() {
+        for wire in &cable.wires {
+            cables.insert(wire, cable);
+        }
+    }
+    let mut wires: Vec<(String, &WireId, &Wire)> = (in_order(document).into_iter())
+        .map(|(id, wire)| (harness(document, wire), id, wire))
+        .collect();
+    let cable_of = |id: &WireId| cables.get(id).map_or("", |cable| &cable.label);
+    sort_by(&mut wires, |a, b| {
+        let by_cable = match (cable_of(a.1), cable_of(b.1)) {
+            ("", "") => length(document, b.2).total_cmp(&length(document, a.2)),
+            ("", _) => std::cmp::Ordering::Greater,
+            (_, "") => std::cmp::Ordering::Less,
+            (a, b) => natural_cmp(a, b),
+        };
+        natural_cmp(&a.0, &b.0).then(by_cable)
+    });
+    let mut columns = COLUMNS.to_vec();
+    columns.extend(STEPS.iter().map(|&(_, key, title)| (key, title, "")));
+    let mut table = Table::new("cuts", "Cut list", &columns).grouped();
+    for (harness, id, wire) in wires {
+        let [(strip_a, tool_a), (strip_b, tool_b)] =
+            [&wire.from, &wire.to].map(|end| strip_and_tool(document, end));
+        let tools: Vec<String> = match tool_a == tool_b {
+            true => vec![tool_a],
+            false => vec![tool_a, tool_b],
+        };
+        let make = |end| Termination::of(document, end).words(wire.gauge_awg);
+        let mut row = vec![
+            Cell::text(harness),
+            Cell::text(document.wire_label(id)),
+            Cell::text(wire.gauge_awg.to_string()),
+            Cell::text(&wire.colour),
+            Cell::number(document.wire_length_m(wire), 2),
+            Cell::number(cut_m(document, wire), 2),
+            Cell::text(document.end_label(&wire.from)),
+            Cell::text(make(&wire.from)),
+            Cell::number(strip_a, 1),
+            Cell::text(document.end_label(&wire.to)),
+            Cell::text(make(&wire.to)),
+            Cell::number(strip_b, 1),
+            Cell::text(tools.join(" / ").trim_matches([' ', '/'])),
+            Cell::text(cable_of(id)),
+        ];
+        row.extend(STEPS.iter().map(|(step, ..)| Cell::Tick {
+            done: wire.status >= *step,
+            key: Mark::Step(id.clone(), *step).key(),
+        }));
+        table.rows.push(row);
+    }
+    table
+}
+
+fn length(document: &Document, wire: &Wire) -> f64 {
+    document.wire_length_m(wire).unwrap_or(0.0)
+}
+
+/// The status of a wire after a tick of a step is put in or taken out: that step, or the one before.
+pub fn ticked(step: BuildStatus, done: bool) -> BuildStatus {
+    let at = BuildStatus::ALL.iter().position(|it| *it == step).unwrap_or(0);
+    BuildStatus::ALL[if done { at } else { at.saturating_sub(1) }]
+}
+
+/// How each shield is made ready at its ends.
+fn preparations(document: &Document) -> Vec<String> {
+    let mut cables: Vec<&Cable> = document.cables.values().collect();
+    sort_by(&mut cables, |a, b| natural_cmp(&a.label, &b.label));
+    let end = |state: &ShieldEnd| match state {
+        ShieldEnd::Tied { at, pigtail_mm, .. } => {
+            let pigtail = pigtail_mm.map_or("as short as it goes".into(), |mm| format!("{mm:.0} mm"));
+            format!("pigtail {pigtail} to {}", document.end_label(at))
+        }
+        ShieldEnd::Carried { at, .. } => format!("through pin {}", document.end_label(at)),
+        ShieldEnd::Floating => "cut back and covered with sleeve".into(),
+    };
+    let line = |cable: &&Cable| {
+        let shield = cable.shield.as_ref()?;
+        let what = match cable.kind {
+            CableKind::Coaxial => "Coax",
+            _ => "Shield of",
+        };
+        Some(format!(
+            "{what} {}: end A {}; end B {}.",
+            cable.label,
+            end(&shield.from),
+            end(&shield.to)
+        ))
+    };
+    cables.iter().filter_map(line).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    #[test]
+    fn a_wire_is_cut_longer_than_it_is_drawn_and_made_off_at_both_ends() {
+        let document = document(
+            "place PANEL metal
+             unit COM1 J105-1:power_in J105-9:return at=PANEL
+             ground GB1 STUD T1
+             stud GB1.STUD
+             tab GB1.T1
+             wire W1 COM1.J105-9 GB1.T1 20 0.80m
+             wire W2 COM1.J105-1 open 22",
+        );
+        let rows: Vec<Vec<String>> = (table(&document).rows.iter())
+            .map(|row| row.iter().map(Cell::show).collect())
+            .collect();
+        assert_eq!(rows.len(), 2);
+        let w1 = rows.iter().find(|row| row[1] == "W1").expect("W1");
+        assert_eq!(
+            [&*w1[4], &*w1[5], &*w1[7], &*w1[10]],
+            ["0.80", "0.90", "crimp contact", "push-on receptacle for a tab, 20 AWG"]
+        );
+        let w2 = rows.iter().find(|row| row[1] == "W2").expect("W2");
+        assert_eq!([&*w2[5], &*w2[10]], ["", "not wired yet: close off with sleeve"]);
+    }
+
+    #[test]
+    fn a_tick_is_a_step_and_taking_it_out_is_the_one_before() {
+        for (step, ..) in STEPS {
+            assert_eq!(ticked(step, true), step);
+            assert!(ticked(step, false) < step);
+        }
+    }
+}

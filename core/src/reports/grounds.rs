@@ -1,1 +1,191 @@
-//! x
+//! The ground block map: what is on each tab of each block, what is spare, and what is grounded locally.
+
+use super::{Asked, Cell, Paper, Table};
+use crate::{
+    document::{
+        BarUse, Device, Document, ElementKind, End, Role, ShieldEnd, Terminal, TerminalForm,
+        natural_cmp,
+    },
+    ids::DeviceId,
+    order::sort_by,
+};
+
+const COLUMNS: &[(&str, &str, &str)] = &[
+    ("block", "Block", ""),
+    ("terminal", "Tab or stud", ""),
+    ("fits", "Room for", ""),
+    ("free", "Free", ""),
+    ("wire", "Wire", ""),
+    ("from", "From", ""),
+    ("returns", "What it returns", ""),
+    ("gauge_awg", "Gauge", "AWG"),
+];
+
+/// The paper.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let document = asked.document;
+    let mut paper = Paper::new("grounds", "Ground block map", document);
+    let table = table(document);
+    for (_, block) in blocks(document) {
+        let of_block = |row: &&Vec<Cell>| row[0].show() == name(block);
+        let free = table.rows.iter().filter(of_block).filter(|row| row[4] == Cell::text("spare"));
+        paper.text(format!("{}: {} spare", name(block), free.count()));
+    }
+    paper.table(table);
+    paper.text(
+        "At most four wires on a ground stud (CASA AC 21-99(1), section 2, chapter 13); under 2.5 mΩ from a \
+         block to structure (FAA AC 43.13-1B CHG 1 par 11-188f); no return through composite.",
+    );
+    paper.heading("Grounded on the metal where it is");
+    paper.table(local(document));
+    paper
+}
+
+fn name(device: &Device) -> String {
+    format!("{}, {}", device.tag, device.title)
+}
+
+/// Devices that join grounds, by tag.
+fn blocks(document: &Document) -> Vec<(&DeviceId, &Device)> {
+    let is_ground = |device: &Device| {
+        let mut elements = device.elements.iter();
+        elements.any(|it| matches!(&it.is, ElementKind::Bar(bar) if bar.used_as == BarUse::Ground))
+    };
+    let devices = document.devices.iter().filter(|(_, device)| is_ground(device));
+    let mut blocks: Vec<_> = devices.collect();
+    sort_by(&mut blocks, |a, b| natural_cmp(&a.1.tag, &b.1.tag));
+    blocks
+}
+
+/// A row for each wire and shield on a block, and for each free tab.
+pub fn table(document: &Document) -> Table {
+    let mut table = Table::new("grounds", "Grounds", COLUMNS).grouped();
+    for (id, block) in blocks(document) {
+        for terminal in &block.terminals {
+            let end = End::Terminal(id.clone(), terminal.id.clone());
+            let rows = at(document, block, terminal, &end);
+            table.rows.extend(rows);
+        }
+    }
+    table
+}
+
+fn at(document: &Document, block: &Device, terminal: &Terminal, end: &End) -> Vec<Vec<Cell>> {
+    let mut cells: Vec<[Cell; 4]> = Vec::new();
+    for (id, wire) in super::wires::in_order(document) {
+        let far = match (wire.from == *end, wire.to == *end) {
+            (true, _) => &wire.to,
+            (_, true) => &wire.from,
+            _ => continue,
+        };
+        cells.push([
+            Cell::text(document.wire_label(id)),
+            Cell::text(document.end_label(far)),
+            Cell::text(what(document, far)),
+            Cell::text(wire.gauge_awg.to_string()),
+        ]);
+    }
+    for cable in document.cables.values() {
+        let shield = cable.shield.iter().flat_map(|it| [&it.from, &it.to]);
+        let here = |it: &&ShieldEnd| matches!(it, ShieldEnd::Tied { .. }) && it.at() == Some(end);
+        cells.extend(shield.filter(here).map(|_| {
+            let label = format!("shield of {}", cable.label);
+            [Cell::text(label), Cell::Empty, Cell::text("shield"), Cell::Empty]
+        }));
+    }
+    // The case of a block takes no wire.
+    let fits = match terminal.form {
+        TerminalForm::Case => 0,
+        _ => terminal.fits() as usize,
+    };
+    let free = fits.saturating_sub(cells.len());
+    let head = || {
+        vec![
+            Cell::text(name(block)),
+            Cell::text(&terminal.label),
+            Cell::Number(fits as f64, 0),
+            Cell::Number(free as f64, 0),
+        ]
+    };
+    if cells.is_empty() && fits > 0 {
+        cells.push([Cell::text("spare"), Cell::Empty, Cell::Empty, Cell::Empty]);
+    }
+    let row = |rest: [Cell; 4]| head().into_iter().chain(rest).collect();
+    cells.into_iter().map(row).collect()
+}
+
+/// What an end returns: power, signals, a shield.
+fn what(document: &Document, end: &End) -> &'static str {
+    let End::Terminal(id, terminal) = end else {
+        return match end {
+            End::Structure(_) => "structure",
+            _ => "",
+        };
+    };
+    let device = document.devices.get(id);
+    match device.and_then(|it| it.terminal(terminal)).map(|it| it.role) {
+        Some(Role::AudioLow) => "audio low",
+        Some(Role::ShieldTie) => "shield",
+        Some(Role::SignalReturn | Role::SensorMinus) => "signals",
+        Some(Role::Return) => "power",
+        Some(Role::InputGround | Role::KeyLine) => "key line",
+        _ => "",
+    }
+}
+
+/// Wires to structure, and units whose case is their return.
+fn local(document: &Document) -> Table {
+    let columns = &[("what", "What", ""), ("place", "Metal", "")];
+    let mut table = Table::new("local_grounds", "Local grounds", columns);
+    for (id, wire) in super::wires::in_order(document) {
+        for (end, far) in [(&wire.from, &wire.to), (&wire.to, &wire.from)] {
+            if let End::Structure(place) = end {
+                table.rows.push(vec![
+                    Cell::text(format!("{} from {}", document.wire_label(id), document.end_label(far))),
+                    Cell::text(document.record_label("place", place.as_str())),
+                ]);
+            }
+        }
+    }
+    for device in document.devices.values() {
+        for element in &device.elements {
+            if let (ElementKind::StructureTie(tie), Some(place)) = (&element.is, &device.place) {
+                let terminal = device.terminal(&tie.terminal);
+                table.rows.push(vec![
+                    Cell::text(terminal.map_or(device.tag.clone(), |it| device.terminal_label(it))),
+                    Cell::text(document.record_label("place", place.as_str())),
+                ]);
+            }
+        }
+    }
+    table
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    #[test]
+    fn tabs_are_listed_with_what_is_on_them_and_what_is_free() {
+        let document = document(
+            "ground GB1 STUD T1 T2
+             stud GB1.STUD
+             load LT1 1
+             wire L1 LT1.- GB1.T1 18 1m
+             wire G1 GB1.STUD @FRAME
+             place FRAME metal",
+        );
+        let rows: Vec<Vec<String>> = (table(&document).rows.iter())
+            .map(|row| row[1..].iter().map(Cell::show).collect())
+            .collect();
+        assert_eq!(
+            rows,
+            [
+                ["STUD", "4", "3", "G1", "structure, FRAME", "structure", "20"],
+                ["T1", "1", "0", "L1", "LT1 -", "power", "18"],
+                ["T2", "1", "1", "spare", "", "", ""],
+            ]
+        );
+    }
+}

@@ -1,7 +1,7 @@
 //! What wires are built together: those of one route, or, where none is drawn, those that run between
 //! the same two places.
 
-use crate::document::{Device, Document, End, Wire};
+use crate::document::{Device, Document, End, Place, Wire};
 
 /// The harness of a wire, as a person names it: "tunnel, left", "Firewall to Instrument panel",
 /// "within Cabin".
@@ -10,7 +10,8 @@ pub fn harness(document: &Document, wire: &Wire) -> String {
     if !routes.is_empty() {
         return routes.join(" + ");
     }
-    let [a, b] = [&wire.from, &wire.to].map(|end| place(document, end));
+    let title = |end| place(document, end).map(|place| place.title.as_str());
+    let [a, b] = [&wire.from, &wire.to].map(title);
     match (a, b) {
         (Some(a), Some(b)) if a == b => format!("within {a}"),
         // The same either way round.
@@ -28,14 +29,14 @@ pub fn bundles(document: &Document, wire: &Wire) -> Vec<String> {
 }
 
 /// The place of an end.
-pub fn place<'d>(document: &'d Document, end: &'d End) -> Option<&'d str> {
+pub fn place<'d>(document: &'d Document, end: &'d End) -> Option<&'d Place> {
     let id = match end {
         End::Terminal(id, _) => document.devices.get(id)?.place.as_ref()?,
         End::Splice(id) => document.splices.get(id)?.place.as_ref()?,
         End::Structure(id) => id,
         End::Open => return None,
     };
-    document.places.get(id).map(|place| place.title.as_str())
+    document.places.get(id)
 }
 
 /// The device of an end.

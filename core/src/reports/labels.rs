@@ -1,1 +1,181 @@
-//! x
+//! Labels: what is marked on each wire, how often and where, as a table and as strips to print on
+//! heat-shrink sleeve or tape.
+
+use std::fmt::Write as _;
+
+use super::{Asked, Cell, Paper, Part, Table, wires::in_order};
+use crate::{
+    document::{Document, Wire},
+    markup::escape,
+};
+
+/// Sleeve heights that are sold, mm.
+pub const HEIGHTS_MM: [f64; 3] = [12.0, 9.0, 6.0];
+/// The one taken if the project names none, mm.
+const HEIGHT_MM: f64 = 9.0;
+/// Width of the printed sheet, mm: fits A4 and Letter inside their margins.
+const SHEET_MM: f64 = 180.0;
+/// Height of the printed sheet, mm.
+const SHEET_HIGH_MM: f64 = 240.0;
+
+/// A wire shorter than this needs no mark, m (3 in, AC 43.13-1B par 11-208).
+const NO_MARK_M: f64 = 3.0 * 0.0254;
+/// A wire shorter than this has one mark near its middle, m (7 in, same).
+const ONE_MARK_M: f64 = 7.0 * 0.0254;
+/// Marks are at most so far apart, m (15 in, same).
+const APART_M: f64 = 15.0 * 0.0254;
+
+const COLUMNS: &[(&str, &str, &str)] = &[
+    ("number", "Wire", ""),
+    ("end", "Where", ""),
+    ("label", "On the label", ""),
+    ("toward", "Goes to", ""),
+    ("between", "More marks between", ""),
+    ("status", "Status", ""),
+];
+
+/// The paper.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let document = asked.document;
+    let mut paper = Paper::new("labels", "Labels", document);
+    paper.text(
+        "Each end, within 75 mm (3 in) of it, and in between at most 380 mm (15 in) apart; a wire under \
+         75 mm needs no mark, one under 180 mm has one near its middle. Source: FAA AC 43.13-1B CHG 1, \
+         par 11-208 and figure 11-23. Sleeves over a soldered joint are clear, so that the mark stays \
+         readable.",
+    );
+    paper.table(table(document));
+    let height = document.project.label_mm.unwrap_or(HEIGHT_MM);
+    paper.heading(format!("To print, {height} mm high"));
+    paper.text("Print at 100 %, without fitting to the page, and check a strip with a ruler first.");
+    for (page, svg) in sheets(document, height).into_iter().enumerate() {
+        if page > 0 {
+            paper.parts.push(Part::Page);
+        }
+        paper.parts.push(Part::Drawing {
+            svg,
+            told: format!("labels to cut out, sheet {}", page + 1),
+        });
+    }
+    paper
+}
+
+/// A row for each mark at an end, or one for the middle.
+pub fn table(document: &Document) -> Table {
+    let mut table = Table::new("labels", "Labels", COLUMNS);
+    for (id, wire) in in_order(document) {
+        let length_m = document.wire_length_m(wire);
+        let mut put = |place: &str, toward: String, between: Option<f64>| {
+            table.rows.push(vec![
+                Cell::text(document.wire_label(id)),
+                Cell::text(place),
+                Cell::text(text(document, wire)),
+                Cell::text(toward),
+                Cell::number(between, 0),
+                Cell::text(wire.status.words()),
+            ]);
+        };
+        let ends = [&wire.from, &wire.to].map(|end| document.end_label(end));
+        match length_m {
+            Some(length_m) if length_m < NO_MARK_M => put("none needed", ends.join(" – "), None),
+            Some(length_m) if length_m <= ONE_MARK_M => put("middle", ends.join(" – "), None),
+            length_m => {
+                let between = length_m.map(|it| ((it / APART_M).ceil() - 1.0).max(0.0));
+                put("end A", ends[0].clone(), between);
+                put("end B", ends[1].clone(), None);
+            }
+        }
+    }
+    table
+}
+
+/// What stands on a label: the number, or where the wire runs while it has none.
+fn text(document: &Document, wire: &Wire) -> String {
+    match wire.number.as_str() {
+        "" => format!("{} – {}", document.end_label(&wire.from), document.end_label(&wire.to)),
+        number => number.into(),
+    }
+}
+
+/// The labels as strips, a sheet after the other: the number large, below it where the end goes.
+fn sheets(document: &Document, height: f64) -> Vec<String> {
+    let size = height * 0.42;
+    // Digits and capitals of a plain face are about 0.65 of its size wide.
+    let wide = |text: &str| text.chars().count() as f64;
+    let (mut sheets, mut out, mut x, mut y) = (Vec::new(), String::new(), 0.0, 0.0);
+    for row in &table(document).rows {
+        if row[1].show() == "none needed" {
+            continue;
+        }
+        let (number, toward) = (row[2].show(), row[3].show());
+        let small = height * 0.26;
+        let width = (wide(&number) * size * 0.65).max(wide(&toward) * small * 0.6) + 4.0;
+        let width = width.clamp(18.0, SHEET_MM);
+        if x + width > SHEET_MM {
+            (x, y) = (0.0, y + height);
+        }
+        if y + height > SHEET_HIGH_MM {
+            sheets.push(sheet(&out));
+            (out, x, y) = (String::new(), 0.0, 0.0);
+        }
+        // Writing to a text cannot fail.
+        let _ = write!(
+            out,
+            "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height}\" fill=\"none\" \
+             stroke=\"#888\" stroke-width=\"0.15\"/><text x=\"{0:.1}\" y=\"{1:.1}\" font-size=\"{size:.2}\" \
+             font-weight=\"600\">{2}</text><text x=\"{0:.1}\" y=\"{3:.1}\" font-size=\"{small:.2}\" \
+             textLength=\"{4:.1}\" lengthAdjust=\"spacingAndGlyphs\">{5}</text>",
+            x + 2.0,
+            y + height * 0.5,
+            escape(&number),
+            y + height * 0.85,
+            (wide(&toward) * small * 0.5).min(width - 4.0).max(1.0),
+            escape(&toward),
+        );
+        x += width;
+    }
+    if !out.is_empty() {
+        sheets.push(sheet(&out));
+    }
+    sheets
+}
+
+fn sheet(labels: &str) -> String {
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{SHEET_MM}mm\" height=\"{SHEET_HIGH_MM}mm\" \
+         viewBox=\"0 0 {SHEET_MM} {SHEET_HIGH_MM}\" font-family=\"sans-serif\" fill=\"#000\">{labels}</svg>"
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    /// AC 43.13-1B par 11-208: none under 3 in, one in the middle to 7 in, else ends and every 15 in.
+    #[test]
+    fn marks_follow_the_spacing_of_the_circular() {
+        let document = document(
+            "ground GB1 A B
+             wire W1 GB1.A GB1.B 22 0.05m
+             wire W2 GB1.A GB1.B 22 0.15m
+             wire W3 GB1.A GB1.B 22 0.35m
+             wire W4 GB1.A GB1.B 22 2.00m",
+        );
+        let rows: Vec<[String; 3]> = (table(&document).rows.iter())
+            .map(|row| [row[0].show(), row[1].show(), row[4].show()])
+            .collect();
+        let rows: Vec<[&str; 3]> = rows.iter().map(|row| [&*row[0], &*row[1], &*row[2]]).collect();
+        assert_eq!(
+            rows,
+            [
+                ["W1", "none needed", ""],
+                ["W2", "middle", ""],
+                ["W3", "end A", "0"],
+                ["W3", "end B", ""],
+                ["W4", "end A", "5"],
+                ["W4", "end B", ""],
+            ]
+        );
+    }
+}

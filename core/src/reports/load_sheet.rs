@@ -1,1 +1,127 @@
-//! x
+//! The load sheet: loads by bus and phase, before and after a change, how long the battery lasts, and what
+//! to do when the alternator stops.
+
+use super::{Asked, Cell, Paper, Part, Table, endurance as lasting, endurance_plot, loads};
+use crate::{
+    document::{AfterAlternator, Document},
+    solve::{
+        LoadAnalysis,
+        endurance::{Endurance, Stop, endurance},
+        load_analysis,
+    },
+};
+
+/// The paper.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let document = asked.document;
+    let mut paper = Paper::new("loads", "Load sheet", document);
+    let analysis = load_analysis(document);
+    paper.table(loads::by_phase(document, &analysis));
+    paper.text(
+        "Plain sum: figures as stated. Continuous: solved at the real voltage of each load. Continuous loads \
+         within 80 % of the alternator (FAA AC 43.13-1B CHG 1, par 11-36).",
+    );
+    if let Some(before) = asked.before {
+        paper.heading("Before and after the change");
+        paper.table(compared(&load_analysis(before), &analysis));
+    }
+    paper.heading("Endurance without alternator");
+    let all = endurance(document);
+    for line in lasting::batteries(&all) {
+        paper.text(line);
+    }
+    for missing in &all.missing {
+        paper.text(format!("Not computed: {missing}"));
+    }
+    paper.table(lasting::by_case(document, &all));
+    paper.text(lasting::DIFFERENCE);
+    if !all.cases.is_empty() {
+        paper.parts.push(Part::Drawing {
+            svg: endurance_plot::svg(&all),
+            told: "bus voltage over time after the alternator stops".into(),
+        });
+    }
+    paper.heading("Each load");
+    for phase in &analysis.phases {
+        paper.text(format!("{}: {}", phase.title, loads::difference(phase)));
+        paper.table(loads::each(&analysis, phase));
+    }
+    paper.parts.push(Part::Page);
+    emergency(&mut paper, document, &all);
+    paper
+}
+
+/// Phase by phase, the solved continuous sum and the alternator's share, then and now.
+fn compared(before: &LoadAnalysis, after: &LoadAnalysis) -> Table {
+    let columns = &[
+        ("phase", "Phase", ""),
+        ("before_a", "Before", "A"),
+        ("after_a", "After", "A"),
+        ("difference_a", "Difference", "A"),
+        ("before_percent", "Of alternator before", "%"),
+        ("after_percent", "Of alternator after", "%"),
+    ];
+    let mut table = Table::new("change", "Before and after", columns);
+    for phase in &after.phases {
+        let now = phase.total.continuous.solved_a;
+        let was = before.phases.iter().find(|it| it.title == phase.title);
+        let then = was.map(|it| it.total.continuous.solved_a);
+        table.rows.push(vec![
+            Cell::text(&phase.title),
+            Cell::number(then, 2),
+            Cell::Number(now, 2),
+            Cell::number(then.map(|then| now - then), 2),
+            Cell::number(was.zip(then).and_then(|(it, amps)| it.percent(amps)), 0),
+            Cell::number(phase.percent(now), 0),
+        ]);
+    }
+    table
+}
+
+/// The card for the day the alternator stops.
+pub fn emergency(paper: &mut Paper, document: &Document, all: &Endurance) {
+    paper.heading("Card: alternator out");
+    paper.caution(
+        "Made from the drawing. Fly the aircraft first; the handbook of the aircraft comes before this card. \
+         Measure the minutes on the ground before trusting them.",
+    );
+    let columns = &[
+        ("done", "Done by the pilot", ""),
+        ("minutes", "Minutes", "min"),
+        ("stops", "Stops on the way", ""),
+    ];
+    let mut table = Table::new("alternator_out", "Alternator out", columns);
+    for case in &all.cases {
+        let what = match case.case {
+            AfterAlternator::NothingDone => "nothing",
+            AfterAlternator::MainBusShed => "main bus off",
+            AfterAlternator::EssentialOnly => "only the essential on",
+        };
+        let early = case.devices.iter().filter(|it| {
+            !matches!(it.stop, Stop::RunsOn | Stop::Shed | Stop::Battery)
+                && case.minutes.is_none_or(|minutes| it.minutes < minutes)
+        });
+        let early: Vec<String> = early
+            .map(|it| format!("{} after {:.0} min", it.label, it.minutes))
+            .collect();
+        table.rows.push(vec![
+            Cell::text(what),
+            Cell::number(case.minutes, 0),
+            Cell::text(early.join(", ")),
+        ]);
+    }
+    paper.table(table);
+    let stays = |case: AfterAlternator| -> Vec<String> {
+        let devices = all.case(case).into_iter().flat_map(|it| &it.devices);
+        let runs = devices.filter(|it| it.stop != Stop::Shed);
+        runs.map(|it| it.label.clone()).collect()
+    };
+    let keeps = stays(AfterAlternator::EssentialOnly);
+    if !keeps.is_empty() {
+        paper.text(format!("Stays on with only the essential on: {}.", keeps.join(", ")));
+    }
+    let target = document.project.target_min;
+    if let Some(target) = target {
+        paper.text(format!("Wanted: {target:.0} min."));
+    }
+}

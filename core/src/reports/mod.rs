@@ -13,6 +13,7 @@ pub mod html;
 pub mod labels;
 pub mod load_sheet;
 pub mod loads;
+pub mod mark;
 pub mod noise;
 pub mod order_list;
 pub mod pack;
@@ -31,6 +32,32 @@ pub mod wires;
 use crate::{document::Document, netlist::EdgeOf};
 pub use paper::{Asked, NOTICE, Paper, Part};
 pub use table::{Cell, Column, Table, harmless};
+
+/// Makes a paper.
+pub type Make = fn(&Asked<'_>) -> Paper;
+
+/// Every paper: its name in commands, what it is called, and what makes it.
+pub const PAPERS: &[(&str, &str, Make)] = &[
+    ("wires", "Wire list", wires::paper),
+    ("cuts", "Cut list and build sheet", cuts::paper),
+    ("labels", "Labels", labels::paper),
+    ("connectors", "Connector pages", connectors::paper),
+    ("ring-out", "Ring-out sheet", ring_out::paper),
+    ("power-up", "First power-up", power_up::paper),
+    ("loads", "Load sheet and endurance", load_sheet::paper),
+    ("schedule", "Breaker and fuse schedule", schedule::paper),
+    ("grounds", "Ground block map", grounds::paper),
+    ("order", "Order list", order_list::paper),
+    ("progress", "Progress", progress::paper),
+    ("placards", "Placards and panel legend", placards::paper),
+    ("pack", "Pack for inspector and next owner", pack::paper),
+];
+
+/// The paper with this name.
+pub fn paper(asked: &Asked<'_>, name: &str) -> Option<Paper> {
+    let found = PAPERS.iter().find(|(known, ..)| *known == name);
+    found.map(|(.., make)| make(asked))
+}
 
 /// What a person calls a load or protector, the fuse in a wire included; empty for anything else.
 fn edge_label(document: &Document, edge: &EdgeOf) -> String {

@@ -1,1 +1,367 @@
-//! x
+//! The order list: what the drawing needs of everything, what is on the shelf, what is to buy, and what the
+//! wiring weighs.
+
+use super::{
+    Asked, Cell, Paper, Table,
+    mark::Mark,
+    terminations::{Termination, cut_m},
+};
+use crate::{
+    document::{
+        Cable, CableKind, ConductorKind, Device, DeviceKind, Document, ElementKind, Jack, JackUse,
+        ProtectorStyle, Wire, natural_cmp,
+    },
+    ids::WireId,
+    order::{Map, Sorted, sort_by},
+    standards::wire_weight,
+    units::Gauge,
+};
+
+/// What is bought over the need, %, if the project does not say (common practice, no source).
+const SPARE_PERCENT: f64 = 10.0;
+/// Length of sleeve for one label, mm (common practice, no source).
+const SLEEVE_MM: f64 = 30.0;
+
+const COLUMNS: &[(&str, &str, &str)] = &[
+    ("kind", "Kind", ""),
+    ("item", "Item", ""),
+    ("need", "Drawn", ""),
+    ("unit", "Unit", ""),
+    ("order", "With allowance", ""),
+    ("on_hand", "On the shelf", ""),
+    ("to_buy", "To buy", ""),
+    ("weight_kg", "Weight", "kg"),
+    ("note", "Note", ""),
+];
+
+/// One thing to have.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Need {
+    amount: f64,
+    metres: bool,
+    weight_kg: f64,
+    note: String,
+}
+
+/// Needs by kind and item.
+type Needs = Map<(String, String), Need>;
+
+/// The paper.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let document = asked.document;
+    let mut paper = Paper::new("order", "Order list", document);
+    let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);
+    paper.text(format!(
+        "Lengths as cut, with {percent:.0} % over (common practice, no source), up to the next half metre. \
+         Contacts, rings, tabs, splices and sleeves with the same over, up to the next whole one. Read the \
+         part numbers in the makers' lists: this list knows sizes and kinds only."
+    ));
+    let (total_kg, unknown) = weight(document);
+    let missing = match unknown {
+        0 => String::new(),
+        n => format!("; {n} wires without a length are not in it"),
+    };
+    let source = wire_weight::SOURCE;
+    paper.text(format!(
+        "Weight of the wire as drawn: {total_kg:.2} kg{missing} ({}: {}). Terminals, ties and shields come on \
+         top.",
+        source.document, source.place
+    ));
+    paper.table(table(document));
+    paper
+}
+
+/// Weight of all wire, kg, and how many wires have no length.
+pub fn weight(document: &Document) -> (f64, usize) {
+    let mut sum = (0.0, 0);
+    for wire in document.wires.values() {
+        match (document.wire_length_m(wire), wire_weight::kg_per_m(wire.gauge_awg)) {
+            (Some(length_m), Some(kg_per_m)) => sum.0 += length_m * kg_per_m,
+            _ => sum.1 += 1,
+        }
+    }
+    sum
+}
+
+/// A row for each thing.
+pub fn table(document: &Document) -> Table {
+    let mut needs = Needs::new();
+    wires(document, &mut needs);
+    ends(document, &mut needs);
+    connectors(document, &mut needs);
+    devices(document, &mut needs);
+    let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);
+    let mut rows: Vec<(&(String, String), &Need)> = needs.iter().collect();
+    sort_by(&mut rows, |a, b| {
+        let kind = |key: &str| KINDS.iter().position(|it| *it == key);
+        kind(&a.0.0)
+            .cmp(&kind(&b.0.0))
+            .then_with(|| natural_cmp(&a.0.1, &b.0.1))
+    });
+    let mut table = Table::new("order", "Order list", COLUMNS).grouped();
+    for ((kind, item), need) in rows {
+        let key = format!("{kind}: {item}");
+        let over = match kind.as_str() {
+            CONNECTORS | DEVICES | PROTECTORS | JACKS => 1.0,
+            _ => 1.0 + percent / 100.0,
+        };
+        // Half a metre or a whole piece, and no more of it for a digit that no one wrote.
+        let step = if need.metres { 0.5 } else { 1.0 };
+        let order = (need.amount * over / step - 1e-6).ceil() * step;
+        let on_hand = document.project.stock.get(&*key).copied();
+        let decimals = usize::from(need.metres);
+        let to_buy = (order - on_hand.unwrap_or(0.0)).max(0.0);
+        table.rows.push(vec![
+            Cell::text(kind),
+            Cell::text(item),
+            Cell::Number(need.amount, 2 * decimals),
+            Cell::text(if need.metres { "m" } else { "pieces" }),
+            Cell::Number(order, decimals),
+            Cell::Entry {
+                value: on_hand.map_or(String::new(), |it| it.to_string()),
+                key: Mark::Stock(key).key(),
+            },
+            Cell::Number(to_buy, decimals),
+            Cell::number(Some(need.weight_kg).filter(|it| *it > 0.0), 3),
+            Cell::text(&need.note),
+        ]);
+    }
+    table
+}
+
+const WIRE: &str = "Wire";
+const CABLE: &str = "Cable";
+const CONNECTORS: &str = "Connectors";
+const CONTACTS: &str = "Contacts";
+const TERMINALS: &str = "Terminals and splices";
+const SLEEVES: &str = "Sleeves";
+const JACKS: &str = "Jacks";
+const PROTECTORS: &str = "Breakers and fuses";
+const DEVICES: &str = "Blocks, switches and other parts";
+/// Kinds in the order of the paper.
+const KINDS: [&str; 9] = [
+    WIRE, CABLE, CONNECTORS, CONTACTS, TERMINALS, SLEEVES, JACKS, PROTECTORS, DEVICES,
+];
+
+fn put<'n>(needs: &'n mut Needs, kind: &str, item: impl Into<String>, amount: f64) -> &'n mut Need {
+    let need = needs.or_default((kind.to_owned(), item.into()));
+    need.amount += amount;
+    need
+}
+
+/// The line of the order list that a wire outside a cable is of.
+pub fn wire_item(wire: &Wire) -> String {
+    let colour = match wire.colour.as_str() {
+        "" => "any colour",
+        colour => colour,
+    };
+    let insulation = wire.insulation_c.map_or(String::new(), |c| format!(", {c} °C"));
+    match conductor(wire.conductor) {
+        "" => format!("{} AWG {colour}{insulation}", wire.gauge_awg),
+        material => format!("{material}, {} AWG{insulation}", wire.gauge_awg),
+    }
+}
+
+fn conductor(kind: ConductorKind) -> &'static str {
+    match kind {
+        ConductorKind::Copper => "",
+        ConductorKind::TypeKPositive => "type K positive",
+        ConductorKind::TypeKNegative => "type K negative",
+        ConductorKind::TypeJPositive => "type J positive",
+        ConductorKind::TypeJNegative => "type J negative",
+        ConductorKind::Coax => "coax",
+    }
+}
+
+/// "22 AWG, 3 cores, shielded".
+fn cable_item(cable: &Cable, cores: &[(&WireId, &Wire)]) -> String {
+    let gauge = cores.first().map_or(Gauge(22), |(_, wire)| wire.gauge_awg);
+    let n = cores.len();
+    match cable.kind {
+        CableKind::Coaxial => match cable.impedance_ohm {
+            Some(ohm) => format!("coax, {ohm:.0} ohm"),
+            None => "coax".into(),
+        },
+        CableKind::Thermocouple => {
+            let kind = cores.first().map_or("", |(_, wire)| conductor(wire.conductor));
+            let kind = kind.split(" p").next().unwrap_or_default();
+            format!("{} pair", kind.split(" n").next().unwrap_or_default())
+        }
+        kind => {
+            let made = match kind {
+                CableKind::Shielded => "shielded",
+                CableKind::Twisted => "twisted",
+                CableKind::TwistedShielded => "twisted and shielded",
+                _ => "jacketed",
+            };
+            format!("{gauge} AWG, {n} core{}, {made}", if n == 1 { "" } else { "s" })
+        }
+    }
+}
+
+fn wires(document: &Document, needs: &mut Needs) {
+    let mut cored: Sorted<&WireId> = Sorted::new();
+    for cable in document.cables.values() {
+        let cores = cable.wires.iter();
+        let cores: Vec<_> = cores.filter_map(|id| document.wires.get_key_value(id)).collect();
+        for (id, _) in &cores {
+            cored.insert(*id);
+        }
+        let lengths = cores.iter().filter_map(|(_, wire)| document.wire_length_m(wire));
+        let longest_m = lengths.reduce(f64::max);
+        let weights = cores.iter().filter_map(|(_, wire)| {
+            Some(wire_weight::kg_per_m(wire.gauge_awg)? * document.wire_length_m(wire)?)
+        });
+        let weight_kg: f64 = weights.sum();
+        let need = put(needs, CABLE, cable_item(cable, &cores), longest_m.unwrap_or(0.0));
+        need.metres = true;
+        need.weight_kg += weight_kg;
+        if longest_m.is_none() {
+            need.note = "a length is missing".into();
+        }
+    }
+    for (id, wire) in &document.wires {
+        if cored.contains(id) {
+            continue;
+        }
+        let cut = cut_m(document, wire);
+        let length_m = document.wire_length_m(wire).unwrap_or(0.0);
+        let need = put(needs, WIRE, wire_item(wire), cut.unwrap_or(0.0));
+        need.metres = true;
+        need.weight_kg += wire_weight::kg_per_m(wire.gauge_awg).unwrap_or(0.0) * length_m;
+        if cut.is_none() {
+            need.note = "a length is missing".into();
+        }
+        if let Some(fuse) = &wire.fuse {
+            put(needs, PROTECTORS, format!("in-line fuse holder, {} A", fuse.rating_a), 1.0);
+        }
+    }
+}
+
+fn ends(document: &Document, needs: &mut Needs) {
+    let mut splices: Sorted<&crate::ids::SpliceId> = Sorted::new();
+    let mut sleeves = 0.0;
+    for wire in document.wires.values() {
+        for end in [&wire.from, &wire.to] {
+            sleeves += 1.0;
+            let gauge = wire.gauge_awg;
+            match Termination::of(document, end) {
+                Termination::Contact { style, sort } => {
+                    let what = sort.unwrap_or("contact");
+                    let of = if style.is_empty() { "connector" } else { &style };
+                    put(needs, CONTACTS, format!("{what} for {of}"), 1.0);
+                }
+                Termination::Ring | Termination::Bond => {
+                    put(needs, TERMINALS, format!("ring terminal, {gauge} AWG"), 1.0);
+                }
+                Termination::Tab => {
+                    put(needs, TERMINALS, format!("push-on receptacle, {gauge} AWG"), 1.0);
+                }
+                Termination::LeadSplice => {
+                    put(needs, TERMINALS, format!("butt splice, {gauge} AWG"), 1.0);
+                }
+                Termination::Splice => {
+                    if let crate::document::End::Splice(id) = end
+                        && splices.insert(id)
+                    {
+                        put(needs, TERMINALS, format!("splice of several wires, {gauge} AWG"), 1.0);
+                    }
+                }
+                Termination::Solder => {
+                    put(needs, SLEEVES, "clear sleeve over a soldered joint", 1.0);
+                }
+                Termination::Open => {}
+            }
+        }
+    }
+    let height = document.project.label_mm.unwrap_or(9.0);
+    let need = put(
+        needs,
+        SLEEVES,
+        format!("marking sleeve, {height} mm"),
+        sleeves * SLEEVE_MM / 1000.0,
+    );
+    need.metres = true;
+    need.note = format!("{SLEEVE_MM:.0} mm for each end");
+    for shield in document.cables.values().filter_map(|it| it.shield.as_ref()) {
+        for end in [&shield.from, &shield.to] {
+            match end.at() {
+                Some(_) => put(needs, SLEEVES, "solder sleeve for a shield", 1.0),
+                None => put(needs, SLEEVES, "sleeve over a shield cut back", 1.0),
+            };
+        }
+    }
+}
+
+fn connectors(document: &Document, needs: &mut Needs) {
+    for device in document.devices.values() {
+        for connector in &device.connectors {
+            let style = match connector.style.as_str() {
+                "" => "connector, style not given",
+                style => style,
+            };
+            let style = style.split(',').next().unwrap_or(style);
+            let of = match device.kind == DeviceKind::InlineConnector {
+                true => connector.label.clone(),
+                false => format!("{} of {}", connector.label, device.tag),
+            };
+            let need = put(needs, CONNECTORS, format!("{style} with backshell, half on the wires"), 1.0);
+            need.note = match need.note.as_str() {
+                "" => of,
+                note => format!("{note}, {of}"),
+            };
+        }
+    }
+}
+
+fn devices(document: &Document, needs: &mut Needs) {
+    for device in document.devices.values() {
+        for element in &device.elements {
+            match &element.is {
+                ElementKind::Protector(it) => {
+                    let what = match it.style {
+                        ProtectorStyle::Breaker => "breaker",
+                        ProtectorStyle::Fuse => "fuse",
+                        ProtectorStyle::Limiter => "limiter",
+                    };
+                    put(needs, PROTECTORS, format!("{what}, {} A", it.rating_a), 1.0);
+                }
+                ElementKind::Jack(jack) => jack_parts(device, jack, needs),
+                _ => {}
+            }
+        }
+        let bought = matches!(
+            device.kind,
+            DeviceKind::Bus
+                | DeviceKind::GroundBlock
+                | DeviceKind::Switch
+                | DeviceKind::Relay
+                | DeviceKind::Diode
+                | DeviceKind::Lamp
+        );
+        if bought {
+            let title = if device.title.is_empty() { &device.tag } else { &device.title };
+            let need = put(needs, DEVICES, title.as_str(), 1.0);
+            need.note = match need.note.as_str() {
+                "" => device.tag.clone(),
+                note => format!("{note}, {}", device.tag),
+            };
+        }
+    }
+}
+
+fn jack_parts(device: &Device, jack: &Jack, needs: &mut Needs) {
+    let what = match jack.used_for {
+        JackUse::Phones => "phones jack",
+        JackUse::Mic => "mic jack",
+        JackUse::Other => "jack",
+    };
+    let need = put(needs, JACKS, what, 1.0);
+    need.note = match need.note.as_str() {
+        "" => device.tag.clone(),
+        note => format!("{note}, {}", device.tag),
+    };
+    if jack.isolated {
+        put(needs, JACKS, "insulating shoulder washer and flat washer, pair", 1.0);
+    }
+}

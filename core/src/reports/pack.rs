@@ -1,1 +1,182 @@
-//! x
+//! The pack for the inspector and the next owner: title page, sheets, every list, tests, changes, findings
+//! open and accepted, the sources of the rules, cautions. One print-out, one file.
+
+use super::{Asked, Cell, PAPERS, Paper, Part, Table};
+use crate::{
+    document::{Document, LogKind, natural_cmp},
+    order::sort_by,
+    rules::{self, At, Level, Verdict},
+};
+
+/// The paper.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let document = asked.document;
+    let mut paper = Paper::new("pack", "Wiring", document);
+    title_page(&mut paper, document);
+    sheets(&mut paper, asked);
+    for (name, _, make) in PAPERS {
+        if *name == "pack" {
+            continue;
+        }
+        let one = make(asked);
+        paper.parts.push(Part::Page);
+        paper.heading(one.title);
+        paper.parts.extend(one.parts);
+    }
+    paper.parts.push(Part::Page);
+    log(&mut paper, document);
+    findings(&mut paper, document, &rules::check(document));
+    paper
+}
+
+fn title_page(paper: &mut Paper, document: &Document) {
+    let project = &document.project;
+    if !project.statement.is_empty() {
+        paper.text(&*project.statement);
+    }
+    let columns = &[("what", "What", ""), ("value", "", "")];
+    let mut table = Table::new("project", "Project", columns);
+    let mut put = |what: &str, value: String| {
+        table.rows.push(vec![Cell::text(what), Cell::text(value)]);
+    };
+    put("System", format!("{} V direct current", project.nominal_v));
+    let target = project.target_min.map_or("not given".into(), |it| format!("{it:.0} min"));
+    put("Wanted without alternator", target);
+    put("Devices", document.devices.len().to_string());
+    put("Wires", document.wires.len().to_string());
+    put("Cables", document.cables.len().to_string());
+    put("Sheets", document.sheets.len().to_string());
+    let last = document.log.values().map(|entry| &*entry.date).max();
+    put("Last entry of the log", last.unwrap_or("none").into());
+    paper.table(table);
+    paper.caution(
+        "Made from one record per wire by the builder's own entries. What a rule finds clear is not thereby \
+         airworthy; what could not be checked is listed. An inspector and a licensed person judge the \
+         aircraft, not this paper.",
+    );
+}
+
+fn sheets(paper: &mut Paper, asked: &Asked<'_>) {
+    let mut sheets: Vec<_> = asked.document.sheets.iter().collect();
+    sort_by(&mut sheets, |a, b| a.1.number.cmp(&b.1.number));
+    for (id, sheet) in sheets {
+        paper.parts.push(Part::Page);
+        paper.parts.push(Part::Drawing {
+            svg: (asked.drawn)(asked.document, id),
+            told: format!("sheet {}, {}", sheet.number, sheet.title),
+        });
+    }
+}
+
+fn log(paper: &mut Paper, document: &Document) {
+    paper.heading("Log");
+    let columns = &[
+        ("date", "Date", ""),
+        ("who", "Who", ""),
+        ("kind", "What", ""),
+        ("text", "Entry", ""),
+        ("hours", "Work", "h"),
+    ];
+    let mut table = Table::new("log", "Log", columns);
+    let mut entries: Vec<_> = document.log.iter().collect();
+    sort_by(&mut entries, |a, b| {
+        a.1.date.cmp(&b.1.date).then_with(|| natural_cmp(a.0.as_str(), b.0.as_str()))
+    });
+    for (_, entry) in entries {
+        let results = entry.results.iter().map(|it| {
+            let passed = if it.passed { "passed" } else { "FAILED" };
+            format!(" {}: {} expected, {} read, {passed}.", it.what, it.expected, it.measured)
+        });
+        table.rows.push(vec![
+            Cell::text(&entry.date),
+            Cell::text(&entry.who),
+            Cell::text(kind(entry.kind)),
+            Cell::text(entry.text.clone() + &results.collect::<String>()),
+            Cell::number(entry.hours, 1),
+        ]);
+    }
+    paper.table(table);
+}
+
+/// A sort of log entry in words.
+pub fn kind(kind: LogKind) -> &'static str {
+    match kind {
+        LogKind::Note => "remark",
+        LogKind::Change => "change",
+        LogKind::Test => "test",
+        LogKind::AsBuilt => "as built",
+    }
+}
+
+fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
+    let n = &verdict.counts;
+    paper.heading("Findings");
+    paper.text(format!(
+        "{} places examined: {} clear, {} found, {} accepted, {} not checked.",
+        n.examined, n.clear, n.found, n.accepted, n.not_checked
+    ));
+    let columns = &[
+        ("state", "State", ""),
+        ("level", "Level", ""),
+        ("rule", "Rule", ""),
+        ("message", "What", ""),
+        ("reason", "Reason it is accepted", ""),
+    ];
+    let mut table = Table::new("findings", "Findings", columns).grouped();
+    let mut all: Vec<_> = verdict.findings.iter().collect();
+    sort_by(&mut all, |a, b| {
+        (a.accepted.is_some(), a.level).cmp(&(b.accepted.is_some(), b.level))
+    });
+    for finding in all {
+        let accepted = finding.accepted.as_ref().and_then(|id| document.accepted.get(id));
+        let reason = accepted.map_or(String::new(), |it| {
+            format!("{} ({}, {})", it.reason, it.who, it.date)
+        });
+        table.rows.push(vec![
+            Cell::text(if accepted.is_some() { "Accepted" } else { "Open" }),
+            Cell::text(level(finding.level)),
+            Cell::text(finding.title),
+            Cell::text(&finding.message),
+            Cell::text(reason),
+        ]);
+    }
+    paper.table(table);
+    paper.heading("Not checked");
+    let columns = &[("rule", "Rule", ""), ("at", "Where", ""), ("because", "Because", "")];
+    let mut table = Table::new("not_checked", "Not checked", columns);
+    for missing in &verdict.not_checked {
+        table.rows.push(vec![
+            Cell::text(rules::rule(missing.rule).map_or(missing.rule, |rule| rule.title)),
+            Cell::text(place(&missing.at)),
+            Cell::text(&missing.because),
+        ]);
+    }
+    paper.table(table);
+    paper.heading("Rules and their sources");
+    let columns = &[("rule", "Finds", ""), ("source", "Source", "")];
+    let mut table = Table::new("rules", "Rules", columns);
+    for rule in rules::RULES {
+        let sources = rule.sources.iter();
+        let sources: Vec<String> = sources
+            .map(|source| format!("{}: {}", source.document, source.place))
+            .collect();
+        table.rows.push(vec![Cell::text(rule.title), Cell::text(sources.join("; "))]);
+    }
+    paper.table(table);
+}
+
+fn level(level: Level) -> &'static str {
+    match level {
+        Level::Hazard => "hazard",
+        Level::Fault => "fault",
+        Level::Caution => "caution",
+        Level::Note => "note",
+    }
+}
+
+fn place(at: &At) -> String {
+    match at.label.as_str() {
+        "" => format!("{} {}", at.kind, at.id),
+        label => format!("{} {label}", at.kind),
+    }
+}

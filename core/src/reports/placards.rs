@@ -1,1 +1,115 @@
-//! x
+//! Placards and panel legends: what is written beside each breaker and switch, as a table and to cut out.
+
+use std::fmt::Write as _;
+
+use super::{
+    Asked, Cell, Paper, Part, Table, load_sheet,
+    schedule::{circuit_name, protectors},
+};
+use crate::{
+    document::{Document, ElementKind, natural_cmp},
+    markup::escape,
+    netlist::Netlist,
+    order::sort_by,
+    solve::endurance::endurance,
+};
+
+const COLUMNS: &[(&str, &str, &str)] = &[
+    ("group", "Where", ""),
+    ("for", "For", ""),
+    ("legend", "Legend", ""),
+    ("more", "Below it", ""),
+];
+
+/// The paper.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let document = asked.document;
+    let mut paper = Paper::new("placards", "Placards and panel legend", document);
+    paper.text(
+        "Legends are the functions of the wires behind each part. Fuses and breakers carry their rating: a \
+         replacement of another rating is a fire in waiting. What must be reset in flight is within reach and \
+         marked (14 CFR 23.1357).",
+    );
+    let table = table(document);
+    let svg = to_cut_out(&table);
+    paper.table(table);
+    paper.heading("To cut out");
+    paper.parts.push(Part::Drawing {
+        svg,
+        told: "legends to cut out".into(),
+    });
+    load_sheet::emergency(&mut paper, document, &endurance(document));
+    paper
+}
+
+/// A row for each breaker, fuse, switch and warning.
+pub fn table(document: &Document) -> Table {
+    let mut table = Table::new("placards", "Placards", COLUMNS).grouped();
+    let netlist = Netlist::new(document);
+    for it in protectors(document, &netlist) {
+        table.rows.push(vec![
+            Cell::text(&it.bus),
+            Cell::text(&it.label),
+            Cell::text(circuit_name(document, &it).to_uppercase()),
+            Cell::text(format!("{} A", it.protector.rating_a)),
+        ]);
+    }
+    let mut switches: Vec<(String, [String; 3])> = Vec::new();
+    for (id, device) in &document.devices {
+        for element in &device.elements {
+            let ElementKind::Switch(switch) = &element.is else {
+                continue;
+            };
+            let positions: Vec<&str> = switch.positions.iter().map(|it| &*it.label).collect();
+            let on_it = |end: &crate::document::End| end.device() == Some(id);
+            let mut wires = document.wires.values();
+            let function = wires.find(|it| !it.function.is_empty() && (on_it(&it.from) || on_it(&it.to)));
+            let legend = match device.title.as_str() {
+                "" => function.map_or(device.tag.clone(), |it| it.function.clone()),
+                title => title.into(),
+            };
+            let label = device.element_label(element);
+            switches.push((label.clone(), [label, legend.to_uppercase(), positions.join(" – ")]));
+        }
+    }
+    sort_by(&mut switches, |a: &(String, _), b: &(String, _)| natural_cmp(&a.0, &b.0));
+    for (_, cells) in switches {
+        let cells = cells.into_iter().map(Cell::text);
+        table.rows.push([Cell::text("Switches")].into_iter().chain(cells).collect());
+    }
+    table
+}
+
+/// Legends as boxes, six mm high letters for the name, smaller below.
+fn to_cut_out(table: &Table) -> String {
+    const WIDE: f64 = 180.0;
+    const HIGH: f64 = 9.0;
+    let (mut out, mut x, mut y) = (String::new(), 0.0, 0.0);
+    for row in &table.rows {
+        let (legend, more) = (row[2].show(), row[3].show());
+        let letters = legend.chars().count().max(more.chars().count()) as f64;
+        let width = (letters * 2.5 + 4.0).clamp(14.0, WIDE);
+        if x + width > WIDE {
+            (x, y) = (0.0, y + HIGH);
+        }
+        // Writing to a text cannot fail.
+        let _ = write!(
+            out,
+            "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{HIGH}\" fill=\"none\" \
+             stroke=\"#888\" stroke-width=\"0.15\"/><text x=\"{0:.1}\" y=\"{1:.1}\" font-size=\"3.4\" \
+             font-weight=\"600\">{2}</text><text x=\"{0:.1}\" y=\"{3:.1}\" font-size=\"2.8\">{4}</text>",
+            x + width / 2.0,
+            y + 4.0,
+            escape(&legend),
+            y + 7.6,
+            escape(&more),
+        );
+        x += width;
+    }
+    let height = y + HIGH;
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{WIDE}mm\" height=\"{height}mm\" \
+         viewBox=\"0 0 {WIDE} {height}\" font-family=\"sans-serif\" text-anchor=\"middle\" \
+         fill=\"#000\">{out}</svg>"
+    )
+}

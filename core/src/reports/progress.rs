@@ -1,1 +1,202 @@
-//! x
+//! Progress: how far each harness is built, what can be done now, what holds the rest up, and hours.
+
+use super::{
+    Asked, Cell, Paper, Table,
+    harness::{harness, place},
+    order_list::wire_item,
+    wires::in_order,
+};
+use crate::{
+    document::{BuildStatus, Document, End, Wire, natural_cmp},
+    ids::WireId,
+    order::{Map, Sorted, sort_by},
+};
+
+/// The paper.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let document = asked.document;
+    let mut paper = Paper::new("progress", "Progress", document);
+    let all = document.wires.len();
+    let done = |wire: &&Wire| wire.status == BuildStatus::Tested;
+    let tested = document.wires.values().filter(done).count();
+    let hours: f64 = document.log.values().filter_map(|entry| entry.hours).sum();
+    let hours = match hours > 0.0 {
+        true => format!(" {hours:.1} h of work are in the log."),
+        false => String::new(),
+    };
+    paper.text(format!(
+        "{tested} of {all} wires are built and tested: {:.0} %.{hours}",
+        percent(document.wires.values())
+    ));
+    paper.table(by_harness(document));
+    paper.heading("What is next");
+    paper.table(next(document));
+    paper
+}
+
+/// Part of all steps that is done, %.
+fn percent<'w>(wires: impl Iterator<Item = &'w Wire>) -> f64 {
+    let last = BuildStatus::ALL.len() - 1;
+    let (mut steps, mut all) = (0, 0);
+    for wire in wires {
+        steps += at(wire.status);
+        all += last;
+    }
+    100.0 * steps as f64 / (all.max(1)) as f64
+}
+
+fn at(status: BuildStatus) -> usize {
+    BuildStatus::ALL.iter().position(|it| *it == status).unwrap_or(0)
+}
+
+/// A row for each harness.
+pub fn by_harness(document: &Document) -> Table {
+    let mut by_harness: Map<String, Vec<&Wire>> = Map::new();
+    for wire in document.wires.values() {
+        by_harness.or_default(harness(document, wire)).push(wire);
+    }
+    let columns = &[
+        ("harness", "Harness", ""),
+        ("wires", "Wires", ""),
+        ("planned", "Planned", ""),
+        ("cut", "Cut", ""),
+        ("marked", "Marked", ""),
+        ("end_a", "End A done", ""),
+        ("end_b", "End B done", ""),
+        ("routed", "Routed", ""),
+        ("tested", "Tested", ""),
+        ("percent", "Done", "%"),
+    ];
+    let mut table = Table::new("progress", "Progress by harness", columns);
+    let mut rows: Vec<(&String, &Vec<&Wire>)> = by_harness.iter().collect();
+    sort_by(&mut rows, |a, b| natural_cmp(a.0, b.0));
+    for (name, wires) in rows {
+        let mut row = vec![Cell::text(name), Cell::Number(wires.len() as f64, 0)];
+        for status in BuildStatus::ALL {
+            let n = wires.iter().filter(|wire| wire.status == status).count();
+            row.push(Cell::number(Some(n as f64).filter(|_| n > 0), 0));
+        }
+        row.push(Cell::Number(percent(wires.iter().copied()), 0));
+        table.rows.push(row);
+    }
+    table
+}
+
+/// A row for each wire that is not finished.
+pub fn next(document: &Document) -> Table {
+    let columns = &[
+        ("now", "", ""),
+        ("number", "Wire", ""),
+        ("harness", "Harness", ""),
+        ("step", "Next step", ""),
+        ("because", "Held up by", ""),
+    ];
+    let mut table = Table::new("next", "What is next", columns).grouped();
+    let cored: Sorted<&WireId> = (document.cables.values())
+        .flat_map(|cable| &cable.wires)
+        .collect();
+    let (mut now, mut later) = (Vec::new(), Vec::new());
+    for (id, wire) in in_order(document) {
+        let Some(step) = BuildStatus::ALL.get(at(wire.status) + 1) else {
+            continue;
+        };
+        let held = held_up(document, wire, *step, cored.contains(id));
+        let rows = if held.is_empty() { &mut now } else { &mut later };
+        rows.push(vec![
+            Cell::text(if held.is_empty() { "Can be done now" } else { "Held up" }),
+            Cell::text(document.wire_label(id)),
+            Cell::text(harness(document, wire)),
+            Cell::text(to_do(*step)),
+            Cell::text(held.join("; ")),
+        ]);
+    }
+    now.append(&mut later);
+    table.rows = now;
+    table
+}
+
+fn to_do(step: BuildStatus) -> &'static str {
+    match step {
+        BuildStatus::Planned => "draw",
+        BuildStatus::Cut => "cut",
+        BuildStatus::Marked => "mark",
+        BuildStatus::EndA => "make off end A",
+        BuildStatus::EndB => "make off end B",
+        BuildStatus::Routed => "lay in",
+        BuildStatus::Tested => "ring out",
+    }
+}
+
+/// What keeps the next step from being done: a missing length, parts, a place closed up.
+fn held_up(document: &Document, wire: &Wire, step: BuildStatus, is_core: bool) -> Vec<String> {
+    let mut held = Vec::new();
+    if step == BuildStatus::Cut {
+        let length_m = document.wire_length_m(wire);
+        if length_m.is_none() {
+            held.push("no length".into());
+        }
+        let key = format!("Wire: {}", wire_item(wire));
+        let on_hand = document.project.stock.get(&*key).filter(|_| !is_core);
+        if on_hand.is_some_and(|there| *there < length_m.unwrap_or(0.0)) {
+            held.push(format!("{} is not on the shelf", wire_item(wire)));
+        }
+    }
+    let ends: &[&End] = match step {
+        BuildStatus::EndA => &[&wire.from],
+        BuildStatus::EndB => &[&wire.to],
+        BuildStatus::Routed | BuildStatus::Tested => &[&wire.from, &wire.to],
+        _ => &[],
+    };
+    for end in ends {
+        if **end == End::Open {
+            held.push("an end is not wired yet".into());
+        }
+        if let Some(place) = place(document, end).filter(|place| place.closed) {
+            held.push(format!("{} is closed up", place.title));
+        }
+    }
+    held
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    #[test]
+    fn what_can_be_done_now_stands_before_what_is_held_up() {
+        let mut document = document(
+            "place WING metal
+             ground GB1 A B C at=WING
+             wire W1 GB1.A GB1.B 22 1m
+             wire W2 GB1.A GB1.C 22
+             wire W3 GB1.B GB1.C 22 1m",
+        );
+        let wire = |document: &mut Document, id: &str, status| {
+            document.wires.get_mut(id).expect("a wire").status = status;
+        };
+        wire(&mut document, "W3", BuildStatus::EndB);
+        let told = |document: &Document| -> Vec<[String; 3]> {
+            let rows = next(document).rows;
+            let tell = |row: &Vec<Cell>| [row[0].show(), row[1].show(), row[4].show()];
+            rows.iter().map(tell).collect()
+        };
+        assert_eq!(
+            told(&document),
+            [
+                ["Can be done now", "W1", ""],
+                ["Can be done now", "W3", ""],
+                ["Held up", "W2", "no length"],
+            ]
+        );
+        document.places.get_mut("WING").expect("WING").closed = true;
+        let key = format!("Wire: {}", wire_item(&document.wires["W1"]));
+        document.project.stock.insert(key, 0.5);
+        let told = told(&document);
+        assert!(told.iter().all(|row| row[0] == "Held up"), "{told:?}");
+        assert!(told[0][2].ends_with("is not on the shelf"), "{told:?}");
+        assert!(told[2][2].contains("is closed up"), "{told:?}");
+        wire(&mut document, "W1", BuildStatus::Tested);
+        assert_eq!(next(&document).rows.len(), 2);
+    }
+}

@@ -1,6 +1,13 @@
 //! A table without a form, and the forms it can take.
 
+use std::cmp::Ordering;
+
 use serde_json::{Map, Value};
+
+use crate::{
+    document::{folded, natural_cmp},
+    order::sort_by,
+};
 
 /// What stands in a cell.
 #[derive(Clone, Debug, PartialEq)]
@@ -96,6 +103,56 @@ pub struct Table {
 }
 
 impl Table {
+    /// A table without rows, columns as key, title and unit.
+    pub fn new(
+        name: &'static str,
+        title: impl Into<String>,
+        columns: &[(&'static str, &'static str, &'static str)],
+    ) -> Self {
+        let column = |&(key, title, unit): &_| Column { key, title, unit };
+        Self {
+            name,
+            title: title.into(),
+            columns: columns.iter().map(column).collect(),
+            grouped: false,
+            rows: Vec::new(),
+        }
+    }
+
+    /// The same with its first column as the name of groups.
+    #[must_use]
+    pub fn grouped(mut self) -> Self {
+        self.grouped = true;
+        self
+    }
+
+    /// Only the rows in which this text stands, whatever its case; all if it is empty.
+    pub fn keep(&mut self, text: &str) {
+        let wanted = folded(text.trim());
+        self.rows
+            .retain(|row| row.iter().any(|cell| folded(&cell.show()).contains(&wanted)));
+    }
+
+    /// Sorts by a column, within groups; rows that are equal there stay in order. False if there is no
+    /// such column.
+    pub fn sort_by(&mut self, key: &str) -> bool {
+        let Some(at) = self.columns.iter().position(|column| column.key == key) else {
+            return false;
+        };
+        let grouped = self.grouped;
+        sort_by(&mut self.rows, |a: &Vec<Cell>, b: &Vec<Cell>| {
+            let group = match grouped {
+                true => natural_cmp(&a[0].show(), &b[0].show()),
+                false => Ordering::Equal,
+            };
+            group.then_with(|| match (&a[at], &b[at]) {
+                (Cell::Number(a, _), Cell::Number(b, _)) => a.total_cmp(b),
+                (a, b) => natural_cmp(&a.show(), &b.show()),
+            })
+        });
+        true
+    }
+
     /// As CSV (RFC 4180): one heading line of keys, lines ended by CR LF, no text that a spreadsheet
     /// would take for a formula.
     pub fn to_csv(&self) -> String {

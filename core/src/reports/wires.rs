@@ -1,7 +1,10 @@
 //! The wire list: every wire, where it runs, what it is made of, how far it is built, and the most it
 //! carries.
 
-use super::{Cell, Column, Table};
+use super::{
+    Asked, Cell, Column, Paper, Table,
+    harness::{bundles, device, harness},
+};
 use crate::order::{self, Map};
 use crate::{
     document::{Document, Wire, natural_cmp},
@@ -21,10 +24,10 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         Cell::text(&wire.function)
     }),
     ("from", "From", "", |list, _, wire| {
-        Cell::text(list.document.end_label(&wire.from))
+        Cell::text(list.asked.document.end_label(&wire.from))
     }),
     ("to", "To", "", |list, _, wire| {
-        Cell::text(list.document.end_label(&wire.to))
+        Cell::text(list.asked.document.end_label(&wire.to))
     }),
     ("gauge_awg", "Gauge", "AWG", |_, _, wire| {
         Cell::text(wire.gauge_awg.to_string())
@@ -36,13 +39,16 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         Cell::text(&wire.colour)
     }),
     ("length_m", "Length", "m", |list, _, wire| {
-        Cell::number(list.document.wire_length_m(wire), 2)
+        Cell::number(list.asked.document.wire_length_m(wire), 2)
     }),
     ("cable", "Cable", "", |list, id, _| {
         Cell::text(list.cables.get(id).cloned().unwrap_or_default())
     }),
-    ("sheet", "Sheet", "", |list, _, wire| {
-        Cell::text(sheets(list.document, wire))
+    ("bundle", "Bundle", "", |list, _, wire| {
+        Cell::text(bundles(list.asked.document, wire).join(", "))
+    }),
+    ("sheet", "Sheet and zone", "", |list, _, wire| {
+        Cell::text(sheets(&list.asked, wire))
     }),
     ("status", "Status", "", |_, _, wire| {
         Cell::text(wire.status.words())
@@ -54,37 +60,123 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
 
 /// What the columns need, looked up once.
 struct List<'d> {
-    document: &'d Document,
+    asked: Asked<'d>,
     cables: Map<&'d WireId, String>,
     most_a: Map<&'d WireId, f64>,
 }
 
-/// The wire list, by wire number.
-pub fn table(document: &Document) -> Table {
+/// What the list is grouped by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Group {
+    /// By harness.
+    Harness,
+    /// By device: a wire stands under each of its two.
+    Device,
+    /// By sheet: a wire stands under each that shows it.
+    Sheet,
+    /// By how far it is built.
+    Status,
+}
+
+impl Group {
+    /// Every way to group, with its name.
+    pub const ALL: [(Self, &'static str); 4] = [
+        (Self::Harness, "harness"),
+        (Self::Device, "device"),
+        (Self::Sheet, "sheet"),
+        (Self::Status, "status"),
+    ];
+
+    fn of(self, asked: &Asked<'_>, wire: &Wire) -> Vec<String> {
+        let document = asked.document;
+        match self {
+            Self::Harness => vec![harness(document, wire)],
+            Self::Status => vec![wire.status.words().into()],
+            Self::Device => {
+                let ends = [&wire.from, &wire.to];
+                let devices = ends.into_iter().filter_map(|end| device(document, end));
+                let mut names: Vec<String> = devices
+                    .map(|device| format!("{}, {}", device.tag, device.title))
+                    .collect();
+                names.dedup();
+                names
+            }
+            Self::Sheet => {
+                let sheets = document.sheets.values();
+                let shown = sheets.filter(|it| it.shows(&wire.from) || it.shows(&wire.to));
+                let shown = shown.map(|sheet| format!("sheet {}, {}", sheet.number, sheet.title));
+                let shown: Vec<String> = shown.collect();
+                match shown.is_empty() {
+                    true => vec!["on no sheet".into()],
+                    false => shown,
+                }
+            }
+        }
+    }
+}
+
+/// The paper, by wire number.
+pub fn paper(asked: &Asked<'_>) -> Paper {
+    let mut paper = Paper::new("wires", "Wire list", asked.document);
+    paper.table(table(asked, None));
+    paper.text("Most current: the most the wire carries in any state of the project, as solved.");
+    paper
+}
+
+/// The wire list, by wire number, within groups if it is to be grouped.
+pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
+    let document = asked.document;
     let cables = document.cables.values();
     let cables = cables.flat_map(|cable| cable.wires.iter().map(|id| (id, cable.label.clone())));
     let list = List {
-        document,
+        asked: *asked,
         cables: cables.collect(),
         most_a: most_a(document),
     };
+    let row = |id: &WireId, wire: &Wire| -> Vec<Cell> {
+        COLUMNS.iter().map(|(.., say)| say(&list, id, wire)).collect()
+    };
+    let mut columns: Vec<Column> = (COLUMNS.iter())
+        .map(|&(key, title, unit, _)| Column { key, title, unit })
+        .collect();
+    let mut rows = Vec::new();
+    for (id, wire) in in_order(document) {
+        match group {
+            None => rows.push(row(id, wire)),
+            Some(group) => {
+                for name in group.of(asked, wire) {
+                    let mut cells = vec![Cell::text(name)];
+                    cells.extend(row(id, wire));
+                    rows.push(cells);
+                }
+            }
+        }
+    }
+    if group.is_some() {
+        let column = Column {
+            key: "group",
+            title: "Group",
+            unit: "",
+        };
+        columns.insert(0, column);
+        order::sort_by(&mut rows, |a, b| natural_cmp(&a[0].show(), &b[0].show()));
+    }
+    Table {
+        name: "wires",
+        title: format!("Wire list, {}", document.project.title),
+        columns,
+        grouped: group.is_some(),
+        rows,
+    }
+}
+
+/// Every wire, in the order of its number.
+pub fn in_order(document: &Document) -> Vec<(&WireId, &Wire)> {
     let mut wires: Vec<_> = document.wires.iter().collect();
     order::sort_by(&mut wires, |(a_id, a), (b_id, b)| {
         natural_cmp(&a.number, &b.number).then_with(|| a_id.cmp(b_id))
     });
-    let row = |(id, wire): (&WireId, &Wire)| {
-        let cells = COLUMNS.iter().map(|(.., say)| say(&list, id, wire));
-        cells.collect()
-    };
-    Table {
-        name: "wires",
-        title: format!("Wire list, {}", document.project.title),
-        grouped: false,
-        columns: (COLUMNS.iter())
-            .map(|&(key, title, unit, _)| Column { key, title, unit })
-            .collect(),
-        rows: wires.into_iter().map(row).collect(),
-    }
+    wires
 }
 
 /// The most each wire carries in any state, A, without regard to direction.
@@ -98,15 +190,21 @@ fn most_a(document: &Document) -> Map<&WireId, f64> {
     wires.filter_map(|id| Some((id, most(id)?))).collect()
 }
 
-/// Numbers of the sheets on which an end of the wire is shown.
-fn sheets(document: &Document, wire: &Wire) -> String {
-    let mut numbers: Vec<u32> = (document.sheets.values())
-        .filter(|sheet| sheet.shows(&wire.from) || sheet.shows(&wire.to))
-        .map(|sheet| sheet.number)
+/// Sheets that show an end of the wire, with the zone of the first end there: "4 C2".
+fn sheets(asked: &Asked<'_>, wire: &Wire) -> String {
+    let document = asked.document;
+    let mut places: Vec<(u32, String)> = (document.sheets.values())
+        .filter_map(|sheet| {
+            let mut ends = [&wire.from, &wire.to].into_iter();
+            let shown = ends.find(|end| sheet.shows(end))?;
+            let zone = (asked.zone)(document, sheet, shown);
+            let zone = zone.map_or(String::new(), |zone| format!(" {zone}"));
+            Some((sheet.number, zone))
+        })
         .collect();
-    order::sort(&mut numbers);
-    let numbers: Vec<String> = numbers.iter().map(u32::to_string).collect();
-    numbers.join(" ")
+    order::sort(&mut places);
+    let places: Vec<String> = places.iter().map(|(n, zone)| format!("{n}{zone}")).collect();
+    places.join(", ")
 }
 
 #[cfg(test)]
@@ -116,18 +214,18 @@ mod tests {
     #[test]
     fn every_wire_has_a_line_in_the_order_of_its_number() {
         let document = whole();
-        let csv = super::table(&document).to_csv();
+        let csv = super::table(&crate::testing::asked(&document), None).to_csv();
         let lines: Vec<&str> = csv.lines().collect();
         assert_eq!(lines.len(), document.wires.len() + 1);
         assert_eq!(
             lines[0],
-            "number,function,from,to,gauge_awg,insulation_c,colour,length_m,cable,sheet,status,most_a"
+            "number,function,from,to,gauge_awg,insulation_c,colour,length_m,cable,bundle,sheet,status,most_a"
         );
         let line = |number: &str| lines.iter().find(|line| line.starts_with(number)).unwrap();
         assert!(
-            line("P1A2").starts_with("P1A2,battery feed,BT1 +,K1 BAT,2,150,red,0.40,,1,planned,")
+            line("P1A2").starts_with("P1A2,battery feed,BT1 +,K1 BAT,2,150,red,0.40,,,1,planned,")
         );
-        assert!(line("A10W,").contains("COM1 J105-3,J310-1,22,,,2.60,A10,,planned,"));
+        assert!(line("A10W,").contains("COM1 J105-3,J310-1,22,,,2.60,A10,,,planned,"));
         // A wire measured by its route.
         assert!(line("P3A8").contains(",8,,,1.50,,,routed,"));
         let last = lines.iter().position(|l| l.starts_with("P6A18")).unwrap();

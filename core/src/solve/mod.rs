@@ -19,6 +19,7 @@ mod operator;
 mod path;
 mod piecewise;
 mod reduce;
+pub mod power_up;
 pub mod report;
 pub mod resistance;
 pub mod ring_out;

@@ -9,3 +9,4 @@ pub mod protection_chart;
 pub mod stud;
 pub mod switch_factor;
 pub mod wire_table;
+pub mod wire_weight;

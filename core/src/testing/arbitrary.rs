@@ -232,6 +232,7 @@ fn record(document: &Document, which: usize, dice: &mut Dice) -> Option<Record> 
         19 => Record::Place(Place {
             title: "Rib".into(),
             conductive: true,
+            closed: false,
             bonded_to: place,
             bond_ohm: Some(dice.between(-0.001, 0.01)),
             extra: Extra::new(),

@@ -70,6 +70,7 @@ fn place(words: &Words<'_>) -> Place {
     Place {
         title: words.name.into(),
         conductive: words.has("metal"),
+        closed: false,
         bonded_to: words.get("bonded").map(Into::into),
         bond_ohm: words.number("bond"),
         extra: Extra::new(),

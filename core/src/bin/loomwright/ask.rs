@@ -2,10 +2,11 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, Parser, Subcommand, ValueEnum, builder::PossibleValuesParser};
 use loomwright_core::{
     document::Document,
     noise::{Hear, Settings},
+    reports::{PAPERS, wires::Group},
     rules::Level,
 };
 
@@ -106,16 +107,7 @@ pub enum Command {
         output: Option<PathBuf>,
     },
     /// Print a paper
-    Report {
-        /// Project file
-        file: PathBuf,
-        /// Which paper
-        #[arg(value_enum)]
-        paper: Paper,
-        /// Form of the paper
-        #[arg(long, value_enum, default_value_t = TableForm::Csv)]
-        format: TableForm,
-    },
+    Report(Report),
     /// Write one of the sample aircraft
     Sample {
         /// Which
@@ -144,6 +136,60 @@ pub struct Check {
     /// Lowest level that makes the exit code 1
     #[arg(long, value_enum, default_value_t = Deny::Fault)]
     pub deny: Deny,
+}
+
+#[derive(Args)]
+pub struct Report {
+    /// Project file
+    pub file: PathBuf,
+    /// Which paper
+    #[arg(value_parser = paper_names())]
+    pub paper: String,
+    /// Form of the paper
+    #[arg(long, value_enum, default_value_t = PaperForm::Csv)]
+    pub format: PaperForm,
+    /// The wire list by this
+    #[arg(long, value_enum)]
+    pub group: Option<GroupBy>,
+    /// Only rows in which this text stands
+    #[arg(long)]
+    pub only: Option<String>,
+    /// Rows in the order of this column, named as in CSV
+    #[arg(long)]
+    pub sort: Option<String>,
+    /// The project before a change, for the load sheet
+    #[arg(long)]
+    pub before: Option<PathBuf>,
+    /// File to write; to the terminal if left out
+    #[arg(short, long)]
+    pub output: Option<PathBuf>,
+}
+
+/// Papers by name, and the two tables that are no papers of their own.
+fn paper_names() -> PossibleValuesParser {
+    let names = PAPERS.iter().map(|(name, ..)| *name);
+    names.chain(["always-hot", "endurance"]).collect::<Vec<_>>().into()
+}
+
+/// What the wire list is grouped by.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum GroupBy {
+    Harness,
+    Device,
+    Sheet,
+    Status,
+}
+
+impl GroupBy {
+    /// What it stands for.
+    pub fn group(self) -> Group {
+        match self {
+            Self::Harness => Group::Harness,
+            Self::Device => Group::Device,
+            Self::Sheet => Group::Sheet,
+            Self::Status => Group::Status,
+        }
+    }
 }
 
 /// What is heard in the headset.
@@ -229,20 +275,13 @@ pub enum Data {
     Json,
 }
 
-/// A form of a table.
+/// A form of a paper.
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
-pub enum TableForm {
+pub enum PaperForm {
+    Html,
     Csv,
     Json,
-}
-
-/// A paper.
-#[derive(Clone, Copy, PartialEq, ValueEnum)]
-pub enum Paper {
-    AlwaysHot,
-    Endurance,
-    Loads,
-    Wires,
+    Text,
 }
 
 /// A sample aircraft.

@@ -11,7 +11,7 @@ use loomwright_core::{
     drawing, exchange,
     ids::{SheetId, StateId},
     noise::{Noise, Settings},
-    reports::{self, shorts::WhatShorts, what_stops::WhatStops},
+    reports::{self, Asked, Paper, Part, Table, shorts::WhatShorts, what_stops::WhatStops},
     solve::{
         Figures,
         bare::BareNetwork,
@@ -24,7 +24,7 @@ use loomwright_core::{
 };
 
 use crate::{
-    ask::{Command, Form, Heard, Paper, Sample, TableForm},
+    ask::{Command, Form, Heard, PaperForm, Report, Sample},
     schema,
 };
 
@@ -103,23 +103,7 @@ pub fn run(command: &Command) -> Result<(), String> {
             sheet,
             output,
         } => draw(&open(file)?, sheet, output.as_deref()),
-        Command::Report {
-            file,
-            paper,
-            format,
-        } => {
-            let document = open(file)?;
-            let table = match paper {
-                Paper::AlwaysHot => reports::always_hot::table(&document),
-                Paper::Endurance => reports::endurance::table(&document),
-                Paper::Loads => reports::loads::table(&document),
-                Paper::Wires => reports::wires::table(&document),
-            };
-            print(&match format {
-                TableForm::Csv => table.to_csv(),
-                TableForm::Json => table.to_json(),
-            })
-        }
+        Command::Report(ask) => report(ask),
         Command::Sample { name, output } => {
             let text = match name {
                 Sample::Sorrel => SORREL,
@@ -129,6 +113,53 @@ pub fn run(command: &Command) -> Result<(), String> {
         }
         Command::Schema => print(&json(&schema::schema())),
         Command::Fmt { file } => write(Some(file), &exchange::save(&open(file)?)),
+    }
+}
+
+fn report(ask: &Report) -> Result<(), String> {
+    let document = open(&ask.file)?;
+    let before = ask.before.as_deref().map(open).transpose()?;
+    let asked = Asked {
+        document: &document,
+        before: before.as_ref(),
+        zone: drawing::zone_of,
+        drawn: drawing::plain_svg,
+    };
+    let mut paper = match &*ask.paper {
+        "always-hot" => one_table(reports::always_hot::table(&document)),
+        "endurance" => one_table(reports::endurance::table(&document)),
+        name => reports::paper(&asked, name).ok_or_else(|| format!("there is no paper {name:?}"))?,
+    };
+    if let Some(group) = ask.group {
+        if paper.name != "wires" {
+            return Err("only the wire list can be grouped; leave --group out".into());
+        }
+        paper.parts[0] = Part::Table(reports::wires::table(&asked, Some(group.group())));
+    }
+    for part in &mut paper.parts {
+        let Part::Table(table) = part else { continue };
+        if let Some(only) = &ask.only {
+            table.keep(only);
+        }
+        if let Some(key) = ask.sort.as_deref().filter(|key| !table.sort_by(key)) {
+            let keys: Vec<&str> = table.columns.iter().map(|column| column.key).collect();
+            return Err(format!("there is no column {key:?}; expected one of: {}", keys.join(", ")));
+        }
+    }
+    let text = match ask.format {
+        PaperForm::Html => paper.to_html(),
+        PaperForm::Csv => paper.to_csv(),
+        PaperForm::Json => paper.to_json(),
+        PaperForm::Text => paper.to_text(),
+    };
+    write(ask.output.as_deref(), text.as_bytes())
+}
+
+fn one_table(table: Table) -> Paper {
+    Paper {
+        name: table.name,
+        title: table.title.clone(),
+        parts: vec![Part::Table(table)],
     }
 }
 

@@ -1,0 +1,70 @@
+//! What a tick or a field of a paper stands for, as a key that the page carries and hands back.
+
+use serde_json::{Value, json};
+
+use crate::{
+    document::{BuildStatus, End, Test},
+    ids::WireId,
+};
+
+/// What is ticked or put in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Mark {
+    /// A step of a wire is done.
+    Step(WireId, BuildStatus),
+    /// An amount on the shelf of a line of the order list.
+    Stock(String),
+    /// A value read on a meter.
+    Read(Test, End, End),
+}
+
+impl Mark {
+    /// The key.
+    pub fn key(&self) -> String {
+        let value = match self {
+            Self::Step(wire, status) => json!(["step", wire.as_str(), status.words()]),
+            Self::Stock(item) => json!(["stock", item]),
+            Self::Read(test, from, to) => {
+                json!(["read", test.name(), from.to_string(), to.to_string()])
+            }
+        };
+        value.to_string()
+    }
+
+    /// What a key stands for; none if it is none of ours.
+    pub fn of(key: &str) -> Option<Self> {
+        let value: Value = serde_json::from_slice(key.as_bytes()).ok()?;
+        let parts: Vec<&str> = value.as_array()?.iter().filter_map(Value::as_str).collect();
+        match parts.as_slice() {
+            ["step", wire, step] => {
+                let mut all = BuildStatus::ALL.into_iter();
+                Some(Self::Step((*wire).into(), all.find(|it| it.words() == *step)?))
+            }
+            ["stock", item] => Some(Self::Stock((*item).to_owned())),
+            ["read", test, from, to] => {
+                Some(Self::Read(Test::named(test)?, from.parse().ok()?, to.parse().ok()?))
+            }
+            _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_key_stands_for_what_it_was_made_of() {
+        let end = |text: &str| text.parse().expect("an end");
+        for mark in [
+            Mark::Step("w 1\"x".into(), BuildStatus::EndA),
+            Mark::Stock("Wire: 22 AWG <white>".into()),
+            Mark::Read(Test::Isolation, end("terminal:a b/1"), End::Open),
+        ] {
+            assert_eq!(Mark::of(&mark.key()), Some(mark));
+        }
+        for wrong in ["", "[]", "[\"read\",\"x\",\"open\",\"open\"]", "{}"] {
+            assert_eq!(Mark::of(wrong), None, "{wrong}");
+        }
+    }
+}
