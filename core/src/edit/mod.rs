@@ -15,8 +15,10 @@ pub mod free;
 pub mod grid;
 mod history;
 mod insides;
+mod number;
 mod operate;
 mod plain;
+mod put_in;
 mod sheets;
 mod splice_into;
 #[cfg(test)]
@@ -35,8 +37,10 @@ pub use self::{
     error::EditError,
     history::History,
     insides::{add_element, add_terminal, remove_element, remove_terminal},
+    number::number_wires,
     operate::{pull_breaker, push_breaker, set_load_use, set_switch},
     plain::{connector_called, pin_called},
+    put_in::{put_reading, put_stock},
     sheets::{Spot, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet},
     splice_into::splice_into,
     update::{rename, update_record},

@@ -19,7 +19,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper.table(loads::by_phase(document, &analysis));
     paper.text(
         "Plain sum: figures as stated. Continuous: solved at the real voltage of each load. Continuous loads \
-         within 80 % of the alternator (FAA AC 43.13-1B CHG 1, par 11-36).",
+         within 80 % of the alternator (FAA AC 43.13-1B CHG 1, par 11-35a; a rule of thumb).",
     );
     if let Some(before) = asked.before {
         paper.heading("Before and after the change");

@@ -4,7 +4,7 @@
 use super::{
     Asked, Cell, Paper, Table,
     mark::Mark,
-    terminations::{Termination, cut_m},
+    terminations::Termination,
 };
 use crate::{
     document::{
@@ -52,7 +52,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     let mut paper = Paper::new("order", "Order list", document);
     let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);
     paper.text(format!(
-        "Lengths as cut, with {percent:.0} % over (common practice, no source), up to the next half metre. \
+        "Lengths as drawn, with {percent:.0} % over (common practice, no source), up to the next half metre. \
          Contacts, rings, tabs, splices and sleeves with the same over, up to the next whole one. Read the \
          part numbers in the makers' lists: this list knows sizes and kinds only."
     ));
@@ -224,12 +224,12 @@ fn wires(document: &Document, needs: &mut Needs) {
         if cored.contains(id) {
             continue;
         }
-        let cut = cut_m(document, wire);
-        let length_m = document.wire_length_m(wire).unwrap_or(0.0);
-        let need = put(needs, WIRE, wire_item(wire), cut.unwrap_or(0.0));
+        let length_m = document.wire_length_m(wire);
+        let need = put(needs, WIRE, wire_item(wire), length_m.unwrap_or(0.0));
         need.metres = true;
-        need.weight_kg += wire_weight::kg_per_m(wire.gauge_awg).unwrap_or(0.0) * length_m;
-        if cut.is_none() {
+        let kg_per_m = wire_weight::kg_per_m(wire.gauge_awg).unwrap_or(0.0);
+        need.weight_kg += kg_per_m * length_m.unwrap_or(0.0);
+        if length_m.is_none() {
             need.note = "a length is missing".into();
         }
         if let Some(fuse) = &wire.fuse {

@@ -96,23 +96,32 @@ impl Paper {
         })
     }
 
+    /// Its tables, those of one name as one.
+    fn joined(&self) -> Vec<Table> {
+        let mut joined: Vec<Table> = Vec::new();
+        for table in self.tables() {
+            match joined.iter_mut().find(|it| it.name == table.name) {
+                Some(there) => there.rows.extend(table.rows.iter().cloned()),
+                None => joined.push(table.clone()),
+            }
+        }
+        joined
+    }
+
     /// As CSV: its tables one after the other, an empty line between them.
     pub fn to_csv(&self) -> String {
-        let tables: Vec<String> = self.tables().map(Table::to_csv).collect();
+        let tables: Vec<String> = self.joined().iter().map(Table::to_csv).collect();
         tables.join("\r\n")
     }
 
     /// As JSON: a list of rows if it has one table, else an object with the rows of each.
     pub fn to_json(&self) -> String {
-        let mut tables: Vec<&Table> = self.tables().collect();
-        let value = match tables.pop() {
-            Some(one) if tables.is_empty() => one.rows_json(),
-            last => {
-                let all = tables.into_iter().chain(last);
-                Value::Object(
-                    all.map(|table| (table.name.to_owned(), table.rows_json()))
-                        .collect::<Map<_, _>>(),
-                )
+        let tables = self.joined();
+        let value = match tables.as_slice() {
+            [one] => one.rows_json(),
+            all => {
+                let rows = all.iter().map(|it| (it.name.to_owned(), it.rows_json()));
+                Value::Object(rows.collect::<Map<_, _>>())
             }
         };
         format!("{value:#}\n")

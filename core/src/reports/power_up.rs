@@ -46,29 +46,28 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
          switch on, compare the amperes. 5. Take the breaker out again before the next line.",
     );
     let steps = power_up(document);
-    let always = always_live(document, &steps);
+    let always = always_live(&steps);
     if !always.is_empty() {
+        let labels: Vec<String> = always.iter().map(|end| document.end_label(end)).collect();
         paper.text(format!(
-            "Live all the time with the breakers out: {}. Treat them as live whenever the battery is in.",
-            always.join(", ")
+            "Live all the time, master on and every breaker out: {}.",
+            labels.join(", ")
         ));
     }
-    paper.table(table(document, &steps));
+    paper.table(table(document, &steps, &always));
     paper
 }
 
 /// Terminals that are live whichever circuit is on.
-fn always_live(document: &Document, steps: &[Step]) -> Vec<String> {
-    let mut ends: Vec<&End> = Vec::new();
-    for end in steps.iter().flat_map(|step| &step.live_too) {
-        if !ends.contains(&end) {
-            ends.push(end);
-        }
-    }
-    ends.into_iter().map(|end| document.end_label(end)).collect()
+fn always_live<'s>(steps: &'s [Step]) -> Vec<&'s End> {
+    let Some((first, others)) = steps.split_first() else {
+        return Vec::new();
+    };
+    let in_all = |end: &&'s End| others.iter().all(|step| step.live_too.contains(end));
+    first.live_too.iter().filter(in_all).collect()
 }
 
-fn table(document: &Document, steps: &[Step]) -> Table {
+fn table(document: &Document, steps: &[Step], always: &[&End]) -> Table {
     let mut table = Table::new("power-up", "First power-up", COLUMNS).grouped();
     let netlist = Netlist::new(document);
     for protected in protectors(document, &netlist) {
@@ -84,6 +83,11 @@ fn table(document: &Document, steps: &[Step]) -> Table {
             })
             .collect();
         set.extend(step.switches.iter().map(|(key, at)| switch(document, key, *at)));
+        let also = step.live_too.iter().filter(|end| !always.contains(end));
+        let also: Vec<String> = also.map(|end| document.end_label(end)).collect();
+        if !also.is_empty() {
+            set.push(format!("live then too: {}", also.join(", ")));
+        }
         let set = set.join(", ");
         let circuit = circuit_name(document, &protected);
         let head = |set: &str| {

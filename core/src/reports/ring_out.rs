@@ -136,6 +136,7 @@ fn expected(line: &Line) -> String {
         Expect::About(ohm) => format!("{ohm:.0} Ω"),
         Expect::Open { through, ohm } => match (through.is_empty(), ohm) {
             (true, _) => "open".into(),
+            (false, Some(ohm)) if *ohm < 10.0 => format!("{ohm:.1} Ω through {}", through.join(", ")),
             (false, Some(ohm)) => format!("{ohm:.0} Ω through {}", through.join(", ")),
             (false, None) => format!("no short; read with {} joined", through.join(", ")),
         },

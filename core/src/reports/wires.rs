@@ -223,7 +223,7 @@ mod tests {
         );
         let line = |number: &str| lines.iter().find(|line| line.starts_with(number)).unwrap();
         assert!(
-            line("P1A2").starts_with("P1A2,battery feed,BT1 +,K1 BAT,2,150,red,0.40,,,1,planned,")
+            line("P1A2").starts_with("P1A2,battery feed,BT1 +,K1 BAT,2,150,red,0.40,,,1 ")
         );
         assert!(line("A10W,").contains("COM1 J105-3,J310-1,22,,,2.60,A10,,,planned,"));
         // A wire measured by its route.

@@ -14,6 +14,9 @@ use crate::{
     order::Sorted,
 };
 
+/// What a voltmeter is taken to draw, A: more than it does, and less than any unit (assumed).
+const METER_A: f64 = 0.001;
+
 /// One circuit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
@@ -103,21 +106,26 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         }
         state.switches.extend(switches.iter().cloned());
         let id = StateId::new("first power");
-        let off = Overrides {
+        let mine = |load: &EdgeIndex| {
+            let (a, b) = netlist.ends(*load);
+            below[at].contains(&a) || below[at].contains(&b)
+        };
+        // The meter is the only load: enough for a diode on the way to conduct.
+        let metered = Overrides {
             loads: loads.iter().map(|load| (*load, LoadUse::Off)).collect(),
+            amps: loads.iter().filter(|it| mine(it)).map(|load| (*load, METER_A)).collect(),
             ..Overrides::default()
         };
-        let point = operator.operate(&id, &state, Figures::Continuous, &off);
+        let point = operator.operate(&id, &state, Figures::Continuous, &metered);
         let volts = |node: NodeIndex| point.node_volts(node).filter(|it| it.abs() > LIVE_ABOVE_V);
         let mut pins: Vec<(End, f64)> = Vec::new();
         let mut live_too: Vec<End> = Vec::new();
         for load in takers(netlist) {
-            let (plus, minus) = netlist.ends(load);
-            let plus = if returns.has(plus) { minus } else { plus };
-            let Point::Terminal(device, terminal) = netlist.point(plus) else {
-                continue;
-            };
-            let end = End::Terminal(device.clone(), terminal.clone());
+            // Of a motor that turns both ways, the lead that is live now.
+            let (a, b) = netlist.ends(load);
+            let live = [a, b].into_iter().find(|it| !returns.has(*it) && volts(*it).is_some());
+            let Some(plus) = live else { continue };
+            let end = end(netlist, plus);
             let others = below.iter().enumerate();
             match (below[at].contains(&plus), volts(plus)) {
                 (true, found) => {
@@ -137,10 +145,10 @@ pub fn power_up(document: &Document) -> Vec<Step> {
                 (false, None) => {}
             }
         }
-        let mine = |load: &EdgeIndex| {
-            let (a, b) = netlist.ends(*load);
-            below[at].contains(&a) || below[at].contains(&b)
-        };
+        let load_side = netlist.ends(*edge).1;
+        if pins.is_empty() {
+            pins.extend(volts(load_side).map(|volts| (end(netlist, load_side), volts)));
+        }
         let amps = [Figures::Continuous, Figures::Peak].map(|figures| {
             let used = match figures {
                 Figures::Continuous => LoadUse::Continuous,
@@ -154,14 +162,10 @@ pub fn power_up(document: &Document) -> Vec<Step> {
             let point = operator.operate(&id, &state, figures, &on);
             point.element_amps(device, element).map(f64::abs)
         });
-        let load_side = match netlist.point(netlist.ends(*edge).1) {
-            Point::Terminal(device, terminal) => End::Terminal(device.clone(), terminal.clone()),
-            _ => End::Open,
-        };
         steps.push(Step {
             device: device.clone(),
             element: element.clone(),
-            load_side,
+            load_side: end(netlist, load_side),
             switches,
             with,
             pins,
@@ -170,6 +174,13 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         });
     }
     steps
+}
+
+fn end(netlist: &Netlist, node: NodeIndex) -> End {
+    match netlist.point(node) {
+        Point::Terminal(device, terminal) => End::Terminal(device.clone(), terminal.clone()),
+        _ => End::Open,
+    }
 }
 
 fn rest(document: &Document, device: &DeviceId, element: &ElementId) -> usize {

@@ -28,6 +28,9 @@ pub const OPEN_OHM: f64 = 100_000.0;
 /// Share by which the resistance of a data bus may differ (5 % resistors and a meter's own error;
 /// common practice, no source).
 const RESISTOR_SHARE: f64 = 0.1;
+/// Under this a coil or motor that stays joined cannot be told from a short, ohm (common practice, no
+/// source).
+const LEAST_TOLD_OHM: f64 = 2.0;
 /// What is a way if its length is not known, ohm (common practice, no source).
 const UNKNOWN_OHM: f64 = 5.0;
 
@@ -89,7 +92,8 @@ impl Line {
             Expect::Ohm(Some(ohm)) => Some(ohm + OVER_OHM.max(ohm / 4.0)),
             Expect::Ohm(None) => Some(UNKNOWN_OHM),
             Expect::Open { through, .. } if through.is_empty() => Some(OPEN_OHM),
-            Expect::Open { ohm, .. } => ohm.map(|ohm| ohm / 2.0),
+            // What is nearly a short anyway says nothing.
+            Expect::Open { ohm, .. } => ohm.filter(|it| *it >= LEAST_TOLD_OHM).map(|it| it / 2.0),
             Expect::About(ohm) => Some(*ohm),
         }
     }
@@ -201,13 +205,13 @@ fn stays(document: &Document, netlist: &Netlist, edge: EdgeIndex) -> bool {
             | EdgeKind::Shield { .. }
             | EdgeKind::ShieldEnd { .. }
             | EdgeKind::Mate { .. }
-            | EdgeKind::Bar(_)
+            | EdgeKind::Bar(BarUse::Bus | BarUse::Ground)
             | EdgeKind::Bond { .. }
             | EdgeKind::JackTie(_),
             _,
         )
         | (EdgeKind::Protector { .. }, EdgeOf::InlineFuse(_)) => true,
-        (EdgeKind::Shunt { .. } | EdgeKind::Tie { .. }, EdgeOf::Element(id, ..)) => is_loose(id),
+        (EdgeKind::Bar(_) | EdgeKind::Shunt { .. } | EdgeKind::Tie { .. }, EdgeOf::Element(id, ..)) => is_loose(id),
         (EdgeKind::Switch { .. } | EdgeKind::Contact { .. }, EdgeOf::Element(id, ..)) => {
             it.closed && is_loose(id)
         }

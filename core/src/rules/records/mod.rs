@@ -1,4 +1,5 @@
 //! Rules of the record itself: numbers, acceptances.
 
 pub mod duplicate_wire_number;
+pub mod measured_otherwise;
 pub mod unused_acceptance;

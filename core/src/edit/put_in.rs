@@ -1,0 +1,126 @@
+//! What is put into a paper: values read on a meter, amounts on the shelf.
+
+use super::{Change, EditError, Key, Record, update_record};
+use crate::{
+    document::{Document, End, Reading, Test, folded},
+    units::number,
+};
+
+/// Words for a meter whose range is not enough.
+const OVER_RANGE: [&str; 7] = ["open", "ol", "o.l", "o.l.", "0l", "inf", "∞"];
+/// Words for a line that was found right, without a figure.
+const FOUND_RIGHT: [&str; 5] = ["ok", "yes", "pass", "passed", "✓"];
+
+/// Keeps what was read between two ends; a value typed again takes the place of the first, and nothing
+/// takes it away. "0.2", "1.5k", "2M", "open" and "ok" are understood.
+///
+/// # Errors
+/// [`EditError::Cannot`] if what was typed is none of them; [`EditError::Breaks`] if an end is not there.
+pub fn put_reading(
+    document: &Document,
+    (test, from, to): (Test, &End, &End),
+    typed: &str,
+    who: &str,
+    date: &str,
+) -> Result<Change, EditError> {
+    let is_it = |it: &Reading| {
+        let ends = (&it.from, &it.to);
+        it.test == test && (ends == (from, to) || ends == (to, from))
+    };
+    let there = document.readings.iter().find(|(_, it)| is_it(it)).map(|(id, _)| id);
+    if typed.trim().is_empty() {
+        return match there {
+            Some(id) => super::delete(document, &[Key::Reading(id.clone())]),
+            None => Ok(Change::default()),
+        };
+    }
+    let (value, over_range) = read(typed).ok_or_else(|| {
+        EditError::cannot(
+            format!("\"{}\" is no reading", typed.trim()),
+            "write a number as 0.2, 1.5k or 2M, or \"open\", or \"ok\"",
+        )
+    })?;
+    let reading = Reading {
+        test,
+        from: from.clone(),
+        to: to.clone(),
+        value,
+        over_range,
+        who: who.trim().into(),
+        date: date.into(),
+        extra: crate::document::Extra::new(),
+    };
+    match there {
+        Some(id) => update_record(document, &Key::Reading(id.clone()), Record::Reading(reading)),
+        None => super::add_record(document, Record::Reading(reading)),
+    }
+}
+
+/// A value, and whether the meter's range was not enough.
+fn read(typed: &str) -> Option<(Option<f64>, bool)> {
+    let text = folded(typed.trim());
+    if OVER_RANGE.contains(&&*text) {
+        return Some((None, true));
+    }
+    if FOUND_RIGHT.contains(&&*text) {
+        return Some((None, false));
+    }
+    let typed = typed.trim().trim_end_matches(['Ω', 'V', 'A', ' ']);
+    let (digits, times) = match typed.chars().next_back()? {
+        'k' | 'K' => (&typed[..typed.len() - 1], 1e3),
+        'M' => (&typed[..typed.len() - 1], 1e6),
+        _ => (typed, 1.0),
+    };
+    Some((Some(number(digits)? * times), false))
+}
+
+/// Keeps what is on the shelf of a line of the order list; nothing takes it away.
+///
+/// # Errors
+/// [`EditError::Cannot`] if what was typed is no amount.
+pub fn put_stock(document: &Document, line: &str, typed: &str) -> Result<Change, EditError> {
+    let mut project = document.project.clone();
+    match typed.trim() {
+        "" => {
+            project.stock.remove(line);
+        }
+        typed => {
+            let amount = number(typed).filter(|it| *it >= 0.0).ok_or_else(|| {
+                EditError::cannot(format!("\"{typed}\" is no amount"), "write a number, 0 or more")
+            })?;
+            project.stock.insert(line.into(), amount);
+        }
+    }
+    update_record(document, &Key::Project, Record::Project(project))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    fn ends() -> (End, End) {
+        (End::terminal("GB1", "A"), End::terminal("GB1", "B"))
+    }
+
+    #[test]
+    fn a_reading_is_kept_replaced_and_taken_away() {
+        let mut document = document("ground GB1 A B");
+        let (a, b) = ends();
+        let put = |document: &mut Document, typed: &str, ends: [&End; 2]| {
+            let key = (Test::Continuity, ends[0], ends[1]);
+            let change = put_reading(document, key, typed, "ME", "2026-03-01").expect("a reading");
+            change.apply(document).expect("made for it");
+        };
+        put(&mut document, "1.5k", [&a, &b]);
+        put(&mut document, "0,2", [&b, &a]);
+        let values: Vec<_> = document.readings.values().map(|it| it.value).collect();
+        assert_eq!(values, [Some(0.2)]);
+        put(&mut document, "OL", [&a, &b]);
+        assert!(document.readings.values().all(|it| it.over_range && it.value.is_none()));
+        put(&mut document, " ", [&a, &b]);
+        assert!(document.readings.is_empty());
+        let wrong = put_reading(&document, (Test::Continuity, &a, &b), "many", "ME", "");
+        assert!(wrong.expect_err("no reading").to_string().contains("0.2"));
+    }
+}
