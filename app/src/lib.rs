@@ -13,6 +13,7 @@ pub mod edits;
 pub mod file;
 pub mod grid;
 pub mod operate;
+pub mod papers;
 pub mod platform;
 pub mod review;
 pub mod rooms;

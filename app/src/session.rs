@@ -148,6 +148,11 @@ impl Session {
         self.revision.get()
     }
 
+    /// The revision as it is, not followed.
+    pub fn revision_now(self) -> u64 {
+        self.revision.get_untracked()
+    }
+
     /// Makes an edit: one step of undo.
     pub fn run(self, label: &str, change: Change) {
         self.drop_draft();

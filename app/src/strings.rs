@@ -9,6 +9,8 @@ pub const PLAN: &str = "Plan";
 pub const DRAW: &str = "Draw";
 pub const CHECK: &str = "Check";
 pub const BUILD: &str = "Build";
+pub const TEST_ROOM: &str = "Test";
+pub const LOG: &str = "Log";
 pub const ROOMS: &str = "Rooms";
 
 // Projects and files
@@ -426,7 +428,48 @@ pub const PASTE_LIST_MAKE: &str = "Make these wires";
 pub const PASTED_LIST: &str = "Made from a pasted list";
 pub const PASSED_OVER: &str = "passed over";
 pub const SAVE_SVG: &str = "Save this sheet as SVG";
-pub const SAVE_LIST: &str = "Save the wire list as CSV";
+pub const TYPE_WIRES: &str = "Type wires";
+pub const PAPERS: &str = "Papers";
+pub const PRINT_PAPER: &str = "Print";
+pub const SAVE_CSV: &str = "Save as CSV";
+pub const SAVE_HTML: &str = "Save as a page";
+pub const GROUP_BY: &str = "Grouped by";
+pub const NOT_GROUPED: &str = "not grouped";
+pub const SERVICE_LOOP_M: &str = "Spare length at each end, m";
+pub const SPARE_PERCENT: &str = "Over the lengths drawn, %";
+pub const LABEL_MM: &str = "Height of labels, mm (12, 9, 6)";
+pub const NUMBERING: &str = "Numbering scheme";
+pub const NUMBER_WIRES: &str = "Number wires that are not built";
+pub const STEP_OF_WIRE: &str = "Step of a wire";
+pub const ON_SHELF: &str = "On the shelf";
+pub const READ_VALUE: &str = "Value read";
+pub const ENTRIES: &str = "Entries";
+pub const NEW_ENTRY: &str = "New entry";
+pub const ADD_ENTRY: &str = "Add to the log";
+pub const ENTRY_KIND: &str = "What it is";
+pub const HOURS: &str = "Hours of work";
+pub const WRITE_FIRST: &str = "Write what was done first.";
+pub const PASSED: &str = "passed";
+pub const FAILED: &str = "failed";
+pub const CLOSED_UP: &str = "Closed up, out of reach";
+pub const CONTACTS: &str = "Half on the wires holds";
+pub const CONTACTS_UNKNOWN: &str = "not given";
+pub const CONTACTS_PINS: &str = "pins";
+pub const CONTACTS_SOCKETS: &str = "sockets";
+pub const STRIP_MM: &str = "Strip, mm";
+pub const TOOL: &str = "Tool and setting";
+
+/// ", 2.5 h".
+pub fn hours(hours: f64) -> String {
+    format!(", {hours} h")
+}
+
+/// What renumbering left alone.
+pub fn kept_numbers(built: usize) -> String {
+    let wires = count(built, WIRES);
+    format!("{wires} kept: what is cut or marked is not numbered anew")
+}
+
 pub const TIDY_SHEET: &str = "Tidy this sheet";
 pub const TIDY_CHOSEN: &str = "Tidy these";
 pub const NO_ROOM: &str = "There is no room on this paper: choose a larger one, or move something to \

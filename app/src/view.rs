@@ -20,8 +20,12 @@ pub enum Room {
     Draw,
     /// Findings.
     Check,
-    /// Wire list.
+    /// Wire list, and papers for the bench.
     Build,
+    /// Ringing out and first power-up.
+    Test,
+    /// The log, and papers for the inspector.
+    Log,
 }
 
 /// What the side panel of the draw room shows.
@@ -95,6 +99,8 @@ pub struct View {
     pub moves: RwSignal<Moves>,
     /// The finding shown on the drawing, by its place in the list.
     pub marked: RwSignal<Option<usize>>,
+    /// The paper that is looked at; empty for what the room shows without one.
+    pub paper: RwSignal<&'static str>,
     /// True while every sheet is to be printed and not the open one alone.
     pub print_all: RwSignal<bool>,
     /// Asks the drawing to bring these records into view; goes up with every request.
@@ -113,6 +119,7 @@ impl View {
             state: RwSignal::new(None),
             moves: RwSignal::new(Moves::default()),
             marked: RwSignal::new(None),
+            paper: RwSignal::new(""),
             print_all: RwSignal::new(false),
             centre: RwSignal::new((0, Vec::new())),
         }

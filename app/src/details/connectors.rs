@@ -2,14 +2,14 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Connector, Device, Extra},
+    document::{Connector, Contacts, Device, Extra},
     ids::{ConnectorId, DeviceId},
 };
 
 use super::device::edit_device;
 use crate::{
     App, app, strings,
-    widgets::{Amount, Number, Text, rows},
+    widgets::{Amount, Choice, Number, Text, rows},
 };
 
 /// The connectors, one after another, and a way to add one.
@@ -84,8 +84,52 @@ fn row(
                 touch(strings::CONTACT_A, Box::new(move |c| c.contact_a = amps));
             }
         />
+        <Choice
+            label=strings::CONTACTS
+            options=Signal::stored(contact_words())
+            value=Signal::derive(move || {
+                let contacts = this.with(|c| c.as_ref().and_then(|c| c.contacts));
+                CONTACTS.iter().position(|it| *it == contacts).unwrap_or(0).to_string()
+            })
+            on_commit=move |at: String| {
+                let contacts = CONTACTS.iter().enumerate().find(|(n, _)| n.to_string() == at);
+                let contacts = contacts.and_then(|(_, contacts)| *contacts);
+                touch(strings::CONTACTS, Box::new(move |c| c.contacts = contacts));
+            }
+        />
+        <div class="pair">
+            <Number
+                label=strings::STRIP_MM
+                value=Signal::derive(move || this.with(|c| c.as_ref().and_then(|c| c.strip_mm)))
+                on_commit=move |mm: Amount| {
+                    touch(strings::STRIP_MM, Box::new(move |c| c.strip_mm = mm));
+                }
+            />
+            <Text
+                label=strings::TOOL
+                value=text(|c| c.tool.clone())
+                on_commit=move |tool: String| {
+                    touch(strings::TOOL, Box::new(move |c| c.tool = tool));
+                }
+            />
+        </div>
     }
     .into_any()
+}
+
+/// What a half may hold, in the order offered.
+const CONTACTS: [Option<Contacts>; 3] = [None, Some(Contacts::Pins), Some(Contacts::Sockets)];
+
+fn contact_words() -> Vec<(String, String)> {
+    let words = [
+        strings::CONTACTS_UNKNOWN,
+        strings::CONTACTS_PINS,
+        strings::CONTACTS_SOCKETS,
+    ];
+    let words = words.iter().enumerate();
+    words
+        .map(|(n, word)| (n.to_string(), (*word).to_owned()))
+        .collect()
 }
 
 fn add(app: App, id: &DeviceId) {

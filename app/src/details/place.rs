@@ -48,6 +48,11 @@ pub fn PlaceDetails(
             value=Signal::derive(move || place.with(|p| p.as_ref().is_some_and(|p| p.conductive)))
             on_commit=move |on: bool| touch(strings::CONDUCTIVE, Box::new(move |p| p.conductive = on))
         />
+        <Tick
+            label=strings::CLOSED_UP
+            value=Signal::derive(move || place.with(|p| p.as_ref().is_some_and(|p| p.closed)))
+            on_commit=move |on: bool| touch(strings::CLOSED_UP, Box::new(move |p| p.closed = on))
+        />
         <Choice
             label=strings::BONDED_TO
             options=Signal::derive(move || app.session.with(place_choices))

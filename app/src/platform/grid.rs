@@ -3,6 +3,8 @@
 use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, HtmlElement, HtmlInputElement};
 
+use super::page;
+
 pub use web_sys::ClipboardEvent;
 
 /// The row's key and the column of the cell that an event happened in.
@@ -25,10 +27,9 @@ fn find(selector: &str) -> Option<HtmlElement> {
 }
 
 fn cell(grid: &str, row: &str, column: usize) -> Option<HtmlElement> {
-    // Keys of rows are those of records: they may hold anything.
-    let row = row.replace('\\', "\\\\").replace('"', "\\\"");
     find(&format!(
-        "#{grid} tr[data-row=\"{row}\"] td:nth-of-type({})",
+        "#{grid} tr[data-row={}] td:nth-of-type({})",
+        page::quoted(row),
         column + 1
     ))
 }

@@ -8,6 +8,7 @@ pub mod fetch;
 pub mod focus;
 pub mod grid;
 pub mod page;
+pub mod paper;
 pub mod pick;
 pub mod print;
 pub mod worker;

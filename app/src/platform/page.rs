@@ -27,6 +27,11 @@ pub fn hash() -> String {
         .to_owned()
 }
 
+/// A text as a selector takes it: keys of records may hold anything.
+pub fn quoted(text: &str) -> String {
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
+}
+
 /// Asks a yes-or-no question in the browser's own words.
 pub fn confirm(question: &str) -> bool {
     web_sys::window()

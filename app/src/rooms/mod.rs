@@ -4,5 +4,7 @@ pub mod analysis;
 pub mod build;
 pub mod check;
 pub mod draw;
+pub mod log;
 pub mod noise;
 pub mod plan;
+pub mod test;

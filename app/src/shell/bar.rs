@@ -38,6 +38,7 @@ pub fn Bar() -> impl IntoView {
                 {room(Room::Plan, strings::PLAN, "plan")} {room(Room::Draw, strings::DRAW, "draw")}
                 {room(Room::Check, strings::CHECK, "check")}
                 {room(Room::Build, strings::BUILD, "build")}
+                {room(Room::Test, strings::TEST_ROOM, "test")} {room(Room::Log, strings::LOG, "log")}
             </nav>
             <states::StateSwitch />
             <button class="plain" aria-label=strings::FIND on:click=move |_| over.set(Over::Find)>

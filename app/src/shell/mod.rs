@@ -16,6 +16,7 @@ use loomwright_core::{drawing, ids::SheetId};
 use crate::{
     App,
     derived::Derived,
+    papers,
     platform::{pick, print},
     rooms,
     session::Session,
@@ -110,6 +111,8 @@ pub fn Shell() -> impl IntoView {
                     Room::Draw => rooms::draw::Draw().into_any(),
                     Room::Check => rooms::check::Check().into_any(),
                     Room::Build => rooms::build::Build().into_any(),
+                    Room::Test => rooms::test::Test().into_any(),
+                    Room::Log => rooms::log::Log().into_any(),
                 }}
             </main>
             <strip::Strip />
@@ -139,10 +142,12 @@ fn over_view(over: RwSignal<Over>) -> AnyView {
 }
 
 /// The open sheet, or every sheet, in black and white, each on a page of its own size, if the draw room
-/// is printed.
+/// is printed; the chosen paper in a room of papers.
 fn paper(app: App) -> String {
-    if app.view.room.get_untracked() != Room::Draw {
-        return String::new();
+    match app.view.room.get_untracked() {
+        Room::Draw => {}
+        Room::Build | Room::Test | Room::Log => return papers::to_print(app),
+        Room::Plan | Room::Check => return String::new(),
     }
     let state = app.derived.state.get_untracked();
     let open = app.view.sheet.get_untracked();

@@ -11,6 +11,7 @@ use loomwright_core::{
     },
     edit::Key,
     ids::WireId,
+    markup::escape,
     rules::{At, Finding, Level},
 };
 

@@ -5,10 +5,8 @@ use std::sync::Arc;
 
 use loomwright_core::{
     document::Document,
-    drawing::{
-        Group, GroupKey, Scene,
-        svg::markup,
-    },
+    drawing::{Group, GroupKey, Scene, svg::markup},
+    markup::escape,
 };
 use web_sys::Element;
 

@@ -41,6 +41,8 @@ fn path(name: &str) -> &'static str {
         "draw" => "M4 17V7h6v10zM10 12h5v5h5",
         "check" => "M4 12l5 6L20 5",
         "build" => "M4 6h3M10 6h10M4 12h3M10 12h10M4 18h3M10 18h10",
+        "test" => "M12 20m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0M12 18V11M4 13a8 8 0 0 1 16 0M12 11l4-4",
+        "log" => "M6 3h12v18H6zM9 8h6M9 12h6M9 16h3",
         _ => "",
     }
 }

@@ -48,8 +48,8 @@ pub use self::{
 };
 use crate::{
     ids::{
-        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId, StateId,
-        WireId,
+        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId,
+        StateId, WireId,
     },
     order::Map,
 };

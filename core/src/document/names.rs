@@ -94,7 +94,11 @@ impl Document {
                 (self.accepted.get(id)).map(|accepted| format!("accepted {}", accepted.rule))
             }
             "reading" => self.readings.get(id).map(|reading| {
-                format!("{} at {}", reading.test.name(), self.end_label(&reading.from))
+                format!(
+                    "{} at {}",
+                    reading.test.name(),
+                    self.end_label(&reading.from)
+                )
             }),
             "terminal" => (id.split_once('/'))
                 .map(|(device, terminal)| self.end_label(&End::terminal(device, terminal))),

@@ -60,7 +60,13 @@ impl Test {
 
     /// The test of this name.
     pub fn named(name: &str) -> Option<Self> {
-        let all = [Self::Continuity, Self::Isolation, Self::Resistance, Self::Volts, Self::Amps];
+        let all = [
+            Self::Continuity,
+            Self::Isolation,
+            Self::Resistance,
+            Self::Volts,
+            Self::Amps,
+        ];
         all.into_iter().find(|test| test.name() == name)
     }
 }

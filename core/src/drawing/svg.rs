@@ -46,7 +46,8 @@ pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
 pub fn plain_svg(document: &Document, sheet: &SheetId) -> String {
     let file = svg(&scene(document, sheet), Theme::BlackAndWhite, None);
     // Inside a page the XML declaration has no place.
-    file.split_once("?>").map_or(String::new(), |(_, svg)| svg.into())
+    file.split_once("?>")
+        .map_or(String::new(), |(_, svg)| svg.into())
 }
 
 /// The inside of a group, without the `<g>` around it. All text in it is escaped.

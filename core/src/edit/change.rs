@@ -9,8 +9,8 @@ use crate::{
         State, Wire, invariants,
     },
     ids::{
-        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId, StateId,
-        WireId,
+        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId,
+        StateId, WireId,
     },
     order::{self, Map},
 };

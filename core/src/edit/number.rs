@@ -64,7 +64,12 @@ pub fn number_wires(document: &Document) -> Result<(Change, usize), EditError> {
                     continue;
                 }
                 let number = loop {
-                    let number = filled(scheme, document, other_wire, (letter, circuits[at].1, segment));
+                    let number = filled(
+                        scheme,
+                        document,
+                        other_wire,
+                        (letter, circuits[at].1, segment),
+                    );
                     segment += 1;
                     if taken.insert(number.clone()) {
                         break number;
@@ -96,13 +101,18 @@ fn filled(
     if segment >= LETTERS.len() {
         segments += &(segment / LETTERS.len()).to_string();
     }
-    let is_block = |id: &DeviceId| document.devices.get(id).map(|it| it.kind) == Some(DeviceKind::GroundBlock);
+    let is_block =
+        |id: &DeviceId| document.devices.get(id).map(|it| it.kind) == Some(DeviceKind::GroundBlock);
     let is_ground = |end: &End| match end {
         End::Structure(_) => true,
         End::Terminal(id, _) => is_block(id),
         _ => false,
     };
-    let ground = if is_ground(&wire.from) || is_ground(&wire.to) { "N" } else { "" };
+    let ground = if is_ground(&wire.from) || is_ground(&wire.to) {
+        "N"
+    } else {
+        ""
+    };
     scheme
         .replace("{letter}", &letter.to_string())
         .replace("{circuit}", &circuit.to_string())
@@ -141,11 +151,14 @@ fn through(document: &Document, end: &End) -> Vec<End> {
             let device = document.devices.get(id);
             let elements = device.into_iter().flat_map(|device| &device.elements);
             let mates = elements.filter_map(|it| match &it.is {
-                ElementKind::Mate(mate) if mate.a == *pin || mate.b == *pin => Some([&mate.a, &mate.b]),
+                ElementKind::Mate(mate) if mate.a == *pin || mate.b == *pin => {
+                    Some([&mate.a, &mate.b])
+                }
                 _ => None,
             });
             let pins = mates.flatten();
-            pins.map(|pin| End::Terminal(id.clone(), pin.clone())).collect()
+            pins.map(|pin| End::Terminal(id.clone(), pin.clone()))
+                .collect()
         }
         End::Structure(_) | End::Open => Vec::new(),
     }

@@ -27,7 +27,11 @@ pub fn put_reading(
         let ends = (&it.from, &it.to);
         it.test == test && (ends == (from, to) || ends == (to, from))
     };
-    let there = document.readings.iter().find(|(_, it)| is_it(it)).map(|(id, _)| id);
+    let there = document
+        .readings
+        .iter()
+        .find(|(_, it)| is_it(it))
+        .map(|(id, _)| id);
     if typed.trim().is_empty() {
         return match there {
             Some(id) => super::delete(document, &[Key::Reading(id.clone())]),
@@ -51,7 +55,11 @@ pub fn put_reading(
         extra: crate::document::Extra::new(),
     };
     match there {
-        Some(id) => update_record(document, &Key::Reading(id.clone()), Record::Reading(reading)),
+        Some(id) => update_record(
+            document,
+            &Key::Reading(id.clone()),
+            Record::Reading(reading),
+        ),
         None => super::add_record(document, Record::Reading(reading)),
     }
 }
@@ -86,7 +94,10 @@ pub fn put_stock(document: &Document, line: &str, typed: &str) -> Result<Change,
         }
         typed => {
             let amount = number(typed).filter(|it| *it >= 0.0).ok_or_else(|| {
-                EditError::cannot(format!("\"{typed}\" is no amount"), "write a number, 0 or more")
+                EditError::cannot(
+                    format!("\"{typed}\" is no amount"),
+                    "write a number, 0 or more",
+                )
             })?;
             project.stock.insert(line.into(), amount);
         }
@@ -117,7 +128,12 @@ mod tests {
         let values: Vec<_> = document.readings.values().map(|it| it.value).collect();
         assert_eq!(values, [Some(0.2)]);
         put(&mut document, "OL", [&a, &b]);
-        assert!(document.readings.values().all(|it| it.over_range && it.value.is_none()));
+        assert!(
+            document
+                .readings
+                .values()
+                .all(|it| it.over_range && it.value.is_none())
+        );
         put(&mut document, " ", [&a, &b]);
         assert!(document.readings.is_empty());
         let wrong = put_reading(&document, (Test::Continuity, &a, &b), "many", "ME", "");

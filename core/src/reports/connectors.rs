@@ -54,12 +54,19 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
         let terminals: Vec<&Terminal> = (device.terminals.iter())
             .filter(|it| it.connector.as_ref() == Some(&connector.id))
             .collect();
-        let used = terminals.iter().filter(|it| ends.is_used(&end(id, it))).count();
+        let used = terminals
+            .iter()
+            .filter(|it| ends.is_used(&end(id, it)))
+            .count();
         let cavities = ways(&connector.style).unwrap_or(terminals.len());
         let spare = cavities.saturating_sub(used);
         paper.heading(title(device, connector));
         let wanted = spares_wanted(cavities);
-        let short = if spare < wanted { ", fewer than wanted" } else { "" };
+        let short = if spare < wanted {
+            ", fewer than wanted"
+        } else {
+            ""
+        };
         paper.text(format!(
             "{used} of {cavities} cavities used, {spare} spare{short} ({wanted} wanted for growth: FAA AC \
              43.13-1B CHG 1 par 11-234). Plug every cavity that stays empty. {}",
@@ -71,7 +78,9 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
         });
         let mut table = Table::new("connectors", &*connector.label, COLUMNS).grouped();
         for terminal in terminals {
-            table.rows.extend(rows(document, &ends, (id, device, connector), terminal));
+            table
+                .rows
+                .extend(rows(document, &ends, (id, device, connector), terminal));
         }
         paper.table(table);
     }
@@ -128,7 +137,9 @@ impl<'d> Ends<'d> {
             }
         }
         for cable in document.cables.values() {
-            let Some(shield) = &cable.shield else { continue };
+            let Some(shield) = &cable.shield else {
+                continue;
+            };
             for end in [&shield.from, &shield.to] {
                 if let Some(end) = end.at() {
                     shields.or_default(end).push(cable.label.as_str());
@@ -206,7 +217,10 @@ fn rows(
         })
         .collect();
     for label in ends.shields_at(&here) {
-        let cable = document.cables.values().find(|cable| cable.label == **label);
+        let cable = document
+            .cables
+            .values()
+            .find(|cable| cable.label == **label);
         let tied = cable.and_then(|it| it.shield.as_ref()).map(|shield| {
             let ends = [&shield.from, &shield.to];
             match ends.into_iter().find(|it| it.at() == Some(&here)) {
@@ -241,11 +255,14 @@ fn rows(
 
 /// The terminal that a pin of an in-line connector meets.
 fn mate<'d>(device: &'d Device, terminal: &Terminal) -> Option<&'d crate::ids::TerminalId> {
-    device.elements.iter().find_map(|element| match &element.is {
-        ElementKind::Mate(mate) if mate.a == terminal.id => Some(&mate.b),
-        ElementKind::Mate(mate) if mate.b == terminal.id => Some(&mate.a),
-        _ => None,
-    })
+    device
+        .elements
+        .iter()
+        .find_map(|element| match &element.is {
+            ElementKind::Mate(mate) if mate.a == terminal.id => Some(&mate.b),
+            ElementKind::Mate(mate) if mate.b == terminal.id => Some(&mate.a),
+            _ => None,
+        })
 }
 
 fn end(device: &DeviceId, terminal: &Terminal) -> End {
@@ -285,7 +302,11 @@ fn face(id: &DeviceId, connector: &Connector, terminals: &[&Terminal], ends: &En
     );
     for at in 0..count {
         let (row, column) = (at / columns, at % columns);
-        let indent = if first_row.is_some() && row == 1 { 0.5 } else { 0.0 };
+        let indent = if first_row.is_some() && row == 1 {
+            0.5
+        } else {
+            0.0
+        };
         let x = 3.0 + step * (column as f64 + 0.5 + indent);
         let x = if mirrored { width - x } else { x };
         let y = 3.0 + step * (row as f64 + 0.5);
@@ -332,7 +353,10 @@ mod tests {
         let has = |row: [&str; 4]| rows.iter().any(|it| *it == row.map(String::from));
         assert!(has(["J310", "1", "W1", "W2"]), "{rows:?}");
         assert!(has(["J310", "2", "W3", "nothing: not in step"]), "{rows:?}");
-        assert!(has(["P310", "2", "not wired", "W3: not in step"]), "{rows:?}");
+        assert!(
+            has(["P310", "2", "not wired", "W3: not in step"]),
+            "{rows:?}"
+        );
     }
 
     #[test]
@@ -345,13 +369,23 @@ mod tests {
                 _ => None,
             });
             let svg = svg.expect("a face");
-            let first = svg.split("<circle cx=\"").nth(1).expect("a cavity").to_owned();
-            first.split('"').next().unwrap_or_default().parse::<f64>().expect("a number")
+            let first = svg
+                .split("<circle cx=\"")
+                .nth(1)
+                .expect("a cavity")
+                .to_owned();
+            first
+                .split('"')
+                .next()
+                .unwrap_or_default()
+                .parse::<f64>()
+                .expect("a number")
         };
         let device = document.devices.get_mut("COM1").expect("COM1");
         device.connectors[0].style = "9-way D-sub".into();
         let left = place(&document);
-        document.devices.get_mut("COM1").expect("COM1").connectors[0].contacts = Some(Contacts::Pins);
+        document.devices.get_mut("COM1").expect("COM1").connectors[0].contacts =
+            Some(Contacts::Pins);
         assert!(left < 10.0 && place(&document) > 40.0);
     }
 }

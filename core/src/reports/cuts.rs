@@ -124,7 +124,10 @@ fn length(document: &Document, wire: &Wire) -> f64 {
 
 /// The status of a wire after a tick of a step is put in or taken out: that step, or the one before.
 pub fn ticked(step: BuildStatus, done: bool) -> BuildStatus {
-    let at = BuildStatus::ALL.iter().position(|it| *it == step).unwrap_or(0);
+    let at = BuildStatus::ALL
+        .iter()
+        .position(|it| *it == step)
+        .unwrap_or(0);
     BuildStatus::ALL[if done { at } else { at.saturating_sub(1) }]
 }
 
@@ -134,7 +137,8 @@ fn preparations(document: &Document) -> Vec<String> {
     sort_by(&mut cables, |a, b| natural_cmp(&a.label, &b.label));
     let end = |state: &ShieldEnd| match state {
         ShieldEnd::Tied { at, pigtail_mm, .. } => {
-            let pigtail = pigtail_mm.map_or("as short as it goes".into(), |mm| format!("{mm:.0} mm"));
+            let pigtail =
+                pigtail_mm.map_or("as short as it goes".into(), |mm| format!("{mm:.0} mm"));
             format!("pigtail {pigtail} to {}", document.end_label(at))
         }
         ShieldEnd::Carried { at, .. } => format!("through pin {}", document.end_label(at)),
@@ -179,10 +183,18 @@ mod tests {
         let w1 = rows.iter().find(|row| row[1] == "W1").expect("W1");
         assert_eq!(
             [&*w1[4], &*w1[5], &*w1[7], &*w1[10]],
-            ["0.80", "0.90", "crimp contact", "push-on receptacle for a tab, 20 AWG"]
+            [
+                "0.80",
+                "0.90",
+                "crimp contact",
+                "push-on receptacle for a tab, 20 AWG"
+            ]
         );
         let w2 = rows.iter().find(|row| row[1] == "W2").expect("W2");
-        assert_eq!([&*w2[5], &*w2[10]], ["", "not wired yet: close off with sleeve"]);
+        assert_eq!(
+            [&*w2[5], &*w2[10]],
+            ["", "not wired yet: close off with sleeve"]
+        );
     }
 
     #[test]

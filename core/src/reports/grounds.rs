@@ -28,7 +28,11 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     let table = table(document);
     for (_, block) in blocks(document) {
         let of_block = |row: &&Vec<Cell>| row[0].show() == name(block);
-        let free = table.rows.iter().filter(of_block).filter(|row| row[4] == Cell::text("spare"));
+        let free = table
+            .rows
+            .iter()
+            .filter(of_block)
+            .filter(|row| row[4] == Cell::text("spare"));
         paper.text(format!("{}: {} spare", name(block), free.count()));
     }
     paper.table(table);
@@ -51,7 +55,10 @@ fn blocks(document: &Document) -> Vec<(&DeviceId, &Device)> {
         let mut elements = device.elements.iter();
         elements.any(|it| matches!(&it.is, ElementKind::Bar(bar) if bar.used_as == BarUse::Ground))
     };
-    let devices = document.devices.iter().filter(|(_, device)| is_ground(device));
+    let devices = document
+        .devices
+        .iter()
+        .filter(|(_, device)| is_ground(device));
     let mut blocks: Vec<_> = devices.collect();
     sort_by(&mut blocks, |a, b| natural_cmp(&a.1.tag, &b.1.tag));
     blocks
@@ -90,7 +97,12 @@ fn at(document: &Document, block: &Device, terminal: &Terminal, end: &End) -> Ve
         let here = |it: &&ShieldEnd| matches!(it, ShieldEnd::Tied { .. }) && it.at() == Some(end);
         cells.extend(shield.filter(here).map(|_| {
             let label = format!("shield of {}", cable.label);
-            [Cell::text(label), Cell::Empty, Cell::text("shield"), Cell::Empty]
+            [
+                Cell::text(label),
+                Cell::Empty,
+                Cell::text("shield"),
+                Cell::Empty,
+            ]
         }));
     }
     // The case of a block takes no wire.
@@ -123,7 +135,10 @@ fn what(document: &Document, end: &End) -> &'static str {
         };
     };
     let device = document.devices.get(id);
-    match device.and_then(|it| it.terminal(terminal)).map(|it| it.role) {
+    match device
+        .and_then(|it| it.terminal(terminal))
+        .map(|it| it.role)
+    {
         Some(Role::AudioLow) => "audio low",
         Some(Role::ShieldTie) => "shield",
         Some(Role::SignalReturn | Role::SensorMinus) => "signals",
@@ -141,7 +156,11 @@ fn local(document: &Document) -> Table {
         for (end, far) in [(&wire.from, &wire.to), (&wire.to, &wire.from)] {
             if let End::Structure(place) = end {
                 table.rows.push(vec![
-                    Cell::text(format!("{} from {}", document.wire_label(id), document.end_label(far))),
+                    Cell::text(format!(
+                        "{} from {}",
+                        document.wire_label(id),
+                        document.end_label(far)
+                    )),
                     Cell::text(document.record_label("place", place.as_str())),
                 ]);
             }
@@ -182,7 +201,15 @@ mod tests {
         assert_eq!(
             rows,
             [
-                ["STUD", "4", "3", "G1", "structure, FRAME", "structure", "22"],
+                [
+                    "STUD",
+                    "4",
+                    "3",
+                    "G1",
+                    "structure, FRAME",
+                    "structure",
+                    "22"
+                ],
                 ["T1", "1", "0", "L1", "LT1 -", "power", "18"],
                 ["T2", "1", "1", "spare", "", "", ""],
             ]

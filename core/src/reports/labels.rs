@@ -47,7 +47,8 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper.table(table(document));
     let height = document.project.label_mm.unwrap_or(HEIGHT_MM);
     paper.heading(format!("To print, {height} mm high"));
-    paper.text("Print at 100 %, without fitting to the page, and check a strip with a ruler first.");
+    paper
+        .text("Print at 100 %, without fitting to the page, and check a strip with a ruler first.");
     for (page, svg) in sheets(document, height).into_iter().enumerate() {
         if page > 0 {
             paper.parts.push(Part::Page);
@@ -92,7 +93,11 @@ pub fn table(document: &Document) -> Table {
 /// What stands on a label: the number, or where the wire runs while it has none.
 fn text(document: &Document, wire: &Wire) -> String {
     match wire.number.as_str() {
-        "" => format!("{} – {}", document.end_label(&wire.from), document.end_label(&wire.to)),
+        "" => format!(
+            "{} – {}",
+            document.end_label(&wire.from),
+            document.end_label(&wire.to)
+        ),
         number => number.into(),
     }
 }
@@ -165,7 +170,10 @@ mod tests {
         let rows: Vec<[String; 3]> = (table(&document).rows.iter())
             .map(|row| [row[0].show(), row[1].show(), row[4].show()])
             .collect();
-        let rows: Vec<[&str; 3]> = rows.iter().map(|row| [&*row[0], &*row[1], &*row[2]]).collect();
+        let rows: Vec<[&str; 3]> = rows
+            .iter()
+            .map(|row| [&*row[0], &*row[1], &*row[2]])
+            .collect();
         assert_eq!(
             rows,
             [

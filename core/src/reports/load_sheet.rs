@@ -118,7 +118,10 @@ pub fn emergency(paper: &mut Paper, document: &Document, all: &Endurance) {
     };
     let keeps = stays(AfterAlternator::EssentialOnly);
     if !keeps.is_empty() {
-        paper.text(format!("Stays on with only the essential on: {}.", keeps.join(", ")));
+        paper.text(format!(
+            "Stays on with only the essential on: {}.",
+            keeps.join(", ")
+        ));
     }
     let target = document.project.target_min;
     if let Some(target) = target {

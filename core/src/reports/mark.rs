@@ -38,12 +38,17 @@ impl Mark {
         match parts.as_slice() {
             ["step", wire, step] => {
                 let mut all = BuildStatus::ALL.into_iter();
-                Some(Self::Step((*wire).into(), all.find(|it| it.words() == *step)?))
+                Some(Self::Step(
+                    (*wire).into(),
+                    all.find(|it| it.words() == *step)?,
+                ))
             }
             ["stock", item] => Some(Self::Stock((*item).to_owned())),
-            ["read", test, from, to] => {
-                Some(Self::Read(Test::named(test)?, from.parse().ok()?, to.parse().ok()?))
-            }
+            ["read", test, from, to] => Some(Self::Read(
+                Test::named(test)?,
+                from.parse().ok()?,
+                to.parse().ok()?,
+            )),
             _ => None,
         }
     }

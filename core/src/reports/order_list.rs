@@ -1,11 +1,7 @@
 //! The order list: what the drawing needs of everything, what is on the shelf, what is to buy, and what the
 //! wiring weighs.
 
-use super::{
-    Asked, Cell, Paper, Table,
-    mark::Mark,
-    terminations::Termination,
-};
+use super::{Asked, Cell, Paper, Table, mark::Mark, terminations::Termination};
 use crate::{
     document::{
         Cable, CableKind, ConductorKind, Device, DeviceKind, Document, ElementKind, Jack, JackUse,
@@ -75,7 +71,10 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
 pub fn weight(document: &Document) -> (f64, usize) {
     let mut sum = (0.0, 0);
     for wire in document.wires.values() {
-        match (document.wire_length_m(wire), wire_weight::kg_per_m(wire.gauge_awg)) {
+        match (
+            document.wire_length_m(wire),
+            wire_weight::kg_per_m(wire.gauge_awg),
+        ) {
             (Some(length_m), Some(kg_per_m)) => sum.0 += length_m * kg_per_m,
             _ => sum.1 += 1,
         }
@@ -155,7 +154,9 @@ pub fn wire_item(wire: &Wire) -> String {
         "" => "any colour",
         colour => colour,
     };
-    let insulation = wire.insulation_c.map_or(String::new(), |c| format!(", {c} °C"));
+    let insulation = wire
+        .insulation_c
+        .map_or(String::new(), |c| format!(", {c} °C"));
     match conductor(wire.conductor) {
         "" => format!("{} AWG {colour}{insulation}", wire.gauge_awg),
         material => format!("{material}, {} AWG{insulation}", wire.gauge_awg),
@@ -183,7 +184,9 @@ fn cable_item(cable: &Cable, cores: &[(&WireId, &Wire)]) -> String {
             None => "coax".into(),
         },
         CableKind::Thermocouple => {
-            let kind = cores.first().map_or("", |(_, wire)| conductor(wire.conductor));
+            let kind = cores
+                .first()
+                .map_or("", |(_, wire)| conductor(wire.conductor));
             let kind = kind.split(" p").next().unwrap_or_default();
             format!("{} pair", kind.split(" n").next().unwrap_or_default())
         }
@@ -194,7 +197,10 @@ fn cable_item(cable: &Cable, cores: &[(&WireId, &Wire)]) -> String {
                 CableKind::TwistedShielded => "twisted and shielded",
                 _ => "jacketed",
             };
-            format!("{gauge} AWG, {n} core{}, {made}", if n == 1 { "" } else { "s" })
+            format!(
+                "{gauge} AWG, {n} core{}, {made}",
+                if n == 1 { "" } else { "s" }
+            )
         }
     }
 }
@@ -203,17 +209,26 @@ fn wires(document: &Document, needs: &mut Needs) {
     let mut cored: Sorted<&WireId> = Sorted::new();
     for cable in document.cables.values() {
         let cores = cable.wires.iter();
-        let cores: Vec<_> = cores.filter_map(|id| document.wires.get_key_value(id)).collect();
+        let cores: Vec<_> = cores
+            .filter_map(|id| document.wires.get_key_value(id))
+            .collect();
         for (id, _) in &cores {
             cored.insert(*id);
         }
-        let lengths = cores.iter().filter_map(|(_, wire)| document.wire_length_m(wire));
+        let lengths = cores
+            .iter()
+            .filter_map(|(_, wire)| document.wire_length_m(wire));
         let longest_m = lengths.reduce(f64::max);
         let weights = cores.iter().filter_map(|(_, wire)| {
             Some(wire_weight::kg_per_m(wire.gauge_awg)? * document.wire_length_m(wire)?)
         });
         let weight_kg: f64 = weights.sum();
-        let need = put(needs, CABLE, cable_item(cable, &cores), longest_m.unwrap_or(0.0));
+        let need = put(
+            needs,
+            CABLE,
+            cable_item(cable, &cores),
+            longest_m.unwrap_or(0.0),
+        );
         need.metres = true;
         need.weight_kg += weight_kg;
         if longest_m.is_none() {
@@ -233,7 +248,12 @@ fn wires(document: &Document, needs: &mut Needs) {
             need.note = "a length is missing".into();
         }
         if let Some(fuse) = &wire.fuse {
-            put(needs, PROTECTORS, format!("in-line fuse holder, {} A", fuse.rating_a), 1.0);
+            put(
+                needs,
+                PROTECTORS,
+                format!("in-line fuse holder, {} A", fuse.rating_a),
+                1.0,
+            );
         }
     }
 }
@@ -248,14 +268,23 @@ fn ends(document: &Document, needs: &mut Needs) {
             match Termination::of(document, end) {
                 Termination::Contact { style, sort } => {
                     let what = sort.unwrap_or("contact");
-                    let of = if style.is_empty() { "connector" } else { &style };
+                    let of = if style.is_empty() {
+                        "connector"
+                    } else {
+                        &style
+                    };
                     put(needs, CONTACTS, format!("{what} for {of}"), 1.0);
                 }
                 Termination::Ring | Termination::Bond => {
                     put(needs, TERMINALS, format!("ring terminal, {gauge} AWG"), 1.0);
                 }
                 Termination::Tab => {
-                    put(needs, TERMINALS, format!("push-on receptacle, {gauge} AWG"), 1.0);
+                    put(
+                        needs,
+                        TERMINALS,
+                        format!("push-on receptacle, {gauge} AWG"),
+                        1.0,
+                    );
                 }
                 Termination::LeadSplice => {
                     put(needs, TERMINALS, format!("butt splice, {gauge} AWG"), 1.0);
@@ -264,7 +293,12 @@ fn ends(document: &Document, needs: &mut Needs) {
                     if let crate::document::End::Splice(id) = end
                         && splices.insert(id)
                     {
-                        put(needs, TERMINALS, format!("splice of several wires, {gauge} AWG"), 1.0);
+                        put(
+                            needs,
+                            TERMINALS,
+                            format!("splice of several wires, {gauge} AWG"),
+                            1.0,
+                        );
                     }
                 }
                 Termination::Solder => {
@@ -305,7 +339,12 @@ fn connectors(document: &Document, needs: &mut Needs) {
                 true => connector.label.clone(),
                 false => format!("{} of {}", connector.label, device.tag),
             };
-            let need = put(needs, CONNECTORS, format!("{style} with backshell, half on the wires"), 1.0);
+            let need = put(
+                needs,
+                CONNECTORS,
+                format!("{style} with backshell, half on the wires"),
+                1.0,
+            );
             need.note = match need.note.as_str() {
                 "" => of,
                 note => format!("{note}, {of}"),
@@ -340,7 +379,11 @@ fn devices(document: &Document, needs: &mut Needs) {
                 | DeviceKind::Lamp
         );
         if bought {
-            let title = if device.title.is_empty() { &device.tag } else { &device.title };
+            let title = if device.title.is_empty() {
+                &device.tag
+            } else {
+                &device.title
+            };
             let need = put(needs, DEVICES, title.as_str(), 1.0);
             need.note = match need.note.as_str() {
                 "" => device.tag.clone(),
@@ -362,6 +405,11 @@ fn jack_parts(device: &Device, jack: &Jack, needs: &mut Needs) {
         note => format!("{note}, {}", device.tag),
     };
     if jack.isolated {
-        put(needs, JACKS, "insulating shoulder washer and flat washer, pair", 1.0);
+        put(
+            needs,
+            JACKS,
+            "insulating shoulder washer and flat washer, pair",
+            1.0,
+        );
     }
 }

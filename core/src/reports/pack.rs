@@ -10,23 +10,41 @@ use crate::{
 
 /// The paper.
 pub fn paper(asked: &Asked<'_>) -> Paper {
+    let mut paper = empty(asked.document);
+    for step in 0..steps() {
+        put(&mut paper, asked, step);
+    }
+    paper
+}
+
+/// The pack with nothing in it yet.
+pub fn empty(document: &Document) -> Paper {
+    Paper::new("pack", "Wiring", document)
+}
+
+/// In how many steps the pack is made, for whoever shows how far it is.
+pub fn steps() -> usize {
+    // Title and sheets, every other paper, log and findings.
+    PAPERS.len() + 1
+}
+
+/// Makes one step of it, from 0, in order.
+pub fn put(paper: &mut Paper, asked: &Asked<'_>, step: usize) {
     let document = asked.document;
-    let mut paper = Paper::new("pack", "Wiring", document);
-    title_page(&mut paper, document);
-    sheets(&mut paper, asked);
-    for (name, _, make) in PAPERS {
-        if *name == "pack" {
-            continue;
-        }
+    let mut others = PAPERS.iter().filter(|(name, ..)| *name != "pack");
+    if step == 0 {
+        title_page(paper, document);
+        sheets(paper, asked);
+    } else if let Some((.., make)) = others.nth(step - 1) {
         let one = make(asked);
         paper.parts.push(Part::Page);
         paper.heading(one.title);
         paper.parts.extend(one.parts);
+    } else {
+        paper.parts.push(Part::Page);
+        log(paper, document);
+        findings(paper, document, &rules::check(document));
     }
-    paper.parts.push(Part::Page);
-    log(&mut paper, document);
-    findings(&mut paper, document, &rules::check(document));
-    paper
 }
 
 fn title_page(paper: &mut Paper, document: &Document) {
@@ -40,7 +58,9 @@ fn title_page(paper: &mut Paper, document: &Document) {
         table.rows.push(vec![Cell::text(what), Cell::text(value)]);
     };
     put("System", format!("{} V direct current", project.nominal_v));
-    let target = project.target_min.map_or("not given".into(), |it| format!("{it:.0} min"));
+    let target = project
+        .target_min
+        .map_or("not given".into(), |it| format!("{it:.0} min"));
     put("Wanted without alternator", target);
     put("Devices", document.devices.len().to_string());
     put("Wires", document.wires.len().to_string());
@@ -80,12 +100,17 @@ fn log(paper: &mut Paper, document: &Document) {
     let mut table = Table::new("log", "Log", columns);
     let mut entries: Vec<_> = document.log.iter().collect();
     sort_by(&mut entries, |a, b| {
-        a.1.date.cmp(&b.1.date).then_with(|| natural_cmp(a.0.as_str(), b.0.as_str()))
+        a.1.date
+            .cmp(&b.1.date)
+            .then_with(|| natural_cmp(a.0.as_str(), b.0.as_str()))
     });
     for (_, entry) in entries {
         let results = entry.results.iter().map(|it| {
             let passed = if it.passed { "passed" } else { "FAILED" };
-            format!(" {}: {} expected, {} read, {passed}.", it.what, it.expected, it.measured)
+            format!(
+                " {}: {} expected, {} read, {passed}.",
+                it.what, it.expected, it.measured
+            )
         });
         table.rows.push(vec![
             Cell::text(&entry.date),
@@ -128,12 +153,19 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
         (a.accepted.is_some(), a.level).cmp(&(b.accepted.is_some(), b.level))
     });
     for finding in all {
-        let accepted = finding.accepted.as_ref().and_then(|id| document.accepted.get(id));
+        let accepted = finding
+            .accepted
+            .as_ref()
+            .and_then(|id| document.accepted.get(id));
         let reason = accepted.map_or(String::new(), |it| {
             format!("{} ({}, {})", it.reason, it.who, it.date)
         });
         table.rows.push(vec![
-            Cell::text(if accepted.is_some() { "Accepted" } else { "Open" }),
+            Cell::text(if accepted.is_some() {
+                "Accepted"
+            } else {
+                "Open"
+            }),
             Cell::text(level(finding.level)),
             Cell::text(finding.title),
             Cell::text(&finding.message),
@@ -142,7 +174,11 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
     }
     paper.table(table);
     paper.heading("Not checked");
-    let columns = &[("rule", "Rule", ""), ("at", "Where", ""), ("because", "Because", "")];
+    let columns = &[
+        ("rule", "Rule", ""),
+        ("at", "Where", ""),
+        ("because", "Because", ""),
+    ];
     let mut table = Table::new("not_checked", "Not checked", columns);
     for missing in &verdict.not_checked {
         table.rows.push(vec![
@@ -160,7 +196,9 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
         let sources: Vec<String> = sources
             .map(|source| format!("{}: {}", source.document, source.place))
             .collect();
-        table.rows.push(vec![Cell::text(rule.title), Cell::text(sources.join("; "))]);
+        table
+            .rows
+            .push(vec![Cell::text(rule.title), Cell::text(sources.join("; "))]);
     }
     paper.table(table);
 }

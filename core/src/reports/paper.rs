@@ -88,6 +88,15 @@ impl Paper {
         self.parts.push(Part::Table(table));
     }
 
+    /// Keeps only the rows in which a text stands.
+    pub fn keep(&mut self, text: &str) {
+        for part in &mut self.parts {
+            if let Part::Table(table) = part {
+                table.keep(text);
+            }
+        }
+    }
+
     /// Its tables.
     pub fn tables(&self) -> impl Iterator<Item = &Table> {
         self.parts.iter().filter_map(|part| match part {

@@ -63,19 +63,27 @@ pub fn table(document: &Document) -> Table {
             let positions: Vec<&str> = switch.positions.iter().map(|it| &*it.label).collect();
             let on_it = |end: &crate::document::End| end.device() == Some(id);
             let mut wires = document.wires.values();
-            let function = wires.find(|it| !it.function.is_empty() && (on_it(&it.from) || on_it(&it.to)));
+            let function =
+                wires.find(|it| !it.function.is_empty() && (on_it(&it.from) || on_it(&it.to)));
             let legend = match device.title.as_str() {
                 "" => function.map_or(device.tag.clone(), |it| it.function.clone()),
                 title => title.into(),
             };
             let label = device.element_label(element);
-            switches.push((label.clone(), [label, legend.to_uppercase(), positions.join(" – ")]));
+            switches.push((
+                label.clone(),
+                [label, legend.to_uppercase(), positions.join(" – ")],
+            ));
         }
     }
-    sort_by(&mut switches, |a: &(String, _), b: &(String, _)| natural_cmp(&a.0, &b.0));
+    sort_by(&mut switches, |a: &(String, _), b: &(String, _)| {
+        natural_cmp(&a.0, &b.0)
+    });
     for (_, cells) in switches {
         let cells = cells.into_iter().map(Cell::text);
-        table.rows.push([Cell::text("Switches")].into_iter().chain(cells).collect());
+        table
+            .rows
+            .push([Cell::text("Switches")].into_iter().chain(cells).collect());
     }
     table
 }

@@ -82,7 +82,11 @@ fn table(document: &Document, steps: &[Step], always: &[&End]) -> Table {
                 format!("{label} in too")
             })
             .collect();
-        set.extend(step.switches.iter().map(|(key, at)| switch(document, key, *at)));
+        set.extend(
+            step.switches
+                .iter()
+                .map(|(key, at)| switch(document, key, *at)),
+        );
         let also = step.live_too.iter().filter(|end| !always.contains(end));
         let also: Vec<String> = also.map(|end| document.end_label(end)).collect();
         if !also.is_empty() {
@@ -99,7 +103,13 @@ fn table(document: &Document, steps: &[Step], always: &[&End]) -> Table {
             ]
         };
         let amps = |n: usize| Cell::number(step.amps[n].filter(|it| *it > 0.005), 2);
-        let amps_row = || [amps(0), amps(1), entry(document, Test::Amps, &step.load_side)];
+        let amps_row = || {
+            [
+                amps(0),
+                amps(1),
+                entry(document, Test::Amps, &step.load_side),
+            ]
+        };
         let mut first = true;
         for (end, volts) in &step.pins {
             let mut row = head(if first { &set } else { "" });
@@ -128,10 +138,12 @@ fn table(document: &Document, steps: &[Step], always: &[&End]) -> Table {
 /// "S5 ON".
 fn switch(document: &Document, key: &str, at: usize) -> String {
     let label = document.record_label("element", key);
-    let position = document.element_at(key).and_then(|(.., element)| match &element.is {
-        ElementKind::Switch(switch) => switch.positions.get(at),
-        _ => None,
-    });
+    let position = document
+        .element_at(key)
+        .and_then(|(.., element)| match &element.is {
+            ElementKind::Switch(switch) => switch.positions.get(at),
+            _ => None,
+        });
     format!("{label} {}", position.map_or("", |it| &it.label))
 }
 

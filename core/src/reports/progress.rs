@@ -46,7 +46,10 @@ fn percent<'w>(wires: impl Iterator<Item = &'w Wire>) -> f64 {
 }
 
 fn at(status: BuildStatus) -> usize {
-    BuildStatus::ALL.iter().position(|it| *it == status).unwrap_or(0)
+    BuildStatus::ALL
+        .iter()
+        .position(|it| *it == status)
+        .unwrap_or(0)
 }
 
 /// A row for each harness.
@@ -101,9 +104,17 @@ pub fn next(document: &Document) -> Table {
             continue;
         };
         let held = held_up(document, wire, *step, cored.contains(id));
-        let rows = if held.is_empty() { &mut now } else { &mut later };
+        let rows = if held.is_empty() {
+            &mut now
+        } else {
+            &mut later
+        };
         rows.push(vec![
-            Cell::text(if held.is_empty() { "Can be done now" } else { "Held up" }),
+            Cell::text(if held.is_empty() {
+                "Can be done now"
+            } else {
+                "Held up"
+            }),
             Cell::text(document.wire_label(id)),
             Cell::text(harness(document, wire)),
             Cell::text(to_do(*step)),

@@ -47,7 +47,11 @@ pub fn table(document: &Document) -> Table {
         rows.push(row(document, line, reading));
     }
     sort_by(&mut rows, |a: &(String, u8, _), b: &(String, u8, _)| {
-        (a.1 == 0).cmp(&(b.1 == 0)).reverse().then_with(|| natural_cmp(&a.0, &b.0)).then(a.1.cmp(&b.1))
+        (a.1 == 0)
+            .cmp(&(b.1 == 0))
+            .reverse()
+            .then_with(|| natural_cmp(&a.0, &b.0))
+            .then(a.1.cmp(&b.1))
     });
     let mut table = Table::new("ring-out", "Ring-out sheet", COLUMNS).grouped();
     table.rows = rows.into_iter().map(|(.., row)| row).collect();
@@ -92,7 +96,9 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
 
 fn is_bus(document: &Document, end: &End) -> bool {
     use crate::document::{BarUse, ElementKind};
-    let elements = device(document, end).into_iter().flat_map(|it| &it.elements);
+    let elements = device(document, end)
+        .into_iter()
+        .flat_map(|it| &it.elements);
     let mut bars = elements.filter_map(|it| match &it.is {
         ElementKind::Bar(bar) => Some(bar.used_as),
         _ => None,
@@ -136,7 +142,9 @@ fn expected(line: &Line) -> String {
         Expect::About(ohm) => format!("{ohm:.0} Ω"),
         Expect::Open { through, ohm } => match (through.is_empty(), ohm) {
             (true, _) => "open".into(),
-            (false, Some(ohm)) if *ohm < 10.0 => format!("{ohm:.1} Ω through {}", through.join(", ")),
+            (false, Some(ohm)) if *ohm < 10.0 => {
+                format!("{ohm:.1} Ω through {}", through.join(", "))
+            }
             (false, Some(ohm)) => format!("{ohm:.0} Ω through {}", through.join(", ")),
             (false, None) => format!("no short; read with {} joined", through.join(", ")),
         },

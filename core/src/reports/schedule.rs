@@ -62,7 +62,12 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
             };
             let down = netlist.downstream(&returns, edge, netlist.ends(edge).1);
             let mut feeds = Vec::new();
-            for edge in down.edges.iter().copied().chain(loads_at(netlist, &down.nodes)) {
+            for edge in down
+                .edges
+                .iter()
+                .copied()
+                .chain(loads_at(netlist, &down.nodes))
+            {
                 let it = &netlist.graph[edge];
                 if let (EdgeKind::Load(_) | EdgeKind::Coil { .. }, EdgeOf::Element(id, ..)) =
                     (&it.kind, &it.of)
@@ -106,7 +111,10 @@ fn loads_at<'n>(
 /// What is written beside a protector: the function of the wire behind it, else what it feeds.
 pub fn circuit_name(document: &Document, it: &Protected<'_>) -> String {
     let end = End::Terminal(it.device.clone(), it.protector.load.clone());
-    let mut wires = document.wires.values().filter(|wire| wire.from == end || wire.to == end);
+    let mut wires = document
+        .wires
+        .values()
+        .filter(|wire| wire.from == end || wire.to == end);
     let named = wires.find(|wire| !wire.function.is_empty());
     match (named, it.feeds.is_empty()) {
         (Some(wire), _) => wire.function.clone(),
@@ -158,10 +166,14 @@ pub fn table(document: &Document) -> Table {
         let wires: Vec<_> = wires
             .filter(|(_, wire)| wire.from == end || wire.to == end)
             .collect();
-        let numbers: Vec<String> = wires.iter().map(|(id, _)| document.wire_label(id)).collect();
-        let thinnest = wires.iter().map(|(_, wire)| wire.gauge_awg).reduce(|a, b| {
-            if b.is_thinner_than(a) { b } else { a }
-        });
+        let numbers: Vec<String> = wires
+            .iter()
+            .map(|(id, _)| document.wire_label(id))
+            .collect();
+        let thinnest = wires
+            .iter()
+            .map(|(_, wire)| wire.gauge_awg)
+            .reduce(|a, b| if b.is_thinner_than(a) { b } else { a });
         let continuous_a = most(&it, Figures::Continuous);
         let rating_a = it.protector.rating_a;
         let place = document.devices[it.device].place.as_ref();
@@ -229,7 +241,12 @@ mod tests {
             .map(|row| row.iter().map(Cell::show).collect())
             .collect();
         assert_eq!(rows.len(), 2);
-        assert_eq!(rows[0][1..11], ["CB5", "breaker", "7.5", "LT1", "LT1", "L1A", "18", "3.60", "3.60", "48"]);
+        assert_eq!(
+            rows[0][1..11],
+            [
+                "CB5", "breaker", "7.5", "LT1", "LT1", "L1A", "18", "3.60", "3.60", "48"
+            ]
+        );
         assert_eq!(rows[1][1..6], ["CB13", "breaker", "5", "spare", ""]);
     }
 }

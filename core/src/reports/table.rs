@@ -129,8 +129,10 @@ impl Table {
     /// Only the rows in which this text stands, whatever its case; all if it is empty.
     pub fn keep(&mut self, text: &str) {
         let wanted = folded(text.trim());
-        self.rows
-            .retain(|row| row.iter().any(|cell| folded(&cell.show()).contains(&wanted)));
+        self.rows.retain(|row| {
+            row.iter()
+                .any(|cell| folded(&cell.show()).contains(&wanted))
+        });
     }
 
     /// Sorts by a column, within groups; rows that are equal there stay in order. False if there is no

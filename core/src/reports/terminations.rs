@@ -54,7 +54,9 @@ impl Termination {
                             Contacts::Sockets => "socket",
                         }),
                     },
-                    (None, TerminalForm::Stud | TerminalForm::Screw | TerminalForm::Case) => Self::Ring,
+                    (None, TerminalForm::Stud | TerminalForm::Screw | TerminalForm::Case) => {
+                        Self::Ring
+                    }
                     (None, TerminalForm::Tab) => Self::Tab,
                     (None, TerminalForm::Lead) => Self::LeadSplice,
                     (None, TerminalForm::Pin) if device.kind == DeviceKind::InlineConnector => {

@@ -45,7 +45,9 @@ pub fn power_up(document: &Document) -> Vec<Step> {
     let netlist = &circuit.netlist;
     let returns = Returns::new(netlist);
     let feeds = Feeds::new(netlist, &returns, SUPPLY);
-    let base = usual_state(document).map(|(_, state)| state.clone()).unwrap_or_default();
+    let base = usual_state(document)
+        .map(|(_, state)| state.clone())
+        .unwrap_or_default();
     let all = protectors(document, netlist);
     let loads = loads(netlist);
     // By protector: what hangs on it.
@@ -57,13 +59,20 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         .collect();
     let mut steps = Vec::new();
     for (at, (device, element, edge)) in all.iter().enumerate() {
-        let path = feeds.first_path(netlist, netlist.ends(*edge).0).unwrap_or_default();
+        let path = feeds
+            .first_path(netlist, netlist.ends(*edge).0)
+            .unwrap_or_default();
         let mut wanted: Vec<EdgeIndex> = path.clone();
         // A contact on the way is closed by its coil, which has a supply of its own.
         for edge in &path {
-            if let EdgeKind::Contact { coil: Some(coil), .. } = netlist.graph[*edge].kind {
+            if let EdgeKind::Contact {
+                coil: Some(coil), ..
+            } = netlist.graph[*edge].kind
+            {
                 let (a, b) = netlist.ends(coil);
-                let ways = [a, b].into_iter().filter_map(|node| feeds.first_path(netlist, node));
+                let ways = [a, b]
+                    .into_iter()
+                    .filter_map(|node| feeds.first_path(netlist, node));
                 wanted.extend(ways.flatten());
             }
         }
@@ -99,7 +108,9 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         };
         for (other_device, other, edge) in &all {
             let stays = *edge == all[at].2
-                || with.iter().any(|it| it.0 == *other_device && it.1 == *other);
+                || with
+                    .iter()
+                    .any(|it| it.0 == *other_device && it.1 == *other);
             if !stays {
                 state.pulled.push(format!("{other_device}/{other}"));
             }
@@ -113,7 +124,11 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         // The meter is the only load: enough for a diode on the way to conduct.
         let metered = Overrides {
             loads: loads.iter().map(|load| (*load, LoadUse::Off)).collect(),
-            amps: loads.iter().filter(|it| mine(it)).map(|load| (*load, METER_A)).collect(),
+            amps: loads
+                .iter()
+                .filter(|it| mine(it))
+                .map(|load| (*load, METER_A))
+                .collect(),
             ..Overrides::default()
         };
         let point = operator.operate(&id, &state, Figures::Continuous, &metered);
@@ -123,7 +138,9 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         for load in takers(netlist) {
             // Of a motor that turns both ways, the lead that is live now.
             let (a, b) = netlist.ends(load);
-            let live = [a, b].into_iter().find(|it| !returns.has(*it) && volts(*it).is_some());
+            let live = [a, b]
+                .into_iter()
+                .find(|it| !returns.has(*it) && volts(*it).is_some());
             let Some(plus) = live else { continue };
             let end = end(netlist, plus);
             let others = below.iter().enumerate();
@@ -154,7 +171,9 @@ pub fn power_up(document: &Document) -> Vec<Step> {
                 Figures::Continuous => LoadUse::Continuous,
                 Figures::Peak => LoadUse::Peak,
             };
-            let uses = loads.iter().map(|load| (*load, if mine(load) { used } else { LoadUse::Off }));
+            let uses = loads
+                .iter()
+                .map(|load| (*load, if mine(load) { used } else { LoadUse::Off }));
             let on = Overrides {
                 loads: uses.collect(),
                 ..Overrides::default()
@@ -184,7 +203,10 @@ fn end(netlist: &Netlist, node: NodeIndex) -> End {
 }
 
 fn rest(document: &Document, device: &DeviceId, element: &ElementId) -> usize {
-    let found = document.devices.get(device).and_then(|it| it.element(element));
+    let found = document
+        .devices
+        .get(device)
+        .and_then(|it| it.element(element));
     match found.map(|it| &it.is) {
         Some(ElementKind::Switch(switch)) => switch.rest,
         _ => 0,

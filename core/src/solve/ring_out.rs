@@ -211,7 +211,10 @@ fn stays(document: &Document, netlist: &Netlist, edge: EdgeIndex) -> bool {
             _,
         )
         | (EdgeKind::Protector { .. }, EdgeOf::InlineFuse(_)) => true,
-        (EdgeKind::Bar(_) | EdgeKind::Shunt { .. } | EdgeKind::Tie { .. }, EdgeOf::Element(id, ..)) => is_loose(id),
+        (
+            EdgeKind::Bar(_) | EdgeKind::Shunt { .. } | EdgeKind::Tie { .. },
+            EdgeOf::Element(id, ..),
+        ) => is_loose(id),
         (EdgeKind::Switch { .. } | EdgeKind::Contact { .. }, EdgeOf::Element(id, ..)) => {
             it.closed && is_loose(id)
         }
@@ -385,18 +388,20 @@ impl Sheet<'_> {
         let Some((root, path)) = ways.path(self.netlist, node) else {
             return;
         };
-        let known = path.iter().all(|edge| match &self.netlist.graph[*edge].kind {
-            EdgeKind::Wire {
-                length_m,
-                conductor,
-                ..
-            } => {
-                length_m.is_some()
-                    && matches!(conductor, ConductorKind::Copper | ConductorKind::Coax)
-            }
-            EdgeKind::Shield { length_m, .. } => length_m.is_some(),
-            _ => true,
-        });
+        let known = path
+            .iter()
+            .all(|edge| match &self.netlist.graph[*edge].kind {
+                EdgeKind::Wire {
+                    length_m,
+                    conductor,
+                    ..
+                } => {
+                    length_m.is_some()
+                        && matches!(conductor, ConductorKind::Copper | ConductorKind::Coax)
+                }
+                EdgeKind::Shield { length_m, .. } => length_m.is_some(),
+                _ => true,
+            });
         let ohm = known.then(|| ways.ohm[node.index()]);
         self.lines.push(Line {
             test: Test::Continuity,
@@ -488,9 +493,12 @@ impl Sheet<'_> {
     /// Every insulated jack's body against the metal it is mounted in.
     fn jacks(&mut self) {
         for (id, device) in &self.document.devices {
-            let Some(place) = (device.place.as_ref())
-                .filter(|it| self.document.places.get(*it).is_some_and(|it| it.conductive))
-            else {
+            let Some(place) = (device.place.as_ref()).filter(|it| {
+                self.document
+                    .places
+                    .get(*it)
+                    .is_some_and(|it| it.conductive)
+            }) else {
                 continue;
             };
             for element in &device.elements {

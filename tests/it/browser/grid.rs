@@ -2,7 +2,7 @@
 
 use super::steps::{NEW_PROJECT, begin, menu, open_teasel, stored_project};
 use super::{Page, Screen, journey};
-use loomwright_core::{exchange, reports::wires};
+use loomwright_core::{exchange, reports::wires, testing::asked};
 
 const DOWN: &str = "\u{e015}";
 const RIGHT: &str = "\u{e014}";
@@ -214,7 +214,7 @@ fn a_whole_panel_is_drawn_from_its_list_in_four_presses() {
         let file = std::fs::read(loomwright_tests::top().join("public/samples/teasel.json"));
         let teasel = exchange::open(&file.expect("the sample is there"));
         let teasel = teasel.expect("the sample opens").document;
-        let csv = wires::table(&teasel).to_csv();
+        let csv = wires::table(&asked(&teasel), None).to_csv();
         begin(page).await;
         menu(page, NEW_PROJECT).await;
         page.press("button.project").await;

@@ -117,7 +117,11 @@ fn against_the_arrows(file: &SourceFile) -> Vec<String> {
     for (line, name) in crate_names(&code, depth) {
         let is_module =
             MAY_IMPORT.iter().any(|(known, _)| *known == name) || ABOVE.contains(&name.as_str());
-        if is_module && name != module && !ANYONES.contains(&name.as_str()) && !allowed.contains(&name.as_str()) {
+        if is_module
+            && name != module
+            && !ANYONES.contains(&name.as_str())
+            && !allowed.contains(&name.as_str())
+        {
             offences.push(format!("{}:{line}: {module} names {name}", file.path));
         }
     }

@@ -168,7 +168,10 @@ pub struct Report {
 /// Papers by name, and the two tables that are no papers of their own.
 fn paper_names() -> PossibleValuesParser {
     let names = PAPERS.iter().map(|(name, ..)| *name);
-    names.chain(["always-hot", "endurance"]).collect::<Vec<_>>().into()
+    names
+        .chain(["always-hot", "endurance"])
+        .collect::<Vec<_>>()
+        .into()
 }
 
 /// What the wire list is grouped by.

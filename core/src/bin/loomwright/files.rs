@@ -128,7 +128,9 @@ fn report(ask: &Report) -> Result<(), String> {
     let mut paper = match &*ask.paper {
         "always-hot" => one_table(reports::always_hot::table(&document)),
         "endurance" => one_table(reports::endurance::table(&document)),
-        name => reports::paper(&asked, name).ok_or_else(|| format!("there is no paper {name:?}"))?,
+        name => {
+            reports::paper(&asked, name).ok_or_else(|| format!("there is no paper {name:?}"))?
+        }
     };
     if let Some(group) = ask.group {
         if paper.name != "wires" {
@@ -143,7 +145,10 @@ fn report(ask: &Report) -> Result<(), String> {
         }
         if let Some(key) = ask.sort.as_deref().filter(|key| !table.sort_by(key)) {
             let keys: Vec<&str> = table.columns.iter().map(|column| column.key).collect();
-            return Err(format!("there is no column {key:?}; expected one of: {}", keys.join(", ")));
+            return Err(format!(
+                "there is no column {key:?}; expected one of: {}",
+                keys.join(", ")
+            ));
         }
     }
     let text = match ask.format {

@@ -48,7 +48,9 @@ impl Check<'_> {
             self.part_id(&at, connector.id.as_str(), seen.insert(&connector.id));
             self.text(&at, "label", &connector.label);
             self.text(&at, "style", &connector.style);
+            self.text(&at, "tool", &connector.tool);
             self.number(&at, "contact_a", connector.contact_a, Bound::Positive);
+            self.number(&at, "strip_mm", connector.strip_mm, Bound::Positive);
         }
     }
 

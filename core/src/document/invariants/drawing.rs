@@ -3,7 +3,8 @@
 use super::{At, Check};
 use crate::{
     document::{
-        Accepted, Element, ElementKind, LogEntry, Reading, Sheet, Shown, State, limits, parts::Bound,
+        Accepted, Element, ElementKind, LogEntry, Reading, Sheet, Shown, State, limits,
+        parts::Bound,
     },
     ids::{AcceptedId, LogId, ReadingId, SheetId, StateId},
 };

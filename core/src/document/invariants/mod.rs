@@ -8,8 +8,8 @@ mod wiring;
 use std::fmt;
 
 use super::{
-    Accepted, Cable, Device, Document, End, LogEntry, Place, Reading, Route, Sheet, Splice, State, Wire,
-    limits, parts::Bound,
+    Accepted, Cable, Device, Document, End, LogEntry, Place, Reading, Route, Sheet, Splice, State,
+    Wire, limits, parts::Bound,
 };
 use crate::ids::{
     AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId, StateId,
@@ -196,8 +196,18 @@ impl Check<'_> {
         self.number(&at, "recharge_h", project.recharge_h, Bound::Positive);
         self.number(&at, "ambient_c", project.ambient_c, Bound::Finite);
         self.number(&at, "altitude_ft", project.altitude_ft, Bound::NotNegative);
-        self.number(&at, "spare_percent", project.spare_percent, Bound::NotNegative);
-        self.number(&at, "service_loop_m", project.service_loop_m, Bound::NotNegative);
+        self.number(
+            &at,
+            "spare_percent",
+            project.spare_percent,
+            Bound::NotNegative,
+        );
+        self.number(
+            &at,
+            "service_loop_m",
+            project.service_loop_m,
+            Bound::NotNegative,
+        );
         self.number(&at, "label_mm", project.label_mm, Bound::Positive);
         self.text(&at, "numbering", &project.numbering);
         for (line, amount) in &project.stock {

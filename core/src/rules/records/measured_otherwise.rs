@@ -42,12 +42,18 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let readings = document.readings.iter();
     let judged: Vec<(&ReadingId, &Reading, Option<(&Line, Outcome)>)> = readings
         .map(|(id, reading)| {
-            let line = sheet.line_of(reading).map(|line| (line, line.judge(reading)));
+            let line = sheet
+                .line_of(reading)
+                .map(|line| (line, line.judge(reading)));
             (id, reading, line)
         })
         .collect();
     let needs_volts = judged.iter().any(|(_, it, _)| it.test == Test::Volts);
-    let steps = if needs_volts { power_up(document) } else { Vec::new() };
+    let steps = if needs_volts {
+        power_up(document)
+    } else {
+        Vec::new()
+    };
     for (_, reading, line) in &judged {
         let Some(spot) = spot(document, &reading.from) else {
             continue;
@@ -77,7 +83,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 }
                 report
                     .working(format!("measured by {}, {}", reading.who, reading.date))
-                    .help("look at the first suspect, mend it, measure again and enter what is read");
+                    .help(
+                        "look at the first suspect, mend it, measure again and enter what is read",
+                    );
             }
             (Test::Volts, None) => {
                 let pins = steps.iter().flat_map(|step| &step.pins);
@@ -89,7 +97,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     Some(((_, volts), read)) if (read - volts).abs() <= OFF_V => out.clear(spot),
                     Some(((_, volts), read)) => {
                         let suspects = match read.abs() < OFF_V {
-                            true => "its breaker, a switch on the way, an open joint, the pin next to it",
+                            true => {
+                                "its breaker, a switch on the way, an open joint, the pin next to it"
+                            }
                             false => "a second feed, a joint of high resistance, the supply itself",
                         };
                         out.finding(spot)
@@ -131,7 +141,9 @@ type Judged<'a> = (&'a ReadingId, &'a Reading, Option<(&'a Line, Outcome)>);
 fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>]) -> Vec<String> {
     let others = |wanted: fn(&Outcome) -> bool| {
         let lines = judged.iter().filter_map(|it| it.2.as_ref());
-        lines.filter(move |(_, outcome)| wanted(outcome)).map(|(line, _)| *line)
+        lines
+            .filter(move |(_, outcome)| wanted(outcome))
+            .map(|(line, _)| *line)
     };
     let mut suspects = Vec::new();
     for other in others(|it| matches!(it, Outcome::Wrong(_))) {
@@ -169,7 +181,10 @@ fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>
                 }
             }
             EdgeOf::InlineFuse(id) => {
-                suspects.push(format!("the fuse in {} is out or blown", document.wire_label(id)));
+                suspects.push(format!(
+                    "the fuse in {} is out or blown",
+                    document.wire_label(id)
+                ));
             }
             EdgeOf::Shield(id) => {
                 let label = document.record_label("cable", id.as_str());
@@ -180,9 +195,23 @@ fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>
                 suspects.push(format!("the pigtail or pin of the shield of {label}"));
             }
             EdgeOf::Element(device, element, _) => {
-                let found = document.devices.get(device).and_then(|it| Some((it, it.element(element)?)));
-                if let Some((device, Element { is: ElementKind::Mate(mate), .. })) = found {
-                    let label = |id| device.terminal(id).map_or(String::new(), |it| device.terminal_label(it));
+                let found = document
+                    .devices
+                    .get(device)
+                    .and_then(|it| Some((it, it.element(element)?)));
+                if let Some((
+                    device,
+                    Element {
+                        is: ElementKind::Mate(mate),
+                        ..
+                    },
+                )) = found
+                {
+                    let label = |id| {
+                        device
+                            .terminal(id)
+                            .map_or(String::new(), |it| device.terminal_label(it))
+                    };
                     suspects.push(format!(
                         "{} with {}: pushed back, bent or not seated",
                         label(&mate.a),
@@ -201,7 +230,12 @@ fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>
 
 /// What a circuit may touch: another that reads low too, the metal under a jack, neighbours in a connector,
 /// cores of its cable.
-fn touching(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>]) -> Vec<String> {
+fn touching(
+    document: &Document,
+    sheet: &RingOut,
+    line: &Line,
+    judged: &[Judged<'_>],
+) -> Vec<String> {
     let mut suspects = Vec::new();
     if let End::Structure(place) = &line.to {
         suspects.push(format!(
@@ -214,7 +248,8 @@ fn touching(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<
         .map(|node| sheet.netlist.point(node).clone())
         .collect();
     for (_, reading, outcome) in judged {
-        let low = matches!(outcome, Some((_, Outcome::Wrong(_)))) && reading.test == Test::Isolation;
+        let low =
+            matches!(outcome, Some((_, Outcome::Wrong(_)))) && reading.test == Test::Isolation;
         if !low || sheet.joined(&reading.from, &line.from) {
             continue;
         }
@@ -237,10 +272,15 @@ fn touching(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<
                 && jack.isolated
                 && line.to == End::Open
             {
-                suspects.push(format!("the washers of {}: its body touches metal", device.tag));
+                suspects.push(format!(
+                    "the washers of {}: its body touches metal",
+                    device.tag
+                ));
             }
         }
-        let connector = device.terminal(terminal).and_then(|it| it.connector.as_ref());
+        let connector = device
+            .terminal(terminal)
+            .and_then(|it| it.connector.as_ref());
         let Some(connector) = connector else { continue };
         let pins: Vec<&Terminal> = (device.terminals.iter())
             .filter(|it| it.connector.as_ref() == Some(connector))
@@ -327,10 +367,16 @@ mod tests {
         for (test, from, to, typed) in readings {
             let (from, to) = (end(from), end(to));
             let change = put_reading(&document, (*test, &from, &to), typed, "ME", "2026-03-14");
-            change.expect("a reading").apply(&mut document).expect("made for it");
+            change
+                .expect("a reading")
+                .apply(&mut document)
+                .expect("made for it");
         }
         let verdict = check_all(&document);
-        let found = verdict.findings.into_iter().filter(|it| it.rule == RULE.slug);
+        let found = verdict
+            .findings
+            .into_iter()
+            .filter(|it| it.rule == RULE.slug);
         found.map(|it| (it.message, it.working)).collect()
     }
 
@@ -357,7 +403,10 @@ mod tests {
             (Test::Continuity, "IC1.J112-3", "JK6.ring", "open"),
         ]);
         assert_eq!(told.len(), 2);
-        assert!(told[0].1[0].contains("cores of A10 changed places"), "{told:?}");
+        assert!(
+            told[0].1[0].contains("cores of A10 changed places"),
+            "{told:?}"
+        );
     }
 
     #[test]
@@ -383,7 +432,10 @@ mod tests {
         let mut document = document(SEAT);
         let (from, to) = (End::terminal("IC1", "J112-1"), End::terminal("JK6", "tip"));
         let change = put_reading(&document, (Test::Continuity, &from, &to), "0.1", "ME", "");
-        change.expect("a reading").apply(&mut document).expect("made for it");
+        change
+            .expect("a reading")
+            .apply(&mut document)
+            .expect("made for it");
         let verdict = check_all(&document);
         assert!(verdict.not_checked.iter().any(|it| it.rule == RULE.slug));
     }

@@ -1,0 +1,349 @@
+//! Papers in the rooms: one is chosen, made, shown, filled in, printed, saved.
+
+use std::time::Duration;
+
+use leptos::prelude::*;
+use loomwright_core::{
+    document::Document,
+    drawing,
+    edit::{self, Key, Record},
+    reports::{
+        self, Asked, PAPERS, Paper,
+        html::{self, Form},
+        mark::Mark,
+        pack, wires,
+    },
+};
+
+use crate::{
+    App, app,
+    platform::{clock, download, paper as page, print},
+    settings::Settings,
+    strings,
+    widgets::{Choice, Number, Text, Views},
+};
+
+/// The element that holds the paper.
+const SHOWN: &str = "shown-paper";
+/// Ways to group the wire list, as the core names them; the first is none.
+type Group = Option<wires::Group>;
+
+/// What a paper is made from here.
+fn asked(document: &Document) -> Asked<'_> {
+    Asked {
+        document,
+        before: None,
+        zone: drawing::zone_of,
+        drawn: drawing::plain_svg,
+    }
+}
+
+/// What one look at papers holds.
+#[derive(Clone, Copy)]
+struct Look {
+    app: App,
+    only: RwSignal<String>,
+    group: RwSignal<Group>,
+    /// How many steps of a long paper are made, while it is being made.
+    under_way: RwSignal<Option<usize>>,
+}
+
+/// The choice of papers of a room, and the one that is chosen.
+#[component]
+pub fn Papers(
+    /// Names of the papers.
+    offered: &'static [&'static str],
+    /// What the room shows without a paper: its word, if there is such a thing.
+    #[prop(optional)]
+    first: &'static str,
+) -> impl IntoView {
+    let app = app();
+    let look = Look {
+        app,
+        only: RwSignal::new(String::new()),
+        group: RwSignal::new(None),
+        under_way: RwSignal::new(None),
+    };
+    // The paper of another room is none here.
+    if !offered.contains(&app.view.paper.get_untracked()) {
+        let none = if first.is_empty() { offered[0] } else { "" };
+        app.view.paper.set(none);
+    }
+    let tab = move |name: &'static str, word: &'static str| {
+        view! {
+            <button
+                aria-pressed=move || (app.view.paper.get() == name).to_string()
+                on:click=move |_| app.view.paper.set(name)
+            >
+                {word}
+            </button>
+        }
+    };
+    let tabs = (!first.is_empty()).then_some(("", first));
+    let named = offered.iter().map(|name| (*name, title(name)));
+    let tabs = tabs
+        .into_iter()
+        .chain(named)
+        .map(|(name, word)| tab(name, word));
+    let tabs: Vec<_> = tabs.collect();
+    view! {
+        <nav class="paper-choice" aria-label=strings::PAPERS>{tabs.views()}</nav>
+        {move || match app.view.paper.get() {
+            "" => ().into_any(),
+            name => shown(look, name),
+        }}
+    }
+}
+
+fn title(name: &str) -> &'static str {
+    let found = PAPERS.iter().find(|(known, ..)| *known == name);
+    found.map_or("", |(_, title, _)| title)
+}
+
+fn shown(look: Look, name: &'static str) -> AnyView {
+    let app = look.app;
+    Effect::new(move |_| {
+        app.session.revision();
+        let (only, group) = (look.only.get(), look.group.get());
+        // After the cursor has gone to the next field, so that it can be given back there.
+        set_timeout(move || show(look, name, &only, group), Duration::ZERO);
+    });
+    let save = move |csv: bool| {
+        let (only, group) = (look.only.get_untracked(), look.group.get_untracked());
+        let paper = app
+            .session
+            .peek(|document| made(document, name, &only, group));
+        let (kind, mime, text) = match csv {
+            true => ("csv", "text/csv", paper.to_csv()),
+            false => ("html", "text/html", paper.to_html()),
+        };
+        download::download(
+            &download::file_name(&paper.title, kind),
+            mime,
+            text.as_bytes(),
+        );
+    };
+    let filter = (name != "pack").then(|| {
+        view! {
+            <input
+                type="search"
+                placeholder=strings::SHOW_ONLY
+                aria-label=strings::SHOW_ONLY
+                prop:value=move || look.only.get()
+                on:input=move |event| look.only.set(event_target_value(&event))
+            />
+        }
+    });
+    view! {
+        <div class="grid-tools">
+            {filter}
+            <button on:click=move |_| print::print()>{strings::PRINT_PAPER}</button>
+            <button on:click=move |_| save(true)>{strings::SAVE_CSV}</button>
+            <button on:click=move |_| save(false)>{strings::SAVE_HTML}</button>
+        </div>
+        <div class="paper-fields">{fields(look, name)}</div>
+        {move || look.under_way.get().map(|done| view! {
+            <progress max=pack::steps().to_string() value=done.to_string()></progress>
+        })}
+        <div
+            id=SHOWN
+            class="paper on-screen"
+            on:change=move |event| {
+                if let Some((key, done)) = page::done(&event) {
+                    take(app, &key, done);
+                }
+            }
+        ></div>
+    }
+    .into_any()
+}
+
+/// Makes a paper as it is asked for here.
+fn made(document: &Document, name: &str, only: &str, group: Group) -> Paper {
+    let asked = asked(document);
+    let mut paper = reports::paper(&asked, name).unwrap_or_default();
+    if let Some(group) = group.filter(|_| name == "wires") {
+        paper.parts[0] = reports::Part::Table(wires::table(&asked, Some(group)));
+    }
+    if name != "pack" {
+        paper.keep(only);
+    }
+    paper
+}
+
+fn show(look: Look, name: &'static str, only: &str, group: Group) {
+    if look.app.view.paper.try_get_untracked() != Some(name) {
+        return;
+    }
+    if name == "pack" {
+        let document = look.app.session.peek(Document::clone);
+        let paper = pack::empty(&document);
+        look.under_way.set(Some(0));
+        step(look, look.app.session.revision_now(), (document, paper), 0);
+        return;
+    }
+    let paper = look
+        .app
+        .session
+        .peek(|document| made(document, name, only, group));
+    page::show(SHOWN, &html::body(&paper, Form::Screen));
+}
+
+/// Makes the pack a step at a time, so that the page goes on living; an edit meanwhile ends it, since the
+/// effect begins anew.
+fn step(look: Look, revision: u64, (document, mut paper): (Document, Paper), at: usize) {
+    let is_wanted = look.app.view.paper.try_get_untracked() == Some("pack");
+    if !is_wanted || look.app.session.revision_now() != revision {
+        return;
+    }
+    if at == pack::steps() {
+        look.under_way.set(None);
+        page::show(SHOWN, &html::body(&paper, Form::Screen));
+        return;
+    }
+    pack::put(&mut paper, &asked(&document), at);
+    look.under_way.set(Some(at + 1));
+    set_timeout(
+        move || step(look, revision, (document, paper), at + 1),
+        Duration::ZERO,
+    );
+}
+
+/// The chosen paper as it is printed; nothing if none is looked at.
+pub fn to_print(app: App) -> String {
+    let name = app.view.paper.get_untracked();
+    let paper = app
+        .session
+        .peek(|document| reports::paper(&asked(document), name));
+    paper.map_or(String::new(), |paper| {
+        format!(
+            "<div class=\"paper\">{}</div>",
+            html::body(&paper, Form::Print)
+        )
+    })
+}
+
+/// Takes a tick or a value into the project.
+fn take(app: App, key: &str, done: page::Done) {
+    let session = app.session;
+    match (Mark::of(key), done) {
+        (Some(Mark::Step(id, step)), page::Done::Ticked(is_done)) => {
+            let change = session.peek(|document| {
+                let mut wire = document.wires.get(&id)?.clone();
+                wire.status = reports::cuts::ticked(step, is_done);
+                Some(edit::update_record(
+                    document,
+                    &Key::Wire(id),
+                    Record::Wire(wire),
+                ))
+            });
+            if let Some(change) = change {
+                session.try_run(strings::STEP_OF_WIRE, change);
+            }
+        }
+        (Some(Mark::Stock(line)), page::Done::Typed(text)) => {
+            let change = session.peek(|document| edit::put_stock(document, &line, &text));
+            session.try_run(strings::ON_SHELF, change);
+        }
+        (Some(Mark::Read(test, from, to)), page::Done::Typed(text)) => {
+            let who = app.settings.with_untracked(Settings::builder);
+            let today = clock::today();
+            let change = session.peek(|document| {
+                edit::put_reading(document, (test, &from, &to), &text, &who, &today)
+            });
+            session.try_run(strings::READ_VALUE, change);
+        }
+        _ => {}
+    }
+}
+
+/// What a paper is made by, in fields above it.
+fn fields(look: Look, name: &str) -> AnyView {
+    match name {
+        "wires" => grouping(look),
+        "cuts" => figure(look.app, strings::SERVICE_LOOP_M, |project| {
+            &mut project.service_loop_m
+        }),
+        "order" => figure(look.app, strings::SPARE_PERCENT, |project| {
+            &mut project.spare_percent
+        }),
+        "labels" => numbering(look.app),
+        _ => ().into_any(),
+    }
+}
+
+fn grouping(look: Look) -> AnyView {
+    let options = wires::Group::ALL
+        .iter()
+        .map(|(_, name)| (name.to_string(), name.to_string()));
+    let none = (String::new(), strings::NOT_GROUPED.to_owned());
+    let options: Vec<_> = [none].into_iter().chain(options).collect();
+    let chosen = move || {
+        let group = look.group.get();
+        let found = wires::Group::ALL.iter().find(|(it, _)| Some(*it) == group);
+        found.map_or(String::new(), |(_, name)| name.to_string())
+    };
+    view! {
+        <Choice
+            label=strings::GROUP_BY
+            options=Signal::stored(options)
+            value=Signal::derive(chosen)
+            on_commit=move |name: String| {
+                let found = wires::Group::ALL.iter().find(|(_, known)| *known == name);
+                look.group.set(found.map(|(group, _)| *group));
+            }
+        />
+    }
+    .into_any()
+}
+
+type ProjectField = fn(&mut loomwright_core::document::Project) -> &mut Option<f64>;
+
+fn figure(app: App, label: &'static str, of: ProjectField) -> AnyView {
+    let value = move || {
+        let mut project = app.session.with(|document| document.project.clone());
+        *of(&mut project)
+    };
+    view! {
+        <Number
+            label=label
+            value=Signal::derive(value)
+            on_commit=move |number| touch(app, label, |project| *of(project) = number)
+        />
+    }
+    .into_any()
+}
+
+fn touch(app: App, label: &str, touch: impl FnOnce(&mut loomwright_core::document::Project)) {
+    let change = app.session.peek(|document| {
+        let mut project = document.project.clone();
+        touch(&mut project);
+        edit::update_record(document, &Key::Project, Record::Project(project))
+    });
+    app.session.try_run(label, change);
+}
+
+fn numbering(app: App) -> AnyView {
+    let number = move |_| match app.session.peek(edit::number_wires) {
+        Ok((change, built)) => {
+            app.session.run(strings::NUMBER_WIRES, change);
+            if built > 0 {
+                app.session.say(strings::kept_numbers(built));
+            }
+        }
+        Err(error) => app.session.say(error.to_string()),
+    };
+    view! {
+        {figure(app, strings::LABEL_MM, |project| &mut project.label_mm)}
+        <Text
+            label=strings::NUMBERING
+            value=Signal::derive(move || app.session.with(|document| document.project.numbering.clone()))
+            on_commit=move |scheme: String| {
+                touch(app, strings::NUMBERING, |project| project.numbering = scheme);
+            }
+            offers=&["{letter}{circuit}{segment}{gauge}{ground}", "{circuit}{segment}"]
+        />
+        <button on:click=number>{strings::NUMBER_WIRES}</button>
+    }
+    .into_any()
+}
