@@ -94,7 +94,7 @@ pub struct Document {
     #[serde(default)]
     pub accepted: Map<AcceptedId, Accepted>,
     /// What was measured.
-    #[serde(default, skip_serializing_if = "Map::is_empty")]
+    #[serde(default)]
     pub readings: Map<ReadingId, Reading>,
     /// Unknown fields.
     #[serde(flatten)]

@@ -91,6 +91,8 @@ pub(super) fn let_go(document: &mut Document) {
     for place in device_places.chain(splice_places).chain(bonds) {
         place.take_if(|id| !whole.places.contains_key(id));
     }
+    // What was measured at a point that is gone is no longer of this wiring.
+    (document.readings).retain(|_, reading| has(&reading.from) && has(&reading.to));
     let_go_on_sheets(document, &whole);
     let_go_in_states(document, &whole);
 }

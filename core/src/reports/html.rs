@@ -81,22 +81,28 @@ fn put_table(out: &mut String, table: &Table, form: Form) {
         let about = columns.first().map_or(String::new(), |&at| row[at].show());
         *out += "<tr>";
         for &at in &columns {
-            put_cell(out, &row[at], &format!("{}: {about}", headings[at]), form);
+            put_cell(out, &row[at], (&headings[at], &about), form);
         }
         *out += "</tr>\n";
     }
     *out += "</tbody></table></div>\n";
 }
 
-fn put_cell(out: &mut String, cell: &Cell, about: &str, form: Form) {
+fn put_cell(out: &mut String, cell: &Cell, (heading, about): (&str, &str), form: Form) {
     let shown = escape(&cell.show());
+    let about = format!("{heading}: {about}");
+    // A small screen shows each row as a card, and needs the heading beside the cell.
+    let told = match form {
+        Form::Screen => format!(" data-label=\"{}\"", escape(heading)),
+        Form::Print => String::new(),
+    };
     *out += &match (cell, form) {
-        (Cell::Number(..), _) => format!("<td class=\"n\">{shown}</td>"),
+        (Cell::Number(..), _) => format!("<td class=\"n\"{told}>{shown}</td>"),
         (Cell::Tick { done, key }, Form::Screen) if !key.is_empty() => format!(
-            "<td class=\"t\"><label><input type=\"checkbox\" data-tick=\"{}\" aria-label=\"{}\"{}>\
+            "<td class=\"t\"{told}><label><input type=\"checkbox\" data-tick=\"{}\" aria-label=\"{}\"{}>\
              </label></td>",
             escape(key),
-            escape(about),
+            escape(&about),
             if *done { " checked" } else { "" }
         ),
         (Cell::Tick { done, .. }, _) => {
@@ -106,13 +112,13 @@ fn put_cell(out: &mut String, cell: &Cell, about: &str, form: Form) {
             )
         }
         (Cell::Entry { key, .. }, Form::Screen) => format!(
-            "<td class=\"e\"><input data-entry=\"{}\" value=\"{shown}\" aria-label=\"{}\" \
+            "<td class=\"e\"{told}><input data-entry=\"{}\" value=\"{shown}\" aria-label=\"{}\" \
              autocomplete=\"off\"></td>",
             escape(key),
-            escape(about)
+            escape(&about)
         ),
         (Cell::Entry { .. }, Form::Print) => format!("<td class=\"e\"><span>{shown}</span></td>"),
-        _ => format!("<td>{shown}</td>"),
+        _ => format!("<td{told}>{shown}</td>"),
     };
 }
 

@@ -110,16 +110,19 @@ impl Line {
         let Some(limit) = self.limit_ohm() else {
             return Outcome::Unknown;
         };
-        let shown = reading.shown();
+        let shown = match reading.over_range {
+            true => "open".into(),
+            false => format!("{} ohm", reading.shown()),
+        };
         match self.expect {
             Expect::Ohm(_) if ohm > limit => {
-                Outcome::Wrong(format!("{shown} ohm, at most {limit:.2} expected"))
+                Outcome::Wrong(format!("{shown}, at most {limit:.2} ohm expected"))
             }
             Expect::Open { .. } if ohm < limit => {
-                Outcome::Wrong(format!("{shown} ohm, {limit:.0} or more expected"))
+                Outcome::Wrong(format!("{shown}, {limit:.0} ohm or more expected"))
             }
             Expect::About(want) if (ohm - want).abs() > RESISTOR_SHARE * want => {
-                Outcome::Wrong(format!("{shown} ohm, {want:.0} expected"))
+                Outcome::Wrong(format!("{shown}, {want:.0} ohm expected"))
             }
             _ => Outcome::Right,
         }

@@ -3,8 +3,8 @@
 use crate::{
     document::{
         Accepted, Cable, CableKind, Device, Document, Element, ElementKind, End, Extra, LoadUse,
-        LogEntry, LogKind, Place, Resistor, Route, Shield, ShieldEnd, Shown, State, Terminal,
-        WireEnd,
+        LogEntry, LogKind, Place, Reading, Resistor, Route, Shield, ShieldEnd, Shown, State,
+        Terminal, Test, WireEnd,
     },
     edit::{self, Change, EditError, Key, Record, Spot},
     ids::{DeviceId, ItemId, SheetId, StateId, TerminalId, WireId},
@@ -257,6 +257,19 @@ fn record(document: &Document, which: usize, dice: &mut Dice) -> Option<Record> 
             results: Vec::new(),
             extra: Extra::new(),
         }),
+        23 if dice.below(2) == 0 => {
+            let wire = dice.pick(document.wires.values())?;
+            Record::Reading(Reading {
+                test: Test::Continuity,
+                from: wire.from.clone(),
+                to: wire.to.clone(),
+                value: Some(dice.between(0.0, 1.0)),
+                over_range: false,
+                who: "ME".into(),
+                date: "2026-03-01".into(),
+                extra: Extra::new(),
+            })
+        }
         _ => Record::Device(dice.pick(document.devices.values())?.clone()),
     })
 }

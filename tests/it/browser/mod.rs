@@ -11,6 +11,7 @@ mod editing;
 mod files;
 mod grid;
 mod page;
+mod papers;
 mod quick;
 mod steps;
 mod trace;

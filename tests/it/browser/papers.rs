@@ -1,0 +1,154 @@
+//! Journeys with papers: a wire ticked through its build on a phone, a wrong value read, labels printed.
+
+use serde_json::Value;
+
+use super::steps::{begin, open_teasel, stored_project};
+use super::{Page, Screen, journey};
+
+/// A tick or field of the paper, by what it is about.
+fn field(about: &str) -> String {
+    format!("#shown-paper input[aria-label=\"{about}\"]")
+}
+
+async fn status(page: &Page, wire: &str) -> Value {
+    stored_project(page).await["wires"][wire]["status"].clone()
+}
+
+#[test]
+fn a_wire_is_ticked_through_its_build_on_a_phone() {
+    journey("papers-ticks", Screen::PHONE, async |page| {
+        begin(page).await;
+        page.press_named(".room-tab", "Build").await;
+        page.press_named(".paper-choice button", "Cut list and build sheet")
+            .await;
+        page.fill("input[type=search]", "L4C22N").await;
+        page.wait_until(
+            "one wire is left",
+            "document.querySelectorAll('#shown-paper tbody tr:not(.paper-group)').length === 1",
+            5,
+        )
+        .await;
+        page.screenshot("cuts").await;
+        let steps = ["Cut", "Marked", "End A", "End B", "Routed", "Tested"];
+        let words = ["cut", "marked", "end_a", "end_b", "routed", "tested"];
+        for (step, word) in steps.iter().zip(words) {
+            page.press(&field(&format!("{step}: L4C22N"))).await;
+            page.wait_until(
+                step,
+                &format!(
+                    "document.querySelector('{}')?.checked",
+                    field(&format!("{step}: L4C22N"))
+                ),
+                5,
+            )
+            .await;
+            assert_eq!(status(page, "l4c22n").await, word);
+        }
+        page.screenshot("ticked").await;
+        page.reload().await;
+        assert_eq!(status(page, "l4c22n").await, "tested");
+    });
+}
+
+#[test]
+fn a_wrong_value_becomes_a_finding_with_suspects() {
+    journey("papers-readings", Screen::TABLET, async |page| {
+        open_teasel(page).await;
+        page.press_named(".room-tab", "Test").await;
+        page.fill("input[type=search]", "JK5").await;
+        let read = "#shown-paper tr:has(td:nth-of-type(3)) td.e input";
+        page.wait_for(read).await;
+        page.screenshot("ring-out").await;
+        // The first way to JK5 reads open, the next one is sound.
+        let keys = page
+            .eval(
+                "[...document.querySelectorAll('#shown-paper [data-entry*=continuity]')]\
+                 .map(it => it.dataset.entry)",
+            )
+            .await;
+        let keys: Vec<String> = serde_json::from_value(keys).expect("keys");
+        assert_eq!(keys.len(), 3, "tip, ring and sleeve of JK5: {keys:?}");
+        for (key, value) in keys.iter().zip(["open", "0.2", "0.3"]) {
+            let css = format!("#shown-paper [data-entry={}]", super::page::quoted(key));
+            page.fill(&css, value).await;
+            page.keys("\u{e004}").await;
+            page.wait_until(
+                value,
+                &format!(
+                    "document.activeElement?.dataset.entry !== {}",
+                    super::page::quoted(key)
+                ),
+                5,
+            )
+            .await;
+        }
+        page.wait_until(
+            "the paper says what is wrong",
+            "document.querySelector('#shown-paper')?.textContent.includes('WRONG')",
+            5,
+        )
+        .await;
+        page.screenshot("read").await;
+        page.press_named(".room-tab", "Check").await;
+        page.wait_until(
+            "the finding names the wires of the way",
+            "document.body.textContent.includes('Measured otherwise than drawn')",
+            10,
+        )
+        .await;
+        page.screenshot("found").await;
+        page.reload().await;
+        let kept = stored_project(page).await;
+        println!("{} {}", kept["project"]["title"], kept["readings"]);
+        assert_eq!(
+            kept["readings"].as_object().map(serde_json::Map::len),
+            Some(3)
+        );
+    });
+}
+
+#[test]
+fn labels_are_printed_and_every_paper_is_shown() {
+    journey("papers-print", Screen::LAPTOP, async |page| {
+        begin(page).await;
+        page.eval("(window.print = () => {}, true)").await;
+        for (room, titles) in [
+            (
+                "Build",
+                &[
+                    "Wire list",
+                    "Cut list and build sheet",
+                    "Labels",
+                    "Connector pages",
+                    "Order list",
+                    "Progress",
+                    "Breaker and fuse schedule",
+                    "Ground block map",
+                    "Placards and panel legend",
+                ][..],
+            ),
+            ("Test", &["Ring-out sheet", "First power-up"]),
+            (
+                "Log",
+                &[
+                    "Load sheet and endurance",
+                    "Pack for inspector and next owner",
+                ],
+            ),
+        ] {
+            page.press_named(".room-tab", room).await;
+            for (n, title) in titles.iter().enumerate() {
+                page.press_named(".paper-choice button", title).await;
+                page.wait_until(
+                    title,
+                    "document.querySelector('#shown-paper h1') && !document.querySelector('progress')",
+                    30,
+                )
+                .await;
+                page.screenshot(&format!("{room}-{n}")).await;
+                let pdf = page.pdf(&format!("{room}-{n}")).await;
+                assert!(pdf.starts_with(b"%PDF"));
+            }
+        }
+    });
+}
