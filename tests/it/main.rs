@@ -4,6 +4,7 @@ mod browser;
 mod cli;
 mod network_cases;
 mod noise;
+mod papers;
 mod peer_networks;
 mod peer_paths;
 mod published;

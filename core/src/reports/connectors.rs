@@ -2,15 +2,15 @@
 
 use std::fmt::Write as _;
 
-use super::{Asked, Cell, Paper, Part, Table};
+use super::{Asked, Cell, Paper, Part, Table, harness::Ends};
 use crate::{
     document::{
         Connector, Contacts, Device, DeviceKind, Document, ElementKind, End, Role, ShieldEnd,
-        Terminal, Wire, natural_cmp,
+        Terminal, natural_cmp,
     },
-    ids::{DeviceId, WireId},
+    ids::DeviceId,
     markup::escape,
-    order::{Map, sort_by},
+    order::sort_by,
     units::Gauge,
 };
 
@@ -51,9 +51,10 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     );
     let ends = Ends::new(document);
     for (id, device, connector) in in_order(document) {
-        let terminals: Vec<&Terminal> = (device.terminals.iter())
+        let mut terminals: Vec<&Terminal> = (device.terminals.iter())
             .filter(|it| it.connector.as_ref() == Some(&connector.id))
             .collect();
+        sort_by(&mut terminals, |a, b| natural_cmp(&a.label, &b.label));
         let used = terminals
             .iter()
             .filter(|it| ends.is_used(&end(id, it)))
@@ -119,56 +120,6 @@ fn seen(connector: &Connector) -> &'static str {
             "Whether the half on the wires holds pins or sockets is not given: drawn for sockets; with \
              pins, left and right change places."
         }
-    }
-}
-
-/// What ends at each terminal.
-struct Ends<'d> {
-    wires: Map<&'d End, Vec<(&'d WireId, &'d Wire, &'d End)>>,
-    shields: Map<&'d End, Vec<&'d str>>,
-}
-
-impl<'d> Ends<'d> {
-    fn new(document: &'d Document) -> Self {
-        let (mut wires, mut shields): (Map<_, Vec<_>>, Map<_, Vec<_>>) = (Map::new(), Map::new());
-        for (id, wire) in &document.wires {
-            for (end, far) in [(&wire.from, &wire.to), (&wire.to, &wire.from)] {
-                wires.or_default(end).push((id, wire, far));
-            }
-        }
-        for cable in document.cables.values() {
-            let Some(shield) = &cable.shield else {
-                continue;
-            };
-            for end in [&shield.from, &shield.to] {
-                if let Some(end) = end.at() {
-                    shields.or_default(end).push(cable.label.as_str());
-                }
-            }
-        }
-        Self { wires, shields }
-    }
-
-    fn at(&self, end: &End) -> &[(&'d WireId, &'d Wire, &'d End)] {
-        self.wires.get(end).map_or(&[], Vec::as_slice)
-    }
-
-    fn shields_at(&self, end: &End) -> &[&'d str] {
-        self.shields.get(end).map_or(&[], Vec::as_slice)
-    }
-
-    fn is_used(&self, end: &End) -> bool {
-        !self.at(end).is_empty() || !self.shields_at(end).is_empty()
-    }
-
-    /// What ends here, in one line.
-    fn told(&self, document: &Document, end: &End) -> String {
-        let wires = self.at(end).iter().map(|(id, ..)| document.wire_label(id));
-        let shields = self.shields_at(end).iter();
-        let all: Vec<String> = wires
-            .chain(shields.map(|label| format!("shield of {label}")))
-            .collect();
-        all.join(", ")
     }
 }
 

@@ -1,12 +1,11 @@
 //! The ground block map: what is on each tab of each block, what is spare, and what is grounded locally.
 
-use super::{Asked, Cell, Paper, Table};
+use super::{Asked, Cell, Paper, Table, harness::Ends};
 use crate::{
     document::{
-        BarUse, Device, Document, ElementKind, End, Role, ShieldEnd, Terminal, TerminalForm,
-        natural_cmp,
+        BarUse, Device, Document, ElementKind, End, Role, Terminal, TerminalForm, Wire, natural_cmp,
     },
-    ids::DeviceId,
+    ids::{DeviceId, WireId},
     order::sort_by,
 };
 
@@ -67,44 +66,41 @@ fn blocks(document: &Document) -> Vec<(&DeviceId, &Device)> {
 /// A row for each wire and shield on a block, and for each free tab.
 pub fn table(document: &Document) -> Table {
     let mut table = Table::new("grounds", "Grounds", COLUMNS).grouped();
+    let ends = Ends::new(document);
     for (id, block) in blocks(document) {
         for terminal in &block.terminals {
             let end = End::Terminal(id.clone(), terminal.id.clone());
-            let rows = at(document, block, terminal, &end);
+            let rows = at(document, &ends, (block, terminal), &end);
             table.rows.extend(rows);
         }
     }
     table
 }
 
-fn at(document: &Document, block: &Device, terminal: &Terminal, end: &End) -> Vec<Vec<Cell>> {
-    let mut cells: Vec<[Cell; 4]> = Vec::new();
-    for (id, wire) in super::wires::in_order(document) {
-        let far = match (wire.from == *end, wire.to == *end) {
-            (true, _) => &wire.to,
-            (_, true) => &wire.from,
-            _ => continue,
-        };
-        cells.push([
+fn at(
+    document: &Document,
+    ends: &Ends<'_>,
+    (block, terminal): (&Device, &Terminal),
+    end: &End,
+) -> Vec<Vec<Cell>> {
+    let wire = |(id, wire, far): &(&WireId, &Wire, &End)| {
+        [
             Cell::text(document.wire_label(id)),
             Cell::text(document.end_label(far)),
             Cell::text(what(document, far)),
             Cell::text(wire.gauge_awg.to_string()),
-        ]);
-    }
-    for cable in document.cables.values() {
-        let shield = cable.shield.iter().flat_map(|it| [&it.from, &it.to]);
-        let here = |it: &&ShieldEnd| matches!(it, ShieldEnd::Tied { .. }) && it.at() == Some(end);
-        cells.extend(shield.filter(here).map(|_| {
-            let label = format!("shield of {}", cable.label);
-            [
-                Cell::text(label),
-                Cell::Empty,
-                Cell::text("shield"),
-                Cell::Empty,
-            ]
-        }));
-    }
+        ]
+    };
+    let mut cells: Vec<[Cell; 4]> = ends.at(end).iter().map(wire).collect();
+    cells.extend(ends.shields_at(end).iter().map(|label| {
+        let label = format!("shield of {label}");
+        [
+            Cell::text(label),
+            Cell::Empty,
+            Cell::text("shield"),
+            Cell::Empty,
+        ]
+    }));
     // The case of a block takes no wire.
     let fits = match terminal.form {
         TerminalForm::Case => 0,

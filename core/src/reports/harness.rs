@@ -1,7 +1,12 @@
-//! What wires are built together: those of one route, or, where none is drawn, those that run between
-//! the same two places.
+//! What wires are built together (those of one route, or, where none is drawn, those that run between
+//! the same two places), and what ends where.
 
-use crate::document::{Device, Document, End, Place, Wire};
+use super::wires::in_order;
+use crate::{
+    document::{Device, Document, End, Place, Wire},
+    ids::WireId,
+    order::Map,
+};
 
 /// The harness of a wire, as a person names it: "tunnel, left", "Firewall to Instrument panel",
 /// "within Cabin".
@@ -42,4 +47,58 @@ pub fn place<'d>(document: &'d Document, end: &'d End) -> Option<&'d Place> {
 /// The device of an end.
 pub fn device<'d>(document: &'d Document, end: &End) -> Option<&'d Device> {
     document.devices.get(end.device()?)
+}
+
+/// What ends at each terminal.
+pub struct Ends<'d> {
+    wires: Map<&'d End, Vec<(&'d WireId, &'d Wire, &'d End)>>,
+    shields: Map<&'d End, Vec<&'d str>>,
+}
+
+impl<'d> Ends<'d> {
+    /// What ends where in a document, wires in the order of their numbers.
+    pub fn new(document: &'d Document) -> Self {
+        let (mut wires, mut shields): (Map<_, Vec<_>>, Map<_, Vec<_>>) = (Map::new(), Map::new());
+        for (id, wire) in in_order(document) {
+            for (end, far) in [(&wire.from, &wire.to), (&wire.to, &wire.from)] {
+                wires.or_default(end).push((id, wire, far));
+            }
+        }
+        for cable in document.cables.values() {
+            let Some(shield) = &cable.shield else {
+                continue;
+            };
+            for end in [&shield.from, &shield.to] {
+                if let Some(end) = end.at() {
+                    shields.or_default(end).push(cable.label.as_str());
+                }
+            }
+        }
+        Self { wires, shields }
+    }
+
+    /// Wires at an end, with their far ends.
+    pub fn at(&self, end: &End) -> &[(&'d WireId, &'d Wire, &'d End)] {
+        self.wires.get(end).map_or(&[], Vec::as_slice)
+    }
+
+    /// Cables whose shields end here.
+    pub fn shields_at(&self, end: &End) -> &[&'d str] {
+        self.shields.get(end).map_or(&[], Vec::as_slice)
+    }
+
+    /// True if anything ends here.
+    pub fn is_used(&self, end: &End) -> bool {
+        !self.at(end).is_empty() || !self.shields_at(end).is_empty()
+    }
+
+    /// What ends here, in one line.
+    pub fn told(&self, document: &Document, end: &End) -> String {
+        let wires = self.at(end).iter().map(|(id, ..)| document.wire_label(id));
+        let shields = self.shields_at(end).iter();
+        let all: Vec<String> = wires
+            .chain(shields.map(|label| format!("shield of {label}")))
+            .collect();
+        all.join(", ")
+    }
 }

@@ -5,7 +5,7 @@ use super::{
     Cell, Paper, Table,
     paper::{NOTICE, Part},
 };
-use crate::markup::escape;
+use crate::{markup::escape, units::number};
 
 /// What the markup is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,28 +31,65 @@ pub fn file(title: &str, body: &str) -> String {
 
 /// A paper without the file around it.
 pub fn body(paper: &Paper, form: Form) -> String {
-    let mut out = format!("<h1>{}</h1>\n", escape(&paper.title));
-    for part in &paper.parts {
+    let mut out = String::new();
+    for (n, section) in paper.parts.split(|part| *part == Part::Page).enumerate() {
+        let class = if section.iter().any(is_wide) {
+            " class=\"paper-landscape\""
+        } else {
+            ""
+        };
+        out += &format!("<section{class}>\n");
+        if n == 0 {
+            out += &format!("<h1>{}</h1>\n", escape(&paper.title));
+        }
+        put_section(&mut out, section, form);
+        out += "</section>\n";
+    }
+    out + &format!("<p class=\"paper-notice\">{}</p>\n", escape(NOTICE))
+}
+
+/// True if a part wants the paper lying: a table of many columns, a drawing wider than high.
+fn is_wide(part: &Part) -> bool {
+    match part {
+        Part::Table(table) => table.shown_columns().len() >= WIDE_FROM,
+        Part::Drawing { svg, .. } => {
+            let side = |name: &str| -> Option<f64> {
+                let (_, rest) = svg.split_once(&format!(" {name}=\""))?;
+                number(rest.split_once("mm\"")?.0)
+            };
+            side("width") > side("height").map(|high| high.max(LONGEST_UPRIGHT_MM))
+        }
+        _ => false,
+    }
+}
+
+/// From so many columns on a table lies across the paper.
+const WIDE_FROM: usize = 11;
+/// What fits on upright paper, mm.
+const LONGEST_UPRIGHT_MM: f64 = 190.0;
+
+fn put_section(out: &mut String, parts: &[Part], form: Form) {
+    for part in parts {
         match part {
-            Part::Heading(text) => out += &format!("<h2>{}</h2>\n", escape(text)),
-            Part::Text(text) => out += &format!("<p>{}</p>\n", escape(text)),
+            Part::Heading(text) => *out += &format!("<h2>{}</h2>\n", escape(text)),
+            Part::Text(text) => *out += &format!("<p>{}</p>\n", escape(text)),
             Part::Caution(text) => {
-                out += &format!(
+                *out += &format!(
                     "<p class=\"paper-caution\"><b>Caution</b> {}</p>\n",
                     escape(text)
                 );
             }
-            Part::Table(table) => put_table(&mut out, table, form),
+            Part::Table(table) => put_table(out, table, form),
             Part::Drawing { svg, told } => {
-                out += &format!(
+                *out += &format!(
                     "<figure role=\"img\" aria-label=\"{}\">{svg}</figure>\n",
                     escape(told)
                 );
             }
-            Part::Page => out += "<div class=\"paper-page\"></div>\n",
+            // Where a section ended.
+            Part::Page => {}
         }
     }
-    out + &format!("<p class=\"paper-notice\">{}</p>\n", escape(NOTICE))
 }
 
 fn put_table(out: &mut String, table: &Table, form: Form) {
@@ -69,7 +106,8 @@ fn put_table(out: &mut String, table: &Table, form: Form) {
     *out += "</tr></thead>\n<tbody>\n";
     let mut group = None;
     for row in &table.rows {
-        if let Some(text) = table.group_of(row).filter(|text| group != Some(*text)) {
+        let name = table.group_of(row).filter(|text| group != Some(*text));
+        if let Some(text) = name.filter(|text| *text != table.title) {
             *out += &format!(
                 "<tr class=\"paper-group\"><th colspan=\"{}\">{}</th></tr>\n",
                 columns.len(),

@@ -16,7 +16,7 @@ const HEIGHT_MM: f64 = 9.0;
 /// Width of the printed sheet, mm: fits A4 and Letter inside their margins.
 const SHEET_MM: f64 = 180.0;
 /// Height of the printed sheet, mm.
-const SHEET_HIGH_MM: f64 = 240.0;
+const SHEET_HIGH_MM: f64 = 220.0;
 
 /// A wire shorter than this needs no mark, m (3 in, AC 43.13-1B par 11-208).
 const NO_MARK_M: f64 = 3.0 * 0.0254;
@@ -46,6 +46,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     );
     paper.table(table(document));
     let height = document.project.label_mm.unwrap_or(HEIGHT_MM);
+    paper.parts.push(Part::Page);
     paper.heading(format!("To print, {height} mm high"));
     paper
         .text("Print at 100 %, without fitting to the page, and check a strip with a ruler first.");

@@ -142,8 +142,7 @@ impl Paper {
         for part in &self.parts {
             text += "\n";
             match part {
-                Part::Heading(words) => text += &format!("{words}\n"),
-                Part::Text(words) => text += &format!("{words}\n"),
+                Part::Heading(words) | Part::Text(words) => text += &format!("{words}\n"),
                 Part::Caution(words) => text += &format!("CAUTION: {words}\n"),
                 Part::Table(table) => text += &table.to_text(),
                 Part::Drawing { told, .. } => text += &format!("[{told}]\n"),

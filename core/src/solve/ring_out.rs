@@ -167,8 +167,8 @@ impl RingOut {
         sheet.data_buses();
         let lines = sheet.lines;
         Self {
-            lines,
             netlist,
+            lines,
             group,
         }
     }

@@ -40,7 +40,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
     let sheet = RingOut::new(document);
     let readings = document.readings.iter();
-    let judged: Vec<(&ReadingId, &Reading, Option<(&Line, Outcome)>)> = readings
+    let judged: Vec<Judged<'_>> = readings
         .map(|(id, reading)| {
             let line = sheet
                 .line_of(reading)
@@ -59,7 +59,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             continue;
         };
         match (reading.test, line) {
-            (_, Some((_, Outcome::Right))) => out.clear(spot),
+            (_, Some((_, Outcome::Right))) | (Test::Amps, None) => out.clear(spot),
             (_, Some((_, Outcome::Unknown))) => {
                 out.not_checked(spot, "what stays joined is no plain resistance");
             }
@@ -114,7 +114,6 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     }
                 }
             }
-            (Test::Amps, None) => out.clear(spot),
             (_, None) => out.not_checked(
                 spot,
                 "the ring-out sheet has no such line any more: the wiring was changed since",
@@ -259,7 +258,7 @@ fn touching(
             meeting(document, sheet, &circuit, &reading.from)
         ));
     }
-    for point in circuit.iter() {
+    for point in &circuit {
         let Point::Terminal(id, terminal) = point else {
             continue;
         };
@@ -308,7 +307,7 @@ fn meeting(document: &Document, sheet: &RingOut, circuit: &Sorted<Point>, other:
     let other: Vec<&Point> = (sheet.circuit(other).into_iter())
         .map(|node| sheet.netlist.point(node))
         .collect();
-    for point in circuit.iter() {
+    for point in circuit {
         for far in &other {
             let (Point::Terminal(a, x), Point::Terminal(b, y)) = (point, far) else {
                 continue;
