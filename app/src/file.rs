@@ -1,6 +1,12 @@
 //! Files in and out, with errors as sentences.
 
-use loomwright_core::{document::Document, exchange};
+use loomwright_core::{
+    document::{Document, limits},
+    exchange,
+};
+
+/// A larger file is not read.
+pub const BYTES_MAX: f64 = limits::MAX_BYTES as f64;
 
 /// The document in these bytes, or a sentence with line, field and what was expected.
 pub fn open(bytes: &[u8]) -> Result<Document, String> {

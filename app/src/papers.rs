@@ -1,8 +1,8 @@
 //! Papers in the rooms: one is chosen, made, shown, filled in, printed, saved.
 
-use std::time::Duration;
+use std::{sync::Arc, time::Duration};
 
-use leptos::prelude::*;
+use leptos::{ev, prelude::*};
 use loomwright_core::{
     document::Document,
     drawing,
@@ -16,8 +16,8 @@ use loomwright_core::{
 };
 
 use crate::{
-    App, app,
-    platform::{clock, download, paper as page, print},
+    App, app, file,
+    platform::{clock, download, paper as page, pick, print},
     settings::Settings,
     strings,
     widgets::{Choice, Number, Text, Views},
@@ -29,10 +29,10 @@ const SHOWN: &str = "shown-paper";
 type Group = Option<wires::Group>;
 
 /// What a paper is made from here.
-fn asked(document: &Document) -> Asked<'_> {
+fn asked<'d>(document: &'d Document, before: Option<&'d Document>) -> Asked<'d> {
     Asked {
         document,
-        before: None,
+        before,
         zone: drawing::zone_of,
         drawn: drawing::plain_svg,
     }
@@ -46,6 +46,10 @@ struct Look {
     group: RwSignal<Group>,
     /// How many steps of a long paper are made, while it is being made.
     under_way: RwSignal<Option<usize>>,
+    /// The column that the wire list is sorted by; by number if it is empty.
+    sorted_by: RwSignal<String>,
+    /// An earlier state of the project, to set beside it.
+    before: RwSignal<Option<Arc<Document>>>,
 }
 
 /// The choice of papers of a room, and the one that is chosen.
@@ -63,6 +67,8 @@ pub fn Papers(
         only: RwSignal::new(String::new()),
         group: RwSignal::new(None),
         under_way: RwSignal::new(None),
+        sorted_by: RwSignal::new(String::new()),
+        before: RwSignal::new(None),
     };
     // The paper of another room is none here.
     if !offered.contains(&app.view.paper.get_untracked()) {
@@ -104,15 +110,12 @@ fn shown(look: Look, name: &'static str) -> AnyView {
     let app = look.app;
     Effect::new(move |_| {
         app.session.revision();
-        let (only, group) = (look.only.get(), look.group.get());
+        look.follow();
         // After the cursor has gone to the next field, so that it can be given back there.
-        set_timeout(move || show(look, name, &only, group), Duration::ZERO);
+        set_timeout(move || show(look, name), Duration::ZERO);
     });
     let save = move |csv: bool| {
-        let (only, group) = (look.only.get_untracked(), look.group.get_untracked());
-        let paper = app
-            .session
-            .peek(|document| made(document, name, &only, group));
+        let paper = made(look, name);
         let (kind, mime, text) = match csv {
             true => ("csv", "text/csv", paper.to_csv()),
             false => ("html", "text/html", paper.to_html()),
@@ -158,20 +161,35 @@ fn shown(look: Look, name: &'static str) -> AnyView {
     .into_any()
 }
 
-/// Makes a paper as it is asked for here.
-fn made(document: &Document, name: &str, only: &str, group: Group) -> Paper {
-    let asked = asked(document);
-    let mut paper = reports::paper(&asked, name).unwrap_or_default();
-    if let Some(group) = group.filter(|_| name == "wires") {
-        paper.parts[0] = reports::Part::Table(wires::table(&asked, Some(group)));
+impl Look {
+    /// Follows what is asked for.
+    fn follow(self) {
+        self.only.track();
+        self.group.track();
+        self.sorted_by.track();
+        self.before.track();
     }
-    if name != "pack" {
-        paper.keep(only);
-    }
-    paper
 }
 
-fn show(look: Look, name: &'static str, only: &str, group: Group) {
+/// Makes a paper as it is asked for here.
+fn made(look: Look, name: &str) -> Paper {
+    let before = look.before.get_untracked();
+    look.app.session.peek(|document| {
+        let asked = asked(document, before.as_deref());
+        let mut paper = reports::paper(&asked, name).unwrap_or_default();
+        if name == "wires" {
+            let mut table = wires::table(&asked, look.group.get_untracked());
+            look.sorted_by.with_untracked(|key| table.sort_by(key));
+            paper.parts[0] = reports::Part::Table(table);
+        }
+        if name != "pack" {
+            look.only.with_untracked(|only| paper.keep(only));
+        }
+        paper
+    })
+}
+
+fn show(look: Look, name: &'static str) {
     if look.app.view.paper.try_get_untracked() != Some(name) {
         return;
     }
@@ -182,10 +200,7 @@ fn show(look: Look, name: &'static str, only: &str, group: Group) {
         step(look, look.app.session.revision_now(), (document, paper), 0);
         return;
     }
-    let paper = look
-        .app
-        .session
-        .peek(|document| made(document, name, only, group));
+    let paper = made(look, name);
     page::show(SHOWN, &html::body(&paper, Form::Screen));
 }
 
@@ -201,7 +216,7 @@ fn step(look: Look, revision: u64, (document, mut paper): (Document, Paper), at:
         page::show(SHOWN, &html::body(&paper, Form::Screen));
         return;
     }
-    pack::put(&mut paper, &asked(&document), at);
+    pack::put(&mut paper, &asked(&document, None), at);
     look.under_way.set(Some(at + 1));
     set_timeout(
         move || step(look, revision, (document, paper), at + 1),
@@ -214,7 +229,7 @@ pub fn to_print(app: App) -> String {
     let name = app.view.paper.get_untracked();
     let paper = app
         .session
-        .peek(|document| reports::paper(&asked(document), name));
+        .peek(|document| reports::paper(&asked(document, None), name));
     paper.map_or(String::new(), |paper| {
         format!(
             "<div class=\"paper\">{}</div>",
@@ -245,7 +260,13 @@ fn take(app: App, key: &str, done: page::Done) {
             let change = session.peek(|document| edit::put_stock(document, &line, &text));
             session.try_run(strings::ON_SHELF, change);
         }
-        (Some(Mark::Read(test, from, to)), page::Done::Typed(text)) => {
+        (Some(Mark::Read(test, from, to)), done) => {
+            // A tick says that it is right, without a figure.
+            let text = match done {
+                page::Done::Typed(text) => text,
+                page::Done::Ticked(true) => "ok".into(),
+                page::Done::Ticked(false) => String::new(),
+            };
             let who = app.settings.with_untracked(Settings::builder);
             let today = clock::today();
             let change = session.peek(|document| {
@@ -268,6 +289,7 @@ fn fields(look: Look, name: &str) -> AnyView {
             &mut project.spare_percent
         }),
         "labels" => numbering(look.app),
+        "loads" => earlier(look),
         _ => ().into_any(),
     }
 }
@@ -278,6 +300,8 @@ fn grouping(look: Look) -> AnyView {
         .map(|(_, name)| (name.to_string(), name.to_string()));
     let none = (String::new(), strings::NOT_GROUPED.to_owned());
     let options: Vec<_> = [none].into_iter().chain(options).collect();
+    let columns = wires::columns().map(|(key, title)| (key.to_owned(), title.to_owned()));
+    let columns: Vec<_> = columns.collect();
     let chosen = move || {
         let group = look.group.get();
         let found = wires::Group::ALL.iter().find(|(it, _)| Some(*it) == group);
@@ -293,6 +317,38 @@ fn grouping(look: Look) -> AnyView {
                 look.group.set(found.map(|(group, _)| *group));
             }
         />
+        <Choice
+            label=strings::SORTED_BY
+            options=Signal::stored(columns)
+            value=look.sorted_by
+            on_commit=move |key: String| look.sorted_by.set(key)
+        />
+    }
+    .into_any()
+}
+
+/// A file of the project as it was, to set the loads beside.
+fn earlier(look: Look) -> AnyView {
+    let open = move |event: ev::Event| {
+        let Some(file) = pick::chosen(&event) else {
+            return;
+        };
+        leptos::task::spawn_local(async move {
+            let opened = match pick::read(file, file::BYTES_MAX).await {
+                Some(picked) => file::open(&picked.bytes),
+                None => Err(strings::FILE_TOO_LARGE.into()),
+            };
+            match opened {
+                Ok(document) => look.before.set(Some(Arc::new(document))),
+                Err(why) => look.app.session.say(why),
+            }
+        });
+    };
+    view! {
+        <label class="button">
+            {strings::SET_BESIDE}
+            <input class="spoken" type="file" accept=".json,application/json" on:change=open />
+        </label>
     }
     .into_any()
 }

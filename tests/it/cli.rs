@@ -254,6 +254,46 @@ fn samples_are_written_solved_drawn_and_listed() {
         let rows: Value = serde_json::from_str(&text).expect("JSON");
         assert_eq!(rows.as_array().expect("a list").len(), n_wires);
 
+        for paper in [
+            "wires",
+            "cuts",
+            "labels",
+            "connectors",
+            "ring-out",
+            "power-up",
+            "loads",
+            "schedule",
+            "grounds",
+            "order",
+            "progress",
+            "placards",
+            "pack",
+        ] {
+            for (form, begins) in [
+                ("html", "<!doctype html>"),
+                ("text", ""),
+                ("json", ""),
+                ("csv", ""),
+            ] {
+                let (code, text, errors) = told(&["report", &file, paper, "--format", form]);
+                assert_eq!((code, errors.as_str()), (0, ""), "{paper} as {form}");
+                assert!(
+                    text.starts_with(begins) && text.len() > 200,
+                    "{paper} as {form}"
+                );
+            }
+        }
+        let by_status = [
+            "report", &file, "wires", "--group", "status", "--only", "LIGHT",
+        ];
+        assert_eq!(told(&by_status).0, 0);
+        assert_eq!(told(&["report", &file, "cuts", "--group", "status"]).0, 2);
+        assert_eq!(told(&["report", &file, "wires", "--sort", "no-such"]).0, 2);
+        let beside = [
+            "report", &file, "loads", "--before", &file, "--format", "text",
+        ];
+        assert!(told(&beside).1.contains("Before and after the change"));
+
         let (code, svg, _) = told(&["draw", &file, "--sheet", "1"]);
         assert_eq!(code, 0);
         assert!(svg.contains("<svg ") && svg.trim_end().ends_with("</svg>"));

@@ -11,9 +11,6 @@ use crate::{
     strings,
 };
 
-/// Largest file that is read: 32 MiB, the limit of the format.
-const FILE_BYTES_MAX: f64 = 32.0 * 1024.0 * 1024.0;
-
 /// Opens the project that was open last, or the sample if there is none.
 pub fn open_last(session: Session) {
     let last = session.index.with_untracked(|index| {
@@ -49,7 +46,7 @@ pub fn open_sample(session: Session, name: &'static str) {
 /// Opens a file the person picked or dropped; a refused one leaves everything as it is.
 pub fn open_file(session: Session, over: RwSignal<Over>, file: pick::File) {
     spawn_local(async move {
-        let Some(picked) = pick::read(file, FILE_BYTES_MAX).await else {
+        let Some(picked) = pick::read(file, file::BYTES_MAX).await else {
             over.set(Over::Refused(strings::FILE_TOO_LARGE.into()));
             return;
         };

@@ -180,7 +180,7 @@ mod tests {
         paper.caution(text);
         paper.table(Table {
             name: "t",
-            title: text.into(),
+            title: "table".into(),
             columns: vec![
                 column("g", "G"),
                 column("a", "A"),

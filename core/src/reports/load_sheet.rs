@@ -1,12 +1,16 @@
 //! The load sheet: loads by bus and phase, before and after a change, how long the battery lasts, and what
 //! to do when the alternator stops.
 
-use super::{Asked, Cell, Paper, Part, Table, endurance as lasting, endurance_plot, loads};
+use super::{
+    Asked, Cell, Paper, Part, Table, endurance as lasting, endurance_plot, loads,
+    what_stops::WhatStops,
+};
 use crate::{
     document::{AfterAlternator, Document},
     solve::{
         LoadAnalysis,
         endurance::{Endurance, Stop, endurance},
+        failures::{Failure, Review, usual_state},
         load_analysis,
     },
 };
@@ -41,6 +45,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
             told: "bus voltage over time after the alternator stops".into(),
         });
     }
+    stops(&mut paper, document);
     paper.heading("Each load");
     for phase in &analysis.phases {
         paper.text(format!("{}: {}", phase.title, loads::difference(phase)));
@@ -49,6 +54,19 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper.parts.push(Part::Page);
     emergency(&mut paper, document, &all);
     paper
+}
+
+/// What stops if a part opens: parts only, wires are tried in the check room.
+fn stops(paper: &mut Paper, document: &Document) {
+    let Some(state) = usual_state(document) else {
+        return;
+    };
+    let mut review = Review::new(document, state);
+    review.keep(|it| matches!(it, Failure::Element(..) | Failure::Ground(_)));
+    let found: Vec<_> = review.by_ref().collect();
+    paper.heading(format!("What stops if a part opens, in {}", state.1.title));
+    paper.text("Sources, protectors, switches, relays, diodes and ground blocks, one at a time, as solved.");
+    paper.table(WhatStops::of(&review, &found, None).table());
 }
 
 /// Phase by phase, the solved continuous sum and the alternator's share, then and now.

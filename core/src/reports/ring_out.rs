@@ -14,6 +14,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("from", "One lead", ""),
     ("to", "Other lead", ""),
     ("expect", "Expected", ""),
+    ("right", "Right", ""),
     ("read", "Read", "Ω"),
     ("judged", "Says", ""),
     ("who", "Who and when", ""),
@@ -78,15 +79,20 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
         Outcome::Wrong(why) => format!("WRONG: {why}"),
         Outcome::Unknown => "not judged".into(),
     });
+    let key = Mark::Read(line.test, line.from.clone(), line.to.clone()).key();
     let cells = vec![
         Cell::text(at.clone()),
         Cell::text(test(line.test)),
         Cell::text(document.end_label(&line.from)),
         Cell::text(to),
         Cell::text(expected(line)),
+        Cell::Tick {
+            done: reading.is_some_and(|it| line.judge(it) == Outcome::Right),
+            key: key.clone(),
+        },
         Cell::Entry {
             value: reading.map_or(String::new(), Reading::shown),
-            key: Mark::Read(line.test, line.from.clone(), line.to.clone()).key(),
+            key,
         },
         Cell::text(judged),
         Cell::text(reading.map_or(String::new(), |it| format!("{} {}", it.who, it.date))),

@@ -173,6 +173,11 @@ pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
     }
 }
 
+/// Keys and titles of the columns.
+pub fn columns() -> impl Iterator<Item = (&'static str, &'static str)> {
+    COLUMNS.iter().map(|(key, title, ..)| (*key, *title))
+}
+
 /// Every wire, in the order of its number.
 pub fn in_order(document: &Document) -> Vec<(&WireId, &Wire)> {
     let mut wires: Vec<_> = document.wires.iter().collect();

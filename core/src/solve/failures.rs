@@ -96,6 +96,11 @@ impl Review {
         }
     }
 
+    /// Leaves out what need not be tried.
+    pub fn keep(&mut self, want: impl Fn(&Failure) -> bool) {
+        self.failures.retain(|(failure, _)| want(failure));
+    }
+
     /// How many failures there are, and how many are done.
     pub fn progress(&self) -> (usize, usize) {
         (self.failures.len(), self.next)

@@ -415,6 +415,75 @@ mod tests {
         assert!(told[0].1[0].contains("the washers of JK5"), "{told:?}");
     }
 
+    /// 12.8 V stand behind the breaker, and nothing behind one that is out.
+    #[test]
+    fn finds_volts_that_are_not_there() {
+        let text = "
+            battery BT1
+            bus MBUS CB5=5
+            load LT1 1
+            ground GB1 STUD T1
+            wire P1 BT1.+ MBUS.STUD 6 1m
+            wire L1 MBUS.CB5 LT1.+ 20 1m
+            wire L2 LT1.- GB1.T1 20 1m
+            wire G GB1.STUD BT1.- 6 1m";
+        let told = |typed: &str| {
+            let mut document = document(text);
+            let (from, to) = (End::terminal("LT1", "+"), End::Open);
+            let change = put_reading(&document, (Test::Volts, &from, &to), typed, "ME", "");
+            change
+                .expect("a reading")
+                .apply(&mut document)
+                .expect("made for it");
+            let verdict = check_all(&document);
+            let mut found = verdict
+                .findings
+                .into_iter()
+                .filter(|it| it.rule == RULE.slug);
+            found.next().map(|it| it.working[0].clone())
+        };
+        assert_eq!(told("12.7"), None);
+        assert!(told("0.1").expect("a finding").contains("its breaker"));
+        assert!(told("25").expect("a finding").contains("a second feed"));
+    }
+
+    #[test]
+    fn finds_a_missing_terminator() {
+        let text = "
+            unit A J1-5:can_high J1-6:can_low
+            unit B J2-5:can_high J2-6:can_low
+            inside A resistor J1-5 J1-6 120
+            inside B resistor J2-5 J2-6 120
+            wire H A.J1-5 B.J2-5 22 2m
+            wire L A.J1-6 B.J2-6 22 2m";
+        let told = |typed: &str| {
+            let mut document = document(text);
+            let (high, low) = (End::terminal("A", "J1-5"), End::terminal("A", "J1-6"));
+            let change = put_reading(&document, (Test::Resistance, &high, &low), typed, "ME", "");
+            change
+                .expect("a reading")
+                .apply(&mut document)
+                .expect("made for it");
+            let verdict = check_all(&document);
+            let mut found = verdict
+                .findings
+                .into_iter()
+                .filter(|it| it.rule == RULE.slug);
+            found.next().map(|it| it.working[0].clone())
+        };
+        assert_eq!(told("60"), None);
+        assert!(
+            told("121")
+                .expect("a finding")
+                .contains("one terminator is missing")
+        );
+        assert!(
+            told("40")
+                .expect("a finding")
+                .contains("a third terminator")
+        );
+    }
+
     #[test]
     fn accepts_what_is_as_drawn() {
         let told = found(&[
