@@ -398,6 +398,17 @@ pub const DRAW_WIRES: &str = "Draw wires";
 pub const SEVERAL_PINS: &str = "Several pins";
 pub const HINT_SEVERAL: &str =
     "Drag along the pins of one device, then along those of the other, or tap the first of them.";
+/// ", 2.90 m".
+pub fn in_metres(length_m: f64) -> String {
+    format!(", {length_m:.2} m")
+}
+
+/// ", 1.50 A".
+pub fn in_amps(amps: f64) -> String {
+    format!(", {amps:.2} A")
+}
+
+pub const LET_GO: &str = "Let it find its own way";
 pub const AGAIN: &str = "Again for the next pins";
 pub const FOLLOW: &str = "Follow this circuit";
 pub const FIND: &str = "Find";

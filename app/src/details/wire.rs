@@ -3,16 +3,16 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Document, InlineFuse, Wire, WireEnd},
-    edit::{Key, Record},
+    edit::{self, Key, Record},
     ids::{RouteId, WireId},
     units::{Gauge, M_PER_FT},
 };
 
-use super::{circuit::Circuit, edit, move_end::MoveEnd, solved, words};
+use super::{circuit::Circuit, edit as edit_record, move_end::MoveEnd, solved, words};
 use crate::{
     App, app, edits, strings,
     surface::{Board, keys},
-    widgets::{Amount, Area, Choice, Number, Text},
+    widgets::{Amount, Area, Choice, Given, Number, Text},
 };
 
 /// Something that edits a wire.
@@ -20,7 +20,7 @@ type Touch = Box<dyn FnOnce(&mut Wire)>;
 
 /// Edits one wire as one step of undo.
 pub fn edit_wire(app: App, label: &str, id: &WireId, touch: impl FnOnce(&mut Wire)) {
-    edit(app, label, Key::Wire(id.clone()), |record, _| {
+    edit_record(app, label, Key::Wire(id.clone()), |record, _| {
         if let Record::Wire(wire) = record {
             touch(wire);
         }
@@ -161,9 +161,36 @@ pub fn WireDetails(
             on_commit=move |note: String| touch(strings::NOTE, Box::new(move |w| w.note = note))
         />
         <button on:click=move |_| keys::again(board)>{strings::AGAIN}</button>
+        {let_go(app, key)}
         <Circuit id=key.get_value() />
         <MoveEnd id=key.get_value() />
     }
+}
+
+/// Lets a wire that is held on the open sheet find its own way again.
+fn let_go(app: App, key: StoredValue<WireId>) -> AnyView {
+    let held = Memo::new(move |_| {
+        let sheet = app.view.sheet.get()?;
+        let wire = key.get_value();
+        app.session.with(|document| {
+            let held = document.sheets.get(&sheet)?.held.contains_key(&wire);
+            held.then_some((sheet, wire))
+        })
+    });
+    let go = move |_| {
+        if let Some((sheet, wire)) = held.get_untracked() {
+            let change = app
+                .session
+                .peek(|document| edit::hold_stretch(document, &sheet, &wire, None));
+            app.session.try_run(strings::LET_GO, change);
+        }
+    };
+    view! {
+        <Given when=move || held.with(Option::is_some)>
+            <button on:click=go>{strings::LET_GO}</button>
+        </Given>
+    }
+    .into_any()
 }
 
 /// Puts an in-line fuse in, sets its rating, or takes it out.

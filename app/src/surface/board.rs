@@ -15,7 +15,7 @@ use web_sys::Element;
 use super::{
     camera::Camera,
     gestures::{Act, Gestures, Kind, Phase, Pointer},
-    input, over,
+    hover, input, over,
     paint::Painter,
 };
 use crate::{
@@ -65,6 +65,10 @@ pub struct Board {
     pub several: RwSignal<bool>,
     /// The record that a menu is open for, and where. Pixels.
     pub menu: RwSignal<Option<(f64, f64, Key)>>,
+    /// The card of what a pointer rests on, and where. Pixels.
+    pub hover: RwSignal<Option<(f64, f64, Vec<String>)>>,
+    /// Where a pointer rests on something. Pixels.
+    pub rests: StoredValue<Option<(f64, f64)>>,
     /// The device that the device tool adds.
     pub adding: RwSignal<Option<Addition>>,
 }
@@ -89,6 +93,8 @@ impl Board {
             lens: RwSignal::new(None),
             several: RwSignal::new(false),
             menu: RwSignal::new(None),
+            hover: RwSignal::new(None),
+            rests: StoredValue::new(None),
             adding: RwSignal::new(None),
         };
         Effect::new(move |_| {
@@ -303,6 +309,7 @@ impl Board {
         let _ = drawing.set_pointer_capture(event.pointer_id());
         crate::platform::focus::focus_element(&drawing);
         self.menu.set(None);
+        hover::away(self);
         self.aim(Some(p));
         let wants = self.hands.with_value(|hands| hands.tool.wants_paper());
         let grip = wants || self.under(p).is_some();
@@ -314,6 +321,9 @@ impl Board {
         if let Some((_, p)) = self.pointer(event) {
             if self.lens.with_untracked(Option::is_some) {
                 self.aim(Some(p));
+            }
+            if p.kind != Kind::Touch && event.buttons() == 0 {
+                hover::rest(self, p.x, p.y, self.under(p));
             }
             self.act(|gestures| gestures.moved(p));
         }
@@ -418,6 +428,7 @@ impl Board {
                 Act::Tool(phase, x, y) => self.tool(phase, x, y),
                 Act::Drop => self.tell(&Input::Escape),
                 Act::Undo => self.app.session.undo(),
+                Act::Redo => self.app.session.redo(),
                 Act::Pan(dx, dy) => self.look(self.camera.get_untracked().panned(dx, dy)),
                 Act::Zoom(x, y, factor) => {
                     self.look(self.camera.get_untracked().zoomed(x, y, factor));

@@ -2,7 +2,7 @@
 //!
 //! - mouse: the main button works the tool, another one drags the sheet;
 //! - touch: one finger works the tool where there is something to take hold of, else it drags the
-//!   sheet; two fingers drag and zoom, and take the last step back when they only tap;
+//!   sheet; two fingers drag and zoom, and take the last step back when they only tap, three take it again;
 //! - pen: always works the tool. While it is down every touch is taken for the palm; once a pen was
 //!   seen, one finger only drags the sheet, and taps.
 
@@ -56,6 +56,8 @@ pub enum Act {
     Zoom(f64, f64, f64),
     /// The last step is taken back.
     Undo,
+    /// Take it again.
+    Redo,
 }
 
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -80,6 +82,8 @@ const SLOP_PX: f64 = 8.0;
 pub struct Gestures {
     mode: Mode,
     fingers: Vec<(i32, f64, f64)>,
+    /// How many fingers were down at once since the sheet was pinched.
+    most: usize,
     /// How far two fingers have moved the sheet, pixels; a tap moves it hardly.
     pinched_px: f64,
     pen_down: bool,
@@ -99,7 +103,9 @@ impl Gestures {
                         // A sheet that one finger has moved is not tapped by the second.
                         let moving = matches!(self.mode, Mode::Pan(..));
                         self.pinched_px = if moving { SLOP_PX } else { 0.0 };
+                        self.most = 0;
                     }
+                    self.most = self.most.max(self.fingers.len());
                     self.mode = Mode::Pinch;
                     return if dropped { vec![Act::Drop] } else { Vec::new() };
                 }
@@ -204,9 +210,10 @@ impl Gestures {
             }
             Mode::Pinch if self.fingers.is_empty() => {
                 self.mode = Mode::Idle;
-                match self.pinched_px < SLOP_PX {
-                    true => vec![Act::Undo],
-                    false => Vec::new(),
+                match (self.pinched_px < SLOP_PX, self.most) {
+                    (true, 2) => vec![Act::Undo],
+                    (true, 3) => vec![Act::Redo],
+                    _ => Vec::new(),
                 }
             }
             _ => Vec::new(),
@@ -287,6 +294,24 @@ mod tests {
         assert_eq!(g.moved(p(1, Kind::Touch, 0.0, 0.0)), []);
         assert_eq!(g.release(p(1, Kind::Touch, 0.0, 0.0)), []);
         assert_eq!(g.press(p(3, Kind::Touch, 1.0, 1.0), true).len(), 1);
+    }
+
+    #[test]
+    fn a_tap_of_three_fingers_takes_the_step_again() {
+        let mut g = Gestures::default();
+        for id in 1..=3 {
+            assert_eq!(
+                g.press(p(id, Kind::Touch, 50.0 * f64::from(id), 10.0), false),
+                []
+            );
+        }
+        for id in 1..=2 {
+            assert_eq!(
+                g.release(p(id, Kind::Touch, 50.0 * f64::from(id), 10.0)),
+                []
+            );
+        }
+        assert_eq!(g.release(p(3, Kind::Touch, 150.0, 10.0)), [Act::Redo]);
     }
 
     #[test]

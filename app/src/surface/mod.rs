@@ -3,6 +3,7 @@
 mod board;
 pub mod camera;
 pub mod gestures;
+mod hover;
 mod input;
 pub mod keys;
 mod menu;
@@ -70,6 +71,7 @@ pub fn Surface(
             on:pointerdown=press
             on:pointermove=move |event: ev::PointerEvent| board.moved(&event)
             on:pointerup=move |event: ev::PointerEvent| board.release(&event)
+            on:pointerleave=move |_| hover::away(board)
             on:pointercancel=move |event: ev::PointerEvent| board.cancel(&event)
             on:wheel=move |event: ev::WheelEvent| board.wheel(&event)
             on:mousedown=|event: ev::MouseEvent| event.prevent_default()
@@ -91,6 +93,7 @@ pub fn Surface(
             </g>
         </svg>
         <Given when=move || board.lens.with(Option::is_some)>{lens(board)}</Given>
+        {move || board.hover.get().map(|card| hover::card(board, card))}
         {move || board.menu.get().map(|(x, y, key)| menu::menu(board, (x, y), key))}
     }
 }

@@ -9,7 +9,7 @@ use loomwright_core::{
         geometry::{Point, pt},
         scene::Scene,
     },
-    edit::{History, Key},
+    edit::{self, History, Key},
     ids::SheetId,
 };
 
@@ -374,4 +374,58 @@ fn a_drag_over_pins_on_the_way_draws_one_wire_unless_several_are_meant() {
     driver.to(target);
     driver.release(target);
     assert_eq!(driver.document.wires.len(), 1);
+}
+
+/// A stretch of a selected wire goes where it is dragged, stays there when something else moves, and goes
+/// along when both its ends do.
+#[test]
+fn a_stretch_stays_where_it_was_put() {
+    let mut driver = two();
+    driver.take(ToolKind::Wire);
+    driver.tap(driver.pin(0, 0));
+    driver.tap(driver.pin(1, 1));
+    let wire = driver.document.wires.keys().next().expect("a wire").clone();
+    let path = |driver: &Driver| driver.scene().paths[&wire][0].clone();
+    // The longest piece of it, and where to take hold of it.
+    let longest = |path: &[Point]| {
+        let pieces = path.windows(2);
+        let longest = pieces.max_by(|a, b| a[0].distance(a[1]).total_cmp(&b[0].distance(b[1])));
+        let [a, b] = longest.expect("a piece") else {
+            unreachable!("windows of two")
+        };
+        (*a, *b)
+    };
+    let (a, b) = longest(&path(&driver));
+    let middle = pt(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y));
+    let upright = a.x == b.x;
+    driver.take(ToolKind::Select);
+    driver.tap(middle);
+    let target = match upright {
+        true => middle.moved(-20.0, 0.0),
+        false => middle.moved(0.0, -20.0),
+    };
+    driver.press(middle);
+    driver.to(middle.moved(-5.0, -5.0));
+    driver.to(target);
+    driver.release(target);
+    let on_it = |path: &[Point], at: Point| {
+        path.windows(2)
+            .any(|it| at.distance_to_line(it[0], it[1]) < 1.3)
+    };
+    assert!(on_it(&path(&driver), target), "{:?}", path(&driver));
+    // One end moves: the stretch stays.
+    let body = driver.body(0);
+    driver.tap(body);
+    driver.press(body);
+    driver.to(body.moved(0.0, 10.0));
+    driver.release(body.moved(0.0, 10.0));
+    assert!(on_it(&path(&driver), target), "{:?}", path(&driver));
+    // It finds its own way again.
+    let sheet = driver.sheet.clone();
+    let change = edit::hold_stretch(&driver.document, &sheet, &wire, None).expect("it is there");
+    driver
+        .history
+        .run(&mut driver.document, "let go", change)
+        .expect("made for it");
+    assert!(!on_it(&path(&driver), target));
 }

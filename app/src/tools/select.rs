@@ -1,14 +1,16 @@
-//! Select, move, operate: tap something to select it, drag it to move it, drag over empty paper to
-//! select many, tap a selected switch or breaker to operate it.
+//! Select, move, operate: tap something to select it, drag it to move it, drag a selected wire to put one
+//! of its stretches elsewhere, drag over empty paper to select many, tap a selected switch or breaker to
+//! operate it.
 
 use loomwright_core::order::Sorted;
 use loomwright_core::{
+    document::{Extra, HeldStretch},
     drawing::{
-        geometry::{LATTICE_MM, Point, Rect},
+        geometry::{LATTICE_MM, Point, Rect, snap},
         scene::GroupKey,
     },
-    edit::{self, Key},
-    ids::ItemId,
+    edit::{self, Change, EditError, Key},
+    ids::{ItemId, WireId},
 };
 
 use super::{At, Ghost, Hit, Input, Reply, Tool, World, hit};
@@ -23,6 +25,12 @@ pub enum Select {
     Pressed(At),
     /// Items follow the pointer.
     Moving { from: Point, items: Vec<ItemId> },
+    /// A stretch of a selected wire follows the pointer.
+    Stretching {
+        from: At,
+        wire: WireId,
+        upright: bool,
+    },
     /// A box is drawn on empty paper.
     Brushing(At),
 }
@@ -58,7 +66,46 @@ impl Tool for Select {
                     },
                 )
             }
-            (Self::Moving { .. }, Input::Escape) => (
+            (
+                Self::Stretching {
+                    from,
+                    wire,
+                    upright,
+                },
+                Input::Move(at),
+            ) => {
+                let change = stretched(world, &from, &wire, upright, at);
+                let reply = Reply {
+                    draft: Some(change.ok()),
+                    ..Reply::default()
+                };
+                (
+                    Self::Stretching {
+                        from,
+                        wire,
+                        upright,
+                    },
+                    reply,
+                )
+            }
+            (
+                Self::Stretching {
+                    from,
+                    wire,
+                    upright,
+                },
+                Input::Release(at),
+            ) => {
+                let reply = Reply {
+                    commit: Some((
+                        "Move a stretch",
+                        stretched(world, &from, &wire, upright, at),
+                    )),
+                    ..Reply::default()
+                };
+                (Self::Idle, reply)
+            }
+            (Self::Moving { .. } | Self::Stretching { .. }, Input::Escape) => (
                 Self::Idle,
                 Reply {
                     draft: Some(None),
@@ -79,9 +126,60 @@ impl Tool for Select {
     }
 }
 
+/// The stretch where the pointer went down, now where the pointer is.
+fn stretched(
+    world: &World<'_>,
+    from: &At,
+    wire: &WireId,
+    upright: bool,
+    at: &At,
+) -> Result<Change, EditError> {
+    let (x, y) = match upright {
+        true => (at.point.x, from.point.y),
+        false => (from.point.x, at.point.y),
+    };
+    let stretch = HeldStretch {
+        x_mm: snap(x),
+        y_mm: snap(y),
+        upright,
+        extra: Extra::new(),
+    };
+    edit::hold_stretch(world.document, world.sheet, wire, Some(stretch))
+}
+
+/// True if the piece of a wire that lies nearest to a point is upright.
+fn is_upright(world: &World<'_>, wire: &WireId, at: Point) -> Option<bool> {
+    let pieces = world.scene.paths.get(wire)?.iter();
+    let pieces = pieces.flat_map(|path| path.windows(2));
+    let nearest = pieces.min_by(|a, b| {
+        let far = |piece: &[Point]| at.distance_to_line(piece[0], piece[1]);
+        far(a).total_cmp(&far(b))
+    })?;
+    Some(nearest[0].x == nearest[1].x)
+}
+
 fn press_moves(from: At, at: &At, world: &World<'_>) -> (Select, Reply) {
     if from.point.distance(at.point) < from.slop_mm {
         return (Select::Pressed(from), Reply::default());
+    }
+    // A selected wire lets its stretches be moved.
+    if let Some(Hit::Wire(wire)) = &from.hit
+        && world.selection.contains(&Key::Wire(wire.clone()))
+        && let Some(upright) = is_upright(world, wire, from.point)
+    {
+        let wire = wire.clone();
+        let reply = Reply {
+            draft: Some(stretched(world, &from, &wire, upright, at).ok()),
+            ..Reply::default()
+        };
+        return (
+            Select::Stretching {
+                from,
+                wire,
+                upright,
+            },
+            reply,
+        );
     }
     let (Some(Hit::Item(item) | Hit::Pin { item, .. }), Some(key)) = (
         &from.hit,
@@ -89,7 +187,7 @@ fn press_moves(from: At, at: &At, world: &World<'_>) -> (Select, Reply) {
             .as_ref()
             .and_then(|hit| hit::key(world.document, world.sheet, hit)),
     ) else {
-        // Wires and cables are not moved; a drag that begins on one draws the brush.
+        // Other wires and cables are not moved; a drag that begins on one draws the brush.
         return (Select::Brushing(from), Reply::default());
     };
     if world.selection.contains(&key) {

@@ -42,7 +42,7 @@ pub use self::{
     project::Project,
     reading::{Reading, Test},
     reserve::Reserve,
-    sheet::{Sheet, SheetItem, SheetNote, SheetSize, Shown},
+    sheet::{HeldStretch, Sheet, SheetItem, SheetNote, SheetSize, Shown},
     state::{AfterAlternator, LoadUse, State},
     wire::{BuildStatus, ConductorKind, InlineFuse, Wire, WireEnd},
 };

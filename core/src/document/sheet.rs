@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{End, Extra};
 use crate::{
-    ids::{DeviceId, ItemId, PlaceId, SpliceId, TerminalId},
+    ids::{DeviceId, ItemId, PlaceId, SpliceId, TerminalId, WireId},
     order::Map,
 };
 
@@ -23,6 +23,9 @@ pub struct Sheet {
     /// it says where it continues.
     #[serde(default)]
     pub items: Map<ItemId, SheetItem>,
+    /// Stretches of wires that a person put where they are.
+    #[serde(default, skip_serializing_if = "Map::is_empty")]
+    pub held: Map<WireId, HeldStretch>,
     /// Free text.
     #[serde(default)]
     pub notes: Vec<SheetNote>,
@@ -36,6 +39,23 @@ impl Sheet {
     pub fn shows(&self, end: &End) -> bool {
         self.items.values().any(|item| item.shows_end(end))
     }
+}
+
+/// A stretch of a wire that stays where a person put it: the wire runs through this point, level or
+/// upright.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct HeldStretch {
+    /// To the right, mm.
+    pub x_mm: f64,
+    /// Down, mm.
+    pub y_mm: f64,
+    /// True if it is upright, false if it is level.
+    #[serde(default)]
+    pub upright: bool,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
 }
 
 /// Paper sizes, landscape.

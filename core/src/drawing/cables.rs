@@ -269,7 +269,10 @@ impl Loom {
             straight: 1,
             joint,
         };
-        Job { ends: [from, to] }
+        Job {
+            ends: [from, to],
+            by: None,
+        }
     }
 
     /// The way of the pigtail as painted, if there is one.

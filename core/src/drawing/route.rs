@@ -32,6 +32,7 @@ pub fn route(
     let jobs: Vec<Job> = (pins.iter())
         .map(|ends| Job {
             ends: ends.map(&mut stop),
+            by: None,
         })
         .collect();
     paths::reserve(&mut grid, &jobs);

@@ -1,7 +1,7 @@
 //! Which wires a sheet shows, from where to where, and how each is painted.
 
 use super::{
-    geometry::{Facing, LATTICE_MM, Point, Rect, pt, snap_up},
+    geometry::{Facing, LATTICE_MM, Point, Rect, pt, snap, snap_up},
     names,
     overlay::LIVE_EDGE_MM,
     paths::{
@@ -79,8 +79,17 @@ pub fn courses(
                     straight: steps,
                     joint: joints[&pin.end],
                 };
+                let held = document.sheets.get(sheet).and_then(|it| it.held.get(id));
                 jobs.push(Job {
                     ends: [stop(a), stop(b)],
+                    by: held.map(|it| {
+                        let axis = if it.upright {
+                            Axis::Upright
+                        } else {
+                            Axis::Level
+                        };
+                        (pt(snap(it.x_mm), snap(it.y_mm)), axis)
+                    }),
                 });
                 Course::Whole(jobs.len() - 1)
             }

@@ -103,6 +103,7 @@ fn has_terminal(document: &Document, device: &str, terminal: &TerminalId) -> boo
 
 fn let_go_on_sheets(document: &mut Document, whole: &Document) {
     for sheet in document.sheets.values_mut() {
+        sheet.held.retain(|wire, _| whole.wires.contains_key(wire));
         sheet.items.retain(|_, item| match &mut item.shows {
             Shown::Device {
                 device, terminals, ..

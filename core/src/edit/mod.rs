@@ -41,7 +41,9 @@ pub use self::{
     operate::{pull_breaker, push_breaker, set_load_use, set_switch},
     plain::{connector_called, pin_called},
     put_in::{put_reading, put_stock},
-    sheets::{Spot, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet},
+    sheets::{
+        Spot, hold_stretch, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet,
+    },
     splice_into::splice_into,
     update::{rename, update_record},
 };

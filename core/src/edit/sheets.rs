@@ -2,8 +2,8 @@
 
 use super::{Change, EditError, Key, Record, copy::put_one, free};
 use crate::{
-    document::{Document, Extra, Sheet, SheetItem, Shown, limits::MAX_SHEET_MM},
-    ids::{ItemId, SheetId},
+    document::{Document, End, Extra, HeldStretch, Sheet, SheetItem, Shown, limits::MAX_SHEET_MM},
+    ids::{ItemId, SheetId, WireId},
     order::Map,
 };
 
@@ -104,9 +104,60 @@ pub fn move_items(
     items: &[ItemId],
     by_mm: (f64, f64),
 ) -> Result<Change, EditError> {
-    each_item(document, sheet, items, |item| {
-        item.x_mm = on_paper(item.x_mm + by_mm.0);
-        item.y_mm = on_paper(item.y_mm + by_mm.1);
+    on_sheet(document, sheet, |sheet| {
+        // What goes with both its ends keeps its form.
+        for wire in held_between(document, sheet, |item| items.contains(item)) {
+            if let Some(stretch) = sheet.held.get_mut(&wire) {
+                stretch.x_mm = on_paper(stretch.x_mm + by_mm.0);
+                stretch.y_mm = on_paper(stretch.y_mm + by_mm.1);
+            }
+        }
+        for id in items {
+            let item = sheet.items.get_mut(id);
+            let item = item.ok_or_else(|| EditError::not_there("item", id))?;
+            item.x_mm = on_paper(item.x_mm + by_mm.0);
+            item.y_mm = on_paper(item.y_mm + by_mm.1);
+        }
+        Ok(())
+    })
+}
+
+/// Wires with a held stretch whose ends are both shown by items for which this holds.
+fn held_between(
+    document: &Document,
+    sheet: &Sheet,
+    is_one: impl Fn(&ItemId) -> bool,
+) -> Vec<WireId> {
+    let shown = |end: &End| {
+        let mut items = sheet.items.iter();
+        items.any(|(id, item)| is_one(id) && item.shows_end(end))
+    };
+    let both = |id: &&WireId| {
+        let wire = document.wires.get(*id);
+        wire.is_some_and(|wire| shown(&wire.from) && shown(&wire.to))
+    };
+    sheet.held.keys().filter(both).cloned().collect()
+}
+
+/// Holds a stretch of a wire where a person put it, or lets the wire find its own way again.
+///
+/// # Errors
+/// [`EditError::NotThere`] if there is no such sheet or wire.
+pub fn hold_stretch(
+    document: &Document,
+    sheet: &SheetId,
+    wire: &WireId,
+    stretch: Option<HeldStretch>,
+) -> Result<Change, EditError> {
+    if !document.wires.contains_key(wire) {
+        return Err(EditError::not_there("wire", wire));
+    }
+    on_sheet(document, sheet, |sheet| {
+        match stretch {
+            Some(stretch) => sheet.held.insert(wire.clone(), stretch),
+            None => sheet.held.remove(wire),
+        };
+        Ok(())
     })
 }
 
@@ -117,6 +168,10 @@ pub fn put_items(
     items: &Map<ItemId, SheetItem>,
 ) -> Result<Change, EditError> {
     on_sheet(document, sheet, |sheet| {
+        // Laid out anew, a stretch held before would only be in the way.
+        for wire in held_between(document, sheet, |item| items.contains_key(item)) {
+            sheet.held.remove(&wire);
+        }
         for (id, item) in items {
             sheet.items.insert(id.clone(), item.clone());
         }

@@ -48,7 +48,8 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper.text(
         "Order within a harness: cables first, then the longest wires. Cut to: the length drawn and a \
          spare length at each end for two new terminations (AC 43.13-1B par 11-118; how much is common \
-         practice, no source). Measure the route with a string before cutting the first wire of it.",
+         practice, no source). Measure the route with a string before cutting the first wire of it. Clear sleeve lies over joint \
+         and mark, so that the mark stays readable.",
     );
     paper.caution(
         "Wires without a length are listed with an empty field: measure, enter, then cut. Strip lengths \
@@ -187,14 +188,11 @@ mod tests {
                 "0.80",
                 "0.90",
                 "crimp contact",
-                "push-on receptacle for a tab, 20 AWG"
+                "push-on receptacle, 20 AWG"
             ]
         );
         let w2 = rows.iter().find(|row| row[1] == "W2").expect("W2");
-        assert_eq!(
-            [&*w2[5], &*w2[10]],
-            ["", "not wired yet: close off with sleeve"]
-        );
+        assert_eq!([&*w2[5], &*w2[10]], ["", "not wired: close off"]);
     }
 
     #[test]

@@ -209,9 +209,11 @@ impl Table {
         put(first) + &rule + "\n" + &rest.iter().map(put).collect::<String>()
     }
 
-    /// The columns that stand under the name of a group: all but its own.
+    /// The columns that stand on the page: not that of a group's name, and none in which nothing stands.
     pub fn shown_columns(&self) -> Vec<usize> {
-        (usize::from(self.grouped)..self.columns.len()).collect()
+        let columns = usize::from(self.grouped)..self.columns.len();
+        let is_used = |at: &usize| self.rows.iter().any(|row| row[*at] != Cell::Empty);
+        columns.filter(is_used).collect()
     }
 
     /// The name of a row's group.

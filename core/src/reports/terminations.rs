@@ -76,12 +76,11 @@ impl Termination {
         match self {
             Self::Contact { sort, .. } => format!("crimp {}", sort.unwrap_or("contact")),
             Self::Ring => format!("ring terminal, {gauge} AWG"),
-            Self::Tab => format!("push-on receptacle for a tab, {gauge} AWG"),
-            Self::Solder => "solder, clear sleeve over joint and mark".into(),
-            Self::LeadSplice => "splice to the unit's lead, clear sleeve".into(),
-            Self::Splice => "splice, clear sleeve".into(),
-            Self::Bond => format!("ring terminal on bare metal, {gauge} AWG"),
-            Self::Open => "not wired yet: close off with sleeve".into(),
+            Self::Tab => format!("push-on receptacle, {gauge} AWG"),
+            Self::Solder => "solder, clear sleeve".into(),
+            Self::LeadSplice | Self::Splice => "splice, clear sleeve".into(),
+            Self::Bond => format!("ring on bare metal, {gauge} AWG"),
+            Self::Open => "not wired: close off".into(),
         }
     }
 }

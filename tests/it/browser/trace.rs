@@ -64,6 +64,38 @@ fn an_edit_on_600_wires_is_traced() {
     });
 }
 
+#[test]
+fn a_pack_of_600_wires_is_traced() {
+    let project = exchange::save(&six_hundred_wires());
+    journey("trace-pack", Screen::LAPTOP, async |page| {
+        begin(page).await;
+        open_file(page, "six-hundred.json", &project).await;
+        page.wait_for(&super::steps::pin("terminal:JK1/ring")).await;
+        page.press_named(".room-tab", "Log").await;
+        page.wait_for(".new-entry").await;
+        // From the press to the frame that shows the pack; the progress is seen on the way.
+        page.eval(
+            "(() => { window.seen = []; const start = performance.now(); \
+             const look = () => { \
+                 const bar = document.querySelector('progress'); \
+                 if (bar) window.seen.push(bar.value); \
+                 if (document.querySelector('#shown-paper h1') && !bar) \
+                     window.took = performance.now() - start; \
+                 else requestAnimationFrame(look); }; \
+             [...document.querySelectorAll('.paper-choice button')].at(-1).click(); \
+             requestAnimationFrame(look); return true; })()",
+        )
+        .await;
+        page.wait_until("the pack is shown", "window.took > 0", 60)
+            .await;
+        let took_ms = page.eval("window.took").await;
+        let steps = page.eval("new Set(window.seen).size").await;
+        println!("the pack of 600 wires is shown after {took_ms} ms, progress in {steps} steps");
+        assert!(steps.as_u64() > Some(3), "progress is shown on the way");
+        page.screenshot("pack").await;
+    });
+}
+
 const SHEETS: usize = 10;
 const BRANCHES_PER_SHEET: usize = 20;
 

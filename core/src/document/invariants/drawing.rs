@@ -68,6 +68,13 @@ impl Check<'_> {
             self.position(&at, item.x_mm, item.y_mm);
             self.shown(&at.field("shows"), &item.shows);
         }
+        let held = at.field("held");
+        for (wire, stretch) in &sheet.held {
+            let at = held.field(wire.as_str());
+            let exists = self.document.wires.contains_key(wire);
+            self.mention(&at, "wire", wire.as_str(), exists);
+            self.position(&at, stretch.x_mm, stretch.y_mm);
+        }
         let notes = at.field("notes");
         for (index, note) in sheet.notes.iter().enumerate() {
             let at = notes.index(index);

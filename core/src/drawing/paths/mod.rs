@@ -20,6 +20,8 @@ use crate::order;
 pub struct Job {
     /// Its ends.
     pub ends: [Stop; 2],
+    /// A point that a person put it through, and along which axis.
+    pub by: Option<(Point, Axis)>,
 }
 
 /// One end of a wire on the sheet.
@@ -130,7 +132,8 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         let [a, b] = &jobs[i].ends;
         ((a.at.x - b.at.x).abs() + (a.at.y - b.at.y).abs()).round() as i64
     };
-    order::sort_by_key(&mut order, |i| (length(*i), *i));
+    // What a person put somewhere comes first.
+    order::sort_by_key(&mut order, |i| (jobs[*i].by.is_none(), length(*i), *i));
     let mut search = Search::default();
     search.spare = SPARE * grid.nodes();
     let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
@@ -197,7 +200,58 @@ fn take_up(grid: &mut Grid, jobs: &[Job], paths: &[Vec<Point>], i: usize) {
 
 /// Lays one wire; returns its path and how much dearer it is than it could be on an empty sheet.
 fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec<Point>, u32) {
+    // Asked at every step: the few that share an end with it are looked up once.
+    let mates: Vec<u32> = (0..jobs.len())
+        .map(mark)
+        .filter(|wire| shares(jobs, i, *wire))
+        .collect();
+    let own = |wire: u32| mates.contains(&wire);
     let [a, b] = &jobs[i].ends;
+    let (points, over) = match jobs[i].by {
+        None => between(grid, search, jobs.len(), (a, b), &own),
+        Some((at, axis)) => {
+            // Along the stretch one way or the other, whichever is cheaper.
+            let ways = match axis {
+                Axis::Level => [Facing::Left, Facing::Right],
+                Axis::Upright => [Facing::Up, Facing::Down],
+            };
+            let both = ways.map(|way| {
+                let stop = |facing| Stop {
+                    at,
+                    facing: Some(facing),
+                    straight: 1,
+                    joint: a.joint,
+                };
+                let (mut first, over) = between(grid, search, jobs.len(), (a, &stop(way)), &own);
+                let (rest, more) = between(grid, search, jobs.len(), (&stop(back(way)), b), &own);
+                first.extend(rest);
+                (corners(&first), over.saturating_add(more))
+            });
+            let [one, other] = both;
+            let length =
+                |path: &[Point]| -> f64 { path.windows(2).map(|it| it[0].distance(it[1])).sum() };
+            let cost = |it: &(Vec<Point>, u32)| {
+                (f64::from(it.1) + length(&it.0) / LATTICE_MM).round() as u64
+            };
+            if cost(&one) <= cost(&other) {
+                one
+            } else {
+                other
+            }
+        }
+    };
+    grid.lay_path(&points, mark(i), |_| true);
+    (points, over)
+}
+
+/// A path between two ends among so many wires, and how much dearer it is than on an empty sheet.
+fn between(
+    grid: &Grid,
+    search: &mut Search,
+    wires: usize,
+    (a, b): (&Stop, &Stop),
+    own: &dyn Fn(u32) -> bool,
+) -> (Vec<Point>, u32) {
     let gate = |grid: &Grid, stop: &Stop, is_goal: bool| {
         let (node, way) = match stop.facing {
             None => (grid.node(stop.at), None),
@@ -209,17 +263,11 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
         Gate { node, way }
     };
     let (start, goal) = (gate(grid, a, false), gate(grid, b, true));
-    // Asked at every step: the few that share an end with it are looked up once.
-    let mates: Vec<u32> = (0..jobs.len())
-        .map(mark)
-        .filter(|wire| shares(jobs, i, *wire))
-        .collect();
-    let own = |wire: u32| mates.contains(&wire);
     let least = least_cost(grid, start, goal);
-    let mut found = plain::plain(grid, (start, goal), &own);
+    let mut found = plain::plain(grid, (start, goal), own);
     // A sheet's worth of effort, shared by its wires; more, as long as there is some to spare, for one
     // that would lie on another or on a device.
-    let nodes = (600_000 / jobs.len()).clamp(1_000, 15_000);
+    let nodes = (600_000 / wires).clamp(1_000, 15_000);
     for (nodes, wrong) in [(nodes, WRONG), (search.spare.min(FAR * nodes), ALONG)] {
         let under = found.as_ref().map_or(u32::MAX, |found| found.1);
         if under > least.saturating_add(wrong) {
@@ -228,7 +276,7 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
                 under,
                 is_eager: true,
             };
-            found = search.path(grid, (start, goal), effort, &own).or(found);
+            found = search.path(grid, (start, goal), effort, own).or(found);
             if wrong == ALONG {
                 search.spare = search.spare.saturating_sub(search.looked);
             }
@@ -244,9 +292,7 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
         None => points.extend(simple(grid.point(start.node), grid.point(goal.node))),
     }
     points.push(b.at);
-    let points = corners(&points);
-    grid.lay_path(&points, mark(i), |_| true);
-    (points, over)
+    (corners(&points), over)
 }
 
 /// Across, up or down in the middle, across.
