@@ -150,7 +150,7 @@ fn shown(look: Look, name: &'static str) -> AnyView {
         })}
         <div
             id=SHOWN
-            class="paper on-screen"
+            class="on-paper on-screen"
             on:change=move |event| {
                 if let Some((key, done)) = page::done(&event) {
                     take(app, &key, done);
@@ -232,7 +232,7 @@ pub fn to_print(app: App) -> String {
         .peek(|document| reports::paper(&asked(document, None), name));
     paper.map_or(String::new(), |paper| {
         format!(
-            "<div class=\"paper\">{}</div>",
+            "<div class=\"on-paper\">{}</div>",
             html::body(&paper, Form::Print)
         )
     })

@@ -478,3 +478,125 @@ fn the_schema_takes_the_samples_and_refuses_what_is_wrong() {
         }
     }
 }
+
+/// A sample with one change, in a file of its own.
+fn changed(name: &str, change: impl FnOnce(&mut Value)) -> String {
+    let text = fs::read(top().join(sample("teasel"))).expect("the sample is there");
+    let mut project: Value = serde_json::from_slice(&text).expect("JSON");
+    change(&mut project);
+    let file = under_target("cli-tests").join(name);
+    fs::create_dir_all(file.parent().expect("a folder")).expect("target can be written");
+    let text = serde_json::to_string_pretty(&project).expect("JSON");
+    fs::write(&file, text).expect("target can be written");
+    let file = file.to_str().expect("a plain path").to_owned();
+    assert_eq!(told(&["fmt", &file]).0, 0);
+    file
+}
+
+#[test]
+fn two_projects_are_set_side_by_side() {
+    let after = changed("after.json", |project| {
+        project["wires"]["p30a18"]["from"] = json!("terminal:mbus/cb12");
+        project["wires"]["p30a18"]["gauge_awg"] = json!(22);
+    });
+    let (code, text, errors) = told(&["diff", &sample("teasel"), &after]);
+    assert_eq!((code, errors.as_str()), (0, ""));
+    assert!(
+        text.contains("wire P30A18: from is MBUS CB12, was MBUS CB13; gauge (AWG) is 22, was 18"),
+        "{text}"
+    );
+    assert!(text.contains("finding new: "), "{text}");
+    let same = told(&["diff", &after, &after]).1;
+    assert!(same.starts_with("nothing differs"), "{same}");
+    let (_, answer, _) = told(&["diff", &sample("teasel"), &after, "--format", "json"]);
+    let answer: Value = serde_json::from_str(&answer).expect("JSON");
+    assert_eq!(answer["differences"][0]["became"], "changed");
+}
+
+#[test]
+fn two_builders_edits_are_merged_and_conflicts_are_told() {
+    let base = sample("teasel");
+    let ours = changed("ours.json", |project| {
+        project["wires"]["p30a18"]["colour"] = json!("red");
+    });
+    let theirs = changed("theirs.json", |project| {
+        project["wires"]["p30a18"]["length_m"] = json!(3.0);
+    });
+    let both = [(&ours, &theirs), (&theirs, &ours)].map(|(ours, theirs)| {
+        let (code, text, errors) = told(&["merge", &base, ours, theirs]);
+        assert_eq!((code, errors.as_str()), (0, ""));
+        text
+    });
+    assert_eq!(both[0], both[1], "the same bytes on both sides");
+    assert!(both[0].contains("\"length_m\": 3.0") && both[0].contains("\"colour\": \"red\""));
+    let other = changed("other.json", |project| {
+        project["wires"]["p30a18"]["length_m"] = json!(3.3);
+    });
+    let (code, text, errors) = told(&["merge", &base, &theirs, &other]);
+    assert_eq!(code, 1);
+    assert!(text.contains("\"length_m\": 3.0"));
+    assert!(errors.contains("here 3.0, there 3.3"), "{errors}");
+    assert_eq!(told(&["merge", &base, &ours, "no-such-file"]).0, 2);
+}
+
+/// As git's own merge driver: two branches, each with its edit, in one file.
+#[test]
+fn git_merges_projects_with_the_command() {
+    let folder = under_target("cli-tests").join("git");
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).expect("target can be written");
+    let git = |words: &[&str]| {
+        let mut git = Command::new("git");
+        git.current_dir(&folder).args([
+            "-c",
+            "user.name=Builder",
+            "-c",
+            "user.email=builder@example.invalid",
+        ]);
+        let driver = format!(
+            "merge.loomwright.driver={} merge %O %A %B -o %A",
+            program().display()
+        );
+        let output = git
+            .args(["-c", &driver])
+            .args(words)
+            .output()
+            .expect("git runs");
+        assert!(
+            output.status.success(),
+            "git {words:?}: {}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+    };
+    let put =
+        |text: &[u8]| fs::write(folder.join("aircraft.json"), text).expect("it can be written");
+    git(&["init", "-q", "-b", "trunk"]);
+    fs::write(folder.join(".gitattributes"), "*.json merge=loomwright\n")
+        .expect("it can be written");
+    put(&fs::read(top().join(sample("teasel"))).expect("the sample is there"));
+    git(&["add", "."]);
+    git(&["commit", "-qm", "first"]);
+    git(&["checkout", "-qb", "mine"]);
+    let mine = changed("mine.json", |project| {
+        project["wires"]["p30a18"]["colour"] = json!("red");
+    });
+    put(&fs::read(mine).expect("just written"));
+    git(&["commit", "-qam", "mine"]);
+    git(&["checkout", "-q", "trunk"]);
+    let theirs = changed("yours.json", |project| {
+        // The line beside it, which a merge of texts would call a conflict.
+        project["wires"]["p30a18"]["length_m"] = json!(3.0);
+        project["wires"]["p30a18"]["insulation_c"] = json!(200.0);
+    });
+    put(&fs::read(theirs).expect("just written"));
+    git(&["commit", "-qam", "theirs"]);
+    git(&["merge", "-q", "-m", "both", "mine"]);
+    let merged = fs::read_to_string(folder.join("aircraft.json")).expect("it is there");
+    let merged: Value = serde_json::from_str(&merged).expect("JSON");
+    let wire = &merged["wires"]["p30a18"];
+    assert_eq!(
+        (&wire["colour"], &wire["length_m"]),
+        (&json!("red"), &json!(3.0))
+    );
+    assert_eq!(wire["insulation_c"], json!(200.0));
+}

@@ -93,6 +93,14 @@ pub enum ShieldEnd {
 }
 
 impl ShieldEnd {
+    /// The same, to be changed.
+    pub fn at_mut(&mut self) -> Option<&mut End> {
+        match self {
+            Self::Tied { at, .. } | Self::Carried { at, .. } => Some(at),
+            Self::Floating => None,
+        }
+    }
+
     /// Where this end is joined to, if anywhere.
     pub fn at(&self) -> Option<&End> {
         match self {

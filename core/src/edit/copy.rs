@@ -37,6 +37,17 @@ pub(super) fn put_one(document: &Document, key: Key, record: Record) -> Result<C
     }
 }
 
+/// A document with a record put in place of what is there, or taken out; nothing else is looked at.
+pub fn put_back(document: &mut Document, key: &Key, record: Option<Record>) {
+    document.put(key, record);
+}
+
+/// A document in which nothing mentions what is no longer there.
+pub fn settled(mut document: Document) -> Document {
+    let_go(&mut document);
+    document
+}
+
 /// Lets go of everything that mentions what is no longer there: ends become open, shields are cut
 /// back, items leave their sheets, states forget.
 pub(super) fn let_go(document: &mut Document) {

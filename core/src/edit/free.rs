@@ -11,6 +11,11 @@ where
     free(wish, |text| map.contains_key(text))
 }
 
+/// A text that is not taken: the wish itself, or the wish with the next number.
+pub fn text(wish: &str, is_taken: impl Fn(&str) -> bool) -> String {
+    numbered(wish, is_taken)
+}
+
 /// The same, of whatever tells which are taken.
 pub(crate) fn free<K: for<'a> From<&'a str>>(wish: &str, is_taken: impl Fn(&str) -> bool) -> K {
     numbered(wish, is_taken).as_str().into()

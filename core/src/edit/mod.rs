@@ -19,6 +19,7 @@ mod number;
 mod operate;
 mod plain;
 mod put_in;
+mod rekey;
 mod sheets;
 mod splice_into;
 #[cfg(test)]
@@ -32,6 +33,7 @@ pub use self::{
     cable::{cable_of, make_cable, remove_cable},
     change::{Change, Key, Record},
     connect::{connect, connect_all, next_pin, repeat, set_end},
+    copy::{put_back, settled},
     delete::delete,
     duplicate::duplicate,
     error::EditError,
@@ -41,6 +43,7 @@ pub use self::{
     operate::{pull_breaker, push_breaker, set_load_use, set_switch},
     plain::{connector_called, pin_called},
     put_in::{put_reading, put_stock},
+    rekey::rekey,
     sheets::{
         Spot, hold_stretch, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet,
     },

@@ -3,9 +3,11 @@
 
 mod again;
 pub mod cells;
+pub mod compare;
 mod error;
 mod headings;
 pub mod list;
+pub mod merge;
 pub mod pins;
 mod scan;
 #[cfg(test)]
@@ -15,7 +17,7 @@ mod write;
 use serde::Serialize;
 use serde_json::Value;
 
-pub use self::{again::Texts, error::OpenError, write::json};
+pub use self::{again::Texts, error::OpenError, merge::MergeError, write::json};
 use crate::document::{Document, invariants, limits, read::read};
 
 /// What stands in `"format"`.

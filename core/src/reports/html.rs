@@ -24,7 +24,7 @@ pub fn file(title: &str, body: &str) -> String {
     format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width\">\n<title>{}</title>\n\
-         <style>\n{STYLE}</style>\n</head>\n<body class=\"paper\">\n{body}</body>\n</html>\n",
+         <style>\n{STYLE}</style>\n</head>\n<body class=\"on-paper\">\n{body}</body>\n</html>\n",
         escape(title)
     )
 }

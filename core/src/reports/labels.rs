@@ -9,9 +9,7 @@ use crate::{
     markup::escape,
 };
 
-/// Sleeve heights that are sold, mm.
-pub const HEIGHTS_MM: [f64; 3] = [12.0, 9.0, 6.0];
-/// The one taken if the project names none, mm.
+/// Height of sleeve if the project names none, mm; 12, 9 and 6 are sold.
 const HEIGHT_MM: f64 = 9.0;
 /// Width of the printed sheet, mm: fits A4 and Letter inside their margins.
 const SHEET_MM: f64 = 180.0;

@@ -50,7 +50,7 @@ pub const PAPERS: &[(&str, &str, Make)] = &[
     ("order", "Order list", order_list::paper),
     ("progress", "Progress", progress::paper),
     ("placards", "Placards and panel legend", placards::paper),
-    ("pack", "Pack for inspector and next owner", pack::paper),
+    ("pack", "Pack for inspection and next owner", pack::paper),
 ];
 
 /// The paper with this name.

@@ -71,8 +71,8 @@ fn title_page(paper: &mut Paper, document: &Document) {
     paper.table(table);
     paper.caution(
         "Made from one record per wire by the builder's own entries. What a rule finds clear is not thereby \
-         airworthy; what could not be checked is listed. An inspector and a licensed person judge the \
-         aircraft, not this paper.",
+         airworthy; what could not be checked is listed. Whoever inspects it and a licensed person judge \
+         the aircraft, not this paper.",
     );
 }
 

@@ -48,7 +48,7 @@ async fn every_place(page: &Page, theme: &str) -> Vec<String> {
     ))
     .await;
     let mut found = Vec::new();
-    for room in ["Plan", "Draw", "Check", "Build"] {
+    for room in ["Plan", "Draw", "Check", "Build", "Test", "Log"] {
         page.press_named(".room-tab", room).await;
         page.wait_until(
             "the room is there",

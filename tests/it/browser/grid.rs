@@ -76,8 +76,8 @@ fn the_wire_list_is_typed_like_a_spreadsheet() {
         let kept = stored_project(page).await;
         assert!(kept.to_string().contains("X9A20"), "what is typed is saved");
 
-        page.press_named(".wires-page button", "Save the wire list as CSV")
-            .await;
+        page.press_named(".paper-choice button", "Wire list").await;
+        page.press_named(".grid-tools button", "Save as CSV").await;
         let (_, csv) = page.downloaded(".csv", &[]).await;
         let csv = String::from_utf8(csv).expect("a text");
         assert!(csv.contains("\r\nX9A20,"), "the list as it stands");

@@ -140,7 +140,7 @@ fn labels_are_printed_and_every_paper_is_shown() {
                 "Log",
                 &[
                     "Load sheet and endurance",
-                    "Pack for inspector and next owner",
+                    "Pack for inspection and next owner",
                 ],
             ),
         ] {

@@ -108,6 +108,30 @@ pub enum Command {
     },
     /// Print a paper
     Report(Report),
+    /// Say how a project became another: records and fields, findings that came and went
+    Diff {
+        /// Project file before
+        before: PathBuf,
+        /// Project file after
+        after: PathBuf,
+        /// Form of the answer
+        #[arg(long, value_enum, default_value_t = Form::Text)]
+        format: Form,
+    },
+    /// Put together what two builders did since they had the same project. Exit code 0: all of it fits;
+    /// 1: both changed the same fields, OURS stands there; 2: a file cannot be read. As a driver of git:
+    /// `loomwright merge %O %A %B -o %A`
+    Merge {
+        /// The project that both began with
+        base: PathBuf,
+        /// Ours
+        ours: PathBuf,
+        /// Theirs
+        theirs: PathBuf,
+        /// File to write; to the terminal if left out
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+    },
     /// Write one of the sample aircraft
     Sample {
         /// Which

@@ -25,7 +25,7 @@ use loomwright_core::{
 
 use crate::{
     ask::{Command, Form, Heard, PaperForm, Report, Sample},
-    schema,
+    compare, schema,
 };
 
 const SORREL: &str = include_str!("../../../../public/samples/sorrel.json");
@@ -38,7 +38,12 @@ pub const NOTICE: &str = "This is an aid. Local regulation, the maker's manual a
 pub fn run(command: &Command) -> Result<(), String> {
     match command {
         // Handled by its caller, for its exit code says more.
-        Command::Check(_) => Ok(()),
+        Command::Check(_) | Command::Merge { .. } => Ok(()),
+        Command::Diff {
+            before,
+            after,
+            format,
+        } => compare::diff([before, after], *format),
         Command::Solve { file, state, .. } => solve(&open(file)?, state.as_deref()),
         Command::Network { file, .. } => {
             let text = String::from_utf8(read(file)?);
@@ -260,7 +265,7 @@ fn read(file: &Path) -> Result<Vec<u8>, String> {
     fs::read(file).map_err(|e| format!("{name}: {e}"))
 }
 
-fn write(file: Option<&Path>, bytes: &[u8]) -> Result<(), String> {
+pub fn write(file: Option<&Path>, bytes: &[u8]) -> Result<(), String> {
     let Some(file) = file else {
         return print(&String::from_utf8_lossy(bytes));
     };

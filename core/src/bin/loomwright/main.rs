@@ -3,6 +3,7 @@
 
 mod ask;
 mod check;
+mod compare;
 mod files;
 mod schema;
 
@@ -15,6 +16,12 @@ use self::ask::{Ask, Command};
 fn main() -> ExitCode {
     match Ask::parse().command {
         Command::Check(ask) => check::run(&ask),
+        Command::Merge {
+            base,
+            ours,
+            theirs,
+            output,
+        } => compare::merge([&base, &ours, &theirs], output.as_deref()),
         command => match files::run(&command) {
             Ok(()) => ExitCode::SUCCESS,
             Err(problem) => fail(&problem),

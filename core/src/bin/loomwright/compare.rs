@@ -1,0 +1,89 @@
+//! `loomwright diff` and `loomwright merge`.
+
+use std::{
+    path::{Path, PathBuf},
+    process::ExitCode,
+};
+
+use loomwright_core::{
+    exchange::{
+        self,
+        compare::{Became, Difference, compare},
+    },
+    rules::{self, Finding, Verdict},
+};
+use serde_json::json;
+
+use crate::{
+    ask::Form,
+    fail,
+    files::{self, NOTICE, open, print, write},
+};
+
+/// Says how a project became another.
+pub fn diff([before, after]: [&PathBuf; 2], format: Form) -> Result<(), String> {
+    let (before, after) = (open(before)?, open(after)?);
+    let differences = compare(&before, &after);
+    let verdicts = [&before, &after].map(rules::check);
+    let [gone, new] = [[0, 1], [1, 0]].map(|[here, there]| only(&verdicts[here], &verdicts[there]));
+    print(&match format {
+        Form::Json => files::json(&json!({
+            "differences": differences.iter().map(told).collect::<Vec<_>>(),
+            "findings_gone": gone,
+            "findings_new": new,
+        })),
+        Form::Text => {
+            let lines = differences.iter().map(Difference::words);
+            let gone = gone.iter().map(|it| format!("finding gone: {it}"));
+            let new = new.iter().map(|it| format!("finding new: {it}"));
+            let mut text: String = lines.chain(gone).chain(new).map(|it| it + "\n").collect();
+            if text.is_empty() {
+                text = "nothing differs\n".into();
+            }
+            text + NOTICE
+        }
+    })
+}
+
+fn told(it: &Difference) -> serde_json::Value {
+    let (became, fields) = match &it.became {
+        Became::Added => ("added", &[][..]),
+        Became::Removed => ("removed", &[][..]),
+        Became::Changed(fields) => ("changed", fields.as_slice()),
+    };
+    json!({
+        "kind": it.key.kind(), "id": it.key.id(), "label": it.label, "became": became, "fields": fields,
+    })
+}
+
+/// Open findings of one verdict that the other has not.
+fn only(here: &Verdict, there: &Verdict) -> Vec<String> {
+    let open = |it: &&Finding| it.accepted.is_none();
+    let is_there = |it: &Finding| {
+        let mut others = there.findings.iter().filter(open);
+        others.any(|other| other.rule == it.rule && other.at == it.at)
+    };
+    let findings = here.findings.iter().filter(open).filter(|it| !is_there(it));
+    findings
+        .map(|it| format!("{}: {}", it.rule, it.message))
+        .collect()
+}
+
+/// Puts together what two builders did.
+pub fn merge(files: [&PathBuf; 3], output: Option<&Path>) -> ExitCode {
+    let merged = || {
+        let [base, ours, theirs] = files.map(|file| open(file));
+        let (base, ours, theirs) = (base?, ours?, theirs?);
+        let merged = exchange::merge::merge(&base, &ours, &theirs).map_err(|it| it.to_string())?;
+        write(output, &exchange::save(&merged.document))?;
+        for conflict in &merged.conflicts {
+            eprintln!("conflict: {}", conflict.words(&ours));
+        }
+        Ok::<_, String>(merged.conflicts.is_empty())
+    };
+    match merged() {
+        Ok(true) => ExitCode::SUCCESS,
+        Ok(false) => ExitCode::from(1),
+        Err(problem) => fail(&problem),
+    }
+}

@@ -1,0 +1,255 @@
+//! Two projects side by side: by record and field, in a builder's words.
+
+use std::fmt::Write as _;
+
+use serde_json::Value;
+
+use super::json;
+use crate::{
+    document::{Document, End, read::read},
+    edit::{Change, Key},
+};
+
+/// What became of a record.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Became {
+    /// It is new.
+    Added,
+    /// It is gone.
+    Removed,
+    /// Some of its fields say something else: what, in words.
+    Changed(Vec<String>),
+}
+
+/// One record that differs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Difference {
+    /// Which.
+    pub key: Key,
+    /// What a person calls it: as it is now, or as it was if it is gone.
+    pub label: String,
+    /// What became of it.
+    pub became: Became,
+}
+
+impl Difference {
+    /// In a line: "wire P30A18: to is MBUS CB12; was MBUS CB13".
+    pub fn words(&self) -> String {
+        let kind = self.key.kind();
+        let name = match self.key {
+            Key::Project => "project".to_owned(),
+            _ => format!("{kind} {}", self.label),
+        };
+        match &self.became {
+            Became::Added => format!("{name} is new"),
+            Became::Removed => format!("{name} is gone"),
+            Became::Changed(what) => format!("{name}: {}", what.join("; ")),
+        }
+    }
+}
+
+/// Every record that differs, in the order of the file.
+pub fn compare(before: &Document, after: &Document) -> Vec<Difference> {
+    let change = Change::between(before, after);
+    let one = |(key, _): (&Key, _)| {
+        let (was, is) = (tree(before, key), tree(after, key));
+        let (became, named_in) = match (&was, &is) {
+            (None, _) => (Became::Added, after),
+            (_, None) => (Became::Removed, before),
+            (Some(was), Some(is)) => {
+                let mut told = Vec::new();
+                fields((before, after), "", Some(was), Some(is), &mut told);
+                (Became::Changed(told), after)
+            }
+        };
+        Difference {
+            key: key.clone(),
+            label: named_in.key_label(key),
+            became,
+        }
+    };
+    change.steps().iter().map(one).collect()
+}
+
+fn tree(document: &Document, key: &Key) -> Option<Value> {
+    let record = document.record(key)?;
+    let text = json(&record);
+    let value: Value = serde_json::from_slice(text.as_bytes()).ok()?;
+    // A record of any kind is written as its kind and what it holds.
+    value.as_object()?.values().next().cloned()
+}
+
+/// Adds what differs under a field; lists of parts are matched by their ids.
+fn fields(
+    documents: (&Document, &Document),
+    path: &str,
+    was: Option<&Value>,
+    is: Option<&Value>,
+    told: &mut Vec<String>,
+) {
+    if was == is {
+        return;
+    }
+    let deeper = |name: &str| match path {
+        "" => name.to_owned(),
+        path => format!("{path} {name}"),
+    };
+    match (was, is) {
+        (Some(Value::Object(a)), Some(Value::Object(b))) => {
+            let mut names: Vec<&String> = a.keys().collect();
+            names.extend(b.keys().filter(|name| !a.contains_key(*name)));
+            for name in names {
+                fields(
+                    documents,
+                    &deeper(&spoken(name)),
+                    a.get(name),
+                    b.get(name),
+                    told,
+                );
+            }
+        }
+        (Some(Value::Array(a)), Some(Value::Array(b))) if are_parts(a) && are_parts(b) => {
+            let find =
+                |list: &'_ [Value], id: &str| list.iter().position(|it| part_id(it) == Some(id));
+            let mut ids: Vec<&str> = a.iter().filter_map(part_id).collect();
+            ids.extend(
+                b.iter()
+                    .filter_map(part_id)
+                    .filter(|id| find(a, id).is_none()),
+            );
+            for id in ids {
+                let (x, y) = (find(a, id).map(|at| &a[at]), find(b, id).map(|at| &b[at]));
+                fields(documents, &deeper(id), x, y, told);
+            }
+        }
+        _ => {
+            let mut line = path.to_owned();
+            // Writing to a text cannot fail.
+            let _ = write!(line, " is {}", shown(documents.1, is));
+            let _ = write!(line, ", was {}", shown(documents.0, was));
+            told.push(line);
+        }
+    }
+}
+
+/// True if every entry has an id of its own.
+pub(super) fn are_parts(list: &[Value]) -> bool {
+    list.iter().all(|it| part_id(it).is_some())
+}
+
+/// The id of an entry of a list of parts.
+pub(super) fn part_id(value: &Value) -> Option<&str> {
+    value.as_object()?.get("id")?.as_str()
+}
+
+/// A field's name as words: `gauge_awg` is "gauge (AWG)".
+fn spoken(name: &str) -> String {
+    let unit = [
+        "_mm", "_m", "_v", "_a", "_ah", "_ohm", "_c", "_min", "_awg", "_s", "_h", "_ft",
+    ];
+    for ending in unit {
+        if let Some(stem) = name.strip_suffix(ending) {
+            let unit = match &ending[1..] {
+                "v" => "V",
+                "a" => "A",
+                "ah" => "Ah",
+                "c" => "°C",
+                "awg" => "AWG",
+                unit => unit,
+            };
+            return format!("{} ({unit})", stem.replace('_', " "));
+        }
+    }
+    name.replace('_', " ")
+}
+
+/// A value as a person reads it: an end by its label, nothing as "not given".
+fn shown(document: &Document, value: Option<&Value>) -> String {
+    match value {
+        None | Some(Value::Null) => "not given".into(),
+        Some(Value::String(text)) if text.is_empty() => "empty".into(),
+        Some(Value::String(text)) => match text.parse::<End>() {
+            Ok(end) if text.contains(':') || text == "open" => document.end_label(&end),
+            _ => text.clone(),
+        },
+        Some(Value::Bool(true)) => "yes".into(),
+        Some(Value::Bool(false)) => "no".into(),
+        Some(Value::Array(list)) if list.iter().all(Value::is_string) => {
+            let texts = list.iter().filter_map(Value::as_str);
+            let texts: Vec<&str> = texts.collect();
+            if texts.is_empty() {
+                "none".into()
+            } else {
+                texts.join(", ")
+            }
+        }
+        Some(other) => {
+            let text = other.to_string();
+            let short: String = text.chars().take(60).collect();
+            if short.len() < text.len() {
+                short + "…"
+            } else {
+                short
+            }
+        }
+    }
+}
+
+/// A whole document as a tree, and back.
+pub(super) fn whole(document: &Document) -> Value {
+    let text = json(document);
+    serde_json::from_slice(text.as_bytes()).unwrap_or(Value::Null)
+}
+
+/// A document of a tree that was made of documents.
+pub(super) fn from_tree(tree: &Value) -> Result<Document, super::MergeError> {
+    read(tree).map_err(|fault| super::MergeError {
+        path: fault.path,
+        why: fault.why,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    const BEFORE: &str = "
+        bus MBUS CB12=5 CB13=5
+        load LT1 1
+        wire P30A18 MBUS.CB13 LT1.+ 18 2.9m";
+
+    fn words(after: &str) -> Vec<String> {
+        let all = compare(&document(BEFORE), &document(after));
+        all.iter().map(Difference::words).collect()
+    }
+
+    #[test]
+    fn a_change_is_told_in_a_builders_words() {
+        assert_eq!(
+            words(
+                "bus MBUS CB12=5 CB13=5
+                 load LT1 1
+                 wire P30A18 MBUS.CB12 LT1.+ 16 2.9m"
+            ),
+            ["wire P30A18: to is …"].map(|_| {
+                "wire P30A18: from is MBUS CB12, was MBUS CB13; gauge (AWG) is 16, was 18"
+                    .to_owned()
+            })
+        );
+        assert_eq!(
+            words("bus MBUS CB12=5 CB13=5\nload LT1 1"),
+            ["wire P30A18 is gone"]
+        );
+        assert_eq!(
+            words(&format!("{BEFORE}\nwire W2 LT1.- open")),
+            ["wire W2 is new"]
+        );
+        let told = words(&BEFORE.replace("CB13=5", "CB13=15"));
+        assert_eq!(
+            told,
+            ["device MBUS: elements CB13 is protector rating (A) is 15.0, was 5.0"]
+        );
+        assert_eq!(words(BEFORE), Vec::<String>::new());
+    }
+}
