@@ -456,6 +456,22 @@ pub const NUMBER_WIRES: &str = "Number wires that are not built";
 pub const STEP_OF_WIRE: &str = "Step of a wire";
 pub const ON_SHELF: &str = "On the shelf";
 pub const READ_VALUE: &str = "Value read";
+pub const COMPARE: &str = "Compare with another file, and take it in";
+pub const COMPARE_HELP: &str = "A co-builder's file, or this project as it was. What differs is listed by record and \
+                                field. With the file that you both began with, edits of different fields go together \
+                                by themselves.";
+pub const OTHER_FILE: &str = "The other file…";
+pub const BEGAN_WITH: &str = "The file both began with…";
+pub const IN_OTHER_FILE: &str = "In the other file";
+pub const NOTHING_DIFFERS: &str = "Nothing differs.";
+pub const TAKEN_TOGETHER: &str = "Taken together";
+pub const NO_BEGINNING: &str = "Without the file that both began with, nobody can say who changed what: every field \
+                                that differs is asked, and what only one file has is kept.";
+pub const BOTH_CHANGED: &str =
+    "Both say something else here; yours stands unless you choose theirs:";
+pub const TAKE_THEIRS: &str = "Take theirs";
+pub const TAKE_IN: &str = "Take it in";
+pub const TAKEN_IN: &str = "Another file taken in";
 pub const ENTRIES: &str = "Entries";
 pub const NEW_ENTRY: &str = "New entry";
 pub const ADD_ENTRY: &str = "Add to the log";

@@ -11,6 +11,7 @@ use loomwright_core::{
 
 use crate::{
     App, app,
+    compare::CompareFiles,
     papers::Papers,
     platform::clock,
     settings::Settings,
@@ -35,6 +36,7 @@ pub fn Log() -> impl IntoView {
             <Papers offered=&["loads", "pack"] first=strings::ENTRIES />
             <Given when=move || app.view.paper.get().is_empty()>
                 {new_entry(app)}
+                <CompareFiles />
                 {move || app.session.with(entries)}
             </Given>
         </section>

@@ -71,14 +71,39 @@ pub struct Merged {
 /// # Errors
 /// [`MergeError`] if fields of both make a record that is none, such as a kind that has no such field.
 pub fn merge(base: &Document, ours: &Document, theirs: &Document) -> Result<Merged, MergeError> {
-    let (ours, theirs) = apart(base, ours, theirs);
-    let mut conflicts = Vec::new();
+    merge_by(Some(base), ours, theirs, &Sorted::new())
+}
+
+/// The same, with theirs in the fields that are named by their path, and with or without a beginning that
+/// both have in common: without one, every field in which they differ is a conflict, and what only one of
+/// them has is kept.
+///
+/// # Errors
+/// As [`merge`].
+pub fn merge_by(
+    base: Option<&Document>,
+    ours: &Document,
+    theirs: &Document,
+    take_theirs: &Sorted<String>,
+) -> Result<Merged, MergeError> {
+    let nothing = Document::default();
+    let (ours, theirs) = match base {
+        Some(base) => apart(base, ours, theirs),
+        // Without it, one key is one thing.
+        None => (ours.clone(), theirs.clone()),
+    };
+    let base = base.unwrap_or(&nothing);
+    let mut merging = Merging {
+        conflicts: Vec::new(),
+        take_theirs,
+    };
     let trees = [base, &ours, &theirs].map(whole);
     let merged = put(
         "",
         [Some(&trees[0]), Some(&trees[1]), Some(&trees[2])],
-        &mut conflicts,
+        &mut merging,
     );
+    let mut conflicts = merging.conflicts;
     let document = from_tree(&merged.unwrap_or(Value::Null))?;
     let document = sound(
         edit::settled(document),
@@ -191,11 +216,17 @@ fn items_apart(base: Option<&Sheet>, ours: &mut Sheet, theirs: &mut Sheet) {
     }
 }
 
+/// What a merge gathers, and what was decided before.
+struct Merging<'t> {
+    conflicts: Vec<Conflict>,
+    take_theirs: &'t Sorted<String>,
+}
+
 /// One value of three.
 fn put(
     path: &str,
     [base, ours, theirs]: [Option<&Value>; 3],
-    out: &mut Vec<Conflict>,
+    out: &mut Merging<'_>,
 ) -> Option<Value> {
     if ours == theirs || theirs == base {
         return ours.cloned();
@@ -230,14 +261,17 @@ fn put(
             )))
         }
         _ => {
-            out.push(Conflict {
+            out.conflicts.push(Conflict {
                 key: key_of(path),
                 path: path.to_owned(),
                 base: base.cloned(),
                 ours: ours.cloned(),
                 theirs: theirs.cloned(),
             });
-            ours.or(theirs).cloned()
+            match out.take_theirs.contains(path) {
+                true => theirs.or(ours).cloned(),
+                false => ours.or(theirs).cloned(),
+            }
         }
     }
 }
@@ -261,7 +295,7 @@ fn parts(
     base: &[Value],
     ours: &[Value],
     theirs: &[Value],
-    out: &mut Vec<Conflict>,
+    out: &mut Merging<'_>,
 ) -> Vec<Value> {
     let find = |list: &[Value], id: &str| list.iter().find(|it| part_id(it) == Some(id)).cloned();
     let ids = |list: &[Value]| -> Vec<String> {
@@ -372,6 +406,25 @@ mod tests {
         assert_eq!(merged.document.wires["P30A18"].length_m, Some(3.0));
         let told = conflict.words(&ours);
         assert!(told.contains("here 3.0, there 3.1, before 2.9"), "{told}");
+    }
+
+    #[test]
+    fn theirs_stands_where_it_is_chosen_and_without_a_beginning_all_is_asked() {
+        let ours = with(|it| wire(it, "P30A18").length_m = Some(3.0));
+        let theirs = with(|it| {
+            wire(it, "P30A18").length_m = Some(3.1);
+            wire(it, "P31A18").colour = "blue".into();
+        });
+        let take = Sorted::from(["wires.P30A18.length_m".to_owned()]);
+        let base = document(BASE);
+        let merged = merge_by(Some(&base), &ours, &theirs, &take).expect("sound");
+        assert_eq!(merged.document.wires["P30A18"].length_m, Some(3.1));
+        let alone = document(&format!("{BASE}\nwire W9 LT1.- open 22 1m"));
+        let merged = merge_by(None, &alone, &theirs, &Sorted::new()).expect("sound");
+        assert_eq!(
+            (merged.conflicts.len(), merged.document.wires.len()),
+            (2, 3)
+        );
     }
 
     #[test]

@@ -93,7 +93,7 @@ pub fn table(document: &Document) -> Table {
             true => vec![tool_a],
             false => vec![tool_a, tool_b],
         };
-        let make = |end| Termination::of(document, end).words(wire.gauge_awg);
+        let make = |end| Termination::of(document, wire, end).words(wire.gauge_awg);
         let mut row = vec![
             Cell::text(harness),
             Cell::text(document.wire_label(id)),

@@ -265,14 +265,11 @@ fn ends(document: &Document, needs: &mut Needs) {
         for end in [&wire.from, &wire.to] {
             sleeves += 1.0;
             let gauge = wire.gauge_awg;
-            match Termination::of(document, end) {
+            match Termination::of(document, wire, end) {
                 Termination::Contact { style, sort } => {
                     let what = sort.unwrap_or("contact");
-                    let of = if style.is_empty() {
-                        "connector"
-                    } else {
-                        &style
-                    };
+                    let style = style.split(',').next().unwrap_or_default();
+                    let of = if style.is_empty() { "connector" } else { style };
                     put(needs, CONTACTS, format!("{what} for {of}"), 1.0);
                 }
                 Termination::Ring | Termination::Bond => {
@@ -303,6 +300,9 @@ fn ends(document: &Document, needs: &mut Needs) {
                 }
                 Termination::Solder => {
                     put(needs, SLEEVES, "clear sleeve over a soldered joint", 1.0);
+                }
+                Termination::Coax => {
+                    put(needs, CONNECTORS, "coax connector", 1.0);
                 }
                 Termination::Open => {}
             }

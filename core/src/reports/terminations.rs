@@ -2,7 +2,7 @@
 
 use super::harness::device;
 use crate::{
-    document::{Contacts, DeviceKind, Document, End, TerminalForm, Wire},
+    document::{ConductorKind, Contacts, DeviceKind, Document, End, TerminalForm, Wire},
     units::Gauge,
 };
 
@@ -28,14 +28,17 @@ pub enum Termination {
     Splice,
     /// A ring terminal on bare metal.
     Bond,
+    /// A connector of the coaxial cable's own.
+    Coax,
     /// Not wired yet: closed off.
     Open,
 }
 
 impl Termination {
-    /// What one end gets.
-    pub fn of(document: &Document, end: &End) -> Self {
+    /// What one end of a wire gets.
+    pub fn of(document: &Document, wire: &Wire, end: &End) -> Self {
         match end {
+            End::Terminal(..) if wire.conductor == ConductorKind::Coax => Self::Coax,
             End::Splice(_) => Self::Splice,
             End::Structure(_) => Self::Bond,
             End::Open => Self::Open,
@@ -80,6 +83,7 @@ impl Termination {
             Self::Solder => "solder, clear sleeve".into(),
             Self::LeadSplice | Self::Splice => "splice, clear sleeve".into(),
             Self::Bond => format!("ring on bare metal, {gauge} AWG"),
+            Self::Coax => "coax connector".into(),
             Self::Open => "not wired: close off".into(),
         }
     }

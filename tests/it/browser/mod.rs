@@ -10,6 +10,7 @@ mod driver;
 mod editing;
 mod files;
 mod grid;
+mod merging;
 mod page;
 mod papers;
 mod quick;

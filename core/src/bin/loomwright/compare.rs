@@ -10,7 +10,7 @@ use loomwright_core::{
         self,
         compare::{Became, Difference, compare},
     },
-    rules::{self, Finding, Verdict},
+    rules::{self, Verdict},
 };
 use serde_json::json;
 
@@ -58,12 +58,10 @@ fn told(it: &Difference) -> serde_json::Value {
 
 /// Open findings of one verdict that the other has not.
 fn only(here: &Verdict, there: &Verdict) -> Vec<String> {
-    let open = |it: &&Finding| it.accepted.is_none();
-    let is_there = |it: &Finding| {
-        let mut others = there.findings.iter().filter(open);
-        others.any(|other| other.rule == it.rule && other.at == it.at)
-    };
-    let findings = here.findings.iter().filter(open).filter(|it| !is_there(it));
+    let findings = here
+        .without(there)
+        .into_iter()
+        .filter(|it| it.accepted.is_none());
     findings
         .map(|it| format!("{}: {}", it.rule, it.message))
         .collect()
