@@ -76,7 +76,8 @@ pub fn CompareFiles() -> impl IntoView {
     }
 }
 
-fn picker(app: App, label: &'static str, into: RwSignal<Option<Arc<Document>>>) -> AnyView {
+/// A button that takes a project file, which is not opened but kept here to look at.
+pub fn picker(app: App, label: &'static str, into: RwSignal<Option<Arc<Document>>>) -> AnyView {
     let open = move |event: ev::Event| {
         let Some(chosen) = pick::chosen(&event) else {
             return;

@@ -2,7 +2,7 @@
 
 use std::{sync::Arc, time::Duration};
 
-use leptos::{ev, prelude::*};
+use leptos::prelude::*;
 use loomwright_core::{
     document::Document,
     drawing,
@@ -16,8 +16,8 @@ use loomwright_core::{
 };
 
 use crate::{
-    App, app, file,
-    platform::{clock, download, paper as page, pick, print},
+    App, app, compare,
+    platform::{clock, download, paper as page, print},
     settings::Settings,
     strings,
     widgets::{Choice, Number, Text, Views},
@@ -289,7 +289,7 @@ fn fields(look: Look, name: &str) -> AnyView {
             &mut project.spare_percent
         }),
         "labels" => numbering(look.app),
-        "loads" => earlier(look),
+        "loads" => compare::picker(look.app, strings::SET_BESIDE, look.before),
         _ => ().into_any(),
     }
 }
@@ -323,32 +323,6 @@ fn grouping(look: Look) -> AnyView {
             value=look.sorted_by
             on_commit=move |key: String| look.sorted_by.set(key)
         />
-    }
-    .into_any()
-}
-
-/// A file of the project as it was, to set the loads beside.
-fn earlier(look: Look) -> AnyView {
-    let open = move |event: ev::Event| {
-        let Some(file) = pick::chosen(&event) else {
-            return;
-        };
-        leptos::task::spawn_local(async move {
-            let opened = match pick::read(file, file::BYTES_MAX).await {
-                Some(picked) => file::open(&picked.bytes),
-                None => Err(strings::FILE_TOO_LARGE.into()),
-            };
-            match opened {
-                Ok(document) => look.before.set(Some(Arc::new(document))),
-                Err(why) => look.app.session.say(why),
-            }
-        });
-    };
-    view! {
-        <label class="button">
-            {strings::SET_BESIDE}
-            <input class="spoken" type="file" accept=".json,application/json" on:change=open />
-        </label>
     }
     .into_any()
 }

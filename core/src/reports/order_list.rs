@@ -39,6 +39,16 @@ struct Need {
     note: String,
 }
 
+impl Need {
+    /// Adds what it is for.
+    fn also(&mut self, what: &str) {
+        if !self.note.is_empty() {
+            self.note += ", ";
+        }
+        self.note += what;
+    }
+}
+
 /// Needs by kind and item.
 type Needs = Map<(String, String), Need>;
 
@@ -345,10 +355,7 @@ fn connectors(document: &Document, needs: &mut Needs) {
                 format!("{style} with backshell, half on the wires"),
                 1.0,
             );
-            need.note = match need.note.as_str() {
-                "" => of,
-                note => format!("{note}, {of}"),
-            };
+            need.also(&of);
         }
     }
 }
@@ -385,10 +392,7 @@ fn devices(document: &Document, needs: &mut Needs) {
                 &device.title
             };
             let need = put(needs, DEVICES, title.as_str(), 1.0);
-            need.note = match need.note.as_str() {
-                "" => device.tag.clone(),
-                note => format!("{note}, {}", device.tag),
-            };
+            need.also(&device.tag);
         }
     }
 }
@@ -400,10 +404,7 @@ fn jack_parts(device: &Device, jack: &Jack, needs: &mut Needs) {
         JackUse::Other => "jack",
     };
     let need = put(needs, JACKS, what, 1.0);
-    need.note = match need.note.as_str() {
-        "" => device.tag.clone(),
-        note => format!("{note}, {}", device.tag),
-    };
+    need.also(&device.tag);
     if jack.isolated {
         put(
             needs,

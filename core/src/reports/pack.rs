@@ -5,7 +5,7 @@ use super::{Asked, Cell, PAPERS, Paper, Part, Table};
 use crate::{
     document::{Document, LogKind, natural_cmp},
     order::sort_by,
-    rules::{self, At, Level, Verdict},
+    rules::{self, At, Verdict},
 };
 
 /// The paper.
@@ -166,7 +166,7 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
             } else {
                 "Open"
             }),
-            Cell::text(level(finding.level)),
+            Cell::text(finding.level.word()),
             Cell::text(finding.title),
             Cell::text(&finding.message),
             Cell::text(reason),
@@ -201,15 +201,6 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
             .push(vec![Cell::text(rule.title), Cell::text(sources.join("; "))]);
     }
     paper.table(table);
-}
-
-fn level(level: Level) -> &'static str {
-    match level {
-        Level::Hazard => "hazard",
-        Level::Fault => "fault",
-        Level::Caution => "caution",
-        Level::Note => "note",
-    }
 }
 
 fn place(at: &At) -> String {

@@ -19,6 +19,18 @@ pub enum Level {
     Note,
 }
 
+impl Level {
+    /// In a word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Hazard => "hazard",
+            Self::Fault => "fault",
+            Self::Caution => "caution",
+            Self::Note => "note",
+        }
+    }
+}
+
 /// A record, or a part of one, that a finding is about.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct At {

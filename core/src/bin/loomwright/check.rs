@@ -139,7 +139,7 @@ fn put_finding(text: &mut String, finding: &Finding) {
     let _ = writeln!(
         text,
         "{}[{}]: {}",
-        level(finding.level),
+        finding.level.word(),
         finding.rule,
         finding.message
     );
@@ -191,14 +191,5 @@ fn figure(value: f64) -> String {
     match text.contains('.') {
         true => text.trim_end_matches('0').trim_end_matches('.').into(),
         false => text,
-    }
-}
-
-fn level(level: Level) -> &'static str {
-    match level {
-        Level::Hazard => "hazard",
-        Level::Fault => "fault",
-        Level::Caution => "caution",
-        Level::Note => "note",
     }
 }

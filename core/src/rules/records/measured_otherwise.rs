@@ -415,6 +415,28 @@ mod tests {
         assert!(told[0].1[0].contains("the washers of JK5"), "{told:?}");
     }
 
+    /// What is said first of one reading; nothing if it is right.
+    fn suspects(
+        text: &str,
+        (test, from, to): (Test, (&str, &str), Option<(&str, &str)>),
+        typed: &str,
+    ) -> Option<String> {
+        let mut document = document(text);
+        let end = |(device, terminal): (&str, &str)| End::terminal(device, terminal);
+        let (from, to) = (end(from), to.map_or(End::Open, end));
+        let change = put_reading(&document, (test, &from, &to), typed, "ME", "");
+        change
+            .expect("a reading")
+            .apply(&mut document)
+            .expect("made for it");
+        let verdict = check_all(&document);
+        let mut found = verdict
+            .findings
+            .into_iter()
+            .filter(|it| it.rule == RULE.slug);
+        found.next().map(|it| it.working[0].clone())
+    }
+
     /// 12.8 V stand behind the breaker, and nothing behind one that is out.
     #[test]
     fn finds_volts_that_are_not_there() {
@@ -427,21 +449,7 @@ mod tests {
             wire L1 MBUS.CB5 LT1.+ 20 1m
             wire L2 LT1.- GB1.T1 20 1m
             wire G GB1.STUD BT1.- 6 1m";
-        let told = |typed: &str| {
-            let mut document = document(text);
-            let (from, to) = (End::terminal("LT1", "+"), End::Open);
-            let change = put_reading(&document, (Test::Volts, &from, &to), typed, "ME", "");
-            change
-                .expect("a reading")
-                .apply(&mut document)
-                .expect("made for it");
-            let verdict = check_all(&document);
-            let mut found = verdict
-                .findings
-                .into_iter()
-                .filter(|it| it.rule == RULE.slug);
-            found.next().map(|it| it.working[0].clone())
-        };
+        let told = |typed| suspects(text, (Test::Volts, ("LT1", "+"), None), typed);
         assert_eq!(told("12.7"), None);
         assert!(told("0.1").expect("a finding").contains("its breaker"));
         assert!(told("25").expect("a finding").contains("a second feed"));
@@ -456,20 +464,12 @@ mod tests {
             inside B resistor J2-5 J2-6 120
             wire H A.J1-5 B.J2-5 22 2m
             wire L A.J1-6 B.J2-6 22 2m";
-        let told = |typed: &str| {
-            let mut document = document(text);
-            let (high, low) = (End::terminal("A", "J1-5"), End::terminal("A", "J1-6"));
-            let change = put_reading(&document, (Test::Resistance, &high, &low), typed, "ME", "");
-            change
-                .expect("a reading")
-                .apply(&mut document)
-                .expect("made for it");
-            let verdict = check_all(&document);
-            let mut found = verdict
-                .findings
-                .into_iter()
-                .filter(|it| it.rule == RULE.slug);
-            found.next().map(|it| it.working[0].clone())
+        let told = |typed| {
+            suspects(
+                text,
+                (Test::Resistance, ("A", "J1-5"), Some(("A", "J1-6"))),
+                typed,
+            )
         };
         assert_eq!(told("60"), None);
         assert!(
