@@ -445,6 +445,17 @@ fn the_schema_takes_the_samples_and_refuses_what_is_wrong() {
     let (code, text, _) = told(&["schema"]);
     assert_eq!(code, 0);
     let schema: Value = serde_json::from_str(&text).expect("JSON");
+    // The one that is published beside the app is this one.
+    let published = top().join("public/format/loomwright.schema.json");
+    if std::env::var_os("LOOMWRIGHT_WRITE").is_some() {
+        fs::write(&published, &text).expect("it can be written");
+    }
+    let kept = fs::read_to_string(&published).unwrap_or_default();
+    assert!(
+        kept == text,
+        "write {} anew with LOOMWRIGHT_WRITE=1",
+        published.display()
+    );
     let mut schemas = boon::Schemas::new();
     let mut compiler = boon::Compiler::new();
     let name = "urn:project";

@@ -338,3 +338,25 @@ fn every_device_is_on_a_sheet() {
         }
     }
 }
+
+/// Files as earlier programs wrote them, a folder a version of the format: all of them open, for ever.
+#[test]
+fn files_of_every_version_open() {
+    let folder = loomwright_tests::top().join("tests/data/versions");
+    for version in 1..=exchange::VERSION {
+        let files = std::fs::read_dir(folder.join(version.to_string())).expect("a folder each");
+        let mut found = 0;
+        for file in files {
+            let file = file.expect("it can be listed").path();
+            let bytes = std::fs::read(&file).expect("it can be read");
+            let opened = exchange::open(&bytes);
+            let opened = opened.unwrap_or_else(|error| panic!("{}: {error}", file.display()));
+            assert_eq!(opened.version, version);
+            // Written anew and opened again it is the same.
+            let again = exchange::open(&exchange::save(&opened.document)).expect("our own file");
+            assert!(again.document == opened.document, "{}", file.display());
+            found += 1;
+        }
+        assert!(found > 0, "no file of version {version}");
+    }
+}

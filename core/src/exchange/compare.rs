@@ -143,7 +143,7 @@ pub(super) fn part_id(value: &Value) -> Option<&str> {
 }
 
 /// A field's name as words: `gauge_awg` is "gauge (AWG)".
-fn spoken(name: &str) -> String {
+pub(super) fn spoken(name: &str) -> String {
     let unit = [
         "_mm", "_m", "_v", "_a", "_ah", "_ohm", "_c", "_min", "_awg", "_s", "_h", "_ft",
     ];
@@ -164,7 +164,7 @@ fn spoken(name: &str) -> String {
 }
 
 /// A value as a person reads it: an end by its label, nothing as "not given".
-fn shown(document: &Document, value: Option<&Value>) -> String {
+pub(super) fn shown(document: &Document, value: Option<&Value>) -> String {
     match value {
         None | Some(Value::Null) => "not given".into(),
         Some(Value::String(text)) if text.is_empty() => "empty".into(),

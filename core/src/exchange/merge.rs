@@ -6,7 +6,7 @@
 
 use serde_json::{Map, Value};
 
-use super::compare::{are_parts, from_tree, part_id, whole};
+use super::compare::{are_parts, from_tree, part_id, shown, spoken, whole};
 use crate::{
     document::{Document, Sheet, invariants},
     edit::{self, Key},
@@ -40,20 +40,26 @@ pub struct Conflict {
 }
 
 impl Conflict {
-    /// In a line.
+    /// In a line: "wire P30A18, length (m): here 3.0, there 3.1, before 2.9".
     pub fn words(&self, ours: &Document) -> String {
-        let shown = |value: &Option<Value>| value.as_ref().map_or("gone".into(), Value::to_string);
         let name = match &self.key {
             Some(key) => format!("{} {}", key.kind(), ours.key_label(key)),
             None => String::new(),
         };
-        format!(
-            "{name} ({}): here {}, there {}, before {}",
-            self.path,
-            shown(&self.ours),
-            shown(&self.theirs),
-            shown(&self.base)
-        )
+        // Behind the map and the record's key, or behind "project".
+        let before = if self.key == Some(Key::Project) { 1 } else { 2 };
+        let fields: Vec<String> = self.path.split('.').skip(before).map(spoken).collect();
+        let field = if fields.is_empty() {
+            "the whole record".into()
+        } else {
+            fields.join(" ")
+        };
+        let [here, there] = [&self.ours, &self.theirs].map(|it| shown(ours, it.as_ref()));
+        let was = match &self.base {
+            Some(base) => format!(", before {}", shown(ours, Some(base))),
+            None => String::new(),
+        };
+        format!("{name}, {field}: here {here}, there {there}{was}")
     }
 }
 

@@ -3,7 +3,7 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{Figures, LIVE_ABOVE_V, Operator, Overrides, failures::usual_state};
+use super::{Figures, LIVE_ABOVE_V, Operator, Overrides, failures::usual_state, states::load_amps};
 use crate::{
     document::{Document, ElementKind, End, LoadUse, State},
     ids::{DeviceId, ElementId, StateId},
@@ -166,7 +166,15 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         if pins.is_empty() {
             pins.extend(volts(load_side).map(|volts| (end(netlist, load_side), volts)));
         }
-        let amps = [Figures::Continuous, Figures::Peak].map(|figures| {
+        // Most loads take the same all the time: one solution serves both figures.
+        let is_steady = loads.iter().filter(|load| mine(load)).all(|load| {
+            let EdgeKind::Load(load) = &netlist.graph[*load].kind else {
+                return true;
+            };
+            let amps = |used, figures| load_amps(load, used, figures);
+            amps(LoadUse::Peak, Figures::Peak) == amps(LoadUse::Continuous, Figures::Continuous)
+        });
+        let mut drawn = |figures| {
             let used = match figures {
                 Figures::Continuous => LoadUse::Continuous,
                 Figures::Peak => LoadUse::Peak,
@@ -180,7 +188,12 @@ pub fn power_up(document: &Document) -> Vec<Step> {
             };
             let point = operator.operate(&id, &state, figures, &on);
             point.element_amps(device, element).map(f64::abs)
-        });
+        };
+        let continuous = drawn(Figures::Continuous);
+        let amps = match is_steady {
+            true => [continuous; 2],
+            false => [continuous, drawn(Figures::Peak)],
+        };
         steps.push(Step {
             device: device.clone(),
             element: element.clone(),

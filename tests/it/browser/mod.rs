@@ -15,6 +15,7 @@ mod page;
 mod papers;
 mod quick;
 mod steps;
+mod stretch;
 mod trace;
 
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};

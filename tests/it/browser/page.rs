@@ -274,6 +274,11 @@ impl Page {
         }
     }
 
+    /// Moves the mouse to a place and lets it rest there.
+    pub async fn hover(&self, at: At) {
+        self.mouse("mouseMoved", at, 0).await;
+    }
+
     /// Presses at one place, moves to another and lets go.
     pub async fn drag(&self, from: At, to: At) {
         self.drag_begin(from, to).await;
