@@ -227,7 +227,14 @@ impl Page {
 
     /// The page as it would be printed, also kept as `NAME.pdf` in the journey's folder.
     pub async fn pdf(&self, name: &str) -> Vec<u8> {
-        let params = json!({ "preferCSSPageSize": true, "printBackground": true });
+        self.pdf_on(name, (8.5, 11.0)).await
+    }
+
+    /// The same on paper of this width and height, in.
+    pub async fn pdf_on(&self, name: &str, (wide, high): (f64, f64)) -> Vec<u8> {
+        let params = json!({
+            "preferCSSPageSize": true, "printBackground": true, "paperWidth": wide, "paperHeight": high,
+        });
         let answer = self.session.devtools("Page.printToPDF", params).await;
         let data = answer["data"].as_str().expect("a PDF comes as text");
         let pdf = base64::engine::general_purpose::STANDARD

@@ -5,6 +5,9 @@ use serde_json::Value;
 use super::steps::{begin, open_teasel, stored_project};
 use super::{Page, Screen, journey};
 
+/// Width and height of A4 paper, in (ISO 216: 210 mm by 297 mm).
+const A4_IN: (f64, f64) = (210.0 / 25.4, 297.0 / 25.4);
+
 /// A tick or field of the paper, by what it is about.
 fn field(about: &str) -> String {
     format!("#shown-paper input[aria-label=\"{about}\"]")
@@ -47,6 +50,40 @@ fn a_wire_is_ticked_through_its_build_on_a_phone() {
         page.screenshot("ticked").await;
         page.reload().await;
         assert_eq!(status(page, "l4c22n").await, "tested");
+    });
+}
+
+/// Wires are numbered by the scheme that is typed; what is built keeps its number, and that is said.
+#[test]
+fn wires_are_numbered_by_the_builders_scheme() {
+    journey("papers-numbers", Screen::TABLET, async |page| {
+        begin(page).await;
+        page.press_named(".room-tab", "Build").await;
+        page.press_named(".paper-choice button", "Labels").await;
+        let before = stored_project(page).await;
+        page.fill(
+            ".paper-fields label:nth-of-type(2) input",
+            "{letter}{circuit}{segment}-{gauge}{ground}",
+        )
+        .await;
+        page.keys("\u{e004}").await;
+        page.press_named(".paper-fields button", "Number wires that are not built")
+            .await;
+        page.wait_until(
+            "what is built is told",
+            "document.querySelector('.strip').textContent.includes('not numbered anew')",
+            5,
+        )
+        .await;
+        page.screenshot("numbered").await;
+        let after = stored_project(page).await;
+        let number = |project: &Value, wire: &str| project["wires"][wire]["number"].clone();
+        // Marked and laid in: the number is on the wire.
+        assert_ne!(after["wires"]["l1c18"]["status"], "planned");
+        assert_eq!(number(&after, "l1c18"), number(&before, "l1c18"));
+        assert_eq!(after["wires"]["q1a18"]["status"], "planned");
+        let new = number(&after, "q1a18");
+        assert!(new.as_str().is_some_and(|it| it.ends_with("-18")), "{new}");
     });
 }
 
@@ -154,8 +191,9 @@ fn labels_are_printed_and_every_paper_is_shown() {
                 )
                 .await;
                 page.screenshot(&format!("{room}-{n}")).await;
-                let pdf = page.pdf(&format!("{room}-{n}")).await;
-                assert!(pdf.starts_with(b"%PDF"));
+                let letter = page.pdf(&format!("{room}-{n}")).await;
+                let a4 = page.pdf_on(&format!("{room}-{n}-a4"), A4_IN).await;
+                assert!(letter.starts_with(b"%PDF") && a4.starts_with(b"%PDF"));
             }
         }
     });
