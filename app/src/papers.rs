@@ -146,7 +146,7 @@ fn shown(look: Look, name: &'static str) -> AnyView {
         </div>
         <div class="paper-fields">{fields(look, name)}</div>
         {move || look.under_way.get().map(|done| view! {
-            <progress max=pack::steps().to_string() value=done.to_string()></progress>
+            <progress max=app.session.with(pack::steps).to_string() value=done.to_string()></progress>
         })}
         <div
             id=SHOWN
@@ -211,7 +211,7 @@ fn step(look: Look, revision: u64, (document, mut paper): (Document, Paper), at:
     if !is_wanted || look.app.session.revision_now() != revision {
         return;
     }
-    if at == pack::steps() {
+    if at == pack::steps(&document) {
         look.under_way.set(None);
         page::show(SHOWN, &html::body(&paper, Form::Screen));
         return;

@@ -11,7 +11,7 @@ use crate::{
 /// The paper.
 pub fn paper(asked: &Asked<'_>) -> Paper {
     let mut paper = empty(asked.document);
-    for step in 0..steps() {
+    for step in 0..steps(asked.document) {
         put(&mut paper, asked, step);
     }
     paper
@@ -22,20 +22,22 @@ pub fn empty(document: &Document) -> Paper {
     Paper::new("pack", "Wiring", document)
 }
 
-/// In how many steps the pack is made, for whoever shows how far it is.
-pub fn steps() -> usize {
-    // Title and sheets, every other paper, log and findings.
-    PAPERS.len() + 1
+/// In how many steps the pack is made, for whoever shows how far it is: title, each sheet, every other
+/// paper, log and findings.
+pub fn steps(document: &Document) -> usize {
+    document.sheets.len() + PAPERS.len() + 1
 }
 
 /// Makes one step of it, from 0, in order.
 pub fn put(paper: &mut Paper, asked: &Asked<'_>, step: usize) {
     let document = asked.document;
+    let sheets = document.sheets.len();
     let mut others = PAPERS.iter().filter(|(name, ..)| *name != "pack");
     if step == 0 {
         title_page(paper, document);
-        sheets(paper, asked);
-    } else if let Some((.., make)) = others.nth(step - 1) {
+    } else if step <= sheets {
+        sheet(paper, asked, step - 1);
+    } else if let Some((.., make)) = others.nth(step - 1 - sheets) {
         let one = make(asked);
         paper.parts.push(Part::Page);
         paper.heading(one.title);
@@ -76,16 +78,18 @@ fn title_page(paper: &mut Paper, document: &Document) {
     );
 }
 
-fn sheets(paper: &mut Paper, asked: &Asked<'_>) {
+/// One sheet, counted in the order of their numbers.
+fn sheet(paper: &mut Paper, asked: &Asked<'_>, at: usize) {
     let mut sheets: Vec<_> = asked.document.sheets.iter().collect();
     sort_by(&mut sheets, |a, b| a.1.number.cmp(&b.1.number));
-    for (id, sheet) in sheets {
-        paper.parts.push(Part::Page);
-        paper.parts.push(Part::Drawing {
-            svg: (asked.drawn)(asked.document, id),
-            told: format!("sheet {}, {}", sheet.number, sheet.title),
-        });
-    }
+    let Some((id, sheet)) = sheets.get(at) else {
+        return;
+    };
+    paper.parts.push(Part::Page);
+    paper.parts.push(Part::Drawing {
+        svg: (asked.drawn)(asked.document, id),
+        told: format!("sheet {}, {}", sheet.number, sheet.title),
+    });
 }
 
 fn log(paper: &mut Paper, document: &Document) {
