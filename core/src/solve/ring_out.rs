@@ -156,6 +156,7 @@ impl RingOut {
             document,
             points: points(document, &netlist),
             first: first_wires(document),
+            joined: joined(document, &netlist),
             netlist: &netlist,
             stays: &stays,
             group: &group,
@@ -297,12 +298,35 @@ fn first_wires(document: &Document) -> Map<&End, (usize, bool)> {
     first
 }
 
+/// Loads, coils, resistors and diodes of what does not unplug, and resistors in backshells, which stay with
+/// the wiring.
+fn joined(document: &Document, netlist: &Netlist) -> Vec<EdgeIndex> {
+    let stays = |edge: &EdgeIndex| {
+        let EdgeOf::Element(id, ..) = &netlist.graph[*edge].of else {
+            return false;
+        };
+        match &netlist.graph[*edge].kind {
+            EdgeKind::Resistor { .. } => true,
+            EdgeKind::Load(_)
+            | EdgeKind::Coil { .. }
+            | EdgeKind::Diode { .. }
+            | EdgeKind::Alternator { .. } => {
+                (document.devices.get(id)).is_some_and(|device| !unplugs(device))
+            }
+            _ => false,
+        }
+    };
+    netlist.graph.edge_indices().filter(stays).collect()
+}
+
 struct Sheet<'d> {
     document: &'d Document,
     netlist: &'d Netlist,
     stays: &'d [bool],
     points: Vec<bool>,
     first: Map<&'d End, (usize, bool)>,
+    /// What is not metal and stays joined all the same.
+    joined: Vec<EdgeIndex>,
     group: &'d [usize],
     lines: Vec<Line>,
 }
@@ -354,6 +378,7 @@ impl Sheet<'_> {
     }
 
     fn circuits(&mut self) {
+        let mut least = Least::over(self.netlist);
         for nodes in self.groups() {
             let rank = self.rank(nodes[0]);
             // Every terminal of a block or bus can take the fixed lead; elsewhere one does.
@@ -362,19 +387,21 @@ impl Sheet<'_> {
                 _ => nodes.iter().filter(|it| self.rank(**it) == rank).count(),
             };
             let (fixed, others) = nodes.split_at(fixed);
-            let ways = Least::new(self.netlist, self.stays, fixed);
+            least.begin(self.netlist, self.stays, fixed);
             for &node in others {
-                self.way(&ways, node);
+                self.way(&least, node);
             }
             // One block to the next.
             let mut blocks = Sorted::new();
-            let ways = Least::new(self.netlist, self.stays, &fixed[..1]);
+            if fixed.len() > 1 {
+                least.begin(self.netlist, self.stays, &fixed[..1]);
+            }
             for &node in fixed {
                 if let Point::Terminal(id, _) = self.netlist.point(node)
                     && blocks.insert(id)
                     && blocks.len() > 1
                 {
-                    self.way(&ways, node);
+                    self.way(&least, node);
                 }
             }
             let is_ground = rank == 0
@@ -430,7 +457,7 @@ impl Sheet<'_> {
     /// What is measured from one circuit to another, or to all, through what stays joined.
     fn through(&self, from: usize, to: Option<usize>) -> Expect {
         let (mut names, mut siemens) = (Vec::new(), Some(0.0));
-        for edge in self.netlist.graph.edge_indices() {
+        for &edge in &self.joined {
             let (a, b) = self.netlist.ends(edge);
             let (a, b) = (self.group(a), self.group(b));
             let far = match (a == from, b == from) {
@@ -444,20 +471,14 @@ impl Sheet<'_> {
             let EdgeOf::Element(id, element, _) = &self.netlist.graph[edge].of else {
                 continue;
             };
-            let is_in = (self.document.devices.get(id)).is_some_and(|device| !unplugs(device));
             let ohm = match &self.netlist.graph[edge].kind {
                 EdgeKind::Resistor { ohm } | EdgeKind::Coil { ohm, .. } => Some(*ohm),
                 EdgeKind::Load(load) if load.law == LoadLaw::Resistance => {
                     let amps = load.continuous_a.or(load.intermittent_a).or(load.peak_a);
                     amps.filter(|amps| *amps > 0.0).map(|amps| load.at_v / amps)
                 }
-                EdgeKind::Load(_) | EdgeKind::Diode { .. } | EdgeKind::Alternator { .. } => None,
-                _ => continue,
+                _ => None,
             };
-            // A resistor in a backshell stays with the wiring.
-            if !is_in && !matches!(self.netlist.graph[edge].kind, EdgeKind::Resistor { .. }) {
-                continue;
-            }
             let label = (self.document).record_label("element", &format!("{id}/{element}"));
             if !names.contains(&label) {
                 names.push(label);
@@ -567,20 +588,31 @@ impl Sheet<'_> {
 struct Least {
     ohm: Vec<f64>,
     by: Vec<Option<EdgeIndex>>,
+    /// Nodes that have a way, to be forgotten before the next circuit.
+    known: Vec<NodeIndex>,
 }
 
 impl Least {
-    fn new(netlist: &Netlist, stays: &[bool], from: &[NodeIndex]) -> Self {
+    fn over(netlist: &Netlist) -> Self {
         let count = netlist.graph.node_count();
-        let mut ways = Self {
+        Self {
             ohm: vec![f64::INFINITY; count],
             by: vec![None; count],
-        };
+            known: Vec::new(),
+        }
+    }
+
+    /// Finds the ways from these nodes, and forgets those before.
+    fn begin(&mut self, netlist: &Netlist, stays: &[bool], from: &[NodeIndex]) {
+        for node in self.known.drain(..) {
+            (self.ohm[node.index()], self.by[node.index()]) = (f64::INFINITY, None);
+        }
         // Circuits are trees but for a few loops: taking a node up again when a shorter way is found
         // costs less than an ordered front.
         let mut front: std::collections::VecDeque<NodeIndex> = from.iter().copied().collect();
         for &node in from {
-            ways.ohm[node.index()] = 0.0;
+            self.ohm[node.index()] = 0.0;
+            self.known.push(node);
         }
         while let Some(node) = front.pop_front() {
             for edge in netlist.edges_at(node) {
@@ -589,15 +621,15 @@ impl Least {
                 }
                 let next = netlist.other(edge, node);
                 let ohm = edge_ohm(&netlist.graph[edge].kind, BENCH_C).unwrap_or(0.0);
-                let sum = ways.ohm[node.index()] + ohm;
-                if sum < ways.ohm[next.index()] {
-                    ways.ohm[next.index()] = sum;
-                    ways.by[next.index()] = Some(edge);
+                let sum = self.ohm[node.index()] + ohm;
+                if sum < self.ohm[next.index()] {
+                    self.ohm[next.index()] = sum;
+                    self.by[next.index()] = Some(edge);
+                    self.known.push(next);
                     front.push_back(next);
                 }
             }
         }
-        ways
     }
 
     /// Where the way to a node begins, and its edges; none if there is no way, or the node begins it.
