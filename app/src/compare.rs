@@ -11,7 +11,7 @@ use loomwright_core::{
         merge::{Conflict, Merged, merge_by},
     },
     order::Sorted,
-    rules::{self, Finding},
+    rules::{self, Finding, Verdict},
 };
 
 use crate::{
@@ -114,6 +114,13 @@ fn list(heading: &'static str, nothing: &'static str, lines: Vec<String>) -> Any
     .into_any()
 }
 
+/// The findings that a change brings, and those that it takes away, in lines.
+pub fn comes_and_goes(before: &Verdict, after: &Verdict) -> [Vec<String>; 2] {
+    let line = |it: &Finding| format!("{}: {}", it.title, it.message);
+    let told = |findings: Vec<&Finding>| findings.into_iter().map(line).collect();
+    [told(after.without(before)), told(before.without(after))]
+}
+
 fn preview(it: Beside) -> Option<Preview> {
     let (other, base) = (it.other.get()?, it.base.get());
     let before = it.app.derived.verdict.get();
@@ -127,17 +134,14 @@ fn preview(it: Beside) -> Option<Preview> {
             .map_err(|error| it.app.session.say(error.to_string()))
             .ok()?;
         let after = rules::check(&merged);
-        let told = |findings: Vec<&Finding>| -> Vec<String> {
-            let line = |it: &Finding| format!("{}: {}", it.title, it.message);
-            findings.into_iter().map(line).collect()
-        };
+        let [comes, goes] = comes_and_goes(&before, &after);
         let words = |it: Conflict| {
             let words = it.words(document);
             (it, words)
         };
         Some(Preview {
-            comes: told(after.without(&before)),
-            goes: told(before.without(&after)),
+            comes,
+            goes,
             conflicts: conflicts.into_iter().map(words).collect(),
             change: Change::between(document, &merged),
         })

@@ -176,11 +176,12 @@ fn made(look: Look, name: &str) -> Paper {
     let before = look.before.get_untracked();
     look.app.session.peek(|document| {
         let asked = asked(document, before.as_deref());
-        let mut paper = reports::paper(&asked, name).unwrap_or_default();
-        if name == "wires" {
-            let mut table = wires::table(&asked, look.group.get_untracked());
+        let mut paper = match name {
+            "wires" => wires::paper_by(&asked, look.group.get_untracked()),
+            name => reports::paper(&asked, name).unwrap_or_default(),
+        };
+        if let ("wires", Some(reports::Part::Table(table))) = (name, paper.parts.first_mut()) {
             look.sorted_by.with_untracked(|key| table.sort_by(key));
-            paper.parts[0] = reports::Part::Table(table);
         }
         if name != "pack" {
             look.only.with_untracked(|only| paper.keep(only));

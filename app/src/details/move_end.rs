@@ -9,7 +9,9 @@ use loomwright_core::{
 };
 
 use crate::{
-    app, strings,
+    app,
+    compare::comes_and_goes,
+    strings,
     widgets::{Given, Text, Views},
 };
 
@@ -126,13 +128,10 @@ fn try_it(
         .applied(document)
         .map_err(|error| error.to_string())?;
     let after = rules::check(&after);
-    let told = |findings: Vec<&rules::Finding>| {
-        let line = |it: &rules::Finding| format!("{}: {}", it.title, it.message);
-        findings.into_iter().map(line).collect()
-    };
+    let [comes, goes] = comes_and_goes(before, &after);
     Ok(Trial {
         change,
-        comes: told(after.without(before)),
-        goes: told(before.without(&after)),
+        comes,
+        goes,
     })
 }

@@ -158,9 +158,7 @@ fn paper(app: App) -> String {
         let page = |(id, ..): (SheetId, u32, String)| {
             let size = document.sheets.get(&id).map(|sheet| sheet.size);
             let scene = drawing::scene_in(document, &id, Some(&state));
-            let file = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
-            // Inside a page the XML declaration has no place.
-            let svg = file.split_once("?>").map_or("", |(_, svg)| svg);
+            let svg = drawing::svg::in_page(&scene);
             let class = format!("{:?}", size.unwrap_or_default()).to_ascii_lowercase();
             format!("<div class=\"sheet-page {class}\">{svg}</div>")
         };

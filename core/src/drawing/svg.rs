@@ -42,9 +42,14 @@ pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
     out
 }
 
-/// A sheet in black and white as markup that stands inside a page.
+/// A sheet at rest in black and white, as markup that stands inside a page.
 pub fn plain_svg(document: &Document, sheet: &SheetId) -> String {
-    let file = svg(&scene(document, sheet), Theme::BlackAndWhite, None);
+    in_page(&scene(document, sheet))
+}
+
+/// A scene in black and white, as markup that stands inside a page.
+pub fn in_page(scene: &Scene) -> String {
+    let file = svg(scene, Theme::BlackAndWhite, None);
     // Inside a page the XML declaration has no place.
     file.split_once("?>")
         .map_or(String::new(), |(_, svg)| svg.into())

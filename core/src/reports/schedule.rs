@@ -62,12 +62,7 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
             };
             let down = netlist.downstream(&returns, edge, netlist.ends(edge).1);
             let mut feeds = Vec::new();
-            for edge in down
-                .edges
-                .iter()
-                .copied()
-                .chain(loads_at(netlist, &down.nodes))
-            {
+            for edge in loads_at(netlist, &down.nodes) {
                 let it = &netlist.graph[edge];
                 if let (EdgeKind::Load(_) | EdgeKind::Coil { .. }, EdgeOf::Element(id, ..)) =
                     (&it.kind, &it.of)

@@ -117,8 +117,13 @@ impl Group {
 
 /// The paper, by wire number.
 pub fn paper(asked: &Asked<'_>) -> Paper {
+    paper_by(asked, None)
+}
+
+/// The same, within groups if it is to be grouped.
+pub fn paper_by(asked: &Asked<'_>, group: Option<Group>) -> Paper {
     let mut paper = Paper::new("wires", "Wire list", asked.document);
-    paper.table(table(asked, None));
+    paper.table(table(asked, group));
     paper.text("Most current: the most the wire carries in any state of the project, as solved.");
     paper
 }

@@ -8,10 +8,9 @@ use crate::{
     document::{Document, ElementKind, End, LoadUse, State},
     ids::{DeviceId, ElementId, StateId},
     netlist::{
-        EdgeKind, EdgeOf, Netlist, Point,
+        EdgeKind, EdgeOf, Netlist, Point, Reach,
         trace::{Feeds, Returns, SUPPLY},
     },
-    order::Sorted,
 };
 
 /// What a voltmeter is taken to draw, A: more than it does, and less than any unit (assumed).
@@ -51,11 +50,8 @@ pub fn power_up(document: &Document) -> Vec<Step> {
     let all = protectors(document, netlist);
     let loads = loads(netlist);
     // By protector: what hangs on it.
-    let below: Vec<Sorted<NodeIndex>> = (all.iter())
-        .map(|(_, _, edge)| {
-            let down = netlist.downstream(&returns, *edge, netlist.ends(*edge).1);
-            down.nodes.iter().copied().collect()
-        })
+    let downs: Vec<Reach> = (all.iter())
+        .map(|(_, _, edge)| netlist.downstream(&returns, *edge, netlist.ends(*edge).1))
         .collect();
     let mut steps = Vec::new();
     for (at, (device, element, edge)) in all.iter().enumerate() {
@@ -78,13 +74,11 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         }
         let (mut switches, mut with) = (Vec::new(), Vec::new());
         for edge in &wanted {
-            if let Some((_, (device, element, _))) =
-                all.iter().enumerate().find(|(_, it)| it.2 == *edge)
-            {
+            if let Some((device, element, _)) = all.iter().find(|it| it.2 == *edge) {
                 with.push((device.clone(), element.clone()));
             }
         }
-        let down = netlist.downstream(&returns, *edge, netlist.ends(*edge).1);
+        let down = &downs[at];
         for edge in down.edges.iter().chain(&wanted) {
             let switch = &netlist.graph[*edge];
             let EdgeKind::Switch { made_in, .. } = switch.kind else {
@@ -106,8 +100,8 @@ pub fn power_up(document: &Document) -> Vec<Step> {
             pulled: Vec::new(),
             ..base.clone()
         };
-        for (other_device, other, edge) in &all {
-            let stays = *edge == all[at].2
+        for (other_device, other, other_edge) in &all {
+            let stays = other_edge == edge
                 || with
                     .iter()
                     .any(|it| it.0 == *other_device && it.1 == *other);
@@ -119,7 +113,7 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         let id = StateId::new("first power");
         let mine = |load: &EdgeIndex| {
             let (a, b) = netlist.ends(*load);
-            below[at].contains(&a) || below[at].contains(&b)
+            down.has(a) || down.has(b)
         };
         // The meter is the only load: enough for a diode on the way to conduct.
         let metered = Overrides {
@@ -138,28 +132,22 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         for load in takers(netlist) {
             // Of a motor that turns both ways, the lead that is live now.
             let (a, b) = netlist.ends(load);
-            let live = [a, b]
-                .into_iter()
-                .find(|it| !returns.has(*it) && volts(*it).is_some());
-            let Some(plus) = live else { continue };
+            let mut live = [a, b].into_iter().filter(|it| !returns.has(*it));
+            let Some((plus, volts)) = live.find_map(|it| Some((it, volts(it)?))) else {
+                continue;
+            };
             let end = end(netlist, plus);
-            let others = below.iter().enumerate();
-            match (below[at].contains(&plus), volts(plus)) {
-                (true, found) => {
-                    let there = pins.iter().any(|it| it.0 == end);
-                    pins.extend(found.filter(|_| !there).map(|volts| (end, volts)));
+            if down.has(plus) {
+                if !pins.iter().any(|it| it.0 == end) {
+                    pins.push((end, volts));
                 }
-                (false, Some(_)) => {
-                    let fed_by_one_in = others.into_iter().any(|(n, below)| {
-                        let (device, element, _) = &all[n];
-                        below.contains(&plus)
-                            && with.iter().any(|it| it.0 == *device && it.1 == *element)
-                    });
-                    if !fed_by_one_in && !live_too.contains(&end) {
-                        live_too.push(end);
-                    }
-                }
-                (false, None) => {}
+                continue;
+            }
+            let fed_by_one_in = all.iter().zip(&downs).any(|((device, element, _), down)| {
+                down.has(plus) && with.iter().any(|it| it.0 == *device && it.1 == *element)
+            });
+            if !fed_by_one_in && !live_too.contains(&end) {
+                live_too.push(end);
             }
         }
         let load_side = netlist.ends(*edge).1;

@@ -24,7 +24,7 @@ use loomwright_core::{
 };
 
 use crate::{
-    ask::{Command, Form, Heard, PaperForm, Report, Sample},
+    ask::{Command, Form, GroupBy, Heard, PaperForm, Report, Sample},
     compare, schema,
 };
 
@@ -130,19 +130,17 @@ fn report(ask: &Report) -> Result<(), String> {
         zone: drawing::zone_of,
         drawn: drawing::plain_svg,
     };
+    if ask.group.is_some() && ask.paper != "wires" {
+        return Err("only the wire list can be grouped; leave --group out".into());
+    }
     let mut paper = match &*ask.paper {
+        "wires" => reports::wires::paper_by(&asked, ask.group.map(GroupBy::group)),
         "always-hot" => one_table(reports::always_hot::table(&document)),
         "endurance" => one_table(reports::endurance::table(&document)),
         name => {
             reports::paper(&asked, name).ok_or_else(|| format!("there is no paper {name:?}"))?
         }
     };
-    if let Some(group) = ask.group {
-        if paper.name != "wires" {
-            return Err("only the wire list can be grouped; leave --group out".into());
-        }
-        paper.parts[0] = Part::Table(reports::wires::table(&asked, Some(group.group())));
-    }
     for part in &mut paper.parts {
         let Part::Table(table) = part else { continue };
         if let Some(only) = &ask.only {
