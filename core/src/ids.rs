@@ -81,4 +81,6 @@ id! {
     AcceptedId,
     /// Something measured.
     ReadingId,
+    /// A revision.
+    RevisionId,
 }

@@ -107,11 +107,11 @@ pub fn serve(work: fn(&[String], &dyn Fn(Words))) -> bool {
     true
 }
 
-fn to_js(words: &Words) -> Array {
+pub(super) fn to_js(words: &Words) -> Array {
     words.iter().map(JsValue::from).collect()
 }
 
-fn from_js(value: &JsValue) -> Words {
+pub(super) fn from_js(value: &JsValue) -> Words {
     let words = value.dyn_ref::<Array>().map(Array::iter);
     words
         .into_iter()

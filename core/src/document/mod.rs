@@ -18,6 +18,7 @@ mod project;
 pub mod read;
 mod reading;
 mod reserve;
+mod revision;
 mod sheet;
 mod state;
 mod wire;
@@ -42,14 +43,15 @@ pub use self::{
     project::Project,
     reading::{Reading, Test},
     reserve::Reserve,
+    revision::{Revision, RevisionMark},
     sheet::{HeldStretch, Sheet, SheetItem, SheetNote, SheetSize, Shown},
     state::{AfterAlternator, LoadUse, State},
     wire::{BuildStatus, ConductorKind, InlineFuse, Wire, WireEnd},
 };
 use crate::{
     ids::{
-        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId,
-        StateId, WireId,
+        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RevisionId, RouteId, SheetId,
+        SpliceId, StateId, WireId,
     },
     order::Map,
 };
@@ -96,6 +98,9 @@ pub struct Document {
     /// What was measured.
     #[serde(default)]
     pub readings: Map<ReadingId, Reading>,
+    /// What the project was at points that a person marked.
+    #[serde(default)]
+    pub revisions: Map<RevisionId, Revision>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

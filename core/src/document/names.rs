@@ -100,6 +100,10 @@ impl Document {
                     self.end_label(&reading.from)
                 )
             }),
+            "revision" => self.revisions.get(id).map(|it| match it.name.is_empty() {
+                true => format!("of {}, {}", it.date, it.reason),
+                false => it.name.clone(),
+            }),
             "terminal" => (id.split_once('/'))
                 .map(|(device, terminal)| self.end_label(&End::terminal(device, terminal))),
             "element" => {

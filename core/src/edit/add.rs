@@ -57,6 +57,10 @@ pub fn add_record(document: &Document, record: Record) -> Result<Change, EditErr
                 let id = free::key(&copy.readings, "r1");
                 copy.readings.insert(id, reading);
             }
+            Record::Revision(revision) => {
+                let id = free::key(&copy.revisions, "v1");
+                copy.revisions.insert(id, revision);
+            }
         }
         Ok(())
     })

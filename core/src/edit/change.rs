@@ -5,12 +5,12 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     document::{
-        Accepted, Cable, Device, Document, LogEntry, Place, Project, Reading, Route, Sheet, Splice,
-        State, Wire, invariants,
+        Accepted, Cable, Device, Document, LogEntry, Place, Project, Reading, Revision, Route,
+        Sheet, Splice, State, Wire, invariants,
     },
     ids::{
-        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId,
-        StateId, WireId,
+        AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RevisionId, RouteId, SheetId,
+        SpliceId, StateId, WireId,
     },
     order::{self, Map},
 };
@@ -66,6 +66,14 @@ macro_rules! records {
         }
 
         impl Record {
+            /// True if this is a record of the key's kind.
+            pub fn is_of(&self, key: &Key) -> bool {
+                matches!(
+                    (self, key),
+                    (Self::Project(_), Key::Project) $(| (Self::$kind(_), Key::$kind(_)))*
+                )
+            }
+
             /// What in this record breaks an invariant, were it in the document with this key.
             pub(super) fn broken(&self, document: &Document, key: &Key) -> Vec<invariants::Broken> {
                 match (self, key) {
@@ -143,6 +151,7 @@ records! {
     Log, LogId, LogEntry, log, "log";
     Accepted, AcceptedId, Accepted, accepted, "accepted";
     Reading, ReadingId, Reading, readings, "reading";
+    Revision, RevisionId, Revision, revisions, "revision";
 }
 
 impl Document {

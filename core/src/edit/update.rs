@@ -72,6 +72,7 @@ pub fn rename(document: &Document, key: &Key, name: &str) -> Result<Change, Edit
         Record::Route(it) => &mut it.title,
         Record::State(it) => &mut it.title,
         Record::Sheet(it) => &mut it.title,
+        Record::Revision(it) => &mut it.name,
         Record::Log(_) | Record::Accepted(_) | Record::Reading(_) => {
             return Err(EditError::cannot(
                 format!("{} has no name", document.key_label(key)),

@@ -92,6 +92,7 @@ fn field(key: &Key) -> &'static str {
         Key::Log(_) => "log",
         Key::Accepted(_) => "accepted",
         Key::Reading(_) => "readings",
+        Key::Revision(_) => "revisions",
     }
 }
 
@@ -117,6 +118,7 @@ fn record_text(document: &Document, key: &Key) -> Option<String> {
         Key::Log(id) => of(document.log.get(id)),
         Key::Accepted(id) => of(document.accepted.get(id)),
         Key::Reading(id) => of(document.readings.get(id)),
+        Key::Revision(id) => of(document.revisions.get(id)),
     })
 }
 

@@ -32,16 +32,18 @@ pub enum OpenError {
         /// What was found.
         found: String,
     },
-    /// Written by a newer program.
+    /// Written by a newer program, in a way that this one cannot even look at.
     #[error(
-        "line {line}, version: the file is of version {version}, this program reads up to {VERSION}; \
-         open it with a newer Loomwright"
+        "line {line}, version: the file is of version {version}, this program knows up to {VERSION}; \
+         open it with a newer Loomwright ({why})"
     )]
     Newer {
         /// Line, from 1.
         line: usize,
         /// The file's version.
         version: u64,
+        /// What this program does not understand of it.
+        why: String,
     },
     /// A field that does not hold what it must.
     #[error("line {line}, {path}: {why}{}", more_words(.more))]

@@ -8,7 +8,10 @@ mod error;
 mod headings;
 pub mod list;
 pub mod merge;
+pub mod migrate;
+pub mod packed;
 pub mod pins;
+pub mod revisions;
 mod scan;
 #[cfg(test)]
 mod tests;
@@ -34,6 +37,14 @@ pub struct Opened {
     pub version: u64,
 }
 
+impl Opened {
+    /// True if a newer program wrote it. It is to be looked at and never saved: what this program doesn't
+    /// know of it would be lost or contradicted.
+    pub fn is_newer(&self) -> bool {
+        self.version > VERSION
+    }
+}
+
 /// Opens a file.
 ///
 /// # Errors
@@ -46,11 +57,20 @@ pub fn open(bytes: &[u8]) -> Result<Opened, OpenError> {
     // An editor of text may have put a byte-order mark in front.
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let version = scan::header(bytes)?;
-    let tree: Value =
+    let mut tree: Value =
         serde_json::from_slice(bytes).map_err(|error| OpenError::from_json(&error, ".".into()))?;
+    migrate::bring_up(&mut tree, version, &migrate::STEPS);
+    let newer = |error: OpenError| match version > VERSION {
+        true => OpenError::Newer {
+            line: scan::line_of(bytes, "version"),
+            version,
+            why: error.to_string(),
+        },
+        false => error,
+    };
     let mut document: Document = read(&tree).map_err(|fault| {
         let line = scan::line_of(bytes, &fault.path);
-        OpenError::from_fault(fault, line)
+        newer(OpenError::from_fault(fault, line))
     })?;
     // These two are the file's, not the document's.
     document.extra.remove("format");
@@ -58,12 +78,12 @@ pub fn open(bytes: &[u8]) -> Result<Opened, OpenError> {
     let broken = invariants::broken(&document);
     match broken.first() {
         None => Ok(Opened { document, version }),
-        Some(first) => Err(OpenError::Field {
+        Some(first) => Err(newer(OpenError::Field {
             line: scan::line_of(bytes, &first.path),
             path: first.path.clone(),
             why: first.why.clone(),
             more: broken.len() - 1,
-        }),
+        })),
     }
 }
 

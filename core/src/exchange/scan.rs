@@ -5,13 +5,23 @@ use std::{collections::BTreeSet, fmt};
 
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 
-use super::{FORMAT, OpenError, VERSION};
+use super::{FORMAT, OpenError};
 use crate::document::{invariants::At, limits};
 
 /// The objects of a file that hold records, keyed by id.
-const RECORDS: [&str; 11] = [
-    "places", "devices", "wires", "cables", "splices", "routes", "states", "sheets", "log",
-    "accepted", "readings",
+const RECORDS: [&str; 12] = [
+    "places",
+    "devices",
+    "wires",
+    "cables",
+    "splices",
+    "routes",
+    "states",
+    "sheets",
+    "log",
+    "accepted",
+    "readings",
+    "revisions",
 ];
 
 /// Looks through a file and returns its version.
@@ -32,7 +42,6 @@ pub(super) fn header(bytes: &[u8]) -> Result<u64, OpenError> {
     }
     let line = line_of(bytes, "version");
     match scan.version {
-        Some(version) if version > VERSION => Err(OpenError::Newer { line, version }),
         Some(version) if version > 0 => Ok(version),
         _ => Err(OpenError::Field {
             line,

@@ -5,6 +5,7 @@ pub mod arbitrary;
 mod check;
 mod devices;
 mod fixture;
+pub mod hostile;
 mod parts;
 
 use crate::{document::Document, drawing, exchange, reports::Asked};

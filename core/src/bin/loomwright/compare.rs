@@ -17,7 +17,7 @@ use serde_json::json;
 use crate::{
     ask::Form,
     fail,
-    files::{self, NOTICE, open, print, write},
+    files::{self, NOTICE, open, open_to_write, print, write},
 };
 
 /// Says how a project became another.
@@ -70,7 +70,7 @@ fn only(here: &Verdict, there: &Verdict) -> Vec<String> {
 /// Puts together what two builders did.
 pub fn merge(files: [&PathBuf; 3], output: Option<&Path>) -> ExitCode {
     let merged = || {
-        let [base, ours, theirs] = files.map(|file| open(file));
+        let [base, ours, theirs] = files.map(|file| open_to_write(file));
         let (base, ours, theirs) = (base?, ours?, theirs?);
         let merged = exchange::merge::merge(&base, &ours, &theirs).map_err(|it| it.to_string())?;
         write(output, &exchange::save(&merged.document))?;

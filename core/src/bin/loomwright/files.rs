@@ -117,7 +117,7 @@ pub fn run(command: &Command) -> Result<(), String> {
             write(output.as_deref(), text.as_bytes())
         }
         Command::Schema => print(&json(&schema::schema())),
-        Command::Fmt { file } => write(Some(file), &exchange::save(&open(file)?)),
+        Command::Fmt { file } => write(Some(file), &exchange::save(&open_to_write(file)?)),
     }
 }
 
@@ -244,10 +244,39 @@ fn draw(document: &Document, wanted: &str, output: Option<&Path>) -> Result<(), 
     write(output, svg.as_bytes())
 }
 
-/// Opens a project.
+/// Opens a project to look at it.
 pub fn open(file: &Path) -> Result<Document, String> {
-    let opened = exchange::open(&read(file)?).map_err(|e| format!("{}: {e}", file.display()))?;
+    let opened = opened(file)?;
+    if opened.is_newer() {
+        eprintln!(
+            "{}: written by a newer Loomwright (version {} of the format); what this one doesn't know of it \
+             is neither shown nor checked",
+            file.display(),
+            opened.version
+        );
+    }
     Ok(opened.document)
+}
+
+/// Opens a project of which something is to be written.
+///
+/// # Errors
+/// As [`open`], and for a file that a newer program wrote.
+pub fn open_to_write(file: &Path) -> Result<Document, String> {
+    let opened = opened(file)?;
+    match opened.is_newer() {
+        false => Ok(opened.document),
+        true => Err(format!(
+            "{}: written by a newer Loomwright (version {} of the format); this one would lose what it \
+             doesn't know of it. Use a newer one",
+            file.display(),
+            opened.version
+        )),
+    }
+}
+
+fn opened(file: &Path) -> Result<exchange::Opened, String> {
+    exchange::open(&read(file)?).map_err(|e| format!("{}: {e}", file.display()))
 }
 
 fn read(file: &Path) -> Result<Vec<u8>, String> {

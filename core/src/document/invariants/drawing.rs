@@ -3,10 +3,10 @@
 use super::{At, Check};
 use crate::{
     document::{
-        Accepted, Element, ElementKind, LogEntry, Reading, Sheet, Shown, State, limits,
+        Accepted, Element, ElementKind, LogEntry, Reading, Revision, Sheet, Shown, State, limits,
         parts::Bound,
     },
-    ids::{AcceptedId, LogId, ReadingId, SheetId, StateId},
+    ids::{AcceptedId, LogId, ReadingId, RevisionId, SheetId, StateId},
 };
 
 impl Check<'_> {
@@ -139,6 +139,17 @@ impl Check<'_> {
         self.number(at, "value", reading.value, Bound::Finite);
         self.text(at, "who", &reading.who);
         self.text(at, "date", &reading.date);
+    }
+
+    pub(super) fn revision(&mut self, at: &At, _: &RevisionId, revision: &Revision) {
+        self.text(at, "date", &revision.date);
+        self.text(at, "who", &revision.who);
+        self.text(at, "reason", &revision.reason);
+        self.text(at, "name", &revision.name);
+        let content = at.field("content");
+        for (index, piece) in revision.content.iter().enumerate() {
+            self.text(&content, &index.to_string(), piece);
+        }
     }
 
     pub(super) fn accepted(&mut self, at: &At, _: &AcceptedId, accepted: &Accepted) {

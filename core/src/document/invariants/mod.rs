@@ -8,12 +8,12 @@ mod wiring;
 use std::fmt;
 
 use super::{
-    Accepted, Cable, Device, Document, End, LogEntry, Place, Reading, Route, Sheet, Splice, State,
-    Wire, limits, parts::Bound,
+    Accepted, Cable, Device, Document, End, LogEntry, Place, Reading, Revision, Route, Sheet,
+    Splice, State, Wire, limits, parts::Bound,
 };
 use crate::ids::{
-    AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RouteId, SheetId, SpliceId, StateId,
-    WireId,
+    AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RevisionId, RouteId, SheetId,
+    SpliceId, StateId, WireId,
 };
 
 /// Something that no document may hold.
@@ -145,6 +145,7 @@ kinds! {
     log: log_entry, LogId, LogEntry;
     accepted: accepted, AcceptedId, Accepted;
     readings: reading, ReadingId, Reading;
+    revisions: revision, RevisionId, Revision;
 }
 
 struct Check<'a> {
@@ -302,5 +303,6 @@ impl Document {
             + self.log.len()
             + self.accepted.len()
             + self.readings.len()
+            + self.revisions.len()
     }
 }

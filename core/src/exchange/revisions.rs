@@ -1,0 +1,436 @@
+//! Revisions: the chain of states that a file carries along, going back to one, and the newest one that
+//! two files have in common.
+
+use sha2::{Digest, Sha256};
+
+use super::{
+    compare::{Difference, compare},
+    packed::{UnpackError, pack, unpack},
+};
+use crate::{
+    document::{Document, Extra, Revision, RevisionMark, invariants},
+    edit::{self, Change, Key, Record},
+    ids::RevisionId,
+    order::{Map, Sorted},
+};
+
+/// Letters of a piece of a revision's content: well below the longest text that a file may hold.
+const PIECE: usize = 8_000;
+/// Bytes of a key: half of the digest, which no two revisions share by chance.
+const KEY_BYTES: usize = 16;
+/// A revision that would be told through more others than this stands by itself.
+const MOST_STEPS: usize = 50;
+
+/// A revision that cannot be looked at.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum RevisionError {
+    /// It, or one that it is told against, is not in the file.
+    #[error("the revision {0} is not in this file")]
+    Missing(RevisionId),
+    /// What it holds cannot be read.
+    #[error("the revision {id}: {why}")]
+    Unreadable {
+        /// Which.
+        id: RevisionId,
+        /// Why.
+        why: String,
+    },
+    /// What it holds is not what its key was made of.
+    #[error("the revision {0} was changed after it was kept; it is not shown")]
+    Changed(RevisionId),
+}
+
+/// Who keeps a revision, when and why.
+#[derive(Clone, Copy, Debug)]
+pub struct Kept<'a> {
+    /// Who.
+    pub who: &'a str,
+    /// Date, YYYY-MM-DD.
+    pub date: &'a str,
+    /// Why.
+    pub reason: &'a str,
+    /// What it stands for.
+    pub mark: Option<RevisionMark>,
+}
+
+/// Keeps the project as it is.
+pub fn keep(document: &Document, kept: Kept<'_>) -> Change {
+    let parents = heads(document);
+    let now = without_revisions(document);
+    let text = text(&now);
+    let whole = pack(&text);
+    let told = parents.iter().find_map(|parent| {
+        let steps = chain(document, parent).ok()?.len();
+        let before = content(document, parent).ok()?;
+        let delta = pack(&delta(&before, &now)?);
+        // A change as large as the whole is better told as the whole.
+        (steps < MOST_STEPS && delta.len() < whole.len() / 2).then(|| (parent.clone(), delta))
+    });
+    let (against, packed) = match told {
+        Some((parent, delta)) => (Some(parent), delta),
+        None => (None, whole),
+    };
+    let pieces = packed.as_bytes().chunks(PIECE);
+    let mut revision = Revision {
+        date: kept.date.into(),
+        who: kept.who.trim().into(),
+        reason: kept.reason.trim().into(),
+        name: String::new(),
+        mark: kept.mark,
+        parents,
+        against,
+        content: pieces
+            .map(|piece| String::from_utf8_lossy(piece).into_owned())
+            .collect(),
+        extra: Extra::new(),
+    };
+    let id = key(&revision, &text);
+    if let Some(there) = document.revisions.get(&id) {
+        revision.name.clone_from(&there.name);
+    }
+    Change::set(
+        document,
+        Key::Revision(id),
+        Some(Record::Revision(revision)),
+    )
+}
+
+/// The project as it was at a revision, without revisions of its own.
+///
+/// # Errors
+/// [`RevisionError`]: files come from anywhere, and what is not as it was kept is not shown.
+pub fn content(document: &Document, id: &RevisionId) -> Result<Document, RevisionError> {
+    let mut steps = chain(document, id)?;
+    let unreadable = |id: &RevisionId, why: String| RevisionError::Unreadable {
+        id: id.clone(),
+        why,
+    };
+    let packed = |id: &RevisionId, revision: &Revision| {
+        unpack(&revision.content.concat())
+            .map_err(|why: UnpackError| unreadable(id, why.to_string()))
+    };
+    let Some((first, revision)) = steps.pop() else {
+        return Err(RevisionError::Missing(id.clone()));
+    };
+    let mut now = super::open(packed(first, revision)?.as_bytes())
+        .map_err(|why| unreadable(first, why.to_string()))?
+        .document;
+    for (id, revision) in steps.into_iter().rev() {
+        let delta: Map<String, Option<Record>> = serde_json::from_str(&packed(id, revision)?)
+            .map_err(|why| unreadable(id, why.to_string()))?;
+        for (key, record) in delta {
+            let key = key
+                .split_once(':')
+                .and_then(|(kind, id)| Key::parse(kind, id));
+            let key = key.ok_or_else(|| unreadable(id, "a key in it is none".into()))?;
+            if record.as_ref().is_some_and(|record| !record.is_of(&key)) {
+                return Err(unreadable(id, format!("{key} is of another kind")));
+            }
+            edit::put_back(&mut now, &key, record);
+        }
+    }
+    let wanted = document.revisions.get(id).map(|it| key(it, &text(&now)));
+    if wanted.as_ref() != Some(id) {
+        return Err(RevisionError::Changed(id.clone()));
+    }
+    match invariants::broken(&now).first() {
+        None => Ok(now),
+        Some(broken) => Err(unreadable(id, format!("{}: {}", broken.path, broken.why))),
+    }
+}
+
+/// The change that makes the project again what it was at a revision. All revisions stay.
+///
+/// # Errors
+/// As [`content`].
+pub fn back_to(document: &Document, id: &RevisionId) -> Result<Change, RevisionError> {
+    let before = content(document, id)?;
+    Ok(back_to_content(document, before))
+}
+
+/// The change that makes the project what it was, with the revisions that it has now.
+pub fn back_to_content(document: &Document, before: Document) -> Change {
+    let before = Document {
+        revisions: document.revisions.clone(),
+        ..before
+    };
+    Change::between(document, &before)
+}
+
+/// What changed since a revision, in a builder's words.
+///
+/// # Errors
+/// As [`content`].
+pub fn since(document: &Document, id: &RevisionId) -> Result<Vec<Difference>, RevisionError> {
+    let before = content(document, id)?;
+    Ok(compare(&before, &without_revisions(document)))
+}
+
+/// The newest revision that both files have: one that no other common one came from.
+pub fn common(ours: &Document, theirs: &Document) -> Option<RevisionId> {
+    let shared = |id: &&RevisionId| theirs.revisions.contains_key(*id);
+    let age = |id: &RevisionId| ancestors(ours, id).len();
+    let all = ours.revisions.keys().filter(shared);
+    // Which of two that came from each other's work is taken must not depend on whose it is.
+    all.max_by_key(|id| (age(id), (*id).clone())).cloned()
+}
+
+/// The revisions that no other came from, in the order of their keys.
+pub fn heads(document: &Document) -> Vec<RevisionId> {
+    let parents: Sorted<&RevisionId> = document
+        .revisions
+        .values()
+        .flat_map(|it| &it.parents)
+        .collect();
+    let is_head = |id: &&RevisionId| !parents.contains(id);
+    document.revisions.keys().filter(is_head).cloned().collect()
+}
+
+/// All revisions, newest first: each before what it came from.
+pub fn newest_first(document: &Document) -> Vec<&RevisionId> {
+    let mut all: Vec<&RevisionId> = document.revisions.keys().collect();
+    let age = |id: &RevisionId| ancestors(document, id).len();
+    crate::order::sort_by_key(&mut all, |id| (std::cmp::Reverse(age(id)), (*id).clone()));
+    all
+}
+
+fn ancestors<'d>(document: &'d Document, id: &'d RevisionId) -> Sorted<&'d RevisionId> {
+    let mut found = Sorted::new();
+    let mut open = vec![id];
+    while let Some(id) = open.pop() {
+        let Some(revision) = document.revisions.get(id) else {
+            continue;
+        };
+        if found.insert(id) {
+            open.extend(&revision.parents);
+        }
+    }
+    found
+}
+
+/// A revision and those that it is told against, down to one that stands by itself.
+fn chain<'d>(
+    document: &'d Document,
+    id: &'d RevisionId,
+) -> Result<Vec<(&'d RevisionId, &'d Revision)>, RevisionError> {
+    let mut steps: Vec<(&RevisionId, &Revision)> = Vec::new();
+    let mut next = Some(id);
+    while let Some(id) = next {
+        let revision = document.revisions.get(id);
+        let revision = revision.ok_or_else(|| RevisionError::Missing(id.clone()))?;
+        if steps.len() > document.revisions.len() {
+            return Err(RevisionError::Unreadable {
+                id: id.clone(),
+                why: "it is told against itself".into(),
+            });
+        }
+        steps.push((id, revision));
+        next = revision.against.as_ref();
+    }
+    Ok(steps)
+}
+
+fn without_revisions(document: &Document) -> Document {
+    Document {
+        revisions: Map::new(),
+        ..document.clone()
+    }
+}
+
+fn text(document: &Document) -> String {
+    String::from_utf8(super::save(document)).unwrap_or_default()
+}
+
+/// What changes one project into another; none if that is more than records.
+fn delta(before: &Document, after: &Document) -> Option<String> {
+    if before.extra != after.extra {
+        return None;
+    }
+    let change = Change::between(before, after);
+    let after: Map<String, &Option<Record>> = change
+        .steps()
+        .iter()
+        .map(|(key, step)| (key.to_string(), &step.after))
+        .collect();
+    serde_json::to_string(&after).ok()
+}
+
+/// The key of a revision: a digest (SHA-256, FIPS 180-4) of what it came from, who, when, why, and of the
+/// project as it was. Its name and mark may be given later.
+fn key(revision: &Revision, text: &str) -> RevisionId {
+    let mut digest = Sha256::new();
+    let mut put = |part: &str| {
+        digest.update((part.len() as u64).to_le_bytes());
+        digest.update(part.as_bytes());
+    };
+    put(&revision.parents.len().to_string());
+    for parent in &revision.parents {
+        put(parent.as_str());
+    }
+    for part in [&*revision.date, &*revision.who, &*revision.reason, text] {
+        put(part);
+    }
+    let bytes = digest.finalize();
+    let letters: String = bytes[..KEY_BYTES]
+        .iter()
+        .map(|it| format!("{it:02x}"))
+        .collect();
+    letters.into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        exchange::{merge::merge_by, open, save},
+        testing::{aircraft, arbitrary, document, whole},
+    };
+
+    const KEPT: Kept<'_> = Kept {
+        who: "ME",
+        date: "2026-03-01",
+        reason: "Before the radio",
+        mark: None,
+    };
+
+    fn kept(document: &mut Document, reason: &str) -> RevisionId {
+        let change = keep(document, Kept { reason, ..KEPT });
+        let id = change.added().next().expect("one record").id().into();
+        change.apply(document).expect("made for it");
+        id
+    }
+
+    fn longer(document: &mut Document, m: f64) {
+        let wire = document.wires.values_mut().next().expect("a wire");
+        wire.length_m = Some(m);
+    }
+
+    #[test]
+    fn every_revision_can_be_gone_back_to_through_the_file() {
+        let mut document = aircraft(60);
+        let mut were = Vec::new();
+        for n in 0..6 {
+            longer(&mut document, f64::from(n) + 0.5);
+            let id = kept(&mut document, &format!("step {n}"));
+            were.push((id, without_revisions(&document)));
+        }
+        let document = open(&save(&document)).expect("our own file").document;
+        assert_eq!(document.revisions.len(), 6);
+        for (id, was) in &were {
+            assert!(content(&document, id).as_ref() == Ok(was), "{id:?}");
+            let change = back_to(&document, id).expect("it is whole");
+            let back = change.applied(&document).expect("made for it");
+            assert!(without_revisions(&back) == *was);
+            assert_eq!(back.revisions.len(), 6);
+        }
+        assert_eq!(newest_first(&document)[0], &were[5].0);
+        assert_eq!(heads(&document), [were[5].0.clone()]);
+        let told = since(&document, &were[0].0).expect("it is whole");
+        assert_eq!(told.len(), 1);
+        // What follows the first is told as what changed, which is small.
+        let size = |id: &RevisionId| document.revisions[id].content.concat().len();
+        assert!(size(&were[1].0) * 20 < size(&were[0].0));
+    }
+
+    #[test]
+    fn keeping_the_same_again_is_told_by_its_own_key() {
+        let mut document = document("load LT1 1");
+        let a = kept(&mut document, "a");
+        let b = kept(&mut document, "a");
+        assert_ne!(a, b);
+        assert_eq!(document.revisions[&b].parents, [a]);
+    }
+
+    #[test]
+    fn what_was_changed_after_it_was_kept_is_not_shown() {
+        let mut document = document("load LT1 1");
+        let first = kept(&mut document, "a");
+        document.project.title = "Longer".into();
+        let second = kept(&mut document, "b");
+        let with = |change: &dyn Fn(&mut Document)| {
+            let mut document = document.clone();
+            change(&mut document);
+            content(&document, &second)
+        };
+        let changed = with(&|it| {
+            it.revisions.get_mut(&second).expect("kept").reason = "c".into();
+        });
+        assert_eq!(changed, Err(RevisionError::Changed(second.clone())));
+        let gone = with(&|it| drop(it.revisions.remove(&first)));
+        assert!(gone.is_err());
+        let damaged = with(&|it| {
+            it.revisions.get_mut(&first).expect("kept").content[0].pop();
+        });
+        assert!(matches!(damaged, Err(RevisionError::Unreadable { .. })));
+        let other = with(&|it| {
+            let text = pack("{\"wire:w1\": {\"log\": 1}}");
+            let it = it.revisions.get_mut(&second).expect("kept");
+            it.content = vec![text];
+            it.against = Some(first.clone());
+        });
+        assert!(
+            matches!(other, Err(RevisionError::Unreadable { .. })),
+            "{other:?}"
+        );
+        let around = with(&|it| {
+            it.revisions.get_mut(&first).expect("kept").against = Some(second.clone());
+            it.revisions.get_mut(&second).expect("kept").against = Some(first.clone());
+        });
+        assert!(
+            around
+                .expect_err("no end")
+                .to_string()
+                .contains("against itself")
+        );
+    }
+
+    #[test]
+    fn two_files_find_what_they_have_in_common_and_merge_from_it() {
+        let mut base = whole();
+        let first = kept(&mut base, "given to both");
+        let (mut ours, mut theirs) = (base.clone(), base.clone());
+        longer(&mut ours, 7.0);
+        theirs.project.statement = "Theirs".into();
+        kept(&mut ours, "mine");
+        kept(&mut theirs, "yours");
+        assert_eq!(common(&ours, &theirs), Some(first.clone()));
+        let merge = |a: &Document, b: &Document| {
+            let base = common(a, b).map(|id| content(a, &id).expect("it is whole"));
+            let merged = merge_by(base.as_ref(), a, b, &Sorted::new()).expect("sound");
+            assert_eq!(merged.conflicts, []);
+            merged.document
+        };
+        let (here, there) = (merge(&ours, &theirs), merge(&theirs, &ours));
+        assert!(here == there, "the same on both sides");
+        assert_eq!((here.revisions.len(), heads(&here).len()), (4, 2));
+        // What is kept then came from both, and is what both have in common later.
+        let mut here = here;
+        let both = kept(&mut here, "together");
+        assert_eq!(here.revisions[&both].parents.len(), 2);
+        let mut next = here.clone();
+        longer(&mut next, 8.0);
+        assert_eq!(common(&here, &next), Some(both));
+        assert_eq!(common(&document("load LT1 1"), &next), None);
+    }
+
+    #[test]
+    fn any_edits_can_be_gone_back_from() {
+        for seed in 0..40 {
+            let mut dice = arbitrary::Dice::new(seed);
+            let mut document = whole();
+            let id = kept(&mut document, "before");
+            let was = without_revisions(&document);
+            for which in 0..arbitrary::EDITS {
+                if let Some(Ok(change)) = arbitrary::edit(&document, which, &mut dice) {
+                    change.apply(&mut document).expect("made for it");
+                }
+            }
+            // Random edits may delete the revision itself.
+            if document.revisions.contains_key(&id) {
+                assert!(content(&document, &id) == Ok(was), "{seed}");
+                kept(&mut document, "after");
+                assert_eq!(invariants::broken(&document), []);
+            }
+        }
+    }
+}
