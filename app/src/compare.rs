@@ -88,7 +88,7 @@ pub fn picker(app: App, label: &'static str, into: RwSignal<Option<Arc<Document>
                 None => Err(strings::FILE_TOO_LARGE.into()),
             };
             match opened {
-                Ok(document) => into.set(Some(Arc::new(document))),
+                Ok(opened) => into.set(Some(Arc::new(opened.document))),
                 Err(why) => app.session.say(why),
             }
         });

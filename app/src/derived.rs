@@ -40,7 +40,7 @@ impl Derived {
     /// The chain over this session and view.
     pub fn new(session: Session, view: View) -> Self {
         // After a crash the person may open the project without checks.
-        let unchecked = page::hash() == "unchecked";
+        let unchecked = page::query() == "unchecked";
         let state = Memo::new(move |_| {
             let moves = view.moves.get();
             let base = view.state.get();

@@ -536,3 +536,7 @@ pub const REMOVE_ELEMENT: &str = "Remove this from the device";
 pub const REMOVE_ROUTE: &str = "Remove this route";
 pub const REMOVE_TERMINAL: &str = "Remove this terminal";
 pub const ELSEWHERE: &str = "This project was edited in another window. Reload the page to go on from there, or save this one as a file.";
+pub const STORAGE_OFF: &str = "Not saved: this browser keeps nothing for this page, as in a private window. Save the project as a file before you close it.";
+pub const FOLLOWS: &str = "This project is edited in another window; this one shows what is done there.";
+pub const EDIT_HERE: &str = "Edit here";
+pub const NEWER_FILE: &str = "A newer Loomwright wrote this file: it can be looked at and saved as it came, not edited. What this one doesn't know of it is neither shown nor checked.";

@@ -5,7 +5,7 @@
 use js_sys::{Function, Object, Promise, Reflect};
 use wasm_bindgen::{JsCast, JsValue, closure::Closure, prelude::wasm_bindgen};
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{IdbDatabase, IdbObjectStore, IdbRequest, IdbTransaction, IdbTransactionMode};
+use web_sys::{IdbDatabase, IdbKeyRange, IdbObjectStore, IdbRequest, IdbTransaction, IdbTransactionMode};
 
 /// The database's name.
 const NAME: &str = "loomwright";
@@ -50,42 +50,65 @@ pub async fn open() -> Option<Database> {
     Some(Database(database))
 }
 
+/// The browser would not: it is full, gone, or closed the database.
+#[derive(Clone, Debug)]
+pub struct Refused;
+
+impl From<JsValue> for Refused {
+    fn from(_: JsValue) -> Self {
+        Self
+    }
+}
+
 impl Database {
-    /// What is kept under this key.
+    /// The text kept under this key.
     ///
     /// # Errors
-    /// What the browser says, if it cannot look.
-    pub async fn get(&self, store: &str, key: &JsValue) -> Result<JsValue, JsValue> {
-        answer(&self.reader(store)?.get(key)?).await
+    /// If the browser cannot look.
+    pub async fn get(&self, store: &str, key: &str) -> Result<Option<String>, Refused> {
+        let found = answer(&self.reader(store)?.get(&key.into())?).await?;
+        Ok(found.as_string())
     }
 
-    /// The keys from one to another, in order.
+    /// The keys that begin so, in order.
     ///
     /// # Errors
-    /// What the browser says, if it cannot look.
-    pub async fn keys(&self, store: &str, range: &JsValue) -> Result<Vec<JsValue>, JsValue> {
-        let found = answer(&self.reader(store)?.get_all_keys_with_key(range)?).await?;
-        Ok(js_sys::Array::from(&found).to_vec())
+    /// If the browser cannot look.
+    pub async fn keys(&self, store: &str, begin: &str) -> Result<Vec<String>, Refused> {
+        let range = beginning(begin)?;
+        let found = answer(&self.reader(store)?.get_all_keys_with_key(&range)?).await?;
+        let keys = js_sys::Array::from(&found);
+        Ok(keys.iter().filter_map(|key| key.as_string()).collect())
     }
 
-    /// Keeps a value. When this returns, the disk has it.
+    /// Keeps a text. When this returns, the disk has it.
     ///
     /// # Errors
-    /// What the browser says, if it will not: then what was there before is there still.
-    pub async fn put(&self, store: &str, key: &JsValue, value: &JsValue) -> Result<(), JsValue> {
+    /// If the browser will not: then what was there before is there still.
+    pub async fn put(&self, store: &str, key: &str, text: &str) -> Result<(), Refused> {
         let (transaction, place) = self.writer(store)?;
-        place.put_with_key(value, key)?;
-        done(&transaction).await
+        place.put_with_key(&text.into(), &key.into())?;
+        Ok(done(&transaction).await?)
     }
 
-    /// Takes a key, or all keys of a range, away.
+    /// Takes one key away.
     ///
     /// # Errors
-    /// What the browser says, if it will not.
-    pub async fn delete(&self, store: &str, key: &JsValue) -> Result<(), JsValue> {
+    /// If the browser will not.
+    pub async fn delete(&self, store: &str, key: &str) -> Result<(), Refused> {
         let (transaction, place) = self.writer(store)?;
-        place.delete(key)?;
-        done(&transaction).await
+        place.delete(&key.into())?;
+        Ok(done(&transaction).await?)
+    }
+
+    /// Takes all keys that begin so away.
+    ///
+    /// # Errors
+    /// If the browser will not.
+    pub async fn delete_all(&self, store: &str, begin: &str) -> Result<(), Refused> {
+        let (transaction, place) = self.writer(store)?;
+        place.delete(&beginning(begin)?)?;
+        Ok(done(&transaction).await?)
     }
 
     fn reader(&self, store: &str) -> Result<IdbObjectStore, JsValue> {
@@ -106,6 +129,12 @@ impl Database {
         let place = transaction.object_store(store)?;
         Ok((transaction, place))
     }
+}
+
+/// All keys that begin so.
+fn beginning(begin: &str) -> Result<JsValue, JsValue> {
+    let last = format!("{begin}\u{ffff}");
+    Ok(IdbKeyRange::bound(&begin.into(), &last.into())?.into())
 }
 
 /// Waits until a request is answered.

@@ -7,12 +7,17 @@ pub fn download(name: &str, mime: &str, bytes: &[u8]) -> bool {
     try_download(name, mime, bytes).is_some()
 }
 
-fn try_download(name: &str, mime: &str, bytes: &[u8]) -> Option<()> {
+/// An address in this page that gives these bytes.
+pub fn address(mime: &str, bytes: &[u8]) -> Option<String> {
     let parts = js_sys::Array::of1(&js_sys::Uint8Array::from(bytes));
     let options = web_sys::BlobPropertyBag::new();
     options.set_type(mime);
     let blob = web_sys::Blob::new_with_u8_array_sequence_and_options(&parts, &options).ok()?;
-    let url = web_sys::Url::create_object_url_with_blob(&blob).ok()?;
+    web_sys::Url::create_object_url_with_blob(&blob).ok()
+}
+
+fn try_download(name: &str, mime: &str, bytes: &[u8]) -> Option<()> {
+    let url = address(mime, bytes)?;
     let link: web_sys::HtmlAnchorElement = web_sys::window()?
         .document()?
         .create_element("a")

@@ -1,5 +1,7 @@
 //! The page itself: theme, address, width.
 
+use wasm_bindgen::JsValue;
+
 /// Sets `data-NAME` on the page's root element; the styles read it.
 pub fn set_root(name: &str, value: &str) {
     if let Some(root) = web_sys::window()
@@ -20,11 +22,42 @@ pub fn matches(query: &str) -> bool {
 
 /// What follows `#` in the address.
 pub fn hash() -> String {
-    web_sys::window()
-        .and_then(|window| window.location().hash().ok())
-        .unwrap_or_default()
-        .trim_start_matches('#')
-        .to_owned()
+    let hash = web_sys::window().and_then(|window| window.location().hash().ok());
+    hash.unwrap_or_default().trim_start_matches('#').to_owned()
+}
+
+/// What follows `?` in the address.
+pub fn query() -> String {
+    let query = web_sys::window().and_then(|window| window.location().search().ok());
+    query.unwrap_or_default().trim_start_matches('?').to_owned()
+}
+
+/// Takes what follows `#` out of the address, without a step in the browser's history.
+pub fn drop_hash() {
+    let Some(window) = web_sys::window() else {
+        return;
+    };
+    let path = window.location().pathname().unwrap_or_default();
+    if let Ok(history) = window.history() {
+        // A browser that refuses shows a longer address.
+        let _ = history.replace_state_with_url(&JsValue::NULL, "", Some(&path));
+    }
+}
+
+/// Loads the page anew.
+pub fn reload() {
+    if let Some(window) = web_sys::window() {
+        // A browser that refuses leaves it to the person.
+        let _ = window.location().reload();
+    }
+}
+
+/// Asks the browser not to clear what is kept here when it wants room.
+pub fn ask_to_stay() {
+    if let Some(window) = web_sys::window() {
+        // It decides by itself, and tells nobody.
+        let _ = window.navigator().storage().persist();
+    }
 }
 
 /// A text as a selector takes it: keys of records may hold anything.

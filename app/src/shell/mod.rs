@@ -81,7 +81,14 @@ pub fn Shell() -> impl IntoView {
     Effect::new(move |_| {
         session.with(|document| view.leave_lost_sheet(document));
     });
+    session.listen();
     opening::open_last(session);
+    let leaving = window_event_listener(ev::beforeunload, move |event| {
+        if untrack(|| session.is_unsaved()) {
+            event.prevent_default();
+        }
+    });
+    on_cleanup(move || leaving.remove());
     let elsewhere = window_event_listener(ev::storage, move |event| {
         if let Some(name) = event.key() {
             session.written_elsewhere(&name);

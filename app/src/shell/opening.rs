@@ -8,25 +8,29 @@ use crate::{
     file,
     platform::{download, fetch, pick},
     session::Session,
-    strings,
+    storage, strings,
 };
 
 /// Opens the project that was open last, or the sample if there is none.
 pub fn open_last(session: Session) {
-    let last = session.index.with_untracked(|index| {
-        index
-            .open
-            .clone()
-            .or_else(|| index.projects.last().map(|entry| entry.id.clone()))
-    });
-    match last.map(|id| session.open_kept(&id)) {
-        Some(Ok(())) => {}
-        Some(Err(why)) => {
-            session.say(why);
+    spawn_local(async move {
+        let deep = storage::deep_index().await;
+        session.index.update(|index| *index = index.clone().with(deep));
+        let last = session.index.with_untracked(|index| {
+            index
+                .open
+                .clone()
+                .or_else(|| index.projects.last().map(|entry| entry.id.clone()))
+        });
+        let Some(id) = last else {
+            open_sample(session, "sorrel");
+            return;
+        };
+        if let Err(why) = session.open_kept(id).await {
             session.show_unkept(Document::default());
+            session.say(why);
         }
-        None => open_sample(session, "sorrel"),
-    }
+    });
 }
 
 /// Opens one of the samples as a project of its own.
@@ -34,7 +38,7 @@ pub fn open_sample(session: Session, name: &'static str) {
     spawn_local(async move {
         let read = fetch::bytes(&format!("samples/{name}.json")).await;
         match read.and_then(|bytes| file::open(&bytes)) {
-            Ok(document) => session.open_new(document),
+            Ok(opened) => session.open_file(opened),
             Err(why) => {
                 session.show_unkept(Document::default());
                 session.say(format!("{}: {why}", strings::SAMPLE_MISSING));
@@ -51,8 +55,8 @@ pub fn open_file(session: Session, over: RwSignal<Over>, file: pick::File) {
             return;
         };
         match file::open(&picked.bytes) {
-            Ok(document) => {
-                session.open_new(document);
+            Ok(opened) => {
+                session.open_file(opened);
                 over.set(Over::Nothing);
             }
             Err(why) => over.set(Over::Refused(format!("{}: {why}", picked.name))),

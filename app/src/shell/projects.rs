@@ -85,9 +85,14 @@ pub fn Projects(
 fn row(app: App, entry: Entry, on_close: Callback<()>) -> impl IntoView {
     let Entry { id, title, edited } = entry;
     let open_id = id.clone();
-    let open = move |_| match app.session.open_kept(&open_id) {
-        Ok(()) => on_close.run(()),
-        Err(why) => app.session.say(why),
+    let open = move |_| {
+        let id = open_id.clone();
+        leptos::task::spawn_local(async move {
+            match app.session.open_kept(id).await {
+                Ok(()) => on_close.run(()),
+                Err(why) => app.session.say(why),
+            }
+        });
     };
     let is_open = app.session.id() == id;
     let forget = move |_| {

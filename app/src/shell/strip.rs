@@ -5,7 +5,9 @@ use leptos::prelude::*;
 use loomwright_core::rules::Counts;
 
 use crate::{
-    app, strings,
+    app,
+    session::Role,
+    strings,
     view::{Panel, Room},
     widgets::Icon,
 };
@@ -40,6 +42,17 @@ pub fn Strip() -> impl IntoView {
                 <span class="refused" role="alert">
                     {move || app.session.refused.get().map(|why| why.to_string())}
                     <button on:click=save_now>{strings::SAVE_FILE}</button>
+                </span>
+            </Given>
+            <Given when=move || app.session.role.get() != Role::Edits>
+                <span class="refused" role="status">
+                    {move || match app.session.role.get() {
+                        Role::Looks => strings::NEWER_FILE,
+                        _ => strings::FOLLOWS,
+                    }}
+                    <Given when=move || app.session.role.get() == Role::Follows>
+                        <button on:click=move |_| app.session.edit_here()>{strings::EDIT_HERE}</button>
+                    </Given>
                 </span>
             </Given>
             <span class="said" role="status">

@@ -3,7 +3,7 @@
 use loomwright_core::{document::read::read_text, exchange::json};
 use serde::{Deserialize, Serialize};
 
-use super::{Store, StoreError, project_name};
+use super::{Store, StoreError};
 
 const INDEX: &str = "loomwright.index";
 
@@ -40,6 +40,23 @@ impl Index {
             .unwrap_or_default()
     }
 
+    /// The list as kept, which other windows write as well, or as known here if none is kept.
+    pub fn now(&self, store: &impl Store) -> Self {
+        match Self::load(store) {
+            none if none.projects.is_empty() => self.clone(),
+            kept => kept,
+        }
+    }
+
+    /// This list with those of another that it does not have.
+    pub fn with(mut self, other: Self) -> Self {
+        let is_new = |entry: &Entry| self.projects.iter().all(|it| it.id != entry.id);
+        let new: Vec<Entry> = other.projects.into_iter().filter(is_new).collect();
+        self.projects.extend(new);
+        self.open = self.open.or(other.open);
+        self
+    }
+
     /// Keeps the list.
     pub fn keep(&self, store: &impl Store) -> Result<(), StoreError> {
         store.set(INDEX, &json(self))
@@ -61,9 +78,8 @@ impl Index {
         *self != before
     }
 
-    /// Takes a project off the list and forgets its file.
+    /// Takes a project off the list.
     pub fn forget(&mut self, store: &impl Store, id: &str) -> Result<(), StoreError> {
-        store.remove(&project_name(id));
         self.projects.retain(|entry| entry.id != id);
         if self.open.as_deref() == Some(id) {
             self.open = None;
@@ -74,44 +90,22 @@ impl Index {
 
 #[cfg(test)]
 mod tests {
-    use std::{cell::RefCell, collections::BTreeMap};
-
     use super::*;
-
-    #[derive(Default)]
-    struct Memory(RefCell<BTreeMap<String, String>>);
-
-    impl Store for Memory {
-        fn get(&self, name: &str) -> Option<String> {
-            self.0.borrow().get(name).cloned()
-        }
-        fn set(&self, name: &str, text: &str) -> Result<(), StoreError> {
-            self.0.borrow_mut().insert(name.into(), text.into());
-            Ok(())
-        }
-        fn remove(&self, name: &str) {
-            self.0.borrow_mut().remove(name);
-        }
-    }
+    use crate::storage::testing::Memory;
 
     #[test]
-    fn projects_are_listed_once_and_forgotten_whole() {
+    fn projects_are_listed_once_and_forgotten() {
         let store = Memory::default();
         let mut index = Index::load(&store);
         assert!(index.touch("a", "Kestrel", "2026-01-02"));
         assert!(!index.touch("a", "Kestrel", "2026-01-02"), "nothing new");
         assert!(index.touch("b", "Wren", "2026-01-02"));
         index.keep(&store).expect("memory keeps everything");
-        store
-            .set(&project_name("a"), "text")
-            .expect("memory keeps everything");
-
         let mut index = Index::load(&store);
         assert_eq!(index.projects.len(), 2);
         assert_eq!(index.open.as_deref(), Some("b"));
         index.forget(&store, "a").expect("memory keeps everything");
         assert_eq!(Index::load(&store).projects.len(), 1);
-        assert_eq!(store.get(&project_name("a")), None);
     }
 
     #[test]

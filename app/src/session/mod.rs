@@ -9,11 +9,13 @@ use loomwright_core::{
 };
 
 use crate::{
-    file,
-    platform::clock,
-    storage::{Browser, Index, Store, StoreError, project_name},
+    file::{self, Opened},
+    platform::{clock, crash, page},
+    storage::{self, Browser, Index, Kept, StoreError, earlier},
     strings,
 };
+
+mod windows;
 
 #[derive(Default)]
 struct Inner {
@@ -26,6 +28,12 @@ struct Inner {
     unchecked: Option<Change>,
     /// The texts of its records as they were saved last; none before the first saving.
     texts: Option<Texts>,
+    /// Which saving the last one was.
+    turn: u64,
+    /// When an earlier state was kept last, ms.
+    earlier_ms: Option<f64>,
+    /// The file itself, if a newer program wrote it: it is given back as it came.
+    newer: Option<Vec<u8>>,
 }
 
 impl Inner {
@@ -70,6 +78,17 @@ enum Step {
     Redo,
 }
 
+/// What a window may do with the open project.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Role {
+    /// Edit it.
+    Edits,
+    /// See what another window makes of it.
+    Follows,
+    /// Look at it: a newer program wrote it.
+    Looks,
+}
+
 /// Handle to the open project. Copy it freely.
 #[derive(Clone, Copy)]
 pub struct Session {
@@ -84,6 +103,12 @@ pub struct Session {
     pub index: RwSignal<Index>,
     /// What the storage said last, if it refused.
     pub refused: RwSignal<Option<StoreError>>,
+    /// What this window may do with the project.
+    pub role: RwSignal<Role>,
+    /// True while the last edit is nowhere yet but here.
+    underway: RwSignal<bool>,
+    /// What holds the project for this window, and what other windows are told through.
+    windows: windows::Windows,
     /// The last thing that was done, undone or could not be done, for the strip.
     pub said: RwSignal<Option<String>>,
 }
@@ -98,6 +123,9 @@ impl Session {
             opened: RwSignal::new(0),
             index: RwSignal::new(Index::load(&Browser)),
             refused: RwSignal::new(None),
+            role: RwSignal::new(Role::Edits),
+            underway: RwSignal::new(false),
+            windows: windows::Windows::new(),
             said: RwSignal::new(None),
         }
     }
@@ -156,7 +184,7 @@ impl Session {
     /// Makes an edit: one step of undo.
     pub fn run(self, label: &str, change: Change) {
         self.drop_draft();
-        if change.is_empty() {
+        if change.is_empty() || !self.may_edit() {
             self.redraw();
             return;
         }
@@ -189,7 +217,7 @@ impl Session {
     /// Shows a change without making it, in place of the one shown before.
     pub fn show_draft(self, change: Option<Change>) {
         let had = self.drop_draft();
-        let Some(change) = change else {
+        let Some(change) = change.filter(|_| self.role.get_untracked() == Role::Edits) else {
             if had {
                 self.redraw();
             }
@@ -239,6 +267,9 @@ impl Session {
 
     fn step(self, step: Step, word: &str) {
         self.drop_draft();
+        if !self.may_edit() {
+            return;
+        }
         match self.inner.try_update_value(|inner| inner.step(step)) {
             Some(Ok(Some(label))) => self.after_edit(format!("{word}: {label}")),
             Some(Err(error)) => self.say(error.to_string()),
@@ -270,64 +301,161 @@ impl Session {
         self.said.set(Some(text));
     }
 
-    /// Another window wrote this name in the storage. If it is the open project, nothing more is
-    /// saved from here, so that neither overwrites the other.
-    pub fn written_elsewhere(self, name: &str) {
-        if name == project_name(&self.id()) {
-            self.refused.set(Some(StoreError::Elsewhere));
-        }
+    /// True if this window may edit the project; says why if not.
+    fn may_edit(self) -> bool {
+        let why = match self.role.get_untracked() {
+            Role::Edits => return true,
+            Role::Follows => strings::FOLLOWS,
+            Role::Looks => strings::NEWER_FILE,
+        };
+        self.say(why.into());
+        false
     }
 
     /// Saves the open project to the browser's storage.
     pub fn keep(self) {
-        if self.refused.get_untracked() == Some(StoreError::Elsewhere) {
+        let is_lost = self.refused.get_untracked() == Some(StoreError::Elsewhere);
+        if is_lost || self.role.get_untracked() != Role::Edits {
             return;
         }
         let kept = self.inner.try_update_value(|inner| {
+            inner.turn += 1;
             let text = inner.text();
-            (inner.id.clone(), inner.document.project.title.clone(), text)
+            let title = inner.document.project.title.clone();
+            (inner.id.clone(), title, inner.turn, text)
         });
-        let Some((id, title, text)) = kept else {
+        let Some((id, title, turn, text)) = kept else {
             return;
         };
-        let kept = Browser.set(&project_name(&id), &text).and_then(|()| {
-            let mut index = self.index.get_untracked();
-            if index.touch(&id, &title, &clock::today()) {
-                index.keep(&Browser)?;
-                self.index.set(index);
-            }
-            Ok(())
+        let framed = Kept::framed(turn, &text);
+        let here = storage::save_here(&id, turn, &framed);
+        // What is not here yet is on its way to the database, which says if it will not have it.
+        self.unless_same(self.underway, here.is_err());
+        if here.is_ok() {
+            self.unless_same(self.refused, None);
+        }
+        storage::save(&id, turn, framed.clone(), move |id, turn, is_kept| {
+            self.heard(id, turn, is_kept);
         });
-        let refused = kept.err();
-        if self.refused.get_untracked() != refused {
-            self.refused.set(refused);
+        self.tell_windows(&id, &framed);
+        crash::remember(framed);
+        self.list(&id, &title);
+        self.keep_earlier(&id, turn, &text);
+    }
+
+    /// What the database said of a saving.
+    fn heard(self, id: &str, turn: u64, is_kept: bool) {
+        let is_newest = id == self.id() && self.inner.with_value(|inner| inner.turn == turn);
+        if !is_newest || !self.underway.get_untracked() {
+            return;
+        }
+        if is_kept {
+            storage::leave_here(id);
+        }
+        let off = match storage::save_here(id, turn, "") {
+            Err(StoreError::Refused) => StoreError::Refused,
+            _ => StoreError::Full,
+        };
+        self.underway.set(false);
+        self.unless_same(self.refused, (!is_kept).then_some(off));
+    }
+
+    fn unless_same<T: PartialEq + Send + Sync + 'static>(self, signal: RwSignal<T>, value: T) {
+        if signal.with_untracked(|it| *it != value) {
+            signal.set(value);
+        }
+    }
+
+    /// True if the last edit may be lost with this window.
+    pub fn is_unsaved(self) -> bool {
+        self.underway.get() || self.refused.with(Option::is_some)
+    }
+
+    /// Puts the project on the list.
+    fn list(self, id: &str, title: &str) {
+        let mut index = self.index.with_untracked(|index| index.now(&Browser));
+        if index.touch(id, title, &clock::today()) {
+            // Without a list the projects are still there, and the newest of them is opened.
+            let _ = index.keep(&Browser);
+            storage::keep_index(&index);
+            self.index.set(index);
+        }
+    }
+
+    /// Keeps what the project is, now and then.
+    fn keep_earlier(self, id: &str, turn: u64, text: &str) {
+        let now_ms = clock::now_ms();
+        let is_due = self.inner.try_update_value(|inner| {
+            // A clock that went back is no reason to wait for it.
+            let since_ms = inner.earlier_ms.map(|it| (now_ms - it).abs());
+            let is_due = since_ms.is_none_or(|it| it > earlier::EVERY_MIN * 60_000.0);
+            if is_due {
+                inner.earlier_ms = Some(now_ms);
+            }
+            is_due
+        });
+        if is_due == Some(true) {
+            page::ask_to_stay();
+            storage::keep_earlier(id, turn, text);
         }
     }
 
     /// Puts another document in place of the open one, as a project of its own.
     pub fn open_new(self, document: Document) {
-        self.place(clock::fresh_key(), document);
+        let id = clock::fresh_key();
+        self.claim(&id);
+        self.place(id, document);
         self.keep();
         self.announce();
     }
 
     /// Shows a document without keeping it until its first edit.
     pub fn show_unkept(self, document: Document) {
-        self.place(clock::fresh_key(), document);
+        let id = clock::fresh_key();
+        self.claim(&id);
+        self.place(id, document);
         self.announce();
     }
 
+    /// Opens a file as a project of its own; one of a newer program is only shown.
+    pub fn open_file(self, opened: Opened) {
+        match opened.newer {
+            None => self.open_new(opened.document),
+            Some(bytes) => {
+                self.show_unkept(opened.document);
+                self.inner.update_value(|inner| inner.newer = Some(bytes));
+                self.role.set(Role::Looks);
+            }
+        }
+    }
+
     /// Opens a project kept in this browser.
-    pub fn open_kept(self, id: &str) -> Result<(), String> {
-        let text = Browser
-            .get(&project_name(id))
-            .ok_or_else(|| StoreError::Unreadable(id.into()).to_string())?;
-        let document = file::open(text.as_bytes())?;
-        self.place(id.to_owned(), document);
-        self.index.update(|index| index.open = Some(id.to_owned()));
+    ///
+    /// # Errors
+    /// A sentence, if it cannot be read.
+    pub async fn open_kept(self, id: String) -> Result<(), String> {
+        let role = self.ask_for(&id).await;
+        self.load(&id).await?;
+        self.role.set(role);
+        self.index.update(|index| index.open = Some(id.clone()));
         // The list is kept again with the next edit if the storage refuses now.
         let _ = self.index.with_untracked(|index| index.keep(&Browser));
         self.announce();
+        Ok(())
+    }
+
+    /// Reads a project from wherever its newest text is.
+    async fn load(self, id: &str) -> Result<(), String> {
+        let unreadable = || StoreError::Unreadable(id.into()).to_string();
+        let kept = storage::newest(id).await.ok_or_else(unreadable)?;
+        let opened = file::open(kept.text.as_bytes())?;
+        self.place(id.to_owned(), opened.document);
+        self.inner.update_value(|inner| inner.turn = kept.turn);
+        crash::remember(Kept::framed(kept.turn, &kept.text));
+        if opened.newer.is_some() {
+            self.inner.update_value(|inner| inner.newer = opened.newer);
+            self.role.set(Role::Looks);
+        }
         Ok(())
     }
 
@@ -341,10 +469,17 @@ impl Session {
         });
         self.said.set(None);
         self.refused.set(None);
+        self.underway.set(false);
+        self.role.set(Role::Edits);
     }
 
     fn announce(self) {
         self.opened.update(|n| *n += 1);
+        self.announce_same();
+    }
+
+    /// Tells that the open project is another state of itself.
+    fn announce_same(self) {
         self.revision.update(|n| *n += 1);
         self.redraw();
     }
@@ -356,14 +491,18 @@ impl Session {
 
     /// The file of the open project.
     pub fn bytes(self) -> Vec<u8> {
-        self.peek(file::save)
+        let newer = self.inner.with_value(|inner| inner.newer.clone());
+        newer.unwrap_or_else(|| self.peek(file::save))
     }
 
     /// Forgets a project kept in this browser.
     pub fn forget(self, id: &str) {
+        storage::forget(id);
         self.index.update(|index| {
+            *index = index.now(&Browser);
             // Off the list even if the storage refuses: its file is gone.
             let _ = index.forget(&Browser, id);
+            storage::keep_index(index);
         });
     }
 }

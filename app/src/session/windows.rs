@@ -1,0 +1,214 @@
+//! Two windows on one project: one edits, the others follow live, and may ask to edit.
+
+use std::time::Duration;
+
+use leptos::{prelude::*, task::spawn_local};
+
+use super::{Inner, Role, Session};
+use crate::{
+    file,
+    platform::{
+        channel::{self, Channel},
+        crash,
+        locks::{self, Answer, Ask, Held},
+    },
+    storage::{Kept, StoreError, project_name},
+};
+
+/// What windows say to each other, with the project's key behind it: "tell me" and "let me edit".
+const TELL: &str = "tell";
+const LET: &str = "let";
+/// The project's text as it was saved, behind key.
+const TEXT: &str = "text";
+
+/// A window that was asked to let another edit and does not answer is asleep.
+const PATIENCE: Duration = Duration::from_secs(3);
+
+/// What holds the open project for this window.
+#[derive(Clone, Copy)]
+pub(super) struct Windows {
+    held: StoredValue<Option<Held>, LocalStorage>,
+    line: StoredValue<Option<Channel>, LocalStorage>,
+    /// True once another window asked to be told.
+    is_heard: StoredValue<bool>,
+    /// False in a browser that has no locks.
+    has_locks: StoredValue<bool>,
+}
+
+impl Windows {
+    pub(super) fn new() -> Self {
+        Self {
+            held: StoredValue::new_local(None),
+            line: StoredValue::new_local(None),
+            is_heard: StoredValue::new(false),
+            has_locks: StoredValue::new(true),
+        }
+    }
+}
+
+impl Session {
+    /// Listens to the other windows.
+    pub fn listen(self) {
+        let line = channel::open(move |words| {
+            let mut words = words.into_iter();
+            let (Some(what), Some(id)) = (words.next(), words.next()) else {
+                return;
+            };
+            if id != self.id() {
+                return;
+            }
+            match (&*what, self.role.get_untracked()) {
+                (TELL, Role::Edits) => {
+                    self.windows.is_heard.set_value(true);
+                    let framed = self.inner.try_update_value(|inner| {
+                        let text = inner.text();
+                        Kept::framed(inner.turn, &text)
+                    });
+                    self.tell_windows(&id, &framed.unwrap_or_default());
+                }
+                (LET, Role::Edits) => self.let_go(id),
+                (TEXT, Role::Follows) => self.follow(&words.next().unwrap_or_default()),
+                _ => {}
+            }
+        });
+        self.windows.line.set_value(line);
+    }
+
+    /// Another window wrote this name in the storage. Where no lock says who may, nothing more is saved
+    /// from here, so that neither overwrites the other.
+    pub fn written_elsewhere(self, name: &str) {
+        let is_ours = name.starts_with(&project_name(&self.id()));
+        if is_ours && self.role.get_untracked() == Role::Edits {
+            self.refused.set(Some(StoreError::Elsewhere));
+        }
+    }
+
+    /// Tells the windows that follow what was saved.
+    pub(super) fn tell_windows(self, id: &str, framed: &str) {
+        if self.windows.is_heard.get_value() {
+            self.say_to_windows([TEXT, id, framed]);
+        }
+    }
+
+    fn say_to_windows<const N: usize>(self, words: [&str; N]) {
+        self.windows.line.with_value(|line| {
+            if let Some(line) = line {
+                line.say(&words.map(str::to_owned).to_vec());
+            }
+        });
+    }
+
+    /// Takes a project that no other window can have.
+    pub(super) fn claim(self, id: &str) {
+        let id = id.to_owned();
+        self.windows.held.set_value(None);
+        self.windows.is_heard.set_value(false);
+        spawn_local(async move {
+            self.hold(&id, Ask::Now).await;
+        });
+    }
+
+    /// Asks for a project that another window may have; then this one follows, and edits when the other
+    /// is closed.
+    pub(super) async fn ask_for(self, id: &str) -> Role {
+        // Ours already: it is opened anew.
+        if id == self.id() && self.windows.held.with_value(Option::is_some) {
+            return Role::Edits;
+        }
+        self.windows.held.set_value(None);
+        self.windows.is_heard.set_value(false);
+        if self.hold(id, Ask::Now).await {
+            return Role::Edits;
+        }
+        self.wait_for(id.to_owned(), Ask::InTurn);
+        self.say_to_windows([TELL, id]);
+        Role::Follows
+    }
+
+    /// True if the lock is ours, or there are none.
+    async fn hold(self, id: &str, ask: Ask) -> bool {
+        let name = project_name(id);
+        let lost = id.to_owned();
+        match locks::hold(&name, ask, move || self.lost(&lost)).await {
+            Answer::Held(held) => {
+                self.windows.held.set_value(Some(held));
+                true
+            }
+            Answer::Taken => false,
+            Answer::NoLocks => {
+                self.windows.has_locks.set_value(false);
+                true
+            }
+        }
+    }
+
+    /// Waits for the lock; with it, what the other window saved last is read and edited on.
+    fn wait_for(self, id: String, ask: Ask) {
+        spawn_local(async move {
+            if !self.hold(&id, ask).await {
+                return;
+            }
+            if id != self.id() {
+                self.windows.held.set_value(None);
+            } else if self.role.get_untracked() == Role::Follows {
+                match self.load(&id).await {
+                    Ok(()) => self.announce_same(),
+                    Err(why) => self.say(why),
+                }
+            }
+        });
+    }
+
+    /// Asks the other window to let this one edit, and takes the project if it does not answer.
+    pub fn edit_here(self) {
+        let id = self.id();
+        self.say_to_windows([LET, &id]);
+        set_timeout(
+            move || {
+                if self.role.get_untracked() == Role::Follows && id == self.id() {
+                    self.wait_for(id.clone(), Ask::Anyway);
+                }
+            },
+            PATIENCE,
+        );
+    }
+
+    /// Lets another window edit, once all is saved.
+    fn let_go(self, id: String) {
+        if self.underway.get_untracked() {
+            set_timeout(move || self.let_go(id), Duration::from_millis(50));
+            return;
+        }
+        self.lost(&id);
+        self.windows.held.set_value(None);
+        self.wait_for(id, Ask::InTurn);
+    }
+
+    /// Another window edits now.
+    fn lost(self, id: &str) {
+        if id == self.id() && self.role.get_untracked() == Role::Edits {
+            self.role.set(Role::Follows);
+            self.say_to_windows([TELL, id]);
+        }
+    }
+
+    /// Shows what the editing window saved.
+    fn follow(self, framed: &str) {
+        let Some(kept) = Kept::read(framed) else {
+            return;
+        };
+        let Ok(opened) = file::open(kept.text.as_bytes()) else {
+            return;
+        };
+        self.inner.update_value(|inner| {
+            *inner = Inner {
+                document: opened.document,
+                id: inner.id.clone(),
+                turn: kept.turn,
+                ..Inner::default()
+            };
+        });
+        crash::remember(framed.to_owned());
+        self.announce_same();
+    }
+}
