@@ -9,6 +9,7 @@ use loomwright_core::{
     exchange::{
         compare::{Difference, compare},
         merge::{Conflict, Merged, merge_by},
+        revisions,
     },
     order::Sorted,
     rules::{self, Finding, Verdict},
@@ -36,6 +37,8 @@ struct Beside {
 /// What merging gives, and what it does.
 #[derive(Clone, PartialEq)]
 struct Preview {
+    /// True if it is known what both began with.
+    begins: bool,
     change: Change,
     conflicts: Vec<(Conflict, String)>,
     comes: Vec<String>,
@@ -122,10 +125,14 @@ pub fn comes_and_goes(before: &Verdict, after: &Verdict) -> [Vec<String>; 2] {
 }
 
 fn preview(it: Beside) -> Option<Preview> {
-    let (other, base) = (it.other.get()?, it.base.get());
+    let (other, given) = (it.other.get()?, it.base.get());
     let before = it.app.derived.verdict.get();
     it.app.session.with(|document| {
         let theirs = it.theirs.get();
+        // Without a file to begin with, the newest revision that both have in common.
+        let common = || revisions::content(document, &revisions::common(document, &other)?).ok();
+        let base = given.or_else(|| common().map(Arc::new));
+        let begins = base.is_some();
         let made = merge_by(base.as_deref(), document, &other, &theirs);
         let Merged {
             document: merged,
@@ -140,6 +147,7 @@ fn preview(it: Beside) -> Option<Preview> {
             (it, words)
         };
         Some(Preview {
+            begins,
             comes,
             goes,
             conflicts: conflicts.into_iter().map(words).collect(),
@@ -170,7 +178,7 @@ fn shown(it: Beside, made: Preview) -> AnyView {
     });
     let conflicts: Vec<_> = conflicts.collect();
     let none = conflicts.is_empty();
-    let base_missing = it.base.with_untracked(Option::is_none);
+    let base_missing = !made.begins;
     let change = made.change;
     let nothing_to_do = change.is_empty();
     let take = move |_| {

@@ -4,6 +4,10 @@ use std::fs;
 use std::io::{self, BufRead, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpListener, TcpStream, ToSocketAddrs};
 use std::path::{Component, Path, PathBuf};
+use std::sync::{
+    Arc,
+    atomic::{AtomicBool, Ordering},
+};
 use std::thread;
 
 /// A folder being served until the process ends.
@@ -11,6 +15,7 @@ use std::thread;
 pub struct Server {
     address: SocketAddr,
     mount: String,
+    is_cut: Arc<AtomicBool>,
 }
 
 impl Server {
@@ -24,16 +29,26 @@ impl Server {
         let server = Self {
             address: listener.local_addr()?,
             mount: mount.to_owned(),
+            is_cut: Arc::default(),
         };
+        let is_cut = server.is_cut.clone();
         let (folder, mount) = (folder.to_path_buf(), mount.to_owned());
         thread::spawn(move || {
             for stream in listener.incoming().flatten() {
+                if is_cut.load(Ordering::Relaxed) {
+                    continue;
+                }
                 let (folder, mount) = (folder.clone(), mount.clone());
                 // A browser that hangs up early is no concern of ours.
                 thread::spawn(move || answer(stream, &folder, &mount).ok());
             }
         });
         Ok(server)
+    }
+
+    /// Cuts the network, or mends it: while it is cut every connection is dropped unanswered.
+    pub fn cut(&self, is_cut: bool) {
+        self.is_cut.store(is_cut, Ordering::Relaxed);
     }
 
     /// Where a browser on this machine finds the folder.

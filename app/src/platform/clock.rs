@@ -11,6 +11,19 @@ pub fn today() -> String {
     )
 }
 
+/// A time by the clock, as YYYY-MM-DD HH:MM in the person's own time zone.
+pub fn spoken(time_ms: f64) -> String {
+    let then = js_sys::Date::new(&time_ms.into());
+    format!(
+        "{:04}-{:02}-{:02} {:02}:{:02}",
+        then.get_full_year(),
+        then.get_month() + 1,
+        then.get_date(),
+        then.get_hours(),
+        then.get_minutes()
+    )
+}
+
 /// Milliseconds since the page opened; for measuring gestures, never for results.
 pub fn now_ms() -> f64 {
     js_sys::Date::now()

@@ -1,6 +1,7 @@
 //! The page itself: theme, address, width.
 
 use wasm_bindgen::JsValue;
+use web_sys::Event;
 
 /// Sets `data-NAME` on the page's root element; the styles read it.
 pub fn set_root(name: &str, value: &str) {
@@ -44,11 +45,22 @@ pub fn drop_hash() {
     }
 }
 
-/// Loads the page anew.
-pub fn reload() {
-    if let Some(window) = web_sys::window() {
-        // A browser that refuses leaves it to the person.
-        let _ = window.location().reload();
+/// What `start.js` dispatches when a newer program is ready, having noted it on the root.
+pub const NEWER: &str = "newer-program";
+
+/// True if a newer program is ready.
+pub fn has_newer() -> bool {
+    let root = web_sys::window()
+        .and_then(|window| window.document())
+        .and_then(|document| document.document_element());
+    root.is_some_and(|root| root.has_attribute("data-newer"))
+}
+
+/// Asks for the newer program; `start.js` loads the page anew with it.
+pub fn take_newer() {
+    if let (Some(window), Ok(event)) = (web_sys::window(), Event::new("take-newer-program")) {
+        // Nobody cancels it.
+        let _ = window.dispatch_event(&event);
     }
 }
 

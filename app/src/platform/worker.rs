@@ -3,10 +3,7 @@
 
 use js_sys::Array;
 use wasm_bindgen::{JsCast, JsValue, closure::Closure};
-use web_sys::{
-    Blob, BlobPropertyBag, DedicatedWorkerGlobalScope, MessageEvent, Url, Worker, WorkerOptions,
-    WorkerType,
-};
+use web_sys::{DedicatedWorkerGlobalScope, MessageEvent, Url, Worker, WorkerOptions, WorkerType};
 
 /// What goes to and fro: words, their meaning by place.
 pub type Words = Vec<String>;
@@ -58,33 +55,20 @@ pub fn start(
     })
 }
 
-/// Loads the program that the page has loaded: the page names its two files in its head. What breaks in
-/// a promise is thrown anew, so that the page hears of it.
+/// Loads the program that the page has loaded: the page names its two files in its head.
 fn load() -> Option<Worker> {
     let document = web_sys::window()?.document()?;
     let named = |selector| {
         let link = document.query_selector(selector).ok()??;
         let base = link.base_uri().ok()??;
-        Some(
-            Url::new_with_base(&link.get_attribute("href")?, &base)
-                .ok()?
-                .href(),
-        )
+        let url = Url::new_with_base(&link.get_attribute("href")?, &base).ok()?;
+        Some(String::from(js_sys::encode_uri_component(&url.href())))
     };
     let script = named("link[rel=modulepreload]")?;
     let wasm = named("link[rel=preload][as=fetch]")?;
-    let text = format!(
-        "import init from {script:?};\n\
-         init({{ module_or_path: {wasm:?} }}).catch((error) => setTimeout(() => {{ throw error; }}));"
-    );
-    let options = BlobPropertyBag::new();
-    options.set_type("text/javascript");
-    let parts = Array::of1(&JsValue::from(text));
-    let blob = Blob::new_with_str_sequence_and_options(&parts, &options).ok()?;
-    let url = Url::create_object_url_with_blob(&blob).ok()?;
     let options = WorkerOptions::new();
     options.set_type(WorkerType::Module);
-    Worker::new_with_options(&url, &options).ok()
+    Worker::new_with_options(&format!("worker.js?script={script}&wasm={wasm}"), &options).ok()
 }
 
 /// In a worker: says that it is ready, and does the job it is given. False in a page.

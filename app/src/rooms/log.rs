@@ -36,6 +36,7 @@ pub fn Log() -> impl IntoView {
             <Papers offered=&["loads", "pack"] first=strings::ENTRIES />
             <Given when=move || app.view.paper.get().is_empty()>
                 {new_entry(app)}
+                <super::revisions::Revisions />
                 <CompareFiles />
                 {move || app.session.with(entries)}
             </Given>

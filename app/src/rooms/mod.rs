@@ -7,4 +7,5 @@ pub mod draw;
 pub mod log;
 pub mod noise;
 pub mod plan;
+pub mod revisions;
 pub mod test;

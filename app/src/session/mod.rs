@@ -105,8 +105,8 @@ pub struct Session {
     pub refused: RwSignal<Option<StoreError>>,
     /// What this window may do with the project.
     pub role: RwSignal<Role>,
-    /// True while the last edit is nowhere yet but here.
-    underway: RwSignal<bool>,
+    /// Why the small storage would not have the last edit, until the database has it.
+    underway: RwSignal<Option<StoreError>>,
     /// What holds the project for this window, and what other windows are told through.
     windows: windows::Windows,
     /// The last thing that was done, undone or could not be done, for the strip.
@@ -124,7 +124,7 @@ impl Session {
             index: RwSignal::new(Index::load(&Browser)),
             refused: RwSignal::new(None),
             role: RwSignal::new(Role::Edits),
-            underway: RwSignal::new(false),
+            underway: RwSignal::new(None),
             windows: windows::Windows::new(),
             said: RwSignal::new(None),
         }
@@ -330,9 +330,9 @@ impl Session {
         let framed = Kept::framed(turn, &text);
         let here = storage::save_here(&id, turn, &framed);
         // What is not here yet is on its way to the database, which says if it will not have it.
-        self.unless_same(self.underway, here.is_err());
+        unless_same(self.underway, here.clone().err());
         if here.is_ok() {
-            self.unless_same(self.refused, None);
+            unless_same(self.refused, None);
         }
         storage::save(&id, turn, framed.clone(), move |id, turn, is_kept| {
             self.heard(id, turn, is_kept);
@@ -346,29 +346,20 @@ impl Session {
     /// What the database said of a saving.
     fn heard(self, id: &str, turn: u64, is_kept: bool) {
         let is_newest = id == self.id() && self.inner.with_value(|inner| inner.turn == turn);
-        if !is_newest || !self.underway.get_untracked() {
+        if !is_newest || self.underway.with_untracked(Option::is_none) {
             return;
         }
         if is_kept {
             storage::leave_here(id);
         }
-        let off = match storage::save_here(id, turn, "") {
-            Err(StoreError::Refused) => StoreError::Refused,
-            _ => StoreError::Full,
-        };
-        self.underway.set(false);
-        self.unless_same(self.refused, (!is_kept).then_some(off));
-    }
-
-    fn unless_same<T: PartialEq + Send + Sync + 'static>(self, signal: RwSignal<T>, value: T) {
-        if signal.with_untracked(|it| *it != value) {
-            signal.set(value);
-        }
+        let why = self.underway.get_untracked().filter(|_| !is_kept);
+        self.underway.set(None);
+        unless_same(self.refused, why);
     }
 
     /// True if the last edit may be lost with this window.
     pub fn is_unsaved(self) -> bool {
-        self.underway.get() || self.refused.with(Option::is_some)
+        self.underway.with(Option::is_some) || self.refused.with(Option::is_some)
     }
 
     /// Puts the project on the list.
@@ -469,7 +460,7 @@ impl Session {
         });
         self.said.set(None);
         self.refused.set(None);
-        self.underway.set(false);
+        self.underway.set(None);
         self.role.set(Role::Edits);
     }
 
@@ -504,5 +495,11 @@ impl Session {
             let _ = index.forget(&Browser, id);
             storage::keep_index(index);
         });
+    }
+}
+
+fn unless_same<T: PartialEq + Send + Sync + 'static>(signal: RwSignal<T>, value: T) {
+    if signal.with_untracked(|it| *it != value) {
+        signal.set(value);
     }
 }

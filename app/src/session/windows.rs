@@ -175,7 +175,7 @@ impl Session {
 
     /// Lets another window edit, once all is saved.
     fn let_go(self, id: String) {
-        if self.underway.get_untracked() {
+        if self.underway.with_untracked(Option::is_some) {
             set_timeout(move || self.let_go(id), Duration::from_millis(50));
             return;
         }

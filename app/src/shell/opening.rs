@@ -15,7 +15,9 @@ use crate::{
 pub fn open_last(session: Session) {
     spawn_local(async move {
         let deep = storage::deep_index().await;
-        session.index.update(|index| *index = index.clone().with(deep));
+        session
+            .index
+            .update(|index| *index = index.clone().with(deep));
         let last = session.index.with_untracked(|index| {
             index
                 .open

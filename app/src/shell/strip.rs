@@ -6,6 +6,7 @@ use loomwright_core::rules::Counts;
 
 use crate::{
     app,
+    platform::page,
     session::Role,
     strings,
     view::{Panel, Room},
@@ -31,6 +32,9 @@ pub fn Strip() -> impl IntoView {
             app.view.room.set(Room::Check);
         }
     };
+    let newer = RwSignal::new(page::has_newer());
+    let ready = window_event_listener_untyped(page::NEWER, move |_| newer.set(true));
+    on_cleanup(move || ready.remove());
     let save_now = move |_| super::opening::save_file(app.session);
     view! {
         <footer class="strip">
@@ -53,6 +57,14 @@ pub fn Strip() -> impl IntoView {
                     <Given when=move || app.session.role.get() == Role::Follows>
                         <button on:click=move |_| app.session.edit_here()>{strings::EDIT_HERE}</button>
                     </Given>
+                </span>
+            </Given>
+            <Given when=move || newer.get()>
+                <span class="newer" role="status">
+                    {strings::NEWER_PROGRAM}
+                    <button disabled=move || app.session.is_unsaved() on:click=|_| page::take_newer()>
+                        {strings::USE_IT}
+                    </button>
                 </span>
             </Given>
             <span class="said" role="status">

@@ -73,7 +73,11 @@ mod tests {
         let left: Vec<&State> = all.iter().filter(|it| !go.contains(&it.turn)).collect();
         let younger = |ms: f64| left.iter().filter(|it| NOW - it.time_ms < ms).count();
         assert_eq!(younger(HOUR_MS), 12);
-        assert!((12 + 23..=12 + 25).contains(&younger(DAY_MS)), "{}", younger(DAY_MS));
+        assert!(
+            (12 + 23..=12 + 25).contains(&younger(DAY_MS)),
+            "{}",
+            younger(DAY_MS)
+        );
         assert!((64..=69).contains(&left.len()), "{}", left.len());
         assert!(left.iter().all(|it| NOW - it.time_ms <= DAYS * DAY_MS));
         // Thinning again takes nothing.
@@ -87,9 +91,15 @@ mod tests {
         let go = to_go(&all, NOW, 100_000);
         assert_eq!(all.len() - go.len(), 4);
         assert!(!go.contains(&30));
-        let big = [State { bytes: ROOM_BYTES * 2, ..all[29] }];
+        let big = [State {
+            bytes: ROOM_BYTES * 2,
+            ..all[29]
+        }];
         assert_eq!(to_go(&big, NOW, ROOM_BYTES), []);
-        let old = [State { time_ms: 0.0, ..all[0] }];
+        let old = [State {
+            time_ms: 0.0,
+            ..all[0]
+        }];
         assert_eq!(to_go(&old, NOW, ROOM_BYTES), []);
     }
 

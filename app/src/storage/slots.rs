@@ -112,7 +112,11 @@ mod tests {
             let mut bytes = framed.clone().into_bytes();
             bytes[at] ^= 1;
             let damaged = String::from_utf8(bytes).expect("still letters");
-            assert_ne!(Kept::read(&damaged).map(|it| it.text), Some("a wire list".into()), "{at}");
+            assert_ne!(
+                Kept::read(&damaged).map(|it| it.text),
+                Some("a wire list".into()),
+                "{at}"
+            );
         }
     }
 

@@ -66,14 +66,6 @@ macro_rules! records {
         }
 
         impl Record {
-            /// True if this is a record of the key's kind.
-            pub fn is_of(&self, key: &Key) -> bool {
-                matches!(
-                    (self, key),
-                    (Self::Project(_), Key::Project) $(| (Self::$kind(_), Key::$kind(_)))*
-                )
-            }
-
             /// What in this record breaks an invariant, were it in the document with this key.
             pub(super) fn broken(&self, document: &Document, key: &Key) -> Vec<invariants::Broken> {
                 match (self, key) {

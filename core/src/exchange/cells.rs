@@ -64,9 +64,17 @@ fn plain(cell: &str) -> &str {
 
 /// Cells as a spreadsheet takes them from the clipboard.
 pub fn write(rows: &[Vec<String>]) -> String {
-    let cell = |text: &String| match text.contains(['\t', '\n', '\r', '"']) {
-        true => format!("\"{}\"", text.replace('"', "\"\"")),
-        false => text.clone(),
+    let cell = |text: &String| {
+        // What reading would take for a guard gets one, so that it stays.
+        let guard = if plain(text).len() < text.len() {
+            "'"
+        } else {
+            ""
+        };
+        match text.contains(['\t', '\n', '\r', '"']) {
+            true => format!("\"{guard}{}\"", text.replace('"', "\"\"")),
+            false => format!("{guard}{text}"),
+        }
     };
     let line = |row: &Vec<String>| row.iter().map(cell).collect::<Vec<_>>().join("\t");
     rows.iter().map(line).collect::<Vec<_>>().join("\n")
@@ -86,6 +94,8 @@ mod tests {
         assert_eq!(read("1,2;3;4"), [["1,2", "3", "4"]]);
         assert_eq!(read("a\tb,c"), [["a", "b,c"]]);
         assert!(read("").is_empty());
+        let guarded = [["'=1".to_owned(), "''-".to_owned()].to_vec()];
+        assert_eq!(read(&write(&guarded)), guarded);
     }
 
     #[test]

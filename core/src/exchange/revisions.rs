@@ -1,15 +1,16 @@
 //! Revisions: the chain of states that a file carries along, going back to one, and the newest one that
 //! two files have in common.
 
+use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 use super::{
-    compare::{Difference, compare},
+    compare::{Difference, compare, from_tree, whole},
     packed::{UnpackError, pack, unpack},
 };
 use crate::{
     document::{Document, Extra, Revision, RevisionMark, invariants},
-    edit::{self, Change, Key, Record},
+    edit::{Change, Key, Record},
     ids::RevisionId,
     order::{Map, Sorted},
 };
@@ -115,19 +116,14 @@ pub fn content(document: &Document, id: &RevisionId) -> Result<Document, Revisio
     let mut now = super::open(packed(first, revision)?.as_bytes())
         .map_err(|why| unreadable(first, why.to_string()))?
         .document;
-    for (id, revision) in steps.into_iter().rev() {
-        let delta: Map<String, Option<Record>> = serde_json::from_str(&packed(id, revision)?)
-            .map_err(|why| unreadable(id, why.to_string()))?;
-        for (key, record) in delta {
-            let key = key
-                .split_once(':')
-                .and_then(|(kind, id)| Key::parse(kind, id));
-            let key = key.ok_or_else(|| unreadable(id, "a key in it is none".into()))?;
-            if record.as_ref().is_some_and(|record| !record.is_of(&key)) {
-                return Err(unreadable(id, format!("{key} is of another kind")));
-            }
-            edit::put_back(&mut now, &key, record);
+    if !steps.is_empty() {
+        let mut tree = whole(&now);
+        for (id, revision) in steps.into_iter().rev() {
+            let delta = serde_json::from_slice(packed(id, revision)?.as_bytes());
+            let delta: Value = delta.map_err(|why| unreadable(id, why.to_string()))?;
+            apply(&mut tree, delta);
         }
+        now = from_tree(&tree).map_err(|why| unreadable(id, why.to_string()))?;
     }
     let wanted = document.revisions.get(id).map(|it| key(it, &text(&now)));
     if wanted.as_ref() != Some(id) {
@@ -241,18 +237,47 @@ fn text(document: &Document) -> String {
     String::from_utf8(super::save(document)).unwrap_or_default()
 }
 
-/// What changes one project into another; none if that is more than records.
+/// What changes one project into another, as the tree of a file in which there is only what differs, with
+/// nothing where a record is gone; none if that is more than records.
 fn delta(before: &Document, after: &Document) -> Option<String> {
     if before.extra != after.extra {
         return None;
     }
-    let change = Change::between(before, after);
-    let after: Map<String, &Option<Record>> = change
-        .steps()
-        .iter()
-        .map(|(key, step)| (key.to_string(), &step.after))
-        .collect();
-    serde_json::to_string(&after).ok()
+    let (before, after) = (whole(before), whole(after));
+    let (before, after) = (before.as_object()?, after.as_object()?);
+    let mut fields = serde_json::Map::new();
+    for (field, is) in after {
+        let was = before.get(field).unwrap_or(&Value::Null);
+        if was == is {
+            continue;
+        }
+        let (Some(was), Some(is)) = (was.as_object(), is.as_object()) else {
+            return None;
+        };
+        let ids = was.keys().chain(is.keys());
+        let differs = ids.filter(|id| was.get(*id) != is.get(*id));
+        let record = |id: &String| (id.clone(), is.get(id).cloned().unwrap_or(Value::Null));
+        fields.insert(field.clone(), differs.map(record).collect());
+    }
+    Some(super::json(&Value::Object(fields)))
+}
+
+/// Makes what [`delta`] told.
+fn apply(tree: &mut Value, delta: Value) {
+    let Value::Object(delta) = delta else { return };
+    for (field, records) in delta {
+        let (Value::Object(records), Some(there)) =
+            (records, tree.get_mut(&field).and_then(Value::as_object_mut))
+        else {
+            continue;
+        };
+        for (id, record) in records {
+            match record {
+                Value::Null => there.remove(&id),
+                record => there.insert(id, record),
+            };
+        }
+    }
 }
 
 /// The key of a revision: a digest (SHA-256, FIPS 180-4) of what it came from, who, when, why, and of the
@@ -363,7 +388,7 @@ mod tests {
         });
         assert!(matches!(damaged, Err(RevisionError::Unreadable { .. })));
         let other = with(&|it| {
-            let text = pack("{\"wire:w1\": {\"log\": 1}}");
+            let text = pack("{\"wires\": {\"w1\": {\"log\": 1}}}");
             let it = it.revisions.get_mut(&second).expect("kept");
             it.content = vec![text];
             it.against = Some(first.clone());

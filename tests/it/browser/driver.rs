@@ -103,6 +103,18 @@ impl Session {
         self.client = connect(&self.driver, &self.chromium, &self.folder, self.profile).await;
     }
 
+    /// Kills the browser with all its processes, as a machine does that loses power, and starts it again with
+    /// the same profile.
+    pub async fn kill(&mut self) {
+        let profile = self.folder.join(format!("profile-{}", self.profile));
+        let pattern = format!("user-data-dir={}", profile.display());
+        let killed = Command::new("pkill")
+            .args(["-KILL", "-f", "--", &pattern])
+            .status();
+        assert!(killed.is_ok_and(|it| it.success()), "the browser runs");
+        self.client = connect(&self.driver, &self.chromium, &self.folder, self.profile).await;
+    }
+
     /// Ends browser and driver.
     pub async fn end(self) {
         // The driver's drop ends what does not close by itself.

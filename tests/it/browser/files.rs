@@ -1,9 +1,7 @@
 //! Journeys with files and with the browser's storage.
 
 use super::page::quoted;
-use super::steps::{
-    begin, menu, on_drawing, open_file, open_teasel, save_file, select_device_with, stored_project,
-};
+use super::steps::{begin, menu, on_drawing, open_file, open_teasel, save_file, stored_project};
 use super::{Page, Screen, journey};
 use loomwright_tests::top;
 
@@ -82,57 +80,6 @@ async fn refused(page: &Page, name: &str, content: &str, names: &str) {
     page.press("#dialog header button").await;
     page.wait_until("the box closes", "!document.querySelector('#dialog')", 10)
         .await;
-}
-
-/// Fills the storage to the last character.
-const FILL: &str = "(() => { let size = 1 << 22, part = 0; \
-    while (size >= 1) { \
-        try { localStorage.setItem('filler' + part, 'x'.repeat(size)); part += 1; } \
-        catch { size = Math.floor(size / 2); } } \
-    return part; })()";
-
-const EMPTY: &str = "(() => { for (const key of Object.keys(localStorage)) \
-    if (key.startsWith('filler')) localStorage.removeItem(key); return true; })()";
-
-#[test]
-fn a_full_storage_is_told_and_the_file_is_offered() {
-    journey("full", Screen::LAPTOP, async |page| {
-        open_teasel(page).await;
-        page.eval(FILL).await;
-        // A record that grows: the plain title of the project's sheet cannot be kept any more.
-        select_device_with(page, "terminal:jk8/ring").await;
-        page.fill(
-            ".panel textarea",
-            "Washer checked twice, and once more before closing.",
-        )
-        .await;
-        page.press(".panel h2").await;
-        page.wait_for(".strip .refused button").await;
-        page.screenshot("told").await;
-        let told = page.text(".strip .refused").await;
-        assert!(told.contains("full"), "{told:?}");
-
-        let before = page.downloads(".json");
-        page.press(".strip .refused button").await;
-        let (_, file) = page.downloaded(".json", &before).await;
-        let file = String::from_utf8(file).expect("a project file is text");
-        assert!(
-            file.contains("Washer checked twice"),
-            "the file holds what storage could not"
-        );
-
-        // With room again, the next edit is kept and the warning goes.
-        page.eval(EMPTY).await;
-        page.press(".panel .element .tick").await;
-        page.wait_until(
-            "the warning goes",
-            "!document.querySelector('.strip .refused')",
-            10,
-        )
-        .await;
-        let kept = stored_project(page).await.to_string();
-        assert!(kept.contains("Washer checked twice"));
-    });
 }
 
 #[test]

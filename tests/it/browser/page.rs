@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use base64::Engine;
-use fantoccini::Locator;
+use fantoccini::{Locator, wd::WindowHandle};
 use serde_json::{Value, json};
 
 use super::driver::{Profile, Session};
@@ -126,6 +126,51 @@ impl Page {
         self.load().await;
     }
 
+    /// Kills the browser and opens the app in the same one again.
+    pub async fn come_back_from_a_kill(&mut self) {
+        self.session.kill().await;
+        self.load().await;
+    }
+
+    /// Opens the app from somewhere else.
+    pub async fn visit(&mut self, url: String) {
+        self.url = url;
+        self.load().await;
+    }
+
+    /// Runs a script in every page from now on, before the page's own.
+    pub async fn before_the_page(&self, script: &str) {
+        let source = json!({ "source": script });
+        self.session
+            .devtools("Page.addScriptToEvaluateOnNewDocument", source)
+            .await;
+    }
+
+    /// Opens the app in a second window of the same browser, and gives both.
+    pub async fn second_window(&self) -> [WindowHandle; 2] {
+        let client = &self.session.client;
+        let first = client.window().await.expect("a window is open");
+        let second = client.new_window(true).await.expect("it opens a window");
+        let windows = [first, second.handle];
+        self.in_window(&windows[1]).await;
+        client.goto(&self.url).await.expect("the app loads");
+        windows
+    }
+
+    /// Goes on in this window.
+    pub async fn in_window(&self, window: &WindowHandle) {
+        let client = &self.session.client;
+        let went = client.switch_to_window(window.clone()).await;
+        went.expect("the window is open");
+    }
+
+    /// Closes this window and goes on in another.
+    pub async fn close_window(&self, other: &WindowHandle) {
+        let client = &self.session.client;
+        client.close_window().await.expect("the window closes");
+        self.in_window(other).await;
+    }
+
     /// Closes the browser and opens the app in one that has never seen it.
     pub async fn move_to_another_computer(&mut self) {
         self.session.restart(Profile::Empty).await;
@@ -148,7 +193,11 @@ impl Page {
     pub async fn wait_until(&self, what: &str, expression: &str, seconds: u64) -> Duration {
         let start = Instant::now();
         loop {
-            if self.eval(&format!("Boolean({expression})")).await == Value::Bool(true) {
+            if self
+                .eval(&format!("Promise.resolve({expression}).then(Boolean)"))
+                .await
+                == Value::Bool(true)
+            {
                 return start.elapsed();
             }
             let waited = start.elapsed();

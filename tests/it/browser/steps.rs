@@ -117,7 +117,11 @@ pub async fn stored_project(page: &Page) -> Value {
     let text = page
         .eval(
             "(() => { const index = JSON.parse(localStorage.getItem('loomwright.index')); \
-             return localStorage.getItem('loomwright.project.' + index.open); })()",
+             const slots = ['a', 'b'].map((slot) => \
+                localStorage.getItem('loomwright.project.' + index.open + '.' + slot)); \
+             const turn = (text) => text ? parseInt(text, 10) : -1; \
+             const newest = turn(slots[0]) > turn(slots[1]) ? slots[0] : slots[1]; \
+             return newest?.slice(newest.indexOf('\\n') + 1) ?? null; })()",
         )
         .await;
     let text = text.as_str().expect("the open project is stored");
