@@ -67,8 +67,8 @@ fn files_made_to_do_harm_are_refused() {
     };
     for (bytes, says) in [
         (million, "100000"),
-        (nested(1_000), "levels"),
-        (nested(200_000), "levels"),
+        (nested(1_000), "deep"),
+        (nested(200_000), "deep"),
         (vec![b' '; limits::MAX_BYTES + 1], "bytes"),
         (vec![0xff; 100], "damaged"),
         (file(&format!("{PROJECT}, \"x\": NaN")), "damaged"),

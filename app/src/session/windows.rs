@@ -152,7 +152,11 @@ impl Session {
                 self.windows.held.set_value(None);
             } else if self.role.get_untracked() == Role::Follows {
                 match self.load(&id).await {
-                    Ok(()) => self.announce_same(),
+                    Ok(()) => {
+                        // Whoever had it follows now, if it is still open.
+                        self.windows.is_heard.set_value(true);
+                        self.announce_same();
+                    }
                     Err(why) => self.say(why),
                 }
             }

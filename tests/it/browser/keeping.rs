@@ -46,6 +46,11 @@ fn a_project_too_large_for_the_small_storage_moves_without_a_word() {
         assert_eq!(page.count(".strip .refused").await, 0, "nobody notices");
         page.come_back().await;
         page.wait_for("#drawing .g-item").await;
+        page.screenshot("before").await;
+        page.press("button.project").await;
+        tokio::time::sleep(Duration::from_millis(800)).await;
+        page.screenshot("pressed").await;
+        println!("{:?}", page.take_console_errors().await);
         assert!(saved_note(page).await.contains("Washer checked twice"));
     });
 }
@@ -241,10 +246,10 @@ fn a_crash_offers_the_project_and_a_report_that_names_nothing_of_it() {
         let report = page.text("#crash-text").await;
         assert!(report.contains(".rs:"), "{report:?}");
         assert!(!report.contains("Teasel"), "{report:?}");
-        let file = page
-            .eval("fetch(document.querySelector('#crash-file').href).then((it) => it.text())")
-            .await;
-        assert!(file.as_str().is_some_and(|it| it.contains("Rescued")));
+        let before = page.downloads(".json");
+        page.press("#crash-file").await;
+        let (_, file) = page.downloaded(".json", &before).await;
+        assert!(String::from_utf8_lossy(&file).contains("Rescued"));
         page.take_console_errors().await;
     });
 }
