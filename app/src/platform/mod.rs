@@ -14,4 +14,5 @@ pub mod page;
 pub mod paper;
 pub mod pick;
 pub mod print;
+pub mod share;
 pub mod worker;

@@ -44,6 +44,14 @@ pub fn Projects(
                     opening::save_file(app.session);
                     on_close.run(());
                 }>{strings::SAVE_FILE}</button>
+                <button on:click=move |_| {
+                    opening::share_file(app.session);
+                    on_close.run(());
+                }>{strings::SHARE_FILE}</button>
+                <button on:click=move |_| {
+                    opening::copy_link(app.session);
+                    on_close.run(());
+                }>{strings::COPY_LINK}</button>
                 <label class="button">
                     {strings::OPEN_FILE}
                     <input

@@ -82,7 +82,7 @@ mod tests {
         assert!(left.iter().all(|it| NOW - it.time_ms <= DAYS * DAY_MS));
         // Thinning again takes nothing.
         let left: Vec<State> = left.into_iter().copied().collect();
-        assert_eq!(to_go(&left, NOW, ROOM_BYTES), []);
+        assert_eq!(to_go(&left, NOW, ROOM_BYTES), [0; 0]);
     }
 
     #[test]
@@ -95,12 +95,12 @@ mod tests {
             bytes: ROOM_BYTES * 2,
             ..all[29]
         }];
-        assert_eq!(to_go(&big, NOW, ROOM_BYTES), []);
+        assert_eq!(to_go(&big, NOW, ROOM_BYTES), [0; 0]);
         let old = [State {
             time_ms: 0.0,
             ..all[0]
         }];
-        assert_eq!(to_go(&old, NOW, ROOM_BYTES), []);
+        assert_eq!(to_go(&old, NOW, ROOM_BYTES), [0; 0]);
     }
 
     #[test]
@@ -110,6 +110,6 @@ mod tests {
         for state in &mut all[..6] {
             state.time_ms += 365.0 * DAY_MS;
         }
-        assert_eq!(to_go(&all, NOW, ROOM_BYTES), []);
+        assert_eq!(to_go(&all, NOW, ROOM_BYTES), [0; 0]);
     }
 }
