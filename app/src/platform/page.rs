@@ -14,6 +14,11 @@ pub fn set_root(name: &str, value: &str) {
     }
 }
 
+/// True if the browser gives this page its small storage.
+pub fn has_storage() -> bool {
+    web_sys::window().is_some_and(|window| matches!(window.local_storage(), Ok(Some(_))))
+}
+
 /// True if this media query holds now.
 pub fn matches(query: &str) -> bool {
     web_sys::window()

@@ -61,14 +61,15 @@ fn load() -> Option<Worker> {
     let named = |selector| {
         let link = document.query_selector(selector).ok()??;
         let base = link.base_uri().ok()??;
-        let url = Url::new_with_base(&link.get_attribute("href")?, &base).ok()?;
-        Some(String::from(js_sys::encode_uri_component(&url.href())))
+        let url = Url::new_with_base(&link.get_attribute("href")?, &base);
+        Some(url.ok()?.href())
     };
     let script = named("link[rel=modulepreload]")?;
     let wasm = named("link[rel=preload][as=fetch]")?;
     let options = WorkerOptions::new();
     options.set_type(WorkerType::Module);
-    Worker::new_with_options(&format!("worker.js?script={script}&wasm={wasm}"), &options).ok()
+    options.set_name(&format!("{script} {wasm}"));
+    Worker::new_with_options("worker.js", &options).ok()
 }
 
 /// In a worker: says that it is ready, and does the job it is given. False in a page.

@@ -43,7 +43,7 @@ pub fn Revisions() -> impl IntoView {
         spawn_local(async move { earlier.set(Some(storage::earlier_of(&app.session.id()).await)) });
     };
     view! {
-        <details class="compare revisions">
+        <details class="revisions">
             <summary>{strings::REVISIONS}</summary>
             <p class="hush">{strings::REVISIONS_HELP}</p>
             {new_revision(app)}

@@ -3,22 +3,19 @@
 use gloo_storage::{LocalStorage, Storage};
 
 use super::{Store, StoreError};
+use crate::platform::page;
 
 /// The browser's `localStorage`, if it gives us one: a private window may not.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Browser;
 
-fn is_there() -> bool {
-    web_sys::window().is_some_and(|window| matches!(window.local_storage(), Ok(Some(_))))
-}
-
 impl Store for Browser {
     fn get(&self, name: &str) -> Option<String> {
-        is_there().then(|| LocalStorage::raw().get_item(name).ok().flatten())?
+        page::has_storage().then(|| LocalStorage::raw().get_item(name).ok().flatten())?
     }
 
     fn set(&self, name: &str, text: &str) -> Result<(), StoreError> {
-        if !is_there() {
+        if !page::has_storage() {
             return Err(StoreError::Refused);
         }
         LocalStorage::raw()
@@ -27,7 +24,7 @@ impl Store for Browser {
     }
 
     fn remove(&self, name: &str) {
-        if is_there() {
+        if page::has_storage() {
             LocalStorage::delete(name);
         }
     }
