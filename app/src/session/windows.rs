@@ -31,8 +31,6 @@ pub(super) struct Windows {
     line: StoredValue<Option<Channel>, LocalStorage>,
     /// True once another window asked to be told.
     is_heard: StoredValue<bool>,
-    /// False in a browser that has no locks.
-    has_locks: StoredValue<bool>,
 }
 
 impl Windows {
@@ -41,7 +39,6 @@ impl Windows {
             held: StoredValue::new_local(None),
             line: StoredValue::new_local(None),
             is_heard: StoredValue::new(false),
-            has_locks: StoredValue::new(true),
         }
     }
 }
@@ -135,10 +132,7 @@ impl Session {
                 true
             }
             Answer::Taken => false,
-            Answer::NoLocks => {
-                self.windows.has_locks.set_value(false);
-                true
-            }
+            Answer::NoLocks => true,
         }
     }
 
