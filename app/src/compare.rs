@@ -91,6 +91,8 @@ pub fn picker(app: App, label: &'static str, into: RwSignal<Option<Arc<Document>
                 None => Err(strings::FILE_TOO_LARGE.into()),
             };
             match opened {
+                // What a newer program means by its fields cannot be taken in.
+                Ok(opened) if opened.newer.is_some() => app.session.say(strings::NEWER_FILE.into()),
                 Ok(opened) => into.set(Some(Arc::new(opened.document))),
                 Err(why) => app.session.say(why),
             }
@@ -105,7 +107,8 @@ pub fn picker(app: App, label: &'static str, into: RwSignal<Option<Arc<Document>
     .into_any()
 }
 
-fn list(heading: &'static str, nothing: &'static str, lines: Vec<String>) -> AnyView {
+/// Lines under a heading, or a sentence if there are none.
+pub fn list(heading: &'static str, nothing: &'static str, lines: Vec<String>) -> AnyView {
     if lines.is_empty() {
         return view! { <p>{nothing}</p> }.into_any();
     }

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use loomwright_core::{
     document::limits,
     exchange,
-    testing::hostile::{TARGETS, Target},
+    testing::hostile::{self, TARGETS},
 };
 
 /// What all targets together may take; the corpus is kept small for it.
@@ -34,13 +34,9 @@ fn what_fuzzing_found_holds() {
     }
 }
 
-fn project() -> Target {
-    TARGETS[0].1
-}
-
 /// Opens a file that is to be refused, and says why it was.
 fn refused(bytes: &[u8]) -> String {
-    project()(bytes);
+    hostile::project(bytes);
     let error = exchange::open(bytes).expect_err("it is no project");
     error.to_string()
 }

@@ -42,7 +42,7 @@ pub enum Answer {
     Held(Held),
     /// Another window has it.
     Taken,
-    /// This browser has no locks.
+    /// This browser has no locks, or gives none to a window without storage.
     NoLocks,
 }
 
@@ -63,40 +63,42 @@ pub async fn hold(name: &str, ask: Ask, lost: impl FnOnce() + 'static) -> Answer
         // Setting a field of our own object cannot fail.
         let _ = Reflect::set(&options, &flag.into(), &JsValue::TRUE);
     }
-    let lost = Rc::new(Cell::new(Some(lost)));
-    let mut has_locks = true;
+    let mut lost = Some(lost);
+    // Resolved with true if it is ours, false if another window has it, nothing if the browser refuses.
     let given = Promise::new(&mut |resolve, _| {
-        let (held, tell) = (held.clone(), resolve.clone());
-        let tell = move |got: bool| {
+        let tell = move |what: &JsValue| {
             // Resolving a promise cannot fail; a second time it does nothing.
-            let _ = tell.call1(&JsValue::UNDEFINED, &JsValue::from_bool(got));
+            let _ = resolve.call1(&JsValue::UNDEFINED, what);
         };
-        let answer = tell.clone();
+        let is_ours = Rc::new(Cell::new(false));
+        let (held, answer, got) = (held.clone(), tell.clone(), is_ours.clone());
         let callback = Closure::once_into_js(move |lock: JsValue| -> JsValue {
-            let got = !lock.is_null();
-            answer(got);
-            if got { held.into() } else { JsValue::UNDEFINED }
+            got.set(!lock.is_null());
+            answer(&JsValue::from_bool(got.get()));
+            if got.get() {
+                held.into()
+            } else {
+                JsValue::UNDEFINED
+            }
         });
-        let Ok(ended) = request(name, &options, callback.unchecked_ref()) else {
-            has_locks = false;
-            tell(false);
+        let asked = request(name, &options, callback.unchecked_ref());
+        let (Ok(ended), Some(lost)) = (asked, lost.take()) else {
+            tell(&JsValue::UNDEFINED);
             return;
         };
-        let lost = lost.clone();
         spawn_local(async move {
-            // It ends well when we let go, and badly when another window takes it.
+            // It ends well when we let go; badly when another window takes it, or storage is refused.
             if JsFuture::from(ended).await.is_err() {
-                tell(false);
-                if let Some(lost) = lost.take() {
+                tell(&JsValue::UNDEFINED);
+                if is_ours.get() {
                     lost();
                 }
             }
         });
     });
-    let got = JsFuture::from(given).await.is_ok_and(|it| it.is_truthy());
-    match (got, has_locks) {
-        (true, _) => Answer::Held(Held(release)),
-        (false, true) => Answer::Taken,
-        (false, false) => Answer::NoLocks,
+    match JsFuture::from(given).await.map(|it| it.as_bool()) {
+        Ok(Some(true)) => Answer::Held(Held(release)),
+        Ok(Some(false)) => Answer::Taken,
+        _ => Answer::NoLocks,
     }
 }

@@ -9,6 +9,7 @@ use loomwright_core::{
     reports::pack,
 };
 
+use super::entry::{self, Form};
 use crate::{
     App, app,
     compare::CompareFiles,
@@ -16,7 +17,7 @@ use crate::{
     platform::clock,
     settings::Settings,
     strings,
-    widgets::{Area, Choice, Given, Number, Views},
+    widgets::{Given, Number, Views},
 };
 
 const KINDS: [LogKind; 4] = [
@@ -73,17 +74,17 @@ fn entries(document: &Document) -> AnyView {
 }
 
 fn new_entry(app: App) -> AnyView {
-    let kind = RwSignal::new(pack::kind(KINDS[0]).to_owned());
-    let text = RwSignal::new(String::new());
     let hours = RwSignal::new(None::<f64>);
-    let options = KINDS.map(|kind| (pack::kind(kind).to_owned(), pack::kind(kind).to_owned()));
-    let add = move |_| {
-        let said = text.get_untracked();
-        if said.trim().is_empty() {
-            app.session.say(strings::WRITE_FIRST.into());
-            return;
-        }
-        let chosen = kind.get_untracked();
+    let number =
+        view! { <Number label=strings::HOURS value=hours on_commit=move |n| hours.set(n) /> };
+    let form = Form {
+        label: strings::NEW_ENTRY,
+        choice: strings::ENTRY_KIND,
+        words: KINDS.map(pack::kind).to_vec(),
+        more: number.into_any(),
+        button: strings::ADD_ENTRY,
+    };
+    entry::form(app, form, move |said, chosen| {
         let entry = LogEntry {
             date: clock::today(),
             who: app.settings.with_untracked(Settings::builder),
@@ -91,7 +92,7 @@ fn new_entry(app: App) -> AnyView {
                 .into_iter()
                 .find(|it| pack::kind(*it) == chosen)
                 .unwrap_or(LogKind::Note),
-            text: said.trim().into(),
+            text: said.into(),
             hours: hours.get_untracked(),
             results: Vec::new(),
             extra: Extra::new(),
@@ -99,25 +100,10 @@ fn new_entry(app: App) -> AnyView {
         let change = app
             .session
             .peek(|document| edit::add_record(document, Record::Log(entry)));
-        if app.session.try_run(strings::NEW_ENTRY, change) {
-            text.set(String::new());
+        let is_made = app.session.try_run(strings::NEW_ENTRY, change);
+        if is_made {
             hours.set(None);
         }
-    };
-    view! {
-        <div class="new-entry">
-            <Area label=strings::NEW_ENTRY value=text on_commit=move |said: String| text.set(said) />
-            <div class="paper-fields">
-                <Choice
-                    label=strings::ENTRY_KIND
-                    options=Signal::stored(options.to_vec())
-                    value=kind
-                    on_commit=move |chosen: String| kind.set(chosen)
-                />
-                <Number label=strings::HOURS value=hours on_commit=move |n| hours.set(n) />
-                <button on:click=add>{strings::ADD_ENTRY}</button>
-            </div>
-        </div>
-    }
-    .into_any()
+        is_made
+    })
 }

@@ -4,6 +4,7 @@ pub mod analysis;
 pub mod build;
 pub mod check;
 pub mod draw;
+mod entry;
 pub mod log;
 pub mod noise;
 pub mod plan;

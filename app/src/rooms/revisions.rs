@@ -6,19 +6,21 @@ use loomwright_core::{
     document::{Document, RevisionMark},
     edit::{self, Key},
     exchange::{
-        compare::{Difference, compare},
+        self,
+        compare::Difference,
         revisions::{self, Kept},
     },
     ids::RevisionId,
 };
 
+use super::entry::{self, Form};
 use crate::{
-    App, app, file,
+    App, app, compare, file,
     platform::clock,
     settings::Settings,
     storage::{self, Earlier},
     strings,
-    widgets::{Area, Choice, Given, Text, Views},
+    widgets::{Given, Text, Views},
 };
 
 const MARKS: [Option<RevisionMark>; 3] = [
@@ -36,8 +38,7 @@ fn words(mark: Option<RevisionMark>) -> &'static str {
 #[component]
 pub fn Revisions() -> impl IntoView {
     let app = app();
-    // What is told under the lists: a heading, and lines.
-    let told = RwSignal::new(None::<(String, Vec<String>)>);
+    let told: Told = RwSignal::new(None);
     let earlier = RwSignal::new(None::<Vec<Earlier>>);
     let look = move |_| {
         spawn_local(async move { earlier.set(Some(storage::earlier_of(&app.session.id()).await)) });
@@ -53,52 +54,36 @@ pub fn Revisions() -> impl IntoView {
             <button on:click=look>{strings::LOOK_FOR}</button>
             {move || earlier.get().map(|all| earlier_list(app, told, all))}
             <Given when=move || told.with(Option::is_some)>
-                <div class="told" role="status">{move || told.get().map(told_view)}</div>
+                <div class="told" role="status">{move || told.get().map(|lines| compare::list(strings::WHAT_CHANGED, strings::NOTHING_DIFFERS, lines))}</div>
             </Given>
         </details>
     }
 }
 
 fn new_revision(app: App) -> AnyView {
-    let reason = RwSignal::new(String::new());
-    let mark = RwSignal::new(strings::MARKS[0].to_owned());
-    let options = strings::MARKS.map(|mark| (mark.to_owned(), mark.to_owned()));
-    let keep = move |_| {
-        let said = reason.get_untracked();
-        if said.trim().is_empty() {
-            app.session.say(strings::WRITE_FIRST.into());
-            return;
-        }
+    let form = Form {
+        label: strings::REASON_WHY,
+        choice: strings::STANDS_FOR,
+        words: strings::MARKS.to_vec(),
+        more: ().into_any(),
+        button: strings::KEEP_REVISION,
+    };
+    entry::form(app, form, move |said, chosen| {
         let who = app.settings.with_untracked(Settings::builder);
-        let chosen = mark.get_untracked();
         let kept = Kept {
             who: &who,
             date: &clock::today(),
-            reason: &said,
+            reason: said,
             mark: MARKS.into_iter().find(|it| words(*it) == chosen).flatten(),
         };
         let change = app.session.peek(|document| revisions::keep(document, kept));
         app.session.run(strings::KEPT_REVISION, change);
-        reason.set(String::new());
-    };
-    view! {
-        <div class="new-entry">
-            <Area label=strings::REASON_WHY value=reason on_commit=move |said: String| reason.set(said) />
-            <div class="paper-fields">
-                <Choice
-                    label=strings::STANDS_FOR
-                    options=Signal::stored(options.to_vec())
-                    value=mark
-                    on_commit=move |chosen: String| mark.set(chosen)
-                />
-                <button on:click=keep>{strings::KEEP_REVISION}</button>
-            </div>
-        </div>
-    }
-    .into_any()
+        true
+    })
 }
 
-type Told = RwSignal<Option<(String, Vec<String>)>>;
+/// What changed, in lines.
+type Told = RwSignal<Option<Vec<String>>>;
 
 fn list(app: App, told: Told, document: &Document) -> AnyView {
     let all = revisions::newest_first(document);
@@ -155,7 +140,7 @@ fn row(app: App, told: Told, document: &Document, id: &RevisionId) -> Option<Any
 fn tell_since(app: App, told: Told, id: &RevisionId) {
     let found = app.session.peek(|document| revisions::since(document, id));
     match found {
-        Ok(all) => told.set(Some((strings::WHAT_CHANGED.into(), lines(&all)))),
+        Ok(all) => told.set(Some(lines(&all))),
         Err(why) => app.session.say(why.to_string()),
     }
 }
@@ -164,23 +149,12 @@ fn lines(all: &[Difference]) -> Vec<String> {
     all.iter().map(Difference::words).collect()
 }
 
-fn told_view((heading, lines): (String, Vec<String>)) -> AnyView {
-    let none = lines.is_empty().then_some(strings::NOTHING_DIFFERS);
-    let lines = lines.into_iter().map(|line| view! { <li>{line}</li> });
-    view! {
-        <h4>{heading}</h4>
-        {none}
-        <ul>{lines.views()}</ul>
-    }
-    .into_any()
-}
-
 fn earlier_list(app: App, told: Told, all: Vec<Earlier>) -> AnyView {
     if all.is_empty() {
         return view! { <p>{strings::NONE_KEPT}</p> }.into_any();
     }
     let row = move |it: Earlier| {
-        let when = clock::spoken(it.time_ms);
+        let when = clock::spoken(it.state.time_ms);
         let (seen, back) = (it.clone(), it);
         view! {
             <li>
@@ -209,8 +183,8 @@ fn tell_earlier(app: App, told: Told, earlier: Earlier) {
         if let Some(before) = read(app, &earlier).await {
             let all = app
                 .session
-                .peek(|document| lines(&compare(&before, document)));
-            told.set(Some((strings::WHAT_CHANGED.into(), all)));
+                .peek(|document| lines(&exchange::compare::compare(&before, document)));
+            told.set(Some(all));
         }
     });
 }

@@ -37,6 +37,16 @@ struct Inner {
 }
 
 impl Inner {
+    /// A project just opened.
+    fn of(id: String, document: Document, turn: u64) -> Self {
+        Self {
+            document,
+            id,
+            turn,
+            ..Self::default()
+        }
+    }
+
     /// Takes note of a change that was made.
     fn follow(&mut self, change: &Change) {
         self.unchecked = self.unchecked.take().map(|before| before.then(change));
@@ -364,8 +374,16 @@ impl Session {
 
     /// Puts the project on the list.
     fn list(self, id: &str, title: &str) {
+        let today = clock::today();
+        if !self
+            .index
+            .with_untracked(|index| index.clone().touch(id, title, &today))
+        {
+            return;
+        }
+        // The other windows' projects as well.
         let mut index = self.index.with_untracked(|index| index.now(&Browser));
-        if index.touch(id, title, &clock::today()) {
+        if index.touch(id, title, &today) {
             // Without a list the projects are still there, and the newest of them is opened.
             let _ = index.keep(&Browser);
             storage::keep_index(&index);
@@ -412,10 +430,9 @@ impl Session {
     pub fn open_file(self, opened: Opened) {
         match opened.newer {
             None => self.open_new(opened.document),
-            Some(bytes) => {
+            newer => {
                 self.show_unkept(opened.document);
-                self.inner.update_value(|inner| inner.newer = Some(bytes));
-                self.role.set(Role::Looks);
+                self.only_look(newer);
             }
         }
     }
@@ -426,8 +443,11 @@ impl Session {
     /// A sentence, if it cannot be read.
     pub async fn open_kept(self, id: String) -> Result<(), String> {
         let role = self.ask_for(&id).await;
-        self.load(&id).await?;
-        self.role.set(role);
+        let loaded = self.load(&id, role).await;
+        if loaded.is_err() {
+            self.ask_again().await;
+        }
+        loaded?;
         self.index.update(|index| index.open = Some(id.clone()));
         // The list is kept again with the next edit if the storage refuses now.
         let _ = self.index.with_untracked(|index| index.keep(&Browser));
@@ -435,29 +455,30 @@ impl Session {
         Ok(())
     }
 
-    /// Reads a project from wherever its newest text is.
-    async fn load(self, id: &str) -> Result<(), String> {
+    /// Reads a project from wherever its newest text is. What a newer program kept is only looked at,
+    /// whatever the role.
+    async fn load(self, id: &str, role: Role) -> Result<(), String> {
         let unreadable = || StoreError::Unreadable(id.into()).to_string();
         let kept = storage::newest(id).await.ok_or_else(unreadable)?;
         let opened = file::open(kept.text.as_bytes())?;
         self.place(id.to_owned(), opened.document);
         self.inner.update_value(|inner| inner.turn = kept.turn);
         crash::remember(Kept::framed(kept.turn, &kept.text));
-        if opened.newer.is_some() {
-            self.inner.update_value(|inner| inner.newer = opened.newer);
-            self.role.set(Role::Looks);
-        }
+        self.role.set(role);
+        self.only_look(opened.newer);
         Ok(())
     }
 
+    /// Leaves a file of a newer program as it came.
+    fn only_look(self, newer: Option<Vec<u8>>) {
+        if newer.is_some() {
+            self.inner.update_value(|inner| inner.newer = newer);
+            self.role.set(Role::Looks);
+        }
+    }
+
     fn place(self, id: String, document: Document) {
-        self.inner.update_value(|inner| {
-            *inner = Inner {
-                document,
-                id,
-                ..Inner::default()
-            };
-        });
+        self.inner.set_value(Inner::of(id, document, 0));
         self.said.set(None);
         self.refused.set(None);
         self.underway.set(None);

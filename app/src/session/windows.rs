@@ -31,6 +31,8 @@ pub(super) struct Windows {
     line: StoredValue<Option<Channel>, LocalStorage>,
     /// True once another window asked to be told.
     is_heard: StoredValue<bool>,
+    /// Goes up with every asking: a lock that was asked for earlier is not wanted any more.
+    asked: StoredValue<u64>,
 }
 
 impl Windows {
@@ -39,7 +41,14 @@ impl Windows {
             held: StoredValue::new_local(None),
             line: StoredValue::new_local(None),
             is_heard: StoredValue::new(false),
+            asked: StoredValue::new(0),
         }
+    }
+
+    /// Lets go of what is held, to ask for another.
+    fn begin(self) {
+        self.held.set_value(None);
+        self.is_heard.set_value(false);
     }
 }
 
@@ -98,10 +107,9 @@ impl Session {
     /// Takes a project that no other window can have.
     pub(super) fn claim(self, id: &str) {
         let id = id.to_owned();
-        self.windows.held.set_value(None);
-        self.windows.is_heard.set_value(false);
+        self.windows.begin();
         spawn_local(async move {
-            self.hold(&id, Ask::Now).await;
+            self.ask(&id, Ask::Now).await;
         });
     }
 
@@ -112,9 +120,8 @@ impl Session {
         if id == self.id() && self.windows.held.with_value(Option::is_some) {
             return Role::Edits;
         }
-        self.windows.held.set_value(None);
-        self.windows.is_heard.set_value(false);
-        if self.hold(id, Ask::Now).await {
+        self.windows.begin();
+        if self.ask(id, Ask::Now).await {
             return Role::Edits;
         }
         self.wait_for(id.to_owned(), Ask::InTurn);
@@ -122,16 +129,33 @@ impl Session {
         Role::Follows
     }
 
-    /// True if the lock is ours, or there are none.
-    async fn hold(self, id: &str, ask: Ask) -> bool {
-        let name = project_name(id);
+    /// Asks once more for what is open, after another project was asked for and could not be opened.
+    pub(super) async fn ask_again(self) {
+        let id = self.id();
+        self.windows.begin();
+        match self.role.get_untracked() {
+            Role::Edits => {
+                let role = self.ask_for(&id).await;
+                self.role.set(role);
+            }
+            Role::Follows => self.wait_for(id, Ask::InTurn),
+            Role::Looks => {}
+        }
+    }
+
+    /// True if the lock is ours, or there are none. One that was asked for before another goes back at once.
+    async fn ask(self, id: &str, ask: Ask) -> bool {
+        let turn = self.windows.asked.get_value() + 1;
+        self.windows.asked.set_value(turn);
         let lost = id.to_owned();
-        match locks::hold(&name, ask, move || self.lost(&lost)).await {
+        let answer = locks::hold(&project_name(id), ask, move || self.lost(&lost)).await;
+        match answer {
+            Answer::Taken => false,
+            _ if self.windows.asked.get_value() != turn => false,
             Answer::Held(held) => {
                 self.windows.held.set_value(Some(held));
                 true
             }
-            Answer::Taken => false,
             Answer::NoLocks => true,
         }
     }
@@ -139,20 +163,16 @@ impl Session {
     /// Waits for the lock; with it, what the other window saved last is read and edited on.
     fn wait_for(self, id: String, ask: Ask) {
         spawn_local(async move {
-            if !self.hold(&id, ask).await {
+            if !self.ask(&id, ask).await || self.role.get_untracked() != Role::Follows {
                 return;
             }
-            if id != self.id() {
-                self.windows.held.set_value(None);
-            } else if self.role.get_untracked() == Role::Follows {
-                match self.load(&id).await {
-                    Ok(()) => {
-                        // Whoever had it follows now, if it is still open.
-                        self.windows.is_heard.set_value(true);
-                        self.announce_same();
-                    }
-                    Err(why) => self.say(why),
+            match self.load(&id, Role::Edits).await {
+                Ok(()) => {
+                    // Whoever had it follows now, if it is still open.
+                    self.windows.is_heard.set_value(true);
+                    self.announce_same();
                 }
+                Err(why) => self.say(why),
             }
         });
     }
@@ -178,15 +198,15 @@ impl Session {
             return;
         }
         self.lost(&id);
-        self.windows.held.set_value(None);
-        self.wait_for(id, Ask::InTurn);
     }
 
-    /// Another window edits now.
+    /// Another window edits now; this one follows until that is closed.
     fn lost(self, id: &str) {
         if id == self.id() && self.role.get_untracked() == Role::Edits {
             self.role.set(Role::Follows);
             self.say_to_windows([TELL, id]);
+            self.windows.held.set_value(None);
+            self.wait_for(id.to_owned(), Ask::InTurn);
         }
     }
 
@@ -199,12 +219,8 @@ impl Session {
             return;
         };
         self.inner.update_value(|inner| {
-            *inner = Inner {
-                document: opened.document,
-                id: inner.id.clone(),
-                turn: kept.turn,
-                ..Inner::default()
-            };
+            let id = std::mem::take(&mut inner.id);
+            *inner = Inner::of(id, opened.document, kept.turn);
         });
         crash::remember(framed.to_owned());
         self.announce_same();

@@ -36,9 +36,8 @@ thread_local! {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Earlier {
     key: String,
-    /// When, by the clock of that day, ms.
-    pub time_ms: f64,
-    state: State,
+    /// Which, when and how large.
+    pub state: State,
 }
 
 async fn database() -> Option<Database> {
@@ -154,7 +153,6 @@ fn of_key(key: &str) -> Option<Earlier> {
     };
     Some(Earlier {
         key: key.to_owned(),
-        time_ms: state.time_ms,
         state,
     })
 }

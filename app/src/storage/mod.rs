@@ -19,6 +19,9 @@ pub use slots::Kept;
 /// them would fill it.
 const SLOT_BYTES: usize = 1_500_000;
 
+/// The first saving in two slots. Programs before them kept a project under its bare name.
+const FIRST_TURN: u64 = 1;
+
 /// The browser would not keep something.
 #[derive(Clone, Debug, thiserror::Error, PartialEq, Eq)]
 pub enum StoreError {
@@ -59,15 +62,19 @@ pub fn save_here(id: &str, turn: u64, framed: &str) -> Result<(), StoreError> {
     if framed.len() > SLOT_BYTES {
         return Err(StoreError::Full);
     }
-    slots::write(&Browser, &project_name(id), turn, framed)?;
-    // As programs before the two slots kept it.
-    Browser.remove(&project_name(id));
+    let name = project_name(id);
+    slots::write(&Browser, &name, turn, framed)?;
+    if turn == FIRST_TURN {
+        Browser.remove(&name);
+    }
     Ok(())
 }
 
 /// Takes a project that the database has out of the small storage.
 pub fn leave_here(id: &str) {
-    slots::clear(&Browser, &project_name(id));
+    let name = project_name(id);
+    Browser.remove(&name);
+    slots::clear(&Browser, &name);
 }
 
 /// The newest whole text of a project, from wherever it is.
@@ -75,7 +82,10 @@ pub async fn newest(id: &str) -> Option<Kept> {
     let name = project_name(id);
     let before_slots = || {
         let text = Browser.get(&name)?;
-        Some(Kept { turn: 0, text })
+        Some(Kept {
+            turn: FIRST_TURN - 1,
+            text,
+        })
     };
     let here = slots::newest(&Browser, &name).or_else(before_slots);
     let deep = deep::load(id).await;
@@ -84,7 +94,6 @@ pub async fn newest(id: &str) -> Option<Kept> {
 
 /// Forgets a project and all that it was.
 pub fn forget(id: &str) {
-    Browser.remove(&project_name(id));
     leave_here(id);
     deep::forget(id);
 }

@@ -43,6 +43,6 @@ pub struct Revision {
 pub enum RevisionMark {
     /// The aircraft is built so.
     AsBuilt,
-    /// It was shown to an inspector so.
+    /// It was shown so for inspection.
     Inspected,
 }

@@ -1,6 +1,8 @@
 //! Revisions: the chain of states that a file carries along, going back to one, and the newest one that
 //! two files have in common.
 
+use std::cmp::Reverse;
+
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
@@ -12,14 +14,14 @@ use crate::{
     document::{Document, Extra, Revision, RevisionMark, invariants},
     edit::{Change, Key, Record},
     ids::RevisionId,
-    order::{Map, Sorted},
+    order::{self, Map, Sorted},
 };
 
 /// Letters of a piece of a revision's content: well below the longest text that a file may hold.
 const PIECE: usize = 8_000;
 /// Bytes of a key: half of the digest, which no two revisions share by chance.
 const KEY_BYTES: usize = 16;
-/// A revision that would be told through more others than this stands by itself.
+/// A revision that would be told through more than this stands by itself; none is read through more.
 const MOST_STEPS: usize = 50;
 
 /// A revision that cannot be looked at.
@@ -72,7 +74,7 @@ pub fn keep(document: &Document, kept: Kept<'_>) -> Change {
         None => (None, whole),
     };
     let pieces = packed.as_bytes().chunks(PIECE);
-    let mut revision = Revision {
+    let revision = Revision {
         date: kept.date.into(),
         who: kept.who.trim().into(),
         reason: kept.reason.trim().into(),
@@ -86,9 +88,6 @@ pub fn keep(document: &Document, kept: Kept<'_>) -> Change {
         extra: Extra::new(),
     };
     let id = key(&revision, &text);
-    if let Some(there) = document.revisions.get(&id) {
-        revision.name.clone_from(&there.name);
-    }
     Change::set(
         document,
         Key::Revision(id),
@@ -165,10 +164,10 @@ pub fn since(document: &Document, id: &RevisionId) -> Result<Vec<Difference>, Re
 /// The newest revision that both files have: one that no other common one came from.
 pub fn common(ours: &Document, theirs: &Document) -> Option<RevisionId> {
     let shared = |id: &&RevisionId| theirs.revisions.contains_key(*id);
-    let age = |id: &RevisionId| ancestors(ours, id).len();
+    let ages = ages(ours);
     let all = ours.revisions.keys().filter(shared);
     // Which of two that came from each other's work is taken must not depend on whose it is.
-    all.max_by_key(|id| (age(id), (*id).clone())).cloned()
+    all.max_by_key(|id| (ages.get(*id), *id)).cloned()
 }
 
 /// The revisions that no other came from, in the order of their keys.
@@ -185,23 +184,40 @@ pub fn heads(document: &Document) -> Vec<RevisionId> {
 /// All revisions, newest first: each before what it came from.
 pub fn newest_first(document: &Document) -> Vec<&RevisionId> {
     let mut all: Vec<&RevisionId> = document.revisions.keys().collect();
-    let age = |id: &RevisionId| ancestors(document, id).len();
-    crate::order::sort_by_key(&mut all, |id| (std::cmp::Reverse(age(id)), (*id).clone()));
+    let ages = ages(document);
+    order::sort_by_key(&mut all, |id| (Reverse(ages.get(*id)), *id));
     all
 }
 
-fn ancestors<'d>(document: &'d Document, id: &'d RevisionId) -> Sorted<&'d RevisionId> {
-    let mut found = Sorted::new();
-    let mut open = vec![id];
-    while let Some(id) = open.pop() {
-        let Some(revision) = document.revisions.get(id) else {
-            continue;
-        };
-        if found.insert(id) {
-            open.extend(&revision.parents);
+/// How many came before each, along the longest way. In a file made to do harm revisions may come from
+/// themselves: those have no age.
+fn ages(document: &Document) -> Map<&RevisionId, usize> {
+    let mut came: Map<&RevisionId, Vec<&RevisionId>> = Map::new();
+    let mut waits: Map<&RevisionId, usize> = Map::new();
+    for (id, revision) in &document.revisions {
+        let known = |parent: &&RevisionId| document.revisions.contains_key(*parent);
+        let parents = revision.parents.iter().filter(known);
+        waits.insert(id, parents.clone().count());
+        for parent in parents {
+            came.or_default(parent).push(id);
         }
     }
-    found
+    let first = waits.iter().filter(|(_, waits)| **waits == 0);
+    let mut open: Vec<&RevisionId> = first.map(|(id, _)| *id).collect();
+    let mut ages: Map<&RevisionId, usize> = open.iter().map(|id| (*id, 0)).collect();
+    while let Some(id) = open.pop() {
+        let age = ages.get(id).map_or(0, |age| age + 1);
+        for child in came.get(id).into_iter().flatten().copied() {
+            let best = ages.or_default(child);
+            *best = age.max(*best);
+            let left = waits.or_default(child);
+            *left -= 1;
+            if *left == 0 {
+                open.push(child);
+            }
+        }
+    }
+    ages
 }
 
 /// A revision and those that it is told against, down to one that stands by itself.
@@ -214,10 +230,10 @@ fn chain<'d>(
     while let Some(id) = next {
         let revision = document.revisions.get(id);
         let revision = revision.ok_or_else(|| RevisionError::Missing(id.clone()))?;
-        if steps.len() > document.revisions.len() {
+        if steps.len() == MOST_STEPS {
             return Err(RevisionError::Unreadable {
                 id: id.clone(),
-                why: "it is told against itself".into(),
+                why: "it is told against itself, or through too many others".into(),
             });
         }
         steps.push((id, revision));
@@ -436,6 +452,34 @@ mod tests {
         longer(&mut next, 8.0);
         assert_eq!(common(&here, &next), Some(both));
         assert_eq!(common(&document("load LT1 1"), &next), None);
+    }
+
+    #[test]
+    fn many_revisions_are_put_in_order_and_rings_of_them_do_no_harm() {
+        let mut base = document("load LT1 1");
+        let like = {
+            let id = kept(&mut base, "a");
+            base.revisions.remove(&id).expect("kept")
+        };
+        let id = |n: usize| RevisionId::from(format!("{n:06}"));
+        let from = |parents: Vec<RevisionId>| Revision {
+            parents,
+            ..like.clone()
+        };
+        // A chain as long as a file may hold, and its newest twice in a row of parents.
+        for n in 1..50_000 {
+            base.revisions
+                .insert(id(n), from(vec![id(n - 1), id(n - 1)]));
+        }
+        assert_eq!(newest_first(&base)[..2], [&id(49_999), &id(49_998)]);
+        let mut other = base.clone();
+        other.revisions.remove(&id(49_999));
+        assert_eq!(common(&base, &other), Some(id(49_998)));
+        // One that came from the newest and is its parent.
+        base.revisions.insert(id(0), from(vec![id(49_999)]));
+        assert_eq!(newest_first(&base).len(), 50_000);
+        assert_eq!(heads(&base), []);
+        assert!(common(&base, &base).is_some());
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use super::page::quoted;
 use super::steps::{
-    begin, menu, open_file, open_teasel, save_file, select_device_with, stored_project,
+    begin, cut_list_of, menu, open_file, open_teasel, save_file, select_device_with, stored_project,
 };
 use super::{Page, Screen, journey};
 
@@ -94,7 +94,8 @@ fn a_private_window_works_and_says_that_nothing_is_kept() {
         page.before_the_page(
             "Object.defineProperty(window, 'localStorage', { get() { \
                 throw new DOMException('refused', 'SecurityError'); } }); \
-             Object.defineProperty(window, 'indexedDB', { value: null });",
+             Object.defineProperty(window, 'indexedDB', { value: null }); \
+             navigator.locks.request = () => Promise.reject(new DOMException('', 'SecurityError'));",
         )
         .await;
         page.reload().await;
@@ -292,10 +293,7 @@ fn a_state_is_kept_told_against_and_gone_back_to() {
             Some(1)
         );
 
-        page.press_named(".room-tab", "Build").await;
-        page.press_named(".paper-choice button", "Cut list and build sheet")
-            .await;
-        page.fill("input[type=search]", "P30A18").await;
+        cut_list_of(page, "P30A18").await;
         page.press("#shown-paper input[aria-label=\"Tested: P30A18\"]")
             .await;
         page.press_named(".room-tab", "Log").await;

@@ -3,7 +3,7 @@
 
 use loomwright_core::exchange;
 
-use super::steps::{open_file, open_teasel, save_file};
+use super::steps::{cut_list_of, open_file, open_teasel, save_file};
 use super::{Page, Screen, journey};
 
 /// Takes another file in, with the one that both began with.
@@ -39,10 +39,7 @@ fn two_builders_come_to_the_same_bytes() {
     journey("two-builders", Screen::TABLET, async |page| {
         open_teasel(page).await;
         let base = save_file(page).await;
-        page.press_named(".room-tab", "Build").await;
-        page.press_named(".paper-choice button", "Cut list and build sheet")
-            .await;
-        page.fill("input[type=search]", "P30A18").await;
+        cut_list_of(page, "P30A18").await;
         let tested = "#shown-paper input[aria-label=\"Tested: P30A18\"]";
         page.press(tested).await;
         page.wait_until(

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::steps::{begin, open_teasel, stored_project};
+use super::steps::{begin, cut_list_of, open_teasel, stored_project};
 use super::{Page, Screen, journey};
 
 /// Width and height of A4 paper, in (ISO 216: 210 mm by 297 mm).
@@ -21,10 +21,7 @@ async fn status(page: &Page, wire: &str) -> Value {
 fn a_wire_is_ticked_through_its_build_on_a_phone() {
     journey("papers-ticks", Screen::PHONE, async |page| {
         begin(page).await;
-        page.press_named(".room-tab", "Build").await;
-        page.press_named(".paper-choice button", "Cut list and build sheet")
-            .await;
-        page.fill("input[type=search]", "L4C22N").await;
+        cut_list_of(page, "L4C22N").await;
         page.wait_until(
             "one wire is left",
             "document.querySelectorAll('#shown-paper tbody tr:not(.paper-group)').length === 1",

@@ -34,6 +34,14 @@ pub async fn open_teasel(page: &Page) {
     page.wait_for(&pin("terminal:jk8/ring")).await;
 }
 
+/// Opens the cut list and leaves the lines of one wire in it.
+pub async fn cut_list_of(page: &Page, number: &str) {
+    page.press_named(".room-tab", "Build").await;
+    page.press_named(".paper-choice button", "Cut list and build sheet")
+        .await;
+    page.fill("input[type=search]", number).await;
+}
+
 /// Gives a file to the project menu.
 pub async fn open_file(page: &Page, name: &str, content: &[u8]) {
     page.press("button.project").await;
