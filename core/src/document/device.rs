@@ -33,6 +33,9 @@ pub struct Device {
     /// What is inside, between the terminals.
     #[serde(default)]
     pub elements: Vec<Element>,
+    /// What it weighs, kg, with what it is mounted by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weight_kg: Option<f64>,
     /// Where its pin table and figures come from: manual, revision, page.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub source: String,
@@ -57,6 +60,7 @@ impl Device {
             connectors: Vec::new(),
             terminals: Vec::new(),
             elements: Vec::new(),
+            weight_kg: None,
             source: String::new(),
             note: String::new(),
             extra: Extra::new(),
@@ -312,4 +316,40 @@ pub enum Role {
     PLead,
     /// Not used.
     Spare,
+}
+
+impl Role {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Passive => "passive",
+            Self::PowerIn => "power in",
+            Self::PowerOut => "power out",
+            Self::Return => "return",
+            Self::SignalReturn => "signal return",
+            Self::AudioHigh => "audio high",
+            Self::AudioLow => "audio low",
+            Self::KeyLine => "key line",
+            Self::SerialTx => "serial TX",
+            Self::SerialRx => "serial RX",
+            Self::CanHigh => "CAN high",
+            Self::CanLow => "CAN low",
+            Self::Arinc429A => "ARINC 429 A",
+            Self::Arinc429B => "ARINC 429 B",
+            Self::Discrete => "discrete",
+            Self::InputGround => "input, works grounded",
+            Self::InputPower => "input, works powered",
+            Self::OutputGround => "output, closes to ground",
+            Self::OutputPower => "output, gives supply",
+            Self::Sync => "sync",
+            Self::SensorPlus => "sensor +",
+            Self::SensorMinus => "sensor -",
+            Self::ThermocouplePlus => "thermocouple +",
+            Self::ThermocoupleMinus => "thermocouple -",
+            Self::Rf => "radio frequency",
+            Self::ShieldTie => "shield tie",
+            Self::PLead => "P-lead",
+            Self::Spare => "spare",
+        }
+    }
 }

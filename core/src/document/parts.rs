@@ -91,6 +91,39 @@ impl ElementKind {
         }
     }
 
+    /// Calls `each` with every terminal the element is joined to.
+    pub fn each_terminal_mut(&mut self, each: &mut dyn FnMut(&mut TerminalId)) {
+        let mut all = |terminals: &mut [&mut TerminalId]| {
+            for terminal in terminals {
+                each(terminal);
+            }
+        };
+        match self {
+            Self::Load(it) => all(&mut [&mut it.plus, &mut it.minus]),
+            Self::Battery(it) => all(&mut [&mut it.plus, &mut it.minus]),
+            Self::Alternator(it) => {
+                all(&mut [&mut it.plus, &mut it.minus]);
+                it.field.iter_mut().for_each(each);
+            }
+            Self::Protector(it) => all(&mut [&mut it.line, &mut it.load]),
+            Self::Switch(it) => (it.positions.iter_mut())
+                .flat_map(|position| position.joins.iter_mut().flatten())
+                .for_each(each),
+            Self::Coil(it) => all(&mut [&mut it.a, &mut it.b]),
+            Self::Contact(it) => all(&mut [&mut it.a, &mut it.b]),
+            Self::Diode(it) => all(&mut [&mut it.anode, &mut it.cathode]),
+            Self::Bar(it) => it.terminals.iter_mut().for_each(each),
+            Self::Shunt(it) => all(&mut [&mut it.a, &mut it.b]),
+            Self::Resistor(it) => all(&mut [&mut it.a, &mut it.b]),
+            Self::Jack(it) => {
+                let ends = it.tip.iter_mut().chain(&mut it.ring);
+                ends.chain([&mut it.sleeve]).for_each(each);
+            }
+            Self::Mate(it) => all(&mut [&mut it.a, &mut it.b]),
+            Self::StructureTie(it) => all(&mut [&mut it.terminal]),
+        }
+    }
+
     /// The numbers the element holds, with the name of the field and what each may be.
     pub fn numbers(&self) -> Vec<(&'static str, f64, Bound)> {
         use Bound::{NotNegative, Positive, Share};

@@ -22,6 +22,7 @@ mod put_in;
 mod rekey;
 mod sheets;
 mod splice_into;
+mod swap;
 #[cfg(test)]
 mod tests;
 mod update;
@@ -48,5 +49,6 @@ pub use self::{
         Spot, hold_stretch, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet,
     },
     splice_into::splice_into,
+    swap::{By, Pin, match_cavities, match_pins, swap},
     update::{rename, update_record},
 };

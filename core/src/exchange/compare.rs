@@ -145,7 +145,7 @@ pub(super) fn part_id(value: &Value) -> Option<&str> {
 /// A field's name as words: `gauge_awg` is "gauge (AWG)".
 pub(super) fn spoken(name: &str) -> String {
     let unit = [
-        "_mm", "_m", "_v", "_a", "_ah", "_ohm", "_c", "_min", "_awg", "_s", "_h", "_ft",
+        "_mm", "_kg", "_m", "_v", "_a", "_ah", "_ohm", "_c", "_min", "_awg", "_s", "_h", "_ft",
     ];
     for ending in unit {
         if let Some(stem) = name.strip_suffix(ending) {

@@ -2,13 +2,12 @@
 //! to do when the alternator stops.
 
 use super::{
-    Asked, Cell, Paper, Part, Table, endurance as lasting, endurance_plot, loads,
+    Asked, Cell, Paper, Part, Table, effects, endurance as lasting, endurance_plot, loads,
     what_stops::WhatStops,
 };
 use crate::{
     document::{AfterAlternator, Document},
     solve::{
-        LoadAnalysis,
         endurance::{Endurance, Stop, endurance},
         failures::{Failure, Review, usual_state},
         load_analysis,
@@ -27,7 +26,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     );
     if let Some(before) = asked.before {
         paper.heading("Before and after the change");
-        paper.table(compared(&load_analysis(before), &analysis));
+        paper.table(effects::by_phase(&load_analysis(before), &analysis));
     }
     paper.heading("Endurance without alternator");
     let all = endurance(document);
@@ -67,33 +66,6 @@ fn stops(paper: &mut Paper, document: &Document) {
     paper.heading(format!("What stops if a part opens, in {}", state.1.title));
     paper.text("Sources, protectors, switches, relays, diodes and ground blocks, one at a time, as solved.");
     paper.table(WhatStops::of(&review, &found, None).table());
-}
-
-/// Phase by phase, the solved continuous sum and the alternator's share, then and now.
-fn compared(before: &LoadAnalysis, after: &LoadAnalysis) -> Table {
-    let columns = &[
-        ("phase", "Phase", ""),
-        ("before_a", "Before", "A"),
-        ("after_a", "After", "A"),
-        ("difference_a", "Difference", "A"),
-        ("before_percent", "Of alternator before", "%"),
-        ("after_percent", "Of alternator after", "%"),
-    ];
-    let mut table = Table::new("change", "Before and after", columns);
-    for phase in &after.phases {
-        let now = phase.total.continuous.solved_a;
-        let was = before.phases.iter().find(|it| it.title == phase.title);
-        let then = was.map(|it| it.total.continuous.solved_a);
-        table.rows.push(vec![
-            Cell::text(&phase.title),
-            Cell::number(then, 2),
-            Cell::Number(now, 2),
-            Cell::number(then.map(|then| now - then), 2),
-            Cell::number(was.zip(then).and_then(|(it, amps)| it.percent(amps)), 0),
-            Cell::number(phase.percent(now), 0),
-        ]);
-    }
-    table
 }
 
 /// The card for the day the alternator stops.

@@ -17,6 +17,7 @@ impl Check<'_> {
         self.text(at, "title", &device.title);
         self.text(at, "source", &device.source);
         self.text(at, "note", &device.note);
+        self.number(at, "weight_kg", device.weight_kg, Bound::NotNegative);
         if let Some(place) = &device.place {
             self.place_mention(&at.field("place"), place);
         }
