@@ -5,14 +5,22 @@ use std::sync::Arc;
 use leptos::{ev, prelude::*};
 use loomwright_core::{
     document::Document,
-    edit::Change,
+    drawing::{
+        beside::{Beside, beside},
+        overlay::FlagAt,
+    },
+    edit::{Change, Key},
     exchange::{
         compare::{Difference, compare},
         merge::{Conflict, Merged, merge_by},
         revisions,
     },
     order::Sorted,
-    rules::{self, Finding, Verdict},
+    reports::{
+        Paper,
+        effects::{Effects, Side, effects},
+        html::{self, Form},
+    },
 };
 
 use crate::{
@@ -24,7 +32,7 @@ use crate::{
 
 /// What the parts of the view share.
 #[derive(Clone, Copy)]
-struct Beside {
+struct Taken {
     app: App,
     /// The other file.
     other: RwSignal<Option<Arc<Document>>>,
@@ -41,26 +49,91 @@ struct Preview {
     begins: bool,
     change: Change,
     conflicts: Vec<(Conflict, String)>,
-    comes: Vec<String>,
-    goes: Vec<String>,
+    effects: Effects,
+}
+
+/// What differs between two states of a project: in words, and on the sheets.
+#[derive(Clone, PartialEq)]
+pub struct Differs {
+    lines: Vec<String>,
+    drawn: Vec<Beside>,
+}
+
+impl Differs {
+    /// Sets two states beside each other.
+    pub fn new(before: &Document, after: &Document) -> Self {
+        Self::of(&compare(before, after), before, after)
+    }
+
+    /// The same of a list that is there already.
+    pub fn of(all: &[Difference], before: &Document, after: &Document) -> Self {
+        let numbered = all.iter().zip(1..);
+        let marks = numbered.filter_map(|(it, number)| Some((number, mark(&it.key)?)));
+        Self {
+            drawn: beside(before, after, &marks.collect::<Vec<_>>()),
+            lines: all.iter().map(Difference::words).collect(),
+        }
+    }
+
+    /// A numbered list, and the sheets with those numbers as flags.
+    pub fn shown(self, heading: &'static str, sides: [&'static str; 2]) -> AnyView {
+        if self.lines.is_empty() {
+            return view! { <p>{strings::NOTHING_DIFFERS}</p> }.into_any();
+        }
+        let lines = self.lines.into_iter().map(|line| view! { <li>{line}</li> });
+        let drawn = self.drawn.into_iter().map(move |sheet| {
+            let pieces = [sheet.before, sheet.after].into_iter().zip(sides);
+            let figures = pieces.map(|(svg, side)| {
+                let none = svg.is_empty().then_some(strings::NOT_THERE);
+                view! {
+                    <figure>
+                        <figcaption>{side} {none}</figcaption>
+                        <div inner_html=svg></div>
+                    </figure>
+                }
+            });
+            view! {
+                <h5>{sheet.title}</h5>
+                <div class="beside">{figures.collect::<Vec<_>>().views()}</div>
+            }
+        });
+        view! {
+            <h4>{heading}</h4>
+            <ol>{lines.views()}</ol>
+            {drawn.views()}
+        }
+        .into_any()
+    }
+}
+
+/// Where the flag of a record stands; none for what no sheet shows.
+fn mark(key: &Key) -> Option<FlagAt> {
+    match key {
+        Key::Wire(id) => Some(FlagAt::Wire(id.clone())),
+        Key::Device(id) => Some(FlagAt::Device(id.clone())),
+        Key::Cable(id) => Some(FlagAt::Cable(id.clone())),
+        Key::Splice(id) => Some(FlagAt::Splice(id.clone())),
+        Key::Place(id) => Some(FlagAt::Place(id.clone())),
+        _ => None,
+    }
 }
 
 /// The view, folded up.
 #[component]
 pub fn CompareFiles() -> impl IntoView {
-    let it = Beside {
+    let it = Taken {
         app: app(),
         other: RwSignal::new(None),
         base: RwSignal::new(None),
         theirs: RwSignal::new(Sorted::new()),
     };
-    let differences = move || -> Option<Vec<String>> {
+    let differences = move || {
         let other = it.other.get()?;
-        let told = |document: &Document| {
-            let all = compare(document, &other);
-            all.iter().map(Difference::words).collect()
-        };
-        Some(it.app.session.with(told))
+        Some(
+            it.app
+                .session
+                .with(|document| Differs::new(document, &other)),
+        )
     };
     let preview = Memo::new(move |_| preview(it));
     view! {
@@ -73,7 +146,7 @@ pub fn CompareFiles() -> impl IntoView {
                     {picker(it.app, strings::BEGAN_WITH, it.base)}
                 </Given>
             </div>
-            {move || differences().map(|lines| list(strings::IN_OTHER_FILE, strings::NOTHING_DIFFERS, lines))}
+            {move || differences().map(|it| it.shown(strings::IN_OTHER_FILE, [strings::HERE, strings::IN_OTHER_FILE]))}
             {move || preview.get().map(|made| shown(it, made))}
         </details>
     }
@@ -120,16 +193,8 @@ pub fn list(heading: &'static str, nothing: &'static str, lines: Vec<String>) ->
     .into_any()
 }
 
-/// The findings that a change brings, and those that it takes away, in lines.
-pub fn comes_and_goes(before: &Verdict, after: &Verdict) -> [Vec<String>; 2] {
-    let line = |it: &Finding| format!("{}: {}", it.title, it.message);
-    let told = |findings: Vec<&Finding>| findings.into_iter().map(line).collect();
-    [told(after.without(before)), told(before.without(after))]
-}
-
-fn preview(it: Beside) -> Option<Preview> {
+fn preview(it: Taken) -> Option<Preview> {
     let (other, given) = (it.other.get()?, it.base.get());
-    let before = it.app.derived.verdict.get();
     it.app.session.with(|document| {
         let theirs = it.theirs.get();
         // Without a file to begin with, the newest revision that both have in common.
@@ -143,23 +208,33 @@ fn preview(it: Beside) -> Option<Preview> {
         } = made
             .map_err(|error| it.app.session.say(error.to_string()))
             .ok()?;
-        let after = rules::check(&merged);
-        let [comes, goes] = comes_and_goes(&before, &after);
         let words = |it: Conflict| {
             let words = it.words(document);
             (it, words)
         };
         Some(Preview {
             begins,
-            comes,
-            goes,
+            effects: effects(&Side::new(document), &Side::new(&merged)),
             conflicts: conflicts.into_iter().map(words).collect(),
             change: Change::between(document, &merged),
         })
     })
 }
 
-fn shown(it: Beside, made: Preview) -> AnyView {
+/// What a change does to loads and endurance; a sentence if that is nothing.
+pub fn loads(effects: &Effects) -> AnyView {
+    if effects.is_same_load() {
+        return view! { <p>{strings::SAME_LOADS}</p> }.into_any();
+    }
+    let mut paper = Paper::default();
+    for table in effects.tables() {
+        paper.table(table.clone());
+    }
+    let markup = html::body(&paper, Form::Screen);
+    view! { <div class="on-paper on-screen" inner_html=markup></div> }.into_any()
+}
+
+fn shown(it: Taken, made: Preview) -> AnyView {
     let conflicts = made.conflicts.into_iter().map(|(conflict, words)| {
         let path = conflict.path.clone();
         let is_theirs = it.theirs.with_untracked(|all| all.contains(&path));
@@ -195,8 +270,9 @@ fn shown(it: Beside, made: Preview) -> AnyView {
         {base_missing.then(|| view! { <p class="hush">{strings::NO_BEGINNING}</p> })}
         {(!none).then(|| view! { <p>{strings::BOTH_CHANGED}</p> })}
         <ul>{conflicts.views()}</ul>
-        {list(strings::WOULD_COME, "", made.comes)}
-        {list(strings::WOULD_GO, "", made.goes)}
+        {list(strings::WOULD_COME, "", made.effects.new.clone())}
+        {list(strings::WOULD_GO, "", made.effects.gone.clone())}
+        {loads(&made.effects)}
         <button class="main" disabled=nothing_to_do on:click=take>{strings::TAKE_IN}</button>
     }
     .into_any()

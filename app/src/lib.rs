@@ -25,6 +25,7 @@ pub mod solved;
 pub mod storage;
 pub mod strings;
 pub mod surface;
+pub mod swap;
 pub mod tools;
 pub mod typed;
 pub mod view;

@@ -322,6 +322,7 @@ pub const CONTACT: &str = "Contact";
 pub const DIODE: &str = "Diode";
 pub const CONTINUOUS_A: &str = "Continuous, A";
 pub const INTERMITTENT_A: &str = "Now and then, A";
+pub const WEIGHT_KG: &str = "Weight, kg";
 pub const PEAK_A: &str = "Peak, A";
 pub const ORIGIN: &str = "Figure from";
 pub const AT_V: &str = "At, V";
@@ -456,12 +457,17 @@ pub const NUMBER_WIRES: &str = "Number wires that are not built";
 pub const STEP_OF_WIRE: &str = "Step of a wire";
 pub const ON_SHELF: &str = "On the shelf";
 pub const READ_VALUE: &str = "Value read";
+pub const SAME_LOADS: &str = "Loads and endurance stay what they are.";
 pub const COMPARE: &str = "Compare with another file, and take it in";
 pub const COMPARE_HELP: &str = "A co-builder's file, or this project as it was. What differs is listed by record and \
                                 field. With the file that you both began with, edits of different fields go together \
                                 by themselves.";
 pub const OTHER_FILE: &str = "The other file…";
 pub const BEGAN_WITH: &str = "The file both began with…";
+pub const THEN: &str = "Then";
+pub const NOW: &str = "Now";
+pub const HERE: &str = "Here";
+pub const NOT_THERE: &str = "(this sheet is not there)";
 pub const IN_OTHER_FILE: &str = "In the other file";
 pub const NOTHING_DIFFERS: &str = "Nothing differs.";
 pub const TAKEN_TOGETHER: &str = "Taken together";
@@ -473,6 +479,21 @@ pub const TAKE_THEIRS: &str = "Take theirs";
 pub const TAKE_IN: &str = "Take it in";
 pub const TAKEN_IN: &str = "Another file taken in";
 pub const ENTRIES: &str = "Entries";
+pub const SWAP: &str = "Swap a unit for another";
+pub const SWAP_HELP: &str = "Everything the new unit does to its wires, its protector and the rest of the aircraft is told \
+                             here before anything is changed.";
+pub const TAKEN_OUT: &str = "Taken out";
+pub const PUT_IN: &str = "Put in";
+pub const CHOOSE: &str = "Choose…";
+pub const UNIT_OF_FILE: &str = "Units of another file…";
+pub const FROM_ITS_MANUAL: &str = "Figures of the new unit, from its manual or data plate";
+pub const WHERE_PINS_GO: &str =
+    "Where each wire goes: what is marked on the old unit, and the pin of the new one";
+pub const LEFT_OPEN: &str = "Nothing: leave the end open";
+pub const WRITE_IN_LOG: &str = "Write it in the log";
+pub const SWAP_NOW: &str = "Put the new unit in";
+pub const SWAPPED: &str = "Unit swapped";
+pub const SWAP_THIS: &str = "Swap for another unit…";
 pub const NEW_ENTRY: &str = "New entry";
 pub const ADD_ENTRY: &str = "Add to the log";
 pub const ENTRY_KIND: &str = "What it is";

@@ -5,7 +5,7 @@ use loomwright_core::order::{self, Map, Sorted};
 use loomwright_core::{
     document::{Document, End, Sheet, Shown, State},
     edit::Key,
-    ids::{SheetId, StateId},
+    ids::{DeviceId, SheetId, StateId},
 };
 
 use crate::tools::ToolKind;
@@ -101,6 +101,8 @@ pub struct View {
     pub marked: RwSignal<Option<usize>>,
     /// The paper that is looked at; empty for what the room shows without one.
     pub paper: RwSignal<&'static str>,
+    /// The device that is thought of being swapped for another unit.
+    pub swap: RwSignal<Option<DeviceId>>,
     /// True while every sheet is to be printed and not the open one alone.
     pub print_all: RwSignal<bool>,
     /// Asks the drawing to bring these records into view; goes up with every request.
@@ -120,6 +122,7 @@ impl View {
             moves: RwSignal::new(Moves::default()),
             marked: RwSignal::new(None),
             paper: RwSignal::new(""),
+            swap: RwSignal::new(None),
             print_all: RwSignal::new(false),
             centre: RwSignal::new((0, Vec::new())),
         }

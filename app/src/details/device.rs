@@ -11,7 +11,8 @@ use super::{connectors::Connectors, edit, element::Elements, solved, terminals::
 use crate::{
     App, app, strings,
     surface::Board,
-    widgets::{Area, Choice, Text, Tick},
+    view::Room,
+    widgets::{Area, Choice, Number, Text, Tick},
 };
 
 /// Edits one device as one step of undo.
@@ -131,7 +132,17 @@ pub fn DeviceDetails(
             value=text(|d| d.note.clone())
             on_commit=move |note: String| touch(strings::NOTE, Box::new(move |d| d.note = note))
         />
+        <Number
+            label=strings::WEIGHT_KG
+            value=Signal::derive(move || device.with(|d| d.weight_kg))
+            on_commit=move |kg| touch(strings::WEIGHT_KG, Box::new(move |d| d.weight_kg = kg))
+        />
         {super::once_more(app)}
+        <button on:click=move |_| {
+            app.view.swap.set(Some(key.get_value()));
+            app.view.paper.set("");
+            app.view.room.set(Room::Log);
+        }>{strings::SWAP_THIS}</button>
     }
 }
 

@@ -5,13 +5,12 @@ use loomwright_core::{
     document::{Document, EndNames, WireEnd},
     edit::{self, Change},
     ids::WireId,
+    reports::effects::comes_and_goes,
     rules,
 };
 
 use crate::{
-    app,
-    compare::comes_and_goes,
-    strings,
+    app, strings,
     widgets::{Given, Text, Views},
 };
 

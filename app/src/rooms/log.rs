@@ -17,6 +17,7 @@ use crate::{
     platform::clock,
     settings::Settings,
     strings,
+    swap::SwapUnit,
     widgets::{Given, Number, Views},
 };
 
@@ -39,6 +40,7 @@ pub fn Log() -> impl IntoView {
                 {new_entry(app)}
                 <super::revisions::Revisions />
                 <CompareFiles />
+                <SwapUnit />
                 {move || app.session.with(entries)}
             </Given>
         </section>

@@ -5,17 +5,15 @@ use leptos::{prelude::*, task::spawn_local};
 use loomwright_core::{
     document::{Document, RevisionMark},
     edit::{self, Key},
-    exchange::{
-        self,
-        compare::Difference,
-        revisions::{self, Kept},
-    },
+    exchange::revisions::{self, Kept},
     ids::RevisionId,
 };
 
 use super::entry::{self, Form};
 use crate::{
-    App, app, compare, file,
+    App, app,
+    compare::Differs,
+    file,
     platform::clock,
     settings::Settings,
     storage::{self, Earlier},
@@ -54,7 +52,9 @@ pub fn Revisions() -> impl IntoView {
             <button on:click=look>{strings::LOOK_FOR}</button>
             {move || earlier.get().map(|all| earlier_list(app, told, all))}
             <Given when=move || told.with(Option::is_some)>
-                <div class="told" role="status">{move || told.get().map(|lines| compare::list(strings::WHAT_CHANGED, strings::NOTHING_DIFFERS, lines))}</div>
+                <div class="told" role="status">
+                    {move || told.get().map(|it| it.shown(strings::WHAT_CHANGED, [strings::THEN, strings::NOW]))}
+                </div>
             </Given>
         </details>
     }
@@ -82,8 +82,8 @@ fn new_revision(app: App) -> AnyView {
     })
 }
 
-/// What changed, in lines.
-type Told = RwSignal<Option<Vec<String>>>;
+/// What changed.
+type Told = RwSignal<Option<Differs>>;
 
 fn list(app: App, told: Told, document: &Document) -> AnyView {
     let all = revisions::newest_first(document);
@@ -138,15 +138,15 @@ fn row(app: App, told: Told, document: &Document, id: &RevisionId) -> Option<Any
 }
 
 fn tell_since(app: App, told: Told, id: &RevisionId) {
-    let found = app.session.peek(|document| revisions::since(document, id));
+    let found = app.session.peek(|document| {
+        let all = revisions::since(document, id)?;
+        let before = revisions::content(document, id)?;
+        Ok::<_, revisions::RevisionError>(Differs::of(&all, &before, document))
+    });
     match found {
-        Ok(all) => told.set(Some(lines(&all))),
+        Ok(differs) => told.set(Some(differs)),
         Err(why) => app.session.say(why.to_string()),
     }
-}
-
-fn lines(all: &[Difference]) -> Vec<String> {
-    all.iter().map(Difference::words).collect()
 }
 
 fn earlier_list(app: App, told: Told, all: Vec<Earlier>) -> AnyView {
@@ -181,9 +181,7 @@ async fn read(app: App, earlier: &Earlier) -> Option<Document> {
 fn tell_earlier(app: App, told: Told, earlier: Earlier) {
     spawn_local(async move {
         if let Some(before) = read(app, &earlier).await {
-            let all = app
-                .session
-                .peek(|document| lines(&exchange::compare::compare(&before, document)));
+            let all = app.session.peek(|document| Differs::new(&before, document));
             told.set(Some(all));
         }
     });

@@ -6,6 +6,7 @@
 //! place, its pins two steps apart, wires side by side one step apart. So lanes are even without
 //! any straightening afterwards, and a person's hand need not be exact.
 
+pub mod beside;
 mod cables;
 mod compose;
 mod frame;

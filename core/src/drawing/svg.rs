@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::{
     compose::scene,
-    geometry::Point,
+    geometry::{Point, Rect},
     overlay::Overlay,
     scene::{Anchor, Dash, Group, GroupKey, Ink, Scene, Shape},
     theme::{self, Theme},
@@ -13,14 +13,25 @@ use crate::{document::Document, ids::SheetId, markup::escape};
 
 /// The sheet as a self-contained SVG file, one unit a millimetre.
 pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
-    let (w, h) = (Mm(scene.width_mm), Mm(scene.height_mm));
+    let all = Rect::new(0.0, 0.0, scene.width_mm, scene.height_mm);
+    piece(scene, theme, overlay, all)
+}
+
+/// The same of a piece of the sheet.
+fn piece(scene: &Scene, theme: Theme, overlay: Option<&Overlay>, window: Rect) -> String {
+    let (w, h) = (Mm(window.w), Mm(window.h));
+    let (x, y) = (Mm(window.x), Mm(window.y));
+    let from = match (window.x, window.y) {
+        (0.0, 0.0) => String::new(),
+        _ => format!(" x=\"{x}\" y=\"{y}\""),
+    };
     let mut out = String::with_capacity(64 * 1024);
     let _ = write!(
         out,
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
          <svg xmlns=\"http://www.w3.org/2000/svg\" class=\"loom\" width=\"{w}mm\" height=\"{h}mm\" \
-         viewBox=\"0 0 {w} {h}\">\n<style>.loom{{{}}}\n{}</style>\n\
-         <rect class=\"f-paper\" width=\"{w}\" height=\"{h}\"/>\n",
+         viewBox=\"{x} {y} {w} {h}\">\n<style>.loom{{{}}}\n{}</style>\n\
+         <rect class=\"f-paper\"{from} width=\"{w}\" height=\"{h}\"/>\n",
         theme::properties(theme),
         theme::classes(),
     );
@@ -49,7 +60,15 @@ pub fn plain_svg(document: &Document, sheet: &SheetId) -> String {
 
 /// A scene in black and white, as markup that stands inside a page.
 pub fn in_page(scene: &Scene) -> String {
-    let file = svg(scene, Theme::BlackAndWhite, None);
+    inside(&svg(scene, Theme::BlackAndWhite, None))
+}
+
+/// A piece of a scene in black and white with what lies over it, as markup that stands inside a page.
+pub fn piece_in_page(scene: &Scene, overlay: &Overlay, window: Rect) -> String {
+    inside(&piece(scene, Theme::BlackAndWhite, Some(overlay), window))
+}
+
+fn inside(file: &str) -> String {
     // Inside a page the XML declaration has no place.
     file.split_once("?>")
         .map_or(String::new(), |(_, svg)| svg.into())

@@ -49,6 +49,6 @@ pub use self::{
         Spot, hold_stretch, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet,
     },
     splice_into::splice_into,
-    swap::{By, Pin, match_cavities, match_pins, swap},
+    swap::{By, Pin, match_cavities, match_pins, swap, used_terminals},
     update::{rename, update_record},
 };

@@ -146,8 +146,8 @@ pub fn swap(
     })
 }
 
-/// Terminals of a device at which something ends.
-fn used_terminals<'d>(document: &'d Document, id: &DeviceId) -> Sorted<&'d TerminalId> {
+/// Terminals of a device at which a wire or a shield ends.
+pub fn used_terminals<'d>(document: &'d Document, id: &DeviceId) -> Sorted<&'d TerminalId> {
     let wires = document.wires.values().flat_map(|it| [&it.from, &it.to]);
     let shields = document.cables.values().filter_map(|it| it.shield.as_ref());
     let shields = shields.flat_map(|it| [it.from.at(), it.to.at()]).flatten();

@@ -27,9 +27,12 @@ pub struct Swap<'d> {
     pub as_it_is: &'d Document,
     /// The device.
     pub device: &'d DeviceId,
-    /// By terminal of the old unit, how it was found where it goes.
+    /// By terminal of the old unit, how it was found where it goes; [`GUESSED`] asks to be looked over.
     pub found: &'d Map<TerminalId, &'static str>,
 }
+
+/// How a pin was found that is for the same use and has another name.
+pub const GUESSED: &str = "same use, other name";
 
 /// What is said of a swap.
 #[derive(Clone, Debug, PartialEq)]
@@ -76,6 +79,11 @@ pub fn tell(swap: &Swap<'_>) -> Option<Told> {
     it.plug(&mut paper, &changed, &effects(&after, &as_it_is));
     paper.heading("Pins");
     paper.table(moves.table);
+    if moves.is_guessed {
+        paper.caution(
+            "A pin found by its use alone is a guess: compare it with the manual, and say where it goes.",
+        );
+    }
     paper.heading("What it takes and what is lost on the way");
     paper.table(it.currents());
     paper.text(it.limits());
@@ -157,6 +165,8 @@ fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'d WireId> {
 struct Moves {
     table: Table,
     told: Vec<String>,
+    /// True if one was found by its use alone.
+    is_guessed: bool,
 }
 
 struct View<'a, 'd> {
@@ -213,6 +223,7 @@ impl<'d> View<'_, 'd> {
         ];
         let mut table = Table::new("pins", "Pins", columns);
         let mut told = Vec::new();
+        let mut is_guessed = false;
         let mut reached = Sorted::new();
         for old in &self.old.terminals {
             let same = self.new.terminal(&old.id);
@@ -252,6 +263,7 @@ impl<'d> View<'_, 'd> {
                     let from = self.old.terminal_label(old);
                     told.push(format!("{wire} from {from} ({}) to {goes}", use_of(old)));
                 }
+                is_guessed |= found == GUESSED;
                 table.rows.push(row(&wire, goes, found));
             }
         }
@@ -274,7 +286,11 @@ impl<'d> View<'_, 'd> {
             ];
             table.rows.push(cells.map(Cell::text).to_vec());
         }
-        Moves { table, told }
+        Moves {
+            table,
+            told,
+            is_guessed,
+        }
     }
 
     /// Cavities that something is in, and whose pin does something else in the new unit.
@@ -566,7 +582,7 @@ impl<'d> View<'_, 'd> {
         }
         match told.new.is_empty() {
             true => parts.push("No new finding.".into()),
-            false => parts.push(format!("New findings: {}", told.new.join(" "))),
+            false => parts.push(format!("New findings: {}.", told.new.join("; "))),
         }
         parts.join(" ")
     }
@@ -725,6 +741,7 @@ mod tests {
                 "nothing alike"
             ]
         );
+        assert_eq!(crate::edit::By::Role.words(), GUESSED);
         let bare = pins
             .iter()
             .find(|row| row[3] == "nothing is wired here")

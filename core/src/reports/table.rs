@@ -230,7 +230,7 @@ impl Table {
     }
 
     /// The same as a value.
-    pub(super) fn rows_json(&self) -> Value {
+    pub fn rows_json(&self) -> Value {
         let rows = self.rows.iter().map(|row| {
             let fields = self.columns.iter().zip(row);
             let fields = fields.map(|(column, cell)| (column.key.to_owned(), cell.to_json()));

@@ -132,6 +132,9 @@ pub enum Command {
         #[arg(short, long)]
         output: Option<PathBuf>,
     },
+    /// Say what another unit in a device's place would do: pins, currents, protectors, wires, endurance,
+    /// findings. Nothing is changed unless --output is given
+    Swap(Swap),
     /// Write one of the sample aircraft
     Sample {
         /// Which
@@ -187,6 +190,36 @@ pub struct Report {
     /// File to write; to the terminal if left out
     #[arg(short, long)]
     pub output: Option<PathBuf>,
+}
+
+#[derive(Args)]
+pub struct Swap {
+    /// Project file
+    pub file: PathBuf,
+    /// Tag of the device, or its id
+    pub device: String,
+    /// The new unit: a part of the catalogue by its name there, or a device by its tag
+    #[arg(long)]
+    pub unit: String,
+    /// The project in which the new unit is; in the catalogue or FILE if left out
+    #[arg(long)]
+    pub from: Option<PathBuf>,
+    /// Where a pin goes, both by what is marked beside them: 2=14, or J105-2=J1-14; nothing after = leaves
+    /// its wires open
+    #[arg(long = "pin", value_name = "OLD=NEW")]
+    pub pins: Vec<String>,
+    /// Form of the answer
+    #[arg(long, value_enum, default_value_t = PaperForm::Text)]
+    pub format: PaperForm,
+    /// Write the project with the new unit here
+    #[arg(short, long)]
+    pub output: Option<PathBuf>,
+    /// Who swapped it: what is written gets an entry in its log
+    #[arg(long, requires_all = ["date", "output"])]
+    pub who: Option<String>,
+    /// When, as YYYY-MM-DD
+    #[arg(long, requires = "who")]
+    pub date: Option<String>,
 }
 
 /// Papers by name, and the two tables that are no papers of their own.

@@ -10,7 +10,7 @@ use loomwright_core::{
         self,
         compare::{Became, Difference, compare},
     },
-    rules::{self, Verdict},
+    reports::effects::{Side, effects},
 };
 use serde_json::json;
 
@@ -24,21 +24,29 @@ use crate::{
 pub fn diff([before, after]: [&PathBuf; 2], format: Form) -> Result<(), String> {
     let (before, after) = (open(before)?, open(after)?);
     let differences = compare(&before, &after);
-    let verdicts = [&before, &after].map(rules::check);
-    let [gone, new] = [[0, 1], [1, 0]].map(|[here, there]| only(&verdicts[here], &verdicts[there]));
+    let effects = effects(&Side::new(&before), &Side::new(&after));
     print(&match format {
         Form::Json => files::json(&json!({
             "differences": differences.iter().map(told).collect::<Vec<_>>(),
-            "findings_gone": gone,
-            "findings_new": new,
+            "findings_gone": effects.gone,
+            "findings_new": effects.new,
+            "not_judged_any_more": effects.unjudged,
+            "loads": effects.loads.rows_json(),
+            "endurance": effects.endurance.rows_json(),
         })),
         Form::Text => {
             let lines = differences.iter().map(Difference::words);
-            let gone = gone.iter().map(|it| format!("finding gone: {it}"));
-            let new = new.iter().map(|it| format!("finding new: {it}"));
+            let gone = effects.gone.iter();
+            let gone = gone.map(|it| format!("finding gone: {it}"));
+            let new = effects.new.iter().map(|it| format!("finding new: {it}"));
             let mut text: String = lines.chain(gone).chain(new).map(|it| it + "\n").collect();
             if text.is_empty() {
                 text = "nothing differs\n".into();
+            }
+            if !effects.is_same_load() {
+                for table in effects.tables() {
+                    text += &format!("\n{}\n{}", table.title, table.to_text());
+                }
             }
             text + NOTICE
         }
@@ -54,17 +62,6 @@ fn told(it: &Difference) -> serde_json::Value {
     json!({
         "kind": it.key.kind(), "id": it.key.id(), "label": it.label, "became": became, "fields": fields,
     })
-}
-
-/// Open findings of one verdict that the other has not.
-fn only(here: &Verdict, there: &Verdict) -> Vec<String> {
-    let findings = here
-        .without(there)
-        .into_iter()
-        .filter(|it| it.accepted.is_none());
-    findings
-        .map(|it| format!("{}: {}", it.rule, it.message))
-        .collect()
 }
 
 /// Puts together what two builders did.

@@ -25,7 +25,7 @@ use loomwright_core::{
 
 use crate::{
     ask::{Command, Form, GroupBy, Heard, PaperForm, Report, Sample},
-    compare, schema,
+    compare, schema, swap,
 };
 
 const SORREL: &str = include_str!("../../../../public/samples/sorrel.json");
@@ -109,6 +109,7 @@ pub fn run(command: &Command) -> Result<(), String> {
             output,
         } => draw(&open(file)?, sheet, output.as_deref()),
         Command::Report(ask) => report(ask),
+        Command::Swap(ask) => swap::run(ask),
         Command::Sample { name, output } => {
             let text = match name {
                 Sample::Sorrel => SORREL,
@@ -154,13 +155,17 @@ fn report(ask: &Report) -> Result<(), String> {
             ));
         }
     }
-    let text = match ask.format {
+    write(ask.output.as_deref(), formed(&paper, ask.format).as_bytes())
+}
+
+/// A paper in a form.
+pub fn formed(paper: &Paper, form: PaperForm) -> String {
+    match form {
         PaperForm::Html => paper.to_html(),
         PaperForm::Csv => paper.to_csv(),
         PaperForm::Json => paper.to_json(),
         PaperForm::Text => paper.to_text(),
-    };
-    write(ask.output.as_deref(), text.as_bytes())
+    }
 }
 
 fn one_table(table: Table) -> Paper {

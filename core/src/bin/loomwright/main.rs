@@ -6,6 +6,7 @@ mod check;
 mod compare;
 mod files;
 mod schema;
+mod swap;
 
 use std::process::ExitCode;
 
