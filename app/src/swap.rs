@@ -1,7 +1,7 @@
 //! Swapping a unit: the new one is chosen, its pins are looked over, and everything it does is told before
 //! anything is changed.
 
-use std::sync::Arc;
+use std::{sync::Arc, time::Duration};
 
 use leptos::prelude::*;
 use loomwright_core::{
@@ -21,11 +21,14 @@ use loomwright_core::{
 
 use crate::{
     App, app, compare,
-    platform::clock,
+    platform::{clock, focus},
     settings::Settings,
     strings,
     widgets::{Amount, Area, Choice, Given, Number, Tick, Views},
 };
+
+/// The element over the view.
+const SUMMARY: &str = "swap-summary";
 
 /// What the parts of the view share.
 #[derive(Clone, Copy)]
@@ -148,10 +151,14 @@ pub fn SwapUnit() -> impl IntoView {
         logs: RwSignal::new(true),
     };
     let is_open = app.view.swap.with_untracked(Option::is_some);
+    if is_open {
+        // Whoever comes from a device's details comes for this, once it is there.
+        set_timeout(|| focus::focus(SUMMARY), Duration::ZERO);
+    }
     let preview = Memo::new(move |_| it.preview().map_err(|error| error.to_string()));
     view! {
-        <details class="compare swap" open=is_open>
-            <summary>{strings::SWAP}</summary>
+        <details class="swap" open=is_open>
+            <summary id=SUMMARY>{strings::SWAP}</summary>
             <p class="hush">{strings::SWAP_HELP}</p>
             <div class="paper-fields">
                 <Choice
@@ -175,7 +182,11 @@ pub fn SwapUnit() -> impl IntoView {
                 />
                 {compare::picker(app, strings::UNIT_OF_FILE, it.other)}
             </div>
-            {move || it.unit.with(|unit| unit.as_ref().map(|unit| figures(it, unit)))}
+            {move || {
+                // Anew with another unit, not with each of its figures: the cursor stays.
+                it.chosen.track();
+                it.unit.with_untracked(|unit| unit.as_ref().map(|unit| figures(it, unit)))
+            }}
             {move || pins(it)}
             {move || match preview.get() {
                 Ok(Some(made)) => shown(it, made),
@@ -307,7 +318,8 @@ fn amps(it: Thought, at: usize, label: String, of: FigureOf) -> AnyView {
 
 /// The pins that something is on, each with a choice of where it goes.
 fn pins(it: Thought) -> AnyView {
-    let (Some(id), Some(unit)) = (it.device(), it.unit.get()) else {
+    it.chosen.track();
+    let (Some(id), Some(unit)) = (it.device(), it.unit.get_untracked()) else {
         return ().into_any();
     };
     let label = |terminal: &Terminal| {

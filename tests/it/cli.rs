@@ -611,3 +611,82 @@ fn git_merges_projects_with_the_command() {
     );
     assert_eq!(wire["insulation_c"], json!(200.0));
 }
+
+#[test]
+fn a_swap_is_told_and_made_with_its_entry() {
+    let file = sample("teasel");
+    let (code, text, errors) = told(&["swap", &file, "USB2", "--unit", "usb-port-60"]);
+    assert_eq!((code, errors.as_str()), (0, ""));
+    for words in [
+        "Protector smaller than its load",
+        "Voltage drop over the limit",
+        "P30A18",
+        "J311-1",
+        "Draft for the log",
+    ] {
+        assert!(text.contains(words), "no {words:?} in {text}");
+    }
+    let output = under_target("cli-tests").join("swapped.json");
+    let output = output.to_str().expect("a plain path");
+    let ask = [
+        "swap",
+        &file,
+        "USB2",
+        "--unit",
+        "usb-port-60",
+        "--format",
+        "json",
+    ];
+    let logged = ["--who", "ME", "--date", "2026-03-01", "-o", output];
+    let (code, answer, errors) = told(&[&ask[..], &logged].concat());
+    assert_eq!((code, errors.as_str()), (0, ""));
+    let answer: Value = serde_json::from_str(&answer).expect("JSON");
+    assert_eq!(answer["protectors"][1]["protector"], "MBUS CB13");
+    let made: Value =
+        serde_json::from_slice(&fs::read(output).expect("it was written")).expect("JSON");
+    assert_eq!(made["devices"]["usb2"]["title"], "Charging port, 60 W");
+    let mut entries = made["log"].as_object().expect("a log").values();
+    assert!(entries.any(|it| it["who"] == "ME" && it["kind"] == "change"));
+    // What was written is a project like any other, and says so.
+    let (_, differs, _) = told(&["diff", &file, output]);
+    assert!(differs.contains("Of alternator after"), "{differs}");
+}
+
+#[test]
+fn a_pin_goes_where_a_person_says_and_nowhere_else() {
+    let swap = |more: &[&str]| {
+        told(&[&["swap", &sample("sorrel"), "COM1", "--unit", "com"], more].concat())
+    };
+    let (code, text, _) = swap(&["--pin", "11=10", "--pin", "J105-7="]);
+    assert_eq!(code, 0);
+    let row = |pin: &str| {
+        let found = text.lines().find(|line| line.starts_with(pin));
+        found
+            .unwrap_or_else(|| panic!("{pin} in {text}"))
+            .to_owned()
+    };
+    assert!(
+        row("COM1 J105-11").contains("COM1 J105-10, SERIAL RX"),
+        "{text}"
+    );
+    assert!(
+        row("COM1 J105-7").contains("nothing: its end is open"),
+        "{text}"
+    );
+    for (wrong, says) in [
+        (["--pin", "99=1"], "no pin \"99\""),
+        (["--pin", "1"], "expected OLD=NEW"),
+        (["--unit", "none"], "there is no unit"),
+    ] {
+        let (code, _, errors) = match wrong[0] {
+            "--unit" => told(&["swap", &sample("sorrel"), "COM1", "--unit", "none"]),
+            _ => swap(&wrong),
+        };
+        assert_eq!(code, 2);
+        assert!(errors.contains(says), "{errors}");
+    }
+    assert_eq!(
+        told(&["swap", &sample("sorrel"), "NONE", "--unit", "com"]).0,
+        2
+    );
+}

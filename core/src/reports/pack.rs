@@ -3,7 +3,7 @@
 
 use super::{Asked, Cell, PAPERS, Paper, Part, Table};
 use crate::{
-    document::{Document, LogKind, natural_cmp},
+    document::{Document, LogKind, RevisionMark, natural_cmp},
     order::sort_by,
     rules::{self, At, Verdict},
 };
@@ -45,6 +45,7 @@ pub fn put(paper: &mut Paper, asked: &Asked<'_>, step: usize) {
     } else {
         paper.parts.push(Part::Page);
         log(paper, document);
+        kept_revisions(paper, document);
         findings(paper, document, &rules::check(document));
     }
 }
@@ -123,6 +124,37 @@ fn log(paper: &mut Paper, document: &Document) {
             Cell::text(entry.text.clone() + &results.collect::<String>()),
             Cell::number(entry.hours, 1),
         ]);
+    }
+    paper.table(table);
+}
+
+/// Revisions that were kept, oldest first; nothing if there is none.
+fn kept_revisions(paper: &mut Paper, document: &Document) {
+    if document.revisions.is_empty() {
+        return;
+    }
+    paper.heading("Revisions");
+    let columns = &[
+        ("date", "Date", ""),
+        ("who", "Who", ""),
+        ("name", "Name", ""),
+        ("stands_for", "Stands for", ""),
+        ("reason", "Reason", ""),
+        ("key", "Key", ""),
+    ];
+    let mut table = Table::new("revisions", "Revisions", columns);
+    let mut kept: Vec<_> = document.revisions.iter().collect();
+    sort_by(&mut kept, |a, b| a.1.date.cmp(&b.1.date).then(a.0.cmp(b.0)));
+    for (id, it) in kept {
+        let mark = match it.mark {
+            Some(RevisionMark::AsBuilt) => "as built",
+            Some(RevisionMark::Inspected) => "shown for inspection",
+            None => "",
+        };
+        // The first letters of a key tell revisions apart on paper.
+        let key: String = id.as_str().chars().take(12).collect();
+        let cells = [&*it.date, &*it.who, &*it.name, mark, &*it.reason, &*key];
+        table.rows.push(cells.map(Cell::text).to_vec());
     }
     paper.table(table);
 }
@@ -211,5 +243,30 @@ fn place(at: &At) -> String {
     match at.label.as_str() {
         "" => format!("{} {}", at.kind, at.id),
         label => format!("{} {label}", at.kind),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{asked, whole};
+
+    #[test]
+    fn kept_revisions_are_listed_with_what_they_stand_for() {
+        let document = whole();
+        let paper = paper(&asked(&document));
+        let table = paper
+            .tables()
+            .find(|it| it.name == "revisions")
+            .expect("it keeps some");
+        assert_eq!(table.rows.len(), document.revisions.len());
+        let text = table.to_text();
+        for it in document.revisions.values() {
+            assert!(text.contains(&it.reason), "{text}");
+        }
+        let mut bare = document.clone();
+        bare.revisions.clear();
+        let paper = super::paper(&asked(&bare));
+        assert!(paper.tables().all(|it| it.name != "revisions"));
     }
 }

@@ -18,6 +18,7 @@ mod papers;
 mod quick;
 mod steps;
 mod stretch;
+mod swapping;
 mod trace;
 
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
