@@ -93,8 +93,6 @@ pub fn tell(swap: &Swap<'_>) -> Option<Told> {
     paper.text(it.weight());
     say_effects(&mut paper, &told);
     let draft = it.draft(&moves.told, &told);
-    paper.heading("Draft for the log");
-    paper.text(draft.clone());
     Some(Told { paper, draft })
 }
 

@@ -39,6 +39,14 @@ fn a_port_with_the_same_plug_and_more_power() {
         text_has(page, "Protector smaller than its load").await;
         text_has(page, "Voltage drop over the limit").await;
         page.screenshot("told").await;
+        for part in ["paper", "button"] {
+            let into_view = match part {
+                "paper" => "document.querySelector('.swap .on-paper').scrollIntoView()",
+                _ => "document.querySelector('.swap button.main').scrollIntoView(false)",
+            };
+            page.eval(into_view).await;
+            page.screenshot(part).await;
+        }
         assert_eq!(stored_project(page).await, before, "nothing is changed yet");
         let draft = page
             .eval("document.querySelector('.swap textarea').value")

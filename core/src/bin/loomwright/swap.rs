@@ -48,7 +48,9 @@ pub fn run(ask: &ask::Swap) -> Result<(), String> {
         device: id,
         found: &found.collect(),
     });
-    let told = told.ok_or("the device is gone")?;
+    let mut told = told.ok_or("the device is gone")?;
+    told.paper.heading("Draft for the log");
+    told.paper.text(told.draft.clone());
     print(&formed(&told.paper, ask.format))?;
     let Some(output) = &ask.output else {
         return Ok(());
