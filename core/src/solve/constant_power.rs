@@ -32,13 +32,19 @@ const LARGEST_FACTOR: f64 = 1e6;
 /// Is there an operating point with the loads that are on? Starts at the accepted point, which must lie
 /// above it; if there is one it is the accepted point afterwards.
 pub(super) fn from_above(system: &mut System) -> bool {
+    comes_down(system, ports_positive)
+}
+
+/// The same, given up as soon as a step is not `good` any more: every step lies above the point looked for,
+/// so what is too low at a step is too low there.
+fn comes_down(system: &mut System, good: fn(&System) -> bool) -> bool {
     if !system.loads.iter().any(|load| load.on && load.is_power()) {
         return settle(system, PowerAs::Trickle).is_ok();
     }
     system.read_ports();
     for _ in 0..CURRENT_STEPS / CURRENT_RUN {
         for _ in 0..CURRENT_RUN {
-            if settle(system, PowerAs::Current).is_err() || !ports_positive(system) {
+            if settle(system, PowerAs::Current).is_err() || !good(system) {
                 return false;
             }
             if system.read_ports() <= CURRENT_DONE_V {
@@ -46,27 +52,40 @@ pub(super) fn from_above(system: &mut System) -> bool {
             }
         }
         let here = system.save();
-        if newton(system) {
-            return true;
+        match newton(system, good) {
+            Newton::Found => return true,
+            Newton::TooLow => return false,
+            Newton::Lost => system.restore(&here),
         }
-        system.restore(&here);
     }
     false
 }
 
-fn newton(system: &mut System) -> bool {
+/// What came of a run of Newton steps.
+enum Newton {
+    Found,
+    /// A load is too low.
+    TooLow,
+    /// It may be there all the same.
+    Lost,
+}
+
+fn newton(system: &mut System, good: fn(&System) -> bool) -> Newton {
     if !ports_positive(system) {
-        return false;
+        return Newton::Lost;
     }
     for _ in 0..NEWTON_STEPS {
         if settle(system, PowerAs::Tangent).is_err() || !ports_positive(system) {
-            return false;
+            return Newton::Lost;
         }
         if system.read_ports() <= NEWTON_DONE_V {
-            return true;
+            return match good(system) {
+                true => Newton::Found,
+                false => Newton::TooLow,
+            };
         }
     }
-    false
+    Newton::Lost
 }
 
 fn ports_positive(system: &System) -> bool {
@@ -75,6 +94,18 @@ fn ports_positive(system: &System) -> bool {
         .iter()
         .filter(|load| load.on && load.is_power())
         .all(|load| system.across(load.place) > 0.0)
+}
+
+/// True if every constant-power load that is on has its cut-off and more.
+fn above_cut_offs(system: &System) -> bool {
+    let mut loads = system
+        .loads
+        .iter()
+        .filter(|load| load.on && load.is_power());
+    loads.all(|load| {
+        let port_v = system.across(load.place);
+        port_v > 0.0 && port_v >= load.v_cut
+    })
 }
 
 /// Largest common factor on all constant-power loads that are on for which `holds` finds a point good.
@@ -141,13 +172,7 @@ pub(super) fn first_to_give_way(system: &mut System) -> Option<usize> {
         .iter()
         .map(|load| system.across(load.place))
         .collect();
-    largest_factor(system, 1.0, |system| {
-        from_above(system)
-            && system
-                .loads
-                .iter()
-                .all(|l| !l.on || !l.is_power() || system.across(l.place) >= l.v_cut)
-    });
+    largest_factor(system, 1.0, |system| comes_down(system, above_cut_offs));
     let headroom = |at: usize| {
         let load = &system.loads[at];
         (system.across(load.place) - load.v_cut)

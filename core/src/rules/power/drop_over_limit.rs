@@ -103,13 +103,17 @@ fn judge(
         .filter(|point| point.figures == Figures::Continuous || has_more(figures))
         .filter_map(moment)
         .max_by(|a, b| (a.warm_v / a.limit_v).total_cmp(&(b.warm_v / b.limit_v)))
-        .or_else(|| moment(&facts.while_working(load)?));
+        .or_else(|| match cannot_run(facts, load) {
+            // It is on, and its supply does not carry it: no other way of throwing switches is looked for.
+            true => None,
+            false => moment(&facts.while_working(load)?),
+        });
     let Some(worst) = worst else {
-        let because = format!(
-            "{} takes no current however switches stand",
-            facts.label(spot)
-        );
-        return out.not_checked(spot, because);
+        let why = match cannot_run(facts, load) {
+            true => "has too little supply to run",
+            false => "takes no current however switches stand",
+        };
+        return out.not_checked(spot, format!("{} {why}", facts.label(spot)));
     };
     if let Some(wire) = worst.drop.unknown_lengths.first() {
         return out.not_checked(
@@ -121,6 +125,12 @@ fn judge(
         return out.clear(spot);
     }
     report(facts, out, spot, &worst);
+}
+
+/// True if a load is on in some state, and its supply does not carry it.
+fn cannot_run(facts: &Facts<'_>, load: EdgeIndex) -> bool {
+    let mut dropped = facts.points().iter().flat_map(|point| &point.dropped);
+    dropped.any(|it| it.edge == load)
 }
 
 /// True if a load ever takes more than its continuous current.
