@@ -355,6 +355,10 @@ impl Session {
 
     /// What the database said of a saving.
     fn heard(self, id: &str, turn: u64, is_kept: bool) {
+        if is_kept && id == self.id() {
+            // For whoever looks from outside: this saving outlives the machine.
+            page::set_root("kept", &turn.to_string());
+        }
         let is_newest = id == self.id() && self.inner.with_value(|inner| inner.turn == turn);
         if !is_newest || self.underway.with_untracked(Option::is_none) {
             return;
