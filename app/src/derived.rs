@@ -15,6 +15,7 @@ use loomwright_core::{
 };
 
 use crate::{
+    apart::Apart,
     platform::page,
     session::Session,
     solved::{Checked, Solved},
@@ -24,6 +25,8 @@ use crate::{
 /// Everything derived, as memos.
 #[derive(Clone, Copy)]
 pub struct Derived {
+    /// Checks that the page does not wait for.
+    pub apart: Apart,
     /// What the rules say.
     pub verdict: Memo<Arc<Verdict>>,
     /// The chosen state with what was operated by hand.
@@ -50,17 +53,22 @@ impl Derived {
             })
         });
         let checker = StoredValue::new(Checker::default());
+        let apart = Apart::new(session, unchecked);
         let checked = Memo::new(move |_| {
             session.revision();
-            if unchecked {
+            if unchecked || apart.is_on.get() {
                 return Checked::default();
             }
             let check = |document: &Document, change: Option<Change>| {
                 checker.try_update_value(|it| Checked::new(it.check(document, change.as_ref())))
             };
-            session.take_changes(check).flatten().unwrap_or_default()
+            let checked = apart.watched(|| session.take_changes(check));
+            checked.flatten().unwrap_or_default()
         });
-        let verdict = Memo::new(move |_| checked.with(Checked::verdict));
+        let verdict = Memo::new(move |_| match apart.is_on.get() {
+            true => apart.verdict(),
+            false => checked.with(Checked::verdict),
+        });
         let scene = Memo::new(move |before: Option<&Arc<Scene>>| {
             let state = state.get();
             let sheet = view.sheet.get();
@@ -91,6 +99,7 @@ impl Derived {
             session.with(|document| solved.live_wires(document))
         });
         Self {
+            apart,
             verdict,
             state,
             scene,

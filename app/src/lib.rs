@@ -7,6 +7,7 @@
 //!                            derived ─► rooms, drawing surface
 //! ```
 
+pub mod apart;
 pub mod compare;
 pub mod derived;
 pub mod details;

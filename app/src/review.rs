@@ -11,9 +11,12 @@ use loomwright_core::{
     },
 };
 
-use crate::platform::{
-    clock,
-    worker::{self, Running, Words},
+use crate::{
+    apart,
+    platform::{
+        clock,
+        worker::{self, Running, Words},
+    },
 };
 
 /// What is reviewed.
@@ -95,9 +98,12 @@ fn read(words: Words) -> Option<News> {
     }
 }
 
-/// In a worker: does the review it is asked for. False in a page.
+/// In a worker: does what it is asked for. False in a page.
 pub fn serve() -> bool {
     worker::serve(|job, tell| {
+        if let Some(answer) = apart::answer(job) {
+            return tell(answer);
+        }
         let [what, project, state] = job else {
             return tell(Words::new());
         };

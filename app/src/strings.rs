@@ -479,6 +479,7 @@ pub const TAKE_THEIRS: &str = "Take theirs";
 pub const TAKE_IN: &str = "Take it in";
 pub const TAKEN_IN: &str = "Another file taken in";
 pub const ENTRIES: &str = "Entries";
+pub const CHECKING: &str = "Checking…";
 pub const SWAP: &str = "Swap a unit for another";
 pub const SWAP_HELP: &str = "Everything the new unit does to its wires, its protector and the rest of the aircraft is told \
                              here before anything is changed.";

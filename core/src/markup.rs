@@ -1,7 +1,43 @@
 //! Text on its way into HTML and SVG.
 
+use std::borrow::Cow;
+
+/// What stands where a character could not be seen.
+const SEEN: char = '\u{fffd}';
+
+/// True for characters that nobody sees and that change what is read: those that turn the direction of
+/// writing (Unicode Annex 9) and those without width. The joiners that some scripts are written with are none
+/// of them.
+pub fn is_hidden(c: char) -> bool {
+    matches!(
+        c,
+        '\u{ad}'
+            | '\u{61c}'
+            | '\u{115f}'
+            | '\u{1160}'
+            | '\u{180e}'
+            | '\u{200b}'
+            | '\u{200e}'
+            | '\u{200f}'
+            | '\u{202a}'..='\u{202e}'
+            | '\u{2060}'..='\u{206f}'
+            | '\u{3164}'
+            | '\u{feff}'
+            | '\u{e0000}'..='\u{e007f}'
+    )
+}
+
+/// A text with a sign in place of each hidden character.
+pub fn seen(text: &str) -> Cow<'_, str> {
+    if text.is_ascii() || !text.chars().any(is_hidden) {
+        return Cow::Borrowed(text);
+    }
+    let seen = text.chars().map(|c| if is_hidden(c) { SEEN } else { c });
+    Cow::Owned(seen.collect())
+}
+
 /// Text made harmless in markup: the five special characters as entities, characters that XML
-/// does not allow left out.
+/// does not allow left out, hidden ones shown as a sign.
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -13,6 +49,7 @@ pub fn escape(text: &str) -> String {
             '\'' => out.push_str("&#39;"),
             '\n' | '\t' | '\r' => out.push(' '),
             c if c.is_control() || c == '\u{fffe}' || c == '\u{ffff}' => {}
+            c if is_hidden(c) => out.push(SEEN),
             c => out.push(c),
         }
     }

@@ -50,5 +50,8 @@ pub const ISO_8820_3: &str = "ISO 8820-3, blade fuses (as makers' sheets quote i
 pub const ISO_11898: &str = "ISO 11898-2, high-speed CAN (from memory)";
 /// Thermocouples; cited from memory, not read.
 pub const ASTM_E230: &str = "ASTM E230, thermocouple types and their legs (from memory)";
+/// Text that deceives the eye; cited from memory, not read.
+pub const UNICODE_TR_36: &str =
+    "Unicode Technical Report #36, Unicode Security Considerations (from memory)";
 /// Digital information transfer system; cited from memory, not read.
 pub const ARINC_429: &str = "ARINC Specification 429 (from memory)";

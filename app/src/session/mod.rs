@@ -181,6 +181,11 @@ impl Session {
         self.opened.track();
     }
 
+    /// Which opening of a project this is, followed.
+    pub fn opening(self) -> u64 {
+        self.opened.get()
+    }
+
     /// The revision, followed.
     pub fn revision(self) -> u64 {
         self.revision.get()

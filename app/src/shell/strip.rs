@@ -42,6 +42,9 @@ pub fn Strip() -> impl IntoView {
                 <span class="spoken">{move || sentence(counts.get())}</span>
                 {move || numbers(counts.get())}
             </button>
+            <Given when=move || app.derived.apart.is_checking()>
+                <span class="checking" role="status">{strings::CHECKING}</span>
+            </Given>
             <Given when=move || app.session.refused.get().is_some()>
                 <span class="refused" role="alert">
                     {move || app.session.refused.get().map(|why| why.to_string())}

@@ -20,6 +20,7 @@ use crate::{
     ids::{
         AcceptedId, CableId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId,
     },
+    markup::seen,
     netlist::{
         EdgeKind, EdgeOf, Netlist, Point, WireAt,
         trace::{Feed, Feeds, Returns},
@@ -629,7 +630,7 @@ impl<'d> Facts<'d> {
             Spot::State(id) => ("state", id.to_string()),
             Spot::Accepted(id) => ("accepted", id.to_string()),
         };
-        let label = self.document.record_label(kind, &id);
+        let label = seen(&self.document.record_label(kind, &id)).into_owned();
         At { kind, id, label }
     }
 

@@ -6,6 +6,7 @@
 
 mod accept;
 mod again;
+mod carry;
 pub mod facts;
 pub mod finding;
 mod sink;
@@ -85,7 +86,7 @@ rule_list! {
     signal: swapped_cores, serial_outputs, can_crossed, can_not_terminated, arinc_crossed,
         thermocouple_material, thermocouple_crossed, magneto_switch, motor_one_way, motor_no_stop,
         rf_line, sync_line, discrete_mismatch, serial_unheard, data_rate, arinc_receivers, audio_level, mic_bias;
-    records: duplicate_wire_number, measured_otherwise, unused_acceptance;
+    records: duplicate_wire_number, hidden_characters, measured_otherwise, unused_acceptance;
 }
 
 /// The rule with this slug.

@@ -1,7 +1,7 @@
 //! Where rules put what they see.
 
 use super::{At, Facts, Finding, Level, Mend, MendKind, NotChecked, Rule, Spot};
-use crate::edit::Change;
+use crate::{edit::Change, markup::seen};
 
 /// All that one rule said.
 #[derive(Debug, Default)]
@@ -81,7 +81,7 @@ impl<'f, 'd> Findings<'f, 'd> {
         self.not_checked.push(NotChecked {
             rule,
             at: self.facts.at(at),
-            because: because.into(),
+            because: told(because),
         });
     }
 
@@ -122,7 +122,7 @@ pub struct Report<'a, 'd> {
 impl Report<'_, '_> {
     /// One sentence: what is wrong, measured against its limit, in the person's own names.
     pub fn says(self, message: impl Into<String>) -> Self {
-        self.finding.message = message.into();
+        self.finding.message = told(message);
         self
     }
 
@@ -158,13 +158,13 @@ impl Report<'_, '_> {
 
     /// One line of the arithmetic.
     pub fn working(self, line: impl Into<String>) -> Self {
-        self.finding.working.push(line.into());
+        self.finding.working.push(told(line));
         self
     }
 
     /// What to do about it.
     pub fn help(self, help: impl Into<String>) -> Self {
-        self.finding.help = help.into();
+        self.finding.help = told(help);
         self
     }
 
@@ -172,11 +172,20 @@ impl Report<'_, '_> {
     pub fn mend(self, title: impl Into<String>, kind: MendKind, change: Change) -> Self {
         if !change.is_empty() {
             self.finding.mends.push(Mend {
-                title: title.into(),
+                title: told(title),
                 kind,
                 change,
             });
         }
         self
+    }
+}
+
+/// A sentence that reads as it is meant, whatever is in the names it holds.
+fn told(text: impl Into<String>) -> String {
+    let text = text.into();
+    match seen(&text) {
+        std::borrow::Cow::Borrowed(_) => text,
+        std::borrow::Cow::Owned(seen) => seen,
     }
 }

@@ -11,6 +11,7 @@ mod editing;
 mod files;
 mod grid;
 mod keeping;
+mod large;
 mod merging;
 mod offline;
 mod page;

@@ -1,5 +1,6 @@
 //! Rules of the record itself: numbers, acceptances.
 
 pub mod duplicate_wire_number;
+pub mod hidden_characters;
 pub mod measured_otherwise;
 pub mod unused_acceptance;

@@ -1,0 +1,198 @@
+//! A verdict as words, to go from one run of the program to another. Mends stay behind: they are changes of
+//! a document that the other run may have edited meanwhile.
+
+use super::{At, Counts, Finding, Level, NotChecked, Verdict, rule};
+use crate::ids::AcceptedId;
+
+/// Units that findings are measured in.
+const UNITS: [&str; 13] = [
+    "",
+    "% of what the supply can carry",
+    "%",
+    "A",
+    "V",
+    "bit/s",
+    "m",
+    "mV",
+    "min",
+    "ohm",
+    "receivers",
+    "terminals",
+    "wires",
+];
+/// What findings stand at.
+const KINDS: [&str; 9] = [
+    "device", "terminal", "element", "wire", "cable", "splice", "place", "state", "accepted",
+];
+const LEVELS: [Level; 4] = [Level::Hazard, Level::Fault, Level::Caution, Level::Note];
+
+impl Verdict {
+    /// Its words.
+    pub fn to_words(&self) -> Vec<String> {
+        let mut words = Vec::new();
+        let n = self.counts;
+        for count in [
+            n.examined,
+            n.clear,
+            n.found,
+            n.accepted,
+            n.not_checked,
+            n.hazards,
+            n.faults,
+            n.cautions,
+            n.notes,
+            self.findings.len(),
+        ] {
+            words.push(count.to_string());
+        }
+        let number = |value: Option<f64>| value.map_or(String::new(), |it| it.to_string());
+        for it in &self.findings {
+            words.extend([it.rule.into(), it.level.word().into(), it.message.clone()]);
+            words.push(it.at.len().to_string());
+            it.at.iter().for_each(|at| put_at(&mut words, at));
+            words.extend([number(it.measured), number(it.limit), it.unit.into()]);
+            words.push(it.working.len().to_string());
+            words.extend(it.working.iter().cloned());
+            let accepted = it
+                .accepted
+                .as_ref()
+                .map_or(String::new(), ToString::to_string);
+            words.extend([it.help.clone(), accepted]);
+        }
+        for it in &self.not_checked {
+            words.push(it.rule.into());
+            put_at(&mut words, &it.at);
+            words.push(it.because.clone());
+        }
+        words
+    }
+
+    /// The verdict of these words; none if they are not those of one, or of another program's.
+    pub fn from_words(words: &[String]) -> Option<Self> {
+        let mut words = Words(words.iter());
+        let mut count = || words.count();
+        let counts = Counts {
+            examined: count()?,
+            clear: count()?,
+            found: count()?,
+            accepted: count()?,
+            not_checked: count()?,
+            hazards: count()?,
+            faults: count()?,
+            cautions: count()?,
+            notes: count()?,
+        };
+        let found = count()?;
+        let mut verdict = Self {
+            counts,
+            ..Self::default()
+        };
+        for _ in 0..found {
+            verdict.findings.push(words.finding()?);
+        }
+        for _ in 0..counts.not_checked {
+            verdict.not_checked.push(NotChecked {
+                rule: rule(words.next()?)?.slug,
+                at: words.at()?,
+                because: words.next()?.into(),
+            });
+        }
+        words.0.next().is_none().then_some(verdict)
+    }
+}
+
+fn put_at(words: &mut Vec<String>, at: &At) {
+    words.extend([at.kind.into(), at.id.clone(), at.label.clone()]);
+}
+
+struct Words<'w>(std::slice::Iter<'w, String>);
+
+impl<'w> Words<'w> {
+    fn next(&mut self) -> Option<&'w str> {
+        self.0.next().map(String::as_str)
+    }
+
+    fn count(&mut self) -> Option<usize> {
+        self.next()?.parse().ok()
+    }
+
+    /// A number, if one was there; none at all if it is no number.
+    fn number(&mut self) -> Option<Option<f64>> {
+        match self.next()? {
+            "" => Some(None),
+            text => text.parse().ok().map(Some),
+        }
+    }
+
+    fn one_of(&mut self, known: &[&'static str]) -> Option<&'static str> {
+        let text = self.next()?;
+        known.iter().copied().find(|it| *it == text)
+    }
+
+    fn at(&mut self) -> Option<At> {
+        Some(At {
+            kind: self.one_of(&KINDS)?,
+            id: self.next()?.into(),
+            label: self.next()?.into(),
+        })
+    }
+
+    fn finding(&mut self) -> Option<Finding> {
+        let rule = rule(self.next()?)?;
+        let level = self.next()?;
+        let level = LEVELS.into_iter().find(|it| it.word() == level)?;
+        let message = self.next()?.into();
+        let at = (0..self.count()?)
+            .map(|_| self.at())
+            .collect::<Option<_>>()?;
+        let (measured, limit) = (self.number()?, self.number()?);
+        let unit = self.one_of(&UNITS)?;
+        let working = self.count()?;
+        let working = (0..working).map(|_| self.next().map(String::from));
+        Some(Finding {
+            rule: rule.slug,
+            level,
+            title: rule.title,
+            message,
+            at,
+            measured,
+            limit,
+            unit,
+            working: working.collect::<Option<_>>()?,
+            why: rule.why,
+            sources: rule.sources,
+            help: self.next()?.into(),
+            mends: Vec::new(),
+            accepted: Some(self.next()?)
+                .filter(|it| !it.is_empty())
+                .map(AcceptedId::from),
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        rules::check,
+        testing::{aircraft, document, whole},
+    };
+
+    #[test]
+    fn what_goes_as_words_comes_as_it_was_but_for_its_mends() {
+        let small = document(
+            "battery BT1\nbus MBUS CB1=5\nload LT1 9\nwire A BT1.+ MBUS.STUD 20 1m
+             wire B MBUS.CB1 LT1.+ 22 9m\nload LT2 1\nwire C LT1.- open 22",
+        );
+        for document in [small, whole(), aircraft(60)] {
+            let mut verdict = check(&document);
+            assert!(!verdict.findings.is_empty());
+            let words = verdict.to_words();
+            verdict.findings.iter_mut().for_each(|it| it.mends.clear());
+            assert_eq!(Verdict::from_words(&words).as_ref(), Some(&verdict));
+            for cut in 0..words.len() {
+                assert_eq!(Verdict::from_words(&words[..cut]), None, "{cut}");
+            }
+        }
+    }
+}

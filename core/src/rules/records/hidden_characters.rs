@@ -1,0 +1,140 @@
+//! A name with characters in it that nobody sees.
+
+use crate::{
+    markup::is_hidden,
+    rules::{Spot, prelude::*},
+};
+
+/// A name with characters in it that nobody sees.
+pub const RULE: Rule = Rule {
+    slug: "hidden-characters",
+    title: "Name holds characters that cannot be seen",
+    level: Level::Caution,
+    why: "Text copied from a manual or a web page can bring characters along that have no width, or that \
+          turn the direction of writing. Two numbers that look the same are then not the same, and a label \
+          can read otherwise than it is.",
+    sources: &[cite(
+        UNICODE_TR_36,
+        "section 2, visual security issues, and bidirectional text spoofing",
+    )],
+    reads: Reads::JOINS,
+    check,
+};
+
+fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let document = facts.document;
+    for key in document.keys() {
+        let Some(mut record) = document.record(&key) else {
+            continue;
+        };
+        // What a record is said to be at; the others have no name that anything is found by.
+        let spot: Spot<'_> = match &key {
+            Key::Device(id) => id.into(),
+            Key::Wire(id) => id.into(),
+            Key::Cable(id) => id.into(),
+            Key::Splice(id) => id.into(),
+            Key::Place(id) => id.into(),
+            Key::State(id) => id.into(),
+            _ => continue,
+        };
+        let mut hidden = Vec::new();
+        for name in names(&mut record) {
+            if name.chars().any(is_hidden) {
+                hidden.extend(name.chars().filter(|it| is_hidden(*it)));
+                name.retain(|it| !is_hidden(it));
+            }
+        }
+        let Some(first) = hidden.first() else {
+            out.clear(spot);
+            continue;
+        };
+        let more = match hidden.len() {
+            1 => String::new(),
+            n => format!(", and {} more", n - 1),
+        };
+        let mend = Change::set(document, key.clone(), Some(record));
+        out.finding(spot)
+            .says(format!(
+                "a name of {} holds U+{:04X}{more}, which cannot be seen",
+                facts.label(spot),
+                u32::from(*first)
+            ))
+            .help("take them out; nothing that can be read changes")
+            .mend("Take them out", MendKind::Safe, mend);
+    }
+}
+
+/// The names of a record and of its parts.
+fn names(record: &mut Record) -> Vec<&mut String> {
+    match record {
+        Record::Device(it) => {
+            let connectors = it.connectors.iter_mut().map(|it| &mut it.label);
+            let terminals = it.terminals.iter_mut();
+            let terminals = terminals.flat_map(|it| [&mut it.label, &mut it.name]);
+            let elements = it.elements.iter_mut().map(|it| &mut it.label);
+            let own = [&mut it.tag, &mut it.title];
+            let parts = connectors.chain(terminals).chain(elements);
+            own.into_iter().chain(parts).collect()
+        }
+        Record::Wire(it) => vec![&mut it.number, &mut it.function, &mut it.colour],
+        Record::Cable(it) => vec![&mut it.label],
+        Record::Splice(it) => vec![&mut it.label],
+        Record::Place(it) => vec![&mut it.title],
+        Record::State(it) => vec![&mut it.title],
+        _ => Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULE;
+    use crate::{
+        edit::{Change, Key},
+        rules::{self, Facts},
+        testing::document,
+    };
+
+    #[test]
+    fn finds_a_number_that_only_looks_like_another_and_takes_it_out() {
+        let mut project = document("load LT1 1\nwire A LT1.+ open\nwire B LT1.- open");
+        project.wires.get_mut("A").expect("it").number = "L1A22".into();
+        project.wires.get_mut("B").expect("it").number = "L1\u{200b}A22".into();
+        let device = project.devices.get_mut("LT1").expect("it");
+        device.terminals[0].name = "\u{202e}+ DNG\u{202c}".into();
+        let verdict = rules::run(&Facts::new(&project), &[&RULE]);
+        let found: Vec<_> = verdict.findings.iter().map(|it| &*it.at[0].id).collect();
+        assert_eq!(found, ["LT1", "B"]);
+        assert!(verdict.findings[0].message.contains("U+202E, and 1 more"));
+        let mut mended = project.clone();
+        for finding in &verdict.findings {
+            finding.mends[0].change.apply(&mut mended).expect("it fits");
+        }
+        assert_eq!(mended.wires["B"].number, "L1A22");
+        assert_eq!(mended.devices["LT1"].terminals[0].name, "+ DNG");
+        let verdict = rules::run(&Facts::new(&mended), &[&RULE]);
+        assert!(verdict.findings.is_empty());
+        // The same number twice is seen for what it is now.
+        let twice = rules::check(&mended);
+        assert!(
+            twice
+                .findings
+                .iter()
+                .any(|it| it.rule == "duplicate-wire-number")
+        );
+        let change = Change::between(&project, &mended);
+        assert!(
+            change
+                .steps()
+                .keys()
+                .all(|key| matches!(key, Key::Device(_) | Key::Wire(_)))
+        );
+    }
+
+    #[test]
+    fn accepts_other_scripts_and_the_joiners_they_need() {
+        let mut project = document("load LT1 1\nwire A LT1.+ open");
+        project.devices.get_mut("LT1").expect("it").title = "چراغ\u{200c}ها, Überland, אור".into();
+        let verdict = rules::run(&Facts::new(&project), &[&RULE]);
+        assert_eq!((verdict.findings.len(), verdict.counts.clear), (0, 2));
+    }
+}
