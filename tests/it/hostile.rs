@@ -153,7 +153,7 @@ fn references_in_a_ring_come_to_an_end() {
     hostile::project(tree.to_string().as_bytes());
     // A contact that is worked by no coil of its own device, and an element at no terminal, are refused.
     for (path, wrong) in [
-        ("/devices/K1/elements/1/is/contact/coil", json!("contact")),
+        ("/devices/K1/elements/0/is/contact/coil", json!("nowhere")),
         ("/devices/BT1/elements/0/is/battery/plus", json!("nowhere")),
         ("/places/A/bonded_to", json!("A")),
         ("/wires/R3/to", json!("splice:SP3")),

@@ -10,6 +10,7 @@ mod driver;
 mod editing;
 mod files;
 mod grid;
+mod hostile;
 mod keeping;
 mod large;
 mod merging;
