@@ -18,6 +18,8 @@ use crate::{
 pub fn Strip() -> impl IntoView {
     let app = app();
     let counts = Memo::new(move |_| app.derived.verdict.with(|verdict| verdict.counts));
+    // Nothing found yet is not nothing found.
+    let is_known = move || counts.with(|it| it.examined > 0) || !app.derived.apart.is_checking();
     let steps = move || app.session.steps();
     let show = move |_| {
         if app.view.room.get_untracked() == Room::Draw {
@@ -39,8 +41,8 @@ pub fn Strip() -> impl IntoView {
     view! {
         <footer class="strip">
             <button class="counts" on:click=show>
-                <span class="spoken">{move || sentence(counts.get())}</span>
-                {move || numbers(counts.get())}
+                <span class="spoken">{move || is_known().then(|| sentence(counts.get()))}</span>
+                {move || numbers(counts.get(), is_known())}
             </button>
             <Given when=move || app.derived.apart.is_checking()>
                 <span class="checking" role="status">{strings::CHECKING}</span>
@@ -110,7 +112,7 @@ fn levels(counts: Counts) -> [(&'static str, usize, [&'static str; 2]); 5] {
     ]
 }
 
-fn numbers(counts: Counts) -> impl IntoView {
+fn numbers(counts: Counts, is_known: bool) -> impl IntoView {
     levels(counts)
         .map(|(level, n, words)| {
             view! {
@@ -118,7 +120,7 @@ fn numbers(counts: Counts) -> impl IntoView {
                     <svg class="flag" viewBox="-10 -10 20 20" aria-hidden="true">
                         <path d=flag_path(level) />
                     </svg>
-                    <b>{n}</b>
+                    <b>{if is_known { n.to_string() } else { "–".into() }}</b>
                     <span class="word">{words[usize::from(n != 1)]}</span>
                 </span>
             }

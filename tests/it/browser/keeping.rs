@@ -9,6 +9,9 @@ use super::steps::{
 };
 use super::{Page, Screen, journey};
 
+/// What the menu calls handing the file on.
+const SHARE_FILE: &str = "Share the file…";
+
 /// Fills the small storage to the last character.
 const FILL: &str = "(() => { let size = 1 << 22, part = 0; \
     while (size >= 1) { \
@@ -240,6 +243,71 @@ fn one_window_edits_and_the_other_follows_and_may_take_over() {
         .await;
         let kept = stored_project(page).await.to_string();
         assert!(kept.contains("From the second"));
+    });
+}
+
+/// A window that a tablet has put to sleep cannot let go of the project: it is taken from it, and once awake
+/// it follows.
+#[test]
+fn a_window_asleep_is_taken_over_from_and_follows_when_it_wakes() {
+    journey("asleep", Screen::TABLET, async |page| {
+        open_teasel(page).await;
+        select_device_with(page, "terminal:jk8/ring").await;
+        note(page, "Before it slept").await;
+        let [first, second] = page.second_window().await;
+        page.wait_for(".strip .refused").await;
+        page.in_window(&first).await;
+        page.sleeps(true).await;
+        page.in_window(&second).await;
+        page.press_named(".strip button", "Edit here").await;
+        page.wait_until("it edits", "!document.querySelector('.strip .refused')", 15)
+            .await;
+        select_device_with(page, "terminal:jk8/ring").await;
+        note(page, "While it slept").await;
+        page.in_window(&first).await;
+        page.sleeps(false).await;
+        page.wait_for(".strip .refused").await;
+        page.wait_until(
+            "it follows",
+            "document.querySelector('.panel textarea')?.value === 'While it slept'",
+            10,
+        )
+        .await;
+        let kept = stored_project(page).await.to_string();
+        assert!(kept.contains("While it slept"));
+    });
+}
+
+/// The system's share sheet gets the file where there is one; a browser without one gives the file to the
+/// person.
+#[test]
+fn the_file_is_handed_to_the_share_sheet_where_there_is_one() {
+    journey("share", Screen::TABLET, async |page| {
+        open_teasel(page).await;
+        let file = save_file(page).await;
+        let before = page.downloads(".json");
+        // This browser has no sheet of its own; what would open it is caught.
+        page.eval(
+            "(() => { Object.defineProperty(navigator, 'canShare', { configurable: true, \
+                value: data => data.files.length === 1 }); \
+              Object.defineProperty(navigator, 'share', { configurable: true, value: async data => { \
+                window.handed = [data.files[0].name, data.files[0].type, await data.files[0].text()]; } }); \
+              return true; })()",
+        )
+        .await;
+        menu(page, SHARE_FILE).await;
+        page.wait_until("it is handed on", "window.handed", 10)
+            .await;
+        let handed = page.eval("window.handed").await;
+        assert_eq!(handed[0], "teasel.json");
+        assert_eq!(handed[1], "application/json");
+        assert_eq!(handed[2].as_str().map(str::as_bytes), Some(&*file));
+        assert_eq!(page.downloads(".json"), before, "and not saved beside");
+        page.eval("(() => { Object.defineProperty(navigator, 'canShare', { value: () => false }); return true; })()")
+            .await;
+        menu(page, SHARE_FILE).await;
+        let saved = page.downloaded(".json", &before).await.1;
+        assert!(saved == file);
     });
 }
 

@@ -120,6 +120,14 @@ impl Page {
             .expect("the page loads again");
     }
 
+    /// Puts this window to sleep, as a browser does with one that nobody looks at; or wakes it.
+    pub async fn sleeps(&self, is_asleep: bool) {
+        let state = if is_asleep { "frozen" } else { "active" };
+        self.session
+            .devtools("Page.setWebLifecycleState", json!({ "state": state }))
+            .await;
+    }
+
     /// Closes the browser and opens the app in the same one again.
     pub async fn come_back(&mut self) {
         self.session.restart(Profile::Same).await;
