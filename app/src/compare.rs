@@ -18,9 +18,10 @@ use loomwright_core::{
     order::Sorted,
     reports::{
         Paper,
-        effects::{Effects, Side, effects},
+        effects::{Effects, Side, comes_and_goes, effects},
         html::{self, Form},
     },
+    rules,
 };
 
 use crate::{
@@ -48,7 +49,7 @@ struct Preview {
     /// True if it is known what both began with.
     begins: bool,
     change: Change,
-    conflicts: Vec<(Conflict, String)>,
+    conflicts: Vec<Choice>,
     effects: Effects,
 }
 
@@ -57,6 +58,8 @@ struct Preview {
 pub struct Differs {
     lines: Vec<String>,
     drawn: Vec<Beside>,
+    /// What it did to the rest of the aircraft, where that was asked for.
+    effects: Option<Effects>,
 }
 
 impl Differs {
@@ -72,6 +75,17 @@ impl Differs {
         Self {
             drawn: beside(before, after, &marks.collect::<Vec<_>>()),
             lines: all.iter().map(Difference::words).collect(),
+            effects: None,
+        }
+    }
+
+    /// With what it did to the rest of the aircraft.
+    #[must_use]
+    pub fn judged(self, before: &Document, after: &Document) -> Self {
+        let effects = effects(&Side::new(before), &Side::new(after));
+        Self {
+            effects: Some(effects),
+            ..self
         }
     }
 
@@ -100,6 +114,11 @@ impl Differs {
         view! {
             <h4>{heading}</h4>
             <ol>{lines.views()}</ol>
+            {self.effects.map(|it| view! {
+                {list(strings::CAME, strings::NONE_CAME, it.new.clone())}
+                {list(strings::WENT, strings::NONE_WENT, it.gone.clone())}
+                {loads(&it)}
+            })}
             {drawn.views()}
         }
         .into_any()
@@ -117,6 +136,19 @@ fn mark(key: &Key) -> Option<FlagAt> {
         _ => None,
     }
 }
+
+/// A field of which both say something else.
+#[derive(Clone, PartialEq)]
+struct Choice {
+    path: String,
+    /// Both values, in words.
+    words: String,
+    /// What would come and go if the other side's stood there.
+    turned: [Vec<String>; 2],
+}
+
+/// More conflicts than this are told without what each does: whoever has so many begins elsewhere.
+const JUDGED_APART: usize = 30;
 
 /// The view, folded up.
 #[component]
@@ -208,14 +240,30 @@ fn preview(it: Taken) -> Option<Preview> {
         } = made
             .map_err(|error| it.app.session.say(error.to_string()))
             .ok()?;
-        let words = |it: Conflict| {
-            let words = it.words(document);
-            (it, words)
+        let merged_side = Side::new(&merged);
+        let turned = |path: &str| {
+            let mut turned = theirs.clone();
+            if !turned.remove(path) {
+                turned.insert(path.to_owned());
+            }
+            let made = merge_by(base.as_deref(), document, &other, &turned).ok()?;
+            Some(comes_and_goes(
+                merged_side.verdict(),
+                &rules::check(&made.document),
+            ))
+        };
+        let choice = |(at, it): (usize, Conflict)| Choice {
+            words: it.words(document),
+            turned: Some(&*it.path)
+                .filter(|_| at < JUDGED_APART)
+                .and_then(turned)
+                .unwrap_or_default(),
+            path: it.path,
         };
         Some(Preview {
             begins,
-            effects: effects(&Side::new(document), &Side::new(&merged)),
-            conflicts: conflicts.into_iter().map(words).collect(),
+            effects: effects(&Side::new(document), &merged_side),
+            conflicts: conflicts.into_iter().enumerate().map(choice).collect(),
             change: Change::between(document, &merged),
         })
     })
@@ -235,8 +283,19 @@ pub fn loads(effects: &Effects) -> AnyView {
 }
 
 fn shown(it: Taken, made: Preview) -> AnyView {
-    let conflicts = made.conflicts.into_iter().map(|(conflict, words)| {
-        let path = conflict.path.clone();
+    let conflicts = made.conflicts.into_iter().map(|conflict| {
+        let Choice {
+            path,
+            words,
+            turned: [comes, goes],
+        } = conflict;
+        let does = [(strings::WOULD_COME, comes), (strings::WOULD_GO, goes)];
+        let does = does.map(|(head, lines)| {
+            let lines = lines.into_iter();
+            lines
+                .map(move |line| view! { <li>{head} " " {line}</li> })
+                .views()
+        });
         let is_theirs = it.theirs.with_untracked(|all| all.contains(&path));
         let choose = move |_| {
             it.theirs.update(|all| {
@@ -251,6 +310,7 @@ fn shown(it: Taken, made: Preview) -> AnyView {
                 <button aria-pressed=is_theirs.to_string() on:click=choose>
                     {strings::TAKE_THEIRS}
                 </button>
+                <ul class="hush">{does}</ul>
             </li>
         }
     });

@@ -464,6 +464,10 @@ pub const COMPARE_HELP: &str = "A co-builder's file, or this project as it was. 
                                 by themselves.";
 pub const OTHER_FILE: &str = "The other file…";
 pub const BEGAN_WITH: &str = "The file both began with…";
+pub const CAME: &str = "Findings that came";
+pub const NONE_CAME: &str = "No finding came.";
+pub const WENT: &str = "Findings that went";
+pub const NONE_WENT: &str = "No finding went.";
 pub const THEN: &str = "Then";
 pub const NOW: &str = "Now";
 pub const HERE: &str = "Here";

@@ -547,6 +547,16 @@ fn two_builders_edits_are_merged_and_conflicts_are_told() {
     assert_eq!(code, 1);
     assert!(text.contains("\"length_m\": 3.0"));
     assert!(errors.contains("here 3.0, there 3.3"), "{errors}");
+    let gauge = |name: &str, awg: i8| {
+        changed(name, |project| {
+            project["wires"]["p30a18"]["gauge_awg"] = json!(awg);
+        })
+    };
+    let (_, _, errors) = told(&["merge", &base, &gauge("16.json", 16), &gauge("26.json", 26)]);
+    assert!(
+        errors.contains("  with theirs comes: Voltage drop over"),
+        "{errors}"
+    );
     assert_eq!(told(&["merge", &base, &ours, "no-such-file"]).0, 2);
 }
 

@@ -141,7 +141,8 @@ fn tell_since(app: App, told: Told, id: &RevisionId) {
     let found = app.session.peek(|document| {
         let all = revisions::since(document, id)?;
         let before = revisions::content(document, id)?;
-        Ok::<_, revisions::RevisionError>(Differs::of(&all, &before, document))
+        let differs = Differs::of(&all, &before, document).judged(&before, document);
+        Ok::<_, revisions::RevisionError>(differs)
     });
     match found {
         Ok(differs) => told.set(Some(differs)),
@@ -181,7 +182,9 @@ async fn read(app: App, earlier: &Earlier) -> Option<Document> {
 fn tell_earlier(app: App, told: Told, earlier: Earlier) {
     spawn_local(async move {
         if let Some(before) = read(app, &earlier).await {
-            let all = app.session.peek(|document| Differs::new(&before, document));
+            let all = app
+                .session
+                .peek(|document| Differs::new(&before, document).judged(&before, document));
             told.set(Some(all));
         }
     });

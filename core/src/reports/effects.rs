@@ -33,6 +33,11 @@ impl<'d> Side<'d> {
             facts,
         }
     }
+
+    /// What the rules say of it.
+    pub fn verdict(&self) -> &Verdict {
+        &self.verdict
+    }
 }
 
 /// What differs between a project before and after.

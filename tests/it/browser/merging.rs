@@ -1,7 +1,7 @@
 //! Two builders: one hands the project on, both edit it apart, each takes the other's file in, and both have
 //! the same bytes.
 
-use loomwright_core::exchange;
+use loomwright_core::{exchange, units::Gauge};
 
 use super::steps::{cut_list_of, open_file, open_teasel, save_file};
 use super::{Page, Screen, journey};
@@ -71,5 +71,56 @@ fn two_builders_come_to_the_same_bytes() {
             save_file(page).await == first,
             "the same bytes on both sides"
         );
+    });
+}
+
+/// Both changed the size of one wire: both values are told, with what each does to the aircraft.
+#[test]
+fn a_conflict_is_told_with_both_values_and_what_each_does() {
+    journey("conflict", Screen::TABLET, async |page| {
+        open_teasel(page).await;
+        let base = save_file(page).await;
+        let of = |awg: i8| {
+            let mut document = exchange::open(&base).expect("our own file").document;
+            let wire = document.wires.get_mut("p30a18").expect("P30A18");
+            wire.gauge_awg = Gauge(awg);
+            exchange::save(&document)
+        };
+        open_file(page, "ours.json", &of(16)).await;
+        page.wait_until("it is open", "!document.querySelector('#dialog')", 10)
+            .await;
+        page.press_named(".room-tab", "Log").await;
+        page.press("details.compare > summary").await;
+        page.upload(".compare input", "theirs.json", &of(26)).await;
+        page.wait_for(".compare label:nth-of-type(2) input").await;
+        page.upload(".compare label:nth-of-type(2) input", "base.json", &base)
+            .await;
+        page.wait_until(
+            "the conflict",
+            "document.querySelector('.compare').textContent.includes('here 16, there 26, before 18')",
+            10,
+        )
+        .await;
+        page.wait_until(
+            "what theirs does",
+            "document.querySelector('.compare li ul')?.textContent.includes('USB2 loses 1.42 V')",
+            10,
+        )
+        .await;
+        page.eval("document.querySelector('.compare li ul').scrollIntoView(false)")
+            .await;
+        page.screenshot("conflict").await;
+        page.press_named(".compare li button", "Take theirs").await;
+        page.press(".compare button.main").await;
+        page.wait_until(
+            "it is taken in",
+            "!document.querySelector('.compare button.main')",
+            10,
+        )
+        .await;
+        let merged = exchange::open(&save_file(page).await)
+            .expect("our own file")
+            .document;
+        assert_eq!(merged.wires["p30a18"].gauge_awg, Gauge(26));
     });
 }

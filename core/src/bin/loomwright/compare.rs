@@ -10,7 +10,9 @@ use loomwright_core::{
         self,
         compare::{Became, Difference, compare},
     },
-    reports::effects::{Side, effects},
+    order::Sorted,
+    reports::effects::{Side, comes_and_goes, effects},
+    rules,
 };
 use serde_json::json;
 
@@ -71,8 +73,18 @@ pub fn merge(files: [&PathBuf; 3], output: Option<&Path>) -> ExitCode {
         let (base, ours, theirs) = (base?, ours?, theirs?);
         let merged = exchange::merge::merge(&base, &ours, &theirs).map_err(|it| it.to_string())?;
         write(output, &exchange::save(&merged.document))?;
+        let verdict = rules::check(&merged.document);
         for conflict in &merged.conflicts {
             eprintln!("conflict: {}", conflict.words(&ours));
+            let turned = Sorted::from([conflict.path.clone()]);
+            let turned = exchange::merge::merge_by(Some(&base), &ours, &theirs, &turned);
+            let turned = turned.map_err(|it| it.to_string())?;
+            let [comes, goes] = comes_and_goes(&verdict, &rules::check(&turned.document));
+            for (what, lines) in [("comes", comes), ("goes", goes)] {
+                for line in lines {
+                    eprintln!("  with theirs {what}: {line}");
+                }
+            }
         }
         Ok::<_, String>(merged.conflicts.is_empty())
     };
