@@ -287,30 +287,29 @@ fn figures(it: Thought, unit: &Device) -> AnyView {
 
 type FigureOf = fn(&mut Load) -> &mut Option<Figure>;
 
+/// A figure of a load of the unit.
+fn figure(unit: &mut Device, at: usize, of: FigureOf) -> Option<&mut Option<Figure>> {
+    match unit.elements.get_mut(at).map(|it| &mut it.is) {
+        Some(ElementKind::Load(load)) => Some(of(load)),
+        _ => None,
+    }
+}
+
 fn amps(it: Thought, at: usize, label: String, of: FigureOf) -> AnyView {
-    let load = move |unit: &mut Device, touch: &dyn Fn(&mut Option<Figure>)| {
-        if let Some(ElementKind::Load(load)) = unit.elements.get_mut(at).map(|it| &mut it.is) {
-            touch(of(load));
-        }
-    };
     let value = Signal::derive(move || {
         let mut unit = it.unit.get()?;
-        let found = std::cell::Cell::new(None);
-        load(&mut unit, &|figure| {
-            found.set(figure.as_ref().map(|it| it.amps))
-        });
-        found.get()
+        figure(&mut unit, at, of)?.as_ref().map(|it| it.amps)
     });
     let put = move |amps: Amount| {
         it.unit.update(|unit| {
-            let Some(unit) = unit else { return };
-            load(unit, &|figure| {
-                *figure = amps.map(|amps| Figure {
+            let there = unit.as_mut().and_then(|unit| figure(unit, at, of));
+            if let Some(there) = there {
+                *there = amps.map(|amps| Figure {
                     amps,
                     origin: Origin::Manual,
                     extra: Extra::new(),
                 });
-            });
+            }
         });
     };
     view! { <Number label=label value=value on_commit=put /> }.into_any()

@@ -78,7 +78,7 @@ pub fn match_pins(document: &Document, id: &DeviceId, unit: &Device) -> Vec<Pin>
         is_used(a) && same_name(a, b) && a.role == b.role
     });
     pairs.pass(By::Name, |a, b| is_used(a) && same_name(a, b));
-    pairs.pass(By::Name, &same_name);
+    pairs.pass(By::Name, same_name);
     pairs.pass(By::Role, |a, b| same_use(a, b) && same_cavity(a, b));
     pairs.pass(By::Role, |a, b| {
         is_used(a) && same_use(a, b) && is_any_as_good(a.role)

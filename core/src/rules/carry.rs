@@ -105,6 +105,14 @@ fn put_at(words: &mut Vec<String>, at: &At) {
     words.extend([at.kind.into(), at.id.clone(), at.label.clone()]);
 }
 
+/// A number, if one was there.
+fn number(text: &str) -> Result<Option<f64>, std::num::ParseFloatError> {
+    match text {
+        "" => Ok(None),
+        text => text.parse().map(Some),
+    }
+}
+
 struct Words<'w>(std::slice::Iter<'w, String>);
 
 impl<'w> Words<'w> {
@@ -114,14 +122,6 @@ impl<'w> Words<'w> {
 
     fn count(&mut self) -> Option<usize> {
         self.next()?.parse().ok()
-    }
-
-    /// A number, if one was there; none at all if it is no number.
-    fn number(&mut self) -> Option<Option<f64>> {
-        match self.next()? {
-            "" => Some(None),
-            text => text.parse().ok().map(Some),
-        }
     }
 
     fn one_of(&mut self, known: &[&'static str]) -> Option<&'static str> {
@@ -145,7 +145,8 @@ impl<'w> Words<'w> {
         let at = (0..self.count()?)
             .map(|_| self.at())
             .collect::<Option<_>>()?;
-        let (measured, limit) = (self.number()?, self.number()?);
+        let measured = number(self.next()?).ok()?;
+        let limit = number(self.next()?).ok()?;
         let unit = self.one_of(&UNITS)?;
         let working = self.count()?;
         let working = (0..working).map(|_| self.next().map(String::from));

@@ -1,0 +1,343 @@
+//! A unit swapped for another: what becomes of its pins, and of everything on its way, before anything is
+//! changed.
+
+mod pins;
+mod way;
+
+use super::{
+    Paper,
+    effects::{Effects, Side, comes_and_goes, effects},
+};
+use crate::{
+    document::{Device, Document},
+    ids::{DeviceId, TerminalId, WireId},
+    order::Map,
+    rules,
+};
+
+/// A swap that is thought of.
+#[derive(Clone, Copy, Debug)]
+pub struct Swap<'d> {
+    /// The project as it is.
+    pub before: &'d Document,
+    /// The project with the new unit, its pins where they were told to go.
+    pub after: &'d Document,
+    /// The project with the new unit, the old plug pushed in as it stands.
+    pub as_it_is: &'d Document,
+    /// The device.
+    pub device: &'d DeviceId,
+    /// By terminal of the old unit, how it was found where it goes; [`GUESSED`] asks to be looked over.
+    pub found: &'d Map<TerminalId, &'static str>,
+}
+
+/// How a pin was found that is for the same use and has another name.
+pub const GUESSED: &str = "same use, other name";
+
+/// What is said of a swap.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told {
+    /// The paper.
+    pub paper: Paper,
+    /// A draft of what to write into the log.
+    pub draft: String,
+}
+
+/// Says what a swap does. Nothing is said if the device is in none of the projects.
+pub fn tell(swap: &Swap<'_>) -> Option<Told> {
+    let (old, new) = (
+        swap.before.devices.get(swap.device)?,
+        swap.after.devices.get(swap.device)?,
+    );
+    let [before, after] = [swap.before, swap.after].map(Side::new);
+    let it = View {
+        swap,
+        old,
+        new,
+        sides: [&before, &after],
+        wires: way::on_the_way(swap.device, [&before, &after]),
+    };
+    let told = effects(&before, &after);
+    let mut paper = Paper::new("swap", &format!("{} swapped", old.tag), swap.before);
+    paper.text(format!(
+        "{}, {}, is taken out; {} comes in. {}",
+        old.tag,
+        or_unknown(&old.title),
+        or_unknown(&new.title),
+        match new.source.as_str() {
+            "" => "Where the figures of the new unit come from is not given.".into(),
+            source => format!("Figures of the new unit: {source}."),
+        }
+    ));
+    paper.caution(
+        "A plug that fits says nothing of what its pins do. Compare every pin below with the manuals of both \
+         units before power goes on.",
+    );
+    let moves = it.pins();
+    let changed = it.changed_cavities();
+    let [as_it_is, _] = comes_and_goes(after.verdict(), &rules::check(swap.as_it_is));
+    pins::plug(&mut paper, &changed, &as_it_is);
+    paper.heading("Pins");
+    paper.table(moves.table);
+    if moves.is_guessed {
+        paper.caution(
+            "A pin found by its use alone is a guess: compare it with the manual, and say where it goes.",
+        );
+    }
+    paper.heading("What it takes and what is lost on the way");
+    paper.table(it.currents());
+    paper.text(it.limits());
+    paper.table(it.protectors());
+    paper.table(it.wires());
+    paper.table(it.contacts());
+    paper.text(it.weight());
+    say_effects(&mut paper, &told);
+    let draft = it.draft(&moves.told, &told);
+    Some(Told { paper, draft })
+}
+
+fn or_unknown(title: &str) -> &str {
+    if title.is_empty() {
+        "a unit without a title"
+    } else {
+        title
+    }
+}
+
+/// Adds what a change does beyond the unit itself.
+fn say_effects(paper: &mut Paper, told: &Effects) {
+    paper.heading("Findings");
+    lines(paper, "New", "No finding is new.", &told.new);
+    lines(paper, "Gone", "No finding goes away.", &told.gone);
+    if !told.unjudged.is_empty() {
+        lines(paper, "Cannot be judged any more", "", &told.unjudged);
+    }
+    paper.heading("The aircraft");
+    for table in told.tables() {
+        paper.table(table.clone());
+    }
+}
+
+fn lines(paper: &mut Paper, head: &str, none: &str, lines: &[String]) {
+    for line in lines {
+        paper.text(format!("{head}: {line}"));
+    }
+    if lines.is_empty() {
+        paper.text(none);
+    }
+}
+
+struct View<'a, 'd> {
+    swap: &'a Swap<'d>,
+    old: &'d Device,
+    new: &'d Device,
+    sides: [&'a Side<'d>; 2],
+    wires: Vec<&'d WireId>,
+}
+
+impl View<'_, '_> {
+    fn weight(&self) -> String {
+        let kg = |it: &Device| {
+            it.weight_kg
+                .map_or("not given".into(), |kg| format!("{kg:.2} kg"))
+        };
+        let both = self.old.weight_kg.zip(self.new.weight_kg);
+        let change = both.map_or(String::new(), |(old, new)| {
+            format!(", {:+.2} kg", new - old)
+        });
+        format!(
+            "Weight: {} before, {} after{change}.",
+            kg(self.old),
+            kg(self.new)
+        )
+    }
+
+    fn draft(&self, moves: &[String], told: &Effects) -> String {
+        let [before, after] = self.most_taken();
+        let mut parts = vec![
+            format!(
+                "{}: {} taken out, {} fitted.",
+                self.old.tag,
+                or_unknown(&self.old.title),
+                or_unknown(&self.new.title)
+            ),
+            format!("Takes up to {after:.2} A continuously as solved; was {before:.2} A."),
+            self.weight(),
+        ];
+        match moves.is_empty() {
+            true => parts.push("Every wire stays on its pin.".into()),
+            false => parts.push(format!(
+                "Moved: {}. Ring these out again.",
+                moves.join("; ")
+            )),
+        }
+        match told.new.is_empty() {
+            true => parts.push("No new finding.".into()),
+            false => parts.push(format!("New findings: {}.", told.new.join("; "))),
+        }
+        parts.join(" ")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reports::Cell;
+    use crate::{
+        edit::{match_cavities, match_pins, swap},
+        testing::document,
+    };
+
+    /// A charging port on a breaker of 5 A and 18 AWG, behind a pair of connectors.
+    const PORT: &str = "
+        target 60
+        battery BT1 ah=16
+        alternator G1 40
+        bus MBUS CB13=5
+        ground GB1 STUD T1
+        mated J311/P311 1 2
+        load USB2 2.5 peak=3.13
+        wire A BT1.+ MBUS.STUD 8 0.2m
+        wire B G1.B MBUS.STUD 8 0.5m
+        wire P30A18 MBUS.CB13 J311.J311-1 18 2.9m
+        wire P30B18 J311.P311-1 USB2.+ 18 0.3m
+        wire P30C18N USB2.- J311.P311-2 18 0.3m
+        wire P30D18N J311.J311-2 GB1.T1 18 2.6m
+        wire D GB1.STUD BT1.- 8 0.2m
+        wire E G1.CASE GB1.STUD 8 0.2m
+        state CRUISE running
+        state OUT after=nothing";
+
+    /// What is told when a device of one text becomes that of another.
+    fn told(before: &str, device: &str, unit: &str) -> Told {
+        let before = document(before);
+        let id = device.into();
+        let unit = document(unit).devices.remove("NEW").expect("it");
+        let pins = match_pins(&before, &id, &unit);
+        let found = pins.iter().map(|it| (it.old.clone(), it.by.words()));
+        let cavities = match_cavities(&before.devices[device], &unit);
+        let made = |pins: &[_]| {
+            let change = swap(&before, &id, unit.clone(), pins).expect("it fits");
+            change.applied(&before).expect("made for it")
+        };
+        tell(&Swap {
+            before: &before,
+            after: &made(&pins),
+            as_it_is: &made(&cavities),
+            device: &id,
+            found: &found.collect(),
+        })
+        .expect("the device is there")
+    }
+
+    fn rows(told: &Told, table: &str) -> Vec<Vec<String>> {
+        let table = told.paper.tables().find(|it| it.name == table);
+        let rows = table.into_iter().flat_map(|it| &it.rows);
+        rows.map(|row| row.iter().map(Cell::show).collect())
+            .collect()
+    }
+
+    #[test]
+    fn a_port_with_three_times_the_power_is_told_down_to_its_contacts() {
+        let told = told(PORT, "USB2", "load NEW 7.5 peak=9.4");
+        let pins = rows(&told, "pins");
+        assert_eq!(pins.len(), 2, "both that are wired: {pins:?}");
+        assert!(told.draft.contains("Every wire stays on its pin."));
+        let cruise = &rows(&told, "currents")[0];
+        let number = |text: &String| text.parse::<f64>().expect("a number");
+        let times = number(&cruise[2]) / number(&cruise[1]);
+        assert!(
+            (3.0..3.4).contains(&times),
+            "constant power takes more as the volts fall: {cruise:?}"
+        );
+        // 6.1 m of 18 AWG (FAA AC 43.13-1B Table 11-9: 6.23 ohm a thousand feet) lose over half a volt at 7.5 A.
+        assert!(
+            number(&cruise[6]) > 0.5 && number(&cruise[5]) < 0.5,
+            "{cruise:?}"
+        );
+        let breaker = &rows(&told, "protectors")[0];
+        assert_eq!(breaker[1], "5.0");
+        assert!(number(&breaker[5]) > 100.0, "{breaker:?}");
+        let wires: Vec<String> = rows(&told, "on_the_way")
+            .into_iter()
+            .map(|row| row[0].clone())
+            .collect();
+        for wire in ["P30A18", "P30B18", "P30C18N", "P30D18N"] {
+            assert!(wires.iter().any(|it| it == wire), "{wires:?}");
+        }
+        assert_eq!(rows(&told, "contacts").len(), 4);
+        let out = &rows(&told, "endurance_change")[0];
+        assert!(number(&out[3]) < 0.0, "{out:?}");
+        let text = told.paper.to_text();
+        for words in [
+            "Protector smaller than its load",
+            "Voltage drop over the limit",
+            "Weight: not given",
+        ] {
+            assert!(text.contains(words), "no {words:?} in {text}");
+        }
+        assert!(told.draft.contains("Protector smaller than its load"));
+    }
+
+    #[test]
+    fn a_pin_that_was_a_dimmer_and_is_a_power_input_is_a_caution_before_the_plug_goes_in() {
+        let told = told(
+            "bus MBUS CB4=5 CB7=2
+             battery BT1
+             ground GB1 STUD T1
+             unit COM1 J105-1:power_in:POWER J105-2:input_power:DIMMER J105-9:return:GROUND
+             inside COM1 load J105-1 J105-9 0.35
+             wire A BT1.+ MBUS.STUD 8 0.2m
+             wire P4A20 MBUS.CB4 COM1.J105-1 20 1m
+             wire L7A22 MBUS.CB7 COM1.J105-2 22 1m
+             wire P4B20N COM1.J105-9 GB1.T1 20 1m
+             wire D GB1.STUD BT1.- 8 0.2m",
+            "COM1",
+            "unit NEW J1-1:power_in:POWER J1-2:power_in:POWER J1-9:return:GROUND
+             inside NEW bar J1-1 J1-2
+             inside NEW load J1-1 J1-9 1.6",
+        );
+        let text = told.paper.to_text();
+        assert!(
+            text.contains("COM1 J105-2 was DIMMER (input, works powered) and is POWER (power in): take L7A22 out"),
+            "{text}"
+        );
+        let pins = rows(&told, "pins");
+        let dimmer = pins.iter().find(|row| row[3] == "L7A22").expect("it");
+        let dimmer: Vec<&str> = dimmer.iter().map(String::as_str).collect();
+        assert_eq!(
+            dimmer,
+            [
+                "COM1 J105-2",
+                "DIMMER (input, works powered)",
+                "POWER (power in)",
+                "L7A22",
+                "nothing: its end is open",
+                "nothing alike"
+            ]
+        );
+        assert_eq!(crate::edit::By::Role.words(), GUESSED);
+        let bare = pins
+            .iter()
+            .find(|row| row[3] == "nothing is wired here")
+            .expect("the second power pin");
+        assert_eq!(bare[0], "COM1 J105-2");
+        assert!(
+            told.draft.contains("L7A22 from COM1 J105-2"),
+            "{}",
+            told.draft
+        );
+    }
+
+    #[test]
+    fn what_is_not_there_has_nothing_told_of_it() {
+        let document = document(PORT);
+        let swap = Swap {
+            before: &document,
+            after: &document,
+            as_it_is: &document,
+            device: &"NONE".into(),
+            found: &Map::new(),
+        };
+        assert!(tell(&swap).is_none());
+    }
+}

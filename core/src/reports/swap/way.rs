@@ -1,0 +1,268 @@
+//! What a unit takes in each state, and what its current goes through: protectors, wires, contacts.
+
+use petgraph::graph::EdgeIndex;
+
+use super::View;
+use crate::{
+    document::{ElementKind, End, natural_cmp},
+    ids::{DeviceId, WireId},
+    netlist::{EdgeKind, EdgeOf},
+    order::{Sorted, sort_by},
+    reports::{Cell, Table, edge_label, effects::Side},
+    solve::{Figures, OperatingPoint},
+    standards::{drop_limits, wire_table},
+};
+
+/// Currents under this are none, A.
+const NO_AMPS: f64 = 1e-3;
+
+/// Loads and coils of a device, by edge.
+fn loads(device: &DeviceId, side: &Side<'_>) -> Vec<EdgeIndex> {
+    let netlist = side.facts.netlist();
+    let found = side.facts.document.devices.get(device);
+    let elements = found.into_iter().flat_map(|it| &it.elements);
+    let takes = elements.filter(|it| matches!(it.is, ElementKind::Load(_) | ElementKind::Coil(_)));
+    takes
+        .filter_map(|it| netlist.element_edge(device, &it.id))
+        .collect()
+}
+
+/// Wires that a device's current takes, out and back, in any state; those at its power pins if none flows.
+pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'d WireId> {
+    let mut all = Sorted::new();
+    for side in sides {
+        let netlist = side.facts.netlist();
+        for load in loads(device, side) {
+            for drop in side.facts.points().iter().filter_map(|it| it.drop_to(load)) {
+                let edges = drop.out.iter().chain(&drop.back).map(|leg| leg.edge);
+                all.extend(edges.filter_map(|edge| match &netlist.graph[edge].of {
+                    EdgeOf::Wire(id) => side.facts.document.wires.get_key_value(id).map(|it| it.0),
+                    _ => None,
+                }));
+            }
+        }
+    }
+    let mut all: Vec<&WireId> = all.into_iter().collect();
+    let label = |id: &WireId| sides[0].facts.document.wire_label(id);
+    sort_by(&mut all, |a, b| natural_cmp(&label(a), &label(b)));
+    all
+}
+
+impl View<'_, '_> {
+    /// What the device takes together, the volts lost, and the volts it sees, in each state.
+    pub(super) fn currents(&self) -> Table {
+        let columns = &[
+            ("state", "State", ""),
+            ("before_a", "Before", "A"),
+            ("after_a", "After", "A"),
+            ("peak_before_a", "Peak before", "A"),
+            ("peak_after_a", "Peak after", "A"),
+            ("drop_before_v", "Lost before", "V"),
+            ("drop_after_v", "Lost after", "V"),
+            ("sees_v", "It sees", "V"),
+        ];
+        let mut table = Table::new("currents", "In each state", columns);
+        let steady = self.sides[1].facts.points().iter();
+        for now in steady.filter(|it| it.figures == Figures::Continuous) {
+            let both =
+                |figures: Figures, of: &dyn Fn(&OperatingPoint, EdgeIndex) -> Option<f64>| {
+                    self.sides.map(|side| {
+                        let mut points = side.facts.points().iter();
+                        let point =
+                            points.find(|it| it.state == now.state && it.figures == figures)?;
+                        let edges = loads(self.swap.device, side).into_iter();
+                        let values = edges.filter_map(|edge| of(point, edge));
+                        values.reduce(|a, b| a + b)
+                    })
+                };
+            let amps = |point: &OperatingPoint, edge| point.edge_amps(edge).map(f64::abs);
+            let [before, after] = both(Figures::Continuous, &amps);
+            let [peak_before, peak_after] = both(Figures::Peak, &amps);
+            let [drop_before, drop_after] = self.sides.map(|side| self.most_lost(side, now));
+            let edges = loads(self.swap.device, self.sides[1]).into_iter();
+            let sees = edges.filter_map(|edge| Some(now.across_v(edge)?.abs()));
+            let runs = [before, after, peak_before, peak_after];
+            if runs.into_iter().flatten().all(|amps| amps < NO_AMPS) {
+                continue;
+            }
+            let title = self.swap.after.record_label("state", now.state.as_str());
+            table.rows.push(vec![
+                Cell::text(title),
+                Cell::number(before, 2),
+                Cell::number(after, 2),
+                Cell::number(peak_before, 2),
+                Cell::number(peak_after, 2),
+                Cell::number(drop_before, 2),
+                Cell::number(drop_after, 2),
+                Cell::number(sees.reduce(f64::min), 2),
+            ]);
+        }
+        table
+    }
+
+    /// The most volts that wires and contacts lose to any load of the device, in the state of a point.
+    fn most_lost(&self, side: &Side<'_>, at: &OperatingPoint) -> Option<f64> {
+        let mut points = side.facts.points().iter();
+        let point = points.find(|it| (&it.state, it.figures) == (&at.state, at.figures))?;
+        let edges = loads(self.swap.device, side).into_iter();
+        let drops = edges.filter_map(|edge| point.drop_to(edge));
+        drops
+            .map(|it| it.wire_drop_v + it.contact_drop_v)
+            .reduce(f64::max)
+    }
+
+    pub(super) fn limits(&self) -> String {
+        let nominal_v = self.swap.after.project.nominal_v;
+        match drop_limits::drop_limit(nominal_v) {
+            Some(limit) => format!(
+                "Allowed to be lost between bus and equipment: {} V all the time, {} V now and then ({}). Amperes \
+                 are solved, with all that runs in the state.",
+                limit.continuous_v,
+                limit.intermittent_v,
+                drop_limits::SOURCE.document
+            ),
+            None => format!("No limit of lost volts is published for a {nominal_v} V system."),
+        }
+    }
+
+    /// Protectors between the device and any source.
+    pub(super) fn protectors(&self) -> Table {
+        let columns = &[
+            ("protector", "Protector", ""),
+            ("rating_a", "Rating", "A"),
+            ("before_a", "Carries before", "A"),
+            ("after_a", "After", "A"),
+            ("peak_after_a", "Peak after", "A"),
+            ("percent", "Of rating", "%"),
+        ];
+        let mut table = Table::new("protectors", "Protectors on its way", columns);
+        let of = |side: &Side<'_>| -> Vec<EdgeOf> {
+            let netlist = side.facts.netlist();
+            let loads = loads(self.swap.device, side).into_iter();
+            let feeds = loads.flat_map(|edge| side.facts.feeds().of_edge(netlist, edge));
+            let edges = feeds.flat_map(|feed| feed.protectors);
+            edges.map(|edge| netlist.graph[edge].of.clone()).collect()
+        };
+        let mut all: Vec<EdgeOf> = Vec::new();
+        for it in self.sides.map(of).into_iter().flatten() {
+            if !all.contains(&it) {
+                all.push(it);
+            }
+        }
+        for it in all {
+            let edge = |side: &Side<'_>| {
+                let graph = &side.facts.netlist().graph;
+                graph.edge_indices().find(|edge| graph[*edge].of == it)
+            };
+            let most = |side: &Side<'_>, figures: Figures| {
+                let edge = edge(side)?;
+                let points = side
+                    .facts
+                    .points()
+                    .iter()
+                    .filter(|it| it.figures == figures);
+                let amps = points.filter_map(|point| point.edge_amps(edge));
+                amps.map(f64::abs).reduce(f64::max)
+            };
+            let [before, after] = self.sides;
+            let rating_a =
+                edge(after).and_then(|edge| match after.facts.netlist().graph[edge].kind {
+                    EdgeKind::Protector { rating_a, .. } => Some(rating_a),
+                    _ => None,
+                });
+            let now = most(after, Figures::Continuous);
+            table.rows.push(vec![
+                Cell::text(edge_label(self.swap.after, &it)),
+                Cell::number(rating_a, 1),
+                Cell::number(most(before, Figures::Continuous), 2),
+                Cell::number(now, 2),
+                Cell::number(most(after, Figures::Peak), 2),
+                Cell::number(now.zip(rating_a).map(|(amps, most)| 100.0 * amps / most), 0),
+            ]);
+        }
+        table
+    }
+
+    fn most_a(&self, id: &WireId) -> [Option<f64>; 2] {
+        self.sides.map(|side| {
+            let at = side.facts.netlist().wire(id)?;
+            Some(side.facts.most_steady_a(at.edge))
+        })
+    }
+
+    pub(super) fn wires(&self) -> Table {
+        let columns = &[
+            ("wire", "Wire", ""),
+            ("gauge_awg", "Gauge", "AWG"),
+            ("length_m", "Length", "m"),
+            ("before_a", "Carries before", "A"),
+            ("after_a", "After", "A"),
+            ("good_for_a", "Good for, in a full bundle", "A"),
+        ];
+        let mut table = Table::new("on_the_way", "Wires on its way", columns);
+        for id in &self.wires {
+            let document = self.swap.after;
+            let Some(wire) = document.wires.get(*id) else {
+                continue;
+            };
+            let row = wire_table::find(wire.gauge_awg);
+            let good_for = row.zip(wire.insulation_c).and_then(|(row, c)| row.amps(c));
+            let [before, after] = self.most_a(id);
+            table.rows.push(vec![
+                Cell::text(document.wire_label(id)),
+                Cell::text(wire.gauge_awg.to_string()),
+                Cell::number(document.wire_length_m(wire), 2),
+                Cell::number(before, 2),
+                Cell::number(after, 2),
+                Cell::number(good_for, 1),
+            ]);
+        }
+        table
+    }
+
+    /// Contacts that those wires end in.
+    pub(super) fn contacts(&self) -> Table {
+        let columns = &[
+            ("contact", "Contact", ""),
+            ("connector", "Connector", ""),
+            ("before_a", "Carries before", "A"),
+            ("after_a", "After", "A"),
+            ("most_a", "Made for", "A"),
+        ];
+        let mut table = Table::new("contacts", "Contacts on its way", columns);
+        let document = self.swap.after;
+        for id in &self.wires {
+            let Some(wire) = document.wires.get(*id) else {
+                continue;
+            };
+            for end in [&wire.from, &wire.to] {
+                let End::Terminal(device, terminal) = end else {
+                    continue;
+                };
+                let device = document.devices.get(device);
+                let found = device.and_then(|it| {
+                    let connector = it.terminal(terminal)?.connector.as_ref()?;
+                    it.connector(connector)
+                });
+                let Some(connector) = found else { continue };
+                let [before, after] = self.most_a(id);
+                table.rows.push(vec![
+                    Cell::text(document.end_label(end)),
+                    Cell::text(&connector.style),
+                    Cell::number(before, 2),
+                    Cell::number(after, 2),
+                    Cell::number(connector.contact_a, 1),
+                ]);
+            }
+        }
+        table
+    }
+
+    /// The most that the device takes continuously in any state, before and after, A.
+    pub(super) fn most_taken(&self) -> [f64; 2] {
+        self.sides.map(|side| {
+            let edges = loads(self.swap.device, side).into_iter();
+            edges.map(|edge| side.facts.most_steady_a(edge)).sum()
+        })
+    }
+}
