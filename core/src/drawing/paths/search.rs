@@ -52,12 +52,21 @@ pub struct Effort {
     pub is_eager: bool,
 }
 
+/// How a state was reached.
+#[derive(Clone, Copy, Default)]
+struct Reached {
+    cost: u32,
+    /// The state before.
+    from: u32,
+    /// The search that reached it.
+    stamp: u32,
+}
+
 /// Working memory of searches, reused.
 #[derive(Default)]
 pub struct Search {
-    cost: Vec<u32>,
-    from: Vec<u32>,
-    stamp: Vec<u32>,
+    /// By state. What is known of one lies together: a search goes to and fro in memory.
+    reached: Vec<Reached>,
     now: u32,
     /// States to look at, by the least their paths can cost.
     open: Vec<Vec<u32>>,
@@ -92,7 +101,7 @@ impl Search {
                 continue;
             };
             let (node, way) = (state / 4, WAYS[(state % 4) as usize]);
-            let cost = self.cost[state as usize];
+            let cost = self.reached[state as usize].cost;
             if node == goal.node && goal.way.is_none_or(|only| only == way) {
                 return Some((self.trace(state), cost & !DONE));
             }
@@ -103,7 +112,7 @@ impl Search {
             if self.looked > effort.nodes {
                 return None;
             }
-            self.cost[state as usize] |= DONE;
+            self.reached[state as usize].cost |= DONE;
             for (i, turn) in WAYS.into_iter().enumerate() {
                 // Never straight back.
                 if Axis::of(turn) == Axis::of(way) && turn != way {
@@ -128,11 +137,9 @@ impl Search {
 
     fn begin(&mut self, grid: &Grid) {
         let states = grid.nodes() * 4;
-        if self.cost.len() != states {
+        if self.reached.len() != states {
             *self = Self {
-                cost: vec![0; states],
-                from: vec![0; states],
-                stamp: vec![0; states],
+                reached: vec![Reached::default(); states],
                 now: 0,
                 open: vec![Vec::new(); BUCKETS],
                 ..*self
@@ -151,17 +158,19 @@ impl Search {
         goal: Gate,
         effort: Effort,
     ) -> usize {
-        let i = state as usize;
-        if self.stamp[i] == self.now && self.cost[i] & !DONE <= cost {
+        let there = &mut self.reached[state as usize];
+        if there.stamp == self.now && there.cost & !DONE <= cost {
             return BUCKETS;
         }
         let ahead = at_least(grid, state, goal);
         if cost.saturating_add(ahead) >= effort.under {
             return BUCKETS;
         }
-        self.stamp[i] = self.now;
-        self.cost[i] = cost;
-        self.from[i] = from;
+        *there = Reached {
+            cost,
+            from,
+            stamp: self.now,
+        };
         let ahead = if effort.is_eager { 2 * ahead } else { ahead };
         let bucket = ((cost + ahead) as usize).min(BUCKETS - 1);
         self.open[bucket].push(state);
@@ -170,8 +179,8 @@ impl Search {
 
     fn trace(&self, mut state: u32) -> Vec<Node> {
         let mut nodes = vec![state / 4];
-        while self.from[state as usize] != u32::MAX {
-            state = self.from[state as usize];
+        while self.reached[state as usize].from != u32::MAX {
+            state = self.reached[state as usize].from;
             nodes.push(state / 4);
         }
         nodes.reverse();
