@@ -65,11 +65,7 @@ pub struct Differs {
 impl Differs {
     /// Sets two states beside each other.
     pub fn new(before: &Document, after: &Document) -> Self {
-        Self::of(&compare(before, after), before, after)
-    }
-
-    /// The same of a list that is there already.
-    pub fn of(all: &[Difference], before: &Document, after: &Document) -> Self {
+        let all = compare(before, after);
         let numbered = all.iter().zip(1..);
         let marks = numbered.filter_map(|(it, number)| Some((number, mark(&it.key)?)));
         Self {

@@ -468,6 +468,7 @@ pub const CAME: &str = "Findings that came";
 pub const NONE_CAME: &str = "No finding came.";
 pub const WENT: &str = "Findings that went";
 pub const NONE_WENT: &str = "No finding went.";
+pub const UP_TO: &str = "What changed up to";
 pub const THEN: &str = "Then";
 pub const NOW: &str = "Now";
 pub const HERE: &str = "Here";

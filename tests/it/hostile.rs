@@ -107,7 +107,7 @@ fn use_up(document: &Document) {
     for id in revisions::newest_first(document) {
         // Refused or read: either way it comes to an end.
         let _ = revisions::content(document, id);
-        let _ = revisions::since(document, id);
+        let _ = revisions::two(document, id, Some(id));
     }
     revisions::heads(document);
     revisions::common(document, document);

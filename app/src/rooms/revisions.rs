@@ -18,7 +18,7 @@ use crate::{
     settings::Settings,
     storage::{self, Earlier},
     strings,
-    widgets::{Given, Text, Views},
+    widgets::{Choice, Given, Text, Views},
 };
 
 const MARKS: [Option<RevisionMark>; 3] = [
@@ -36,7 +36,10 @@ fn words(mark: Option<RevisionMark>) -> &'static str {
 #[component]
 pub fn Revisions() -> impl IntoView {
     let app = app();
-    let told: Told = RwSignal::new(None);
+    let told = Told {
+        differs: RwSignal::new(None),
+        until: RwSignal::new(None),
+    };
     let earlier = RwSignal::new(None::<Vec<Earlier>>);
     let look = move |_| {
         spawn_local(async move { earlier.set(Some(storage::earlier_of(&app.session.id()).await)) });
@@ -51,9 +54,9 @@ pub fn Revisions() -> impl IntoView {
             <p class="hush">{strings::EARLIER_HELP}</p>
             <button on:click=look>{strings::LOOK_FOR}</button>
             {move || earlier.get().map(|all| earlier_list(app, told, all))}
-            <Given when=move || told.with(Option::is_some)>
+            <Given when=move || told.differs.with(Option::is_some)>
                 <div class="told" role="status">
-                    {move || told.get().map(|it| it.shown(strings::WHAT_CHANGED, [strings::THEN, strings::NOW]))}
+                    {move || told.differs.get().map(|it| it.shown(strings::WHAT_CHANGED, [strings::THEN, strings::NOW]))}
                 </div>
             </Given>
         </details>
@@ -82,8 +85,12 @@ fn new_revision(app: App) -> AnyView {
     })
 }
 
-/// What changed.
-type Told = RwSignal<Option<Differs>>;
+/// What changed, and up to which revision that is asked.
+#[derive(Clone, Copy)]
+struct Told {
+    differs: RwSignal<Option<Differs>>,
+    until: RwSignal<Option<RevisionId>>,
+}
 
 fn list(app: App, told: Told, document: &Document) -> AnyView {
     let all = revisions::newest_first(document);
@@ -96,10 +103,25 @@ fn list(app: App, told: Told, document: &Document) -> AnyView {
         let tell = move |_| tell_since(app, told, &id);
         view! { <button on:click=tell>{strings::SINCE_INSPECTION}</button> }
     });
-    let rows = all
-        .into_iter()
-        .filter_map(|id| row(app, told, document, id));
+    let rows = all.iter().filter_map(|id| row(app, told, document, id));
+    let now = (String::new(), strings::NOW.to_owned());
+    let others = all.iter().filter_map(|id| {
+        let it = document.revisions.get(*id)?;
+        let name = match it.name.as_str() {
+            "" => &it.reason,
+            name => name,
+        };
+        Some((id.to_string(), format!("{} \u{b7} {name}", it.date)))
+    });
+    let until = Signal::stored([now].into_iter().chain(others).collect::<Vec<_>>());
+    let chosen = move || told.until.get().map_or(String::new(), |id| id.to_string());
     view! {
+        <Choice
+            label=strings::UP_TO
+            options=until
+            value=Signal::derive(chosen)
+            on_commit=move |id: String| told.until.set((!id.is_empty()).then(|| id.as_str().into()))
+        />
         {inspected}
         <ul class="revision-list">{rows.views()}</ul>
     }
@@ -138,14 +160,15 @@ fn row(app: App, told: Told, document: &Document, id: &RevisionId) -> Option<Any
 }
 
 fn tell_since(app: App, told: Told, id: &RevisionId) {
-    let found = app.session.peek(|document| {
-        let all = revisions::since(document, id)?;
-        let before = revisions::content(document, id)?;
-        let differs = Differs::of(&all, &before, document).judged(&before, document);
-        Ok::<_, revisions::RevisionError>(differs)
-    });
-    match found {
-        Ok(differs) => told.set(Some(differs)),
+    let until = told.until.get_untracked();
+    let both = app
+        .session
+        .peek(|document| revisions::two(document, id, until.as_ref()));
+    match both {
+        Ok([before, after]) => {
+            let differs = Differs::new(&before, &after).judged(&before, &after);
+            told.differs.set(Some(differs));
+        }
         Err(why) => app.session.say(why.to_string()),
     }
 }
@@ -185,7 +208,7 @@ fn tell_earlier(app: App, told: Told, earlier: Earlier) {
             let all = app
                 .session
                 .peek(|document| Differs::new(&before, document).judged(&before, document));
-            told.set(Some(all));
+            told.differs.set(Some(all));
         }
     });
 }

@@ -1,7 +1,5 @@
 //! Two projects side by side: by record and field, in a builder's words.
 
-use std::fmt::Write as _;
-
 use serde_json::Value;
 
 use super::json;
@@ -33,7 +31,7 @@ pub struct Difference {
 }
 
 impl Difference {
-    /// In a line: "wire P30A18: to is MBUS CB12; was MBUS CB13".
+    /// In a line: "wire P30A18: now goes to MBUS CB12, was MBUS CB13".
     pub fn words(&self) -> String {
         let kind = self.key.kind();
         let name = match self.key {
@@ -123,11 +121,12 @@ fn fields(
             }
         }
         _ => {
-            let mut line = path.to_owned();
-            // Writing to a text cannot fail.
-            let _ = write!(line, " is {}", shown(documents.1, is));
-            let _ = write!(line, ", was {}", shown(documents.0, was));
-            told.push(line);
+            let (is, was) = (shown(documents.1, is), shown(documents.0, was));
+            told.push(match path {
+                // The ends of a wire.
+                "from" | "to" => format!("now goes {path} {is}, was {was}"),
+                path => format!("{path} is {is}, was {was}"),
+            });
         }
     }
 }
@@ -233,7 +232,7 @@ mod tests {
                  wire P30A18 MBUS.CB12 LT1.+ 16 2.9m"
             ),
             ["wire P30A18: to is …"].map(|_| {
-                "wire P30A18: from is MBUS CB12, was MBUS CB13; gauge (AWG) is 16, was 18"
+                "wire P30A18: now goes from MBUS CB12, was MBUS CB13; gauge (AWG) is 16, was 18"
                     .to_owned()
             })
         );

@@ -7,7 +7,7 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 use super::{
-    compare::{Difference, compare, from_tree, whole},
+    compare::{from_tree, whole},
     packed::{UnpackError, pack, unpack},
 };
 use crate::{
@@ -152,13 +152,21 @@ pub fn back_to_content(document: &Document, before: Document) -> Change {
     Change::between(document, &before)
 }
 
-/// What changed since a revision, in a builder's words.
+/// The project as it was at a revision, and as it was at another or as it is now: what changed in between is
+/// what differs.
 ///
 /// # Errors
 /// As [`content`].
-pub fn since(document: &Document, id: &RevisionId) -> Result<Vec<Difference>, RevisionError> {
-    let before = content(document, id)?;
-    Ok(compare(&before, &without_revisions(document)))
+pub fn two(
+    document: &Document,
+    since: &RevisionId,
+    until: Option<&RevisionId>,
+) -> Result<[Document; 2], RevisionError> {
+    let after = match until {
+        Some(until) => content(document, until)?,
+        None => without_revisions(document),
+    };
+    Ok([content(document, since)?, after])
 }
 
 /// The newest revision that both files have: one that no other common one came from.
@@ -322,6 +330,7 @@ fn key(revision: &Revision, text: &str) -> RevisionId {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::exchange::compare::compare;
     use crate::{
         exchange::{merge::merge_by, open, save},
         testing::{aircraft, arbitrary, document, whole},
@@ -366,7 +375,8 @@ mod tests {
         }
         assert_eq!(newest_first(&document)[0], &were[5].0);
         assert_eq!(heads(&document), [were[5].0.clone()]);
-        let told = since(&document, &were[0].0).expect("it is whole");
+        let [then, now] = two(&document, &were[0].0, None).expect("it is whole");
+        let told = compare(&then, &now);
         assert_eq!(told.len(), 1);
         // What follows the first is told as what changed, which is small.
         let size = |id: &RevisionId| document.revisions[id].content.concat().len();

@@ -30,7 +30,9 @@ fn two_projects_are_set_side_by_side() {
     let (code, text, errors) = told(&["diff", &sample("teasel"), &after]);
     assert_eq!((code, errors.as_str()), (0, ""));
     assert!(
-        text.contains("wire P30A18: from is MBUS CB12, was MBUS CB13; gauge (AWG) is 22, was 18"),
+        text.contains(
+            "wire P30A18: now goes from MBUS CB12, was MBUS CB13; gauge (AWG) is 22, was 18"
+        ),
         "{text}"
     );
     assert!(text.contains("finding new: "), "{text}");
