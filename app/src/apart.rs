@@ -12,6 +12,8 @@ use crate::{
         worker::{self, Running, Words},
     },
     session::Session,
+    strings,
+    widgets::Given,
 };
 
 /// The job of the worker, and its answer.
@@ -43,6 +45,8 @@ pub struct Apart {
     /// True if the page does not.
     pub is_on: Memo<bool>,
     found: RwSignal<Option<Found>>,
+    /// The opening in which the person lets the page wait.
+    patience: RwSignal<Option<u64>>,
 }
 
 impl Apart {
@@ -64,6 +68,7 @@ impl Apart {
             quick,
             is_on,
             found: RwSignal::new(None),
+            patience: RwSignal::new(None),
         };
         let running = StoredValue::new_local(None::<Running>);
         Effect::new(move |begun: Option<u64>| {
@@ -131,6 +136,22 @@ impl Apart {
                     .as_ref()
                     .is_none_or(|it| (it.opening, it.revision) != now)
             })
+    }
+
+    /// True if the page may work out what a change does: quickly, or because the person lets it wait.
+    pub fn may_work(self) -> bool {
+        !self.is_on.get() || self.patience.get() == Some(self.session.opening())
+    }
+
+    /// Asks the person to let the page wait; nothing if there is no need to.
+    pub fn ask(self) -> AnyView {
+        let wait = move |_| self.patience.set(Some(untrack(|| self.session.opening())));
+        view! {
+            <Given when=move || !self.may_work()>
+                <p>{strings::PAGE_WAITS} " " <button on:click=wait>{strings::WORK_IT_OUT}</button></p>
+            </Given>
+        }
+        .into_any()
     }
 
     /// Runs a check of the page, and makes it the last one if it took too long.

@@ -50,7 +50,8 @@ struct Preview {
     begins: bool,
     change: Change,
     conflicts: Vec<Choice>,
-    effects: Effects,
+    /// What it does, unless that takes too long.
+    effects: Option<Effects>,
 }
 
 /// What differs between two states of a project: in words, and on the sheets.
@@ -75,12 +76,12 @@ impl Differs {
         }
     }
 
-    /// With what it did to the rest of the aircraft.
+    /// With what it did to the rest of the aircraft, unless that takes too long.
     #[must_use]
-    pub fn judged(self, before: &Document, after: &Document) -> Self {
-        let effects = effects(&Side::new(before), &Side::new(after));
+    pub fn judged(self, app: App, before: &Document, after: &Document) -> Self {
+        let may_work = untrack(|| app.derived.apart.may_work());
         Self {
-            effects: Some(effects),
+            effects: may_work.then(|| effects(&Side::new(before), &Side::new(after))),
             ..self
         }
     }
@@ -144,7 +145,7 @@ struct Choice {
 }
 
 /// More conflicts than this are told without what each does: whoever has so many begins elsewhere.
-const JUDGED_APART: usize = 30;
+const MOST_TURNED: usize = 30;
 
 /// The view, folded up.
 #[component]
@@ -236,29 +237,28 @@ fn preview(it: Taken) -> Option<Preview> {
         } = made
             .map_err(|error| it.app.session.say(error.to_string()))
             .ok()?;
-        let merged_side = Side::new(&merged);
+        let may_work = it.app.derived.apart.may_work();
+        let verdict = (may_work && !conflicts.is_empty()).then(|| rules::check(&merged));
         let turned = |path: &str| {
+            let verdict = verdict.as_ref()?;
             let mut turned = theirs.clone();
             if !turned.remove(path) {
                 turned.insert(path.to_owned());
             }
             let made = merge_by(base.as_deref(), document, &other, &turned).ok()?;
-            Some(comes_and_goes(
-                merged_side.verdict(),
-                &rules::check(&made.document),
-            ))
+            Some(comes_and_goes(verdict, &rules::check(&made.document)))
         };
         let choice = |(at, it): (usize, Conflict)| Choice {
             words: it.words(document),
             turned: Some(&*it.path)
-                .filter(|_| at < JUDGED_APART)
+                .filter(|_| at < MOST_TURNED)
                 .and_then(turned)
                 .unwrap_or_default(),
             path: it.path,
         };
         Some(Preview {
             begins,
-            effects: effects(&Side::new(document), &merged_side),
+            effects: may_work.then(|| effects(&Side::new(document), &Side::new(&merged))),
             conflicts: conflicts.into_iter().enumerate().map(choice).collect(),
             change: Change::between(document, &merged),
         })
@@ -326,9 +326,12 @@ fn shown(it: Taken, made: Preview) -> AnyView {
         {base_missing.then(|| view! { <p class="hush">{strings::NO_BEGINNING}</p> })}
         {(!none).then(|| view! { <p>{strings::BOTH_CHANGED}</p> })}
         <ul>{conflicts.views()}</ul>
-        {list(strings::WOULD_COME, "", made.effects.new.clone())}
-        {list(strings::WOULD_GO, "", made.effects.gone.clone())}
-        {loads(&made.effects)}
+        {it.app.derived.apart.ask()}
+        {made.effects.map(|effects| view! {
+            {list(strings::WOULD_COME, "", effects.new.clone())}
+            {list(strings::WOULD_GO, "", effects.gone.clone())}
+            {loads(&effects)}
+        })}
         <button class="main" disabled=nothing_to_do on:click=take>{strings::TAKE_IN}</button>
     }
     .into_any()

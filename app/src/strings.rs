@@ -484,6 +484,9 @@ pub const TAKE_THEIRS: &str = "Take theirs";
 pub const TAKE_IN: &str = "Take it in";
 pub const TAKEN_IN: &str = "Another file taken in";
 pub const ENTRIES: &str = "Entries";
+pub const PAGE_WAITS: &str =
+    "This project takes long to check: the page stands still while what this does is worked out.";
+pub const WORK_IT_OUT: &str = "Work it out";
 pub const CHECKING: &str = "Checking…";
 pub const SWAP: &str = "Swap a unit for another";
 pub const SWAP_HELP: &str = "Everything the new unit does to its wires, its protector and the rest of the aircraft is told \

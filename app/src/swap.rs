@@ -83,6 +83,9 @@ impl Thought {
             return Ok(None);
         };
         let pins = self.pins.get();
+        if !self.app.derived.apart.may_work() {
+            return Ok(None);
+        }
         self.app.session.with(|before| {
             let Some(old) = before.devices.get(&id) else {
                 return Ok(None);
@@ -188,6 +191,7 @@ pub fn SwapUnit() -> impl IntoView {
                 it.unit.with_untracked(|unit| unit.as_ref().map(|unit| figures(it, unit)))
             }}
             {move || pins(it)}
+            {app.derived.apart.ask()}
             {move || match preview.get() {
                 Ok(Some(made)) => shown(it, made),
                 Ok(None) => ().into_any(),

@@ -166,7 +166,7 @@ fn tell_since(app: App, told: Told, id: &RevisionId) {
         .peek(|document| revisions::two(document, id, until.as_ref()));
     match both {
         Ok([before, after]) => {
-            let differs = Differs::new(&before, &after).judged(&before, &after);
+            let differs = Differs::new(&before, &after).judged(app, &before, &after);
             told.differs.set(Some(differs));
         }
         Err(why) => app.session.say(why.to_string()),
@@ -207,7 +207,7 @@ fn tell_earlier(app: App, told: Told, earlier: Earlier) {
         if let Some(before) = read(app, &earlier).await {
             let all = app
                 .session
-                .peek(|document| Differs::new(&before, document).judged(&before, document));
+                .peek(|document| Differs::new(&before, document).judged(app, &before, document));
             told.differs.set(Some(all));
         }
     });

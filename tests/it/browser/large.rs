@@ -102,6 +102,21 @@ fn a_check_that_takes_seconds_is_told_when_it_is_done() {
         assert_eq!(page.count(".strip .checking").await, 0);
         page.press(".strip .counts").await;
         page.screenshot("told").await;
+        // What a swap does is worked out by the page: only when the person lets it wait.
+        page.press_named(".room-tab", "Log").await;
+        page.press("details.swap > summary").await;
+        page.choose(".swap label:nth-of-type(1) select", "L7").await;
+        page.choose(".swap label:nth-of-type(2) select", "part:usb-port-60")
+            .await;
+        page.wait_for(".swap h4 + .paper-fields").await;
+        assert_eq!(page.count(".swap .on-paper").await, 0);
+        page.press_named(".swap button", "Work it out").await;
+        page.wait_until(
+            "it is told",
+            "document.querySelector('.swap .on-paper')",
+            60,
+        )
+        .await;
     });
 }
 
