@@ -238,9 +238,9 @@ fn preview(it: Taken) -> Option<Preview> {
             .map_err(|error| it.app.session.say(error.to_string()))
             .ok()?;
         let may_work = it.app.derived.apart.may_work();
-        let verdict = (may_work && !conflicts.is_empty()).then(|| rules::check(&merged));
+        let sides = may_work.then(|| [Side::new(document), Side::new(&merged)]);
         let turned = |path: &str| {
-            let verdict = verdict.as_ref()?;
+            let verdict = sides.as_ref()?[1].verdict();
             let mut turned = theirs.clone();
             if !turned.remove(path) {
                 turned.insert(path.to_owned());
@@ -258,7 +258,7 @@ fn preview(it: Taken) -> Option<Preview> {
         };
         Some(Preview {
             begins,
-            effects: may_work.then(|| effects(&Side::new(document), &Side::new(&merged))),
+            effects: sides.as_ref().map(|[before, after]| effects(before, after)),
             conflicts: conflicts.into_iter().enumerate().map(choice).collect(),
             change: Change::between(document, &merged),
         })

@@ -7,8 +7,8 @@ use crate::{
     rules::{Facts, Finding, Verdict, check_with},
     solve::{
         LoadAnalysis,
-        endurance::{Endurance, endurance},
-        load_analysis,
+        endurance::{Endurance, Extent},
+        loads::Work,
     },
 };
 
@@ -28,8 +28,8 @@ impl<'d> Side<'d> {
         let facts = Facts::new(document);
         Self {
             verdict: check_with(&facts),
-            loads: load_analysis(document),
-            endurance: endurance(document),
+            loads: facts.loads_as(Work::Solved),
+            endurance: facts.endurance_to(Extent::Minutes),
             facts,
         }
     }

@@ -305,11 +305,14 @@ impl<'d> Facts<'d> {
 
     /// What all loads together take in each state as it runs; without buses and names.
     pub fn loads(&self) -> &LoadAnalysis {
-        self.loads.get_or_init(|| {
-            let points = self.points();
-            let mut operator = self.operator().borrow_mut();
-            LoadAnalysis::new(self.document, &mut operator, points, Work::AsItRuns)
-        })
+        self.loads.get_or_init(|| self.loads_as(Work::AsItRuns))
+    }
+
+    /// What loads take in each state, worked out anew from the same points.
+    pub fn loads_as(&self, work: Work) -> LoadAnalysis {
+        let points = self.points();
+        let mut operator = self.operator().borrow_mut();
+        LoadAnalysis::new(self.document, &mut operator, points, work)
     }
 
     /// The label of the power bus that a load counts with.

@@ -25,6 +25,10 @@ async fn take_in(page: &Page, theirs: &[u8], base: &[u8]) {
     )
     .await;
     page.screenshot("merged").await;
+    press_take_in(page).await;
+}
+
+async fn press_take_in(page: &Page) {
     page.press(".compare button.main").await;
     page.wait_until(
         "it is taken in",
@@ -111,13 +115,7 @@ fn a_conflict_is_told_with_both_values_and_what_each_does() {
             .await;
         page.screenshot("conflict").await;
         page.press_named(".compare li button", "Take theirs").await;
-        page.press(".compare button.main").await;
-        page.wait_until(
-            "it is taken in",
-            "!document.querySelector('.compare button.main')",
-            10,
-        )
-        .await;
+        press_take_in(page).await;
         let merged = exchange::open(&save_file(page).await)
             .expect("our own file")
             .document;

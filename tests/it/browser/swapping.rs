@@ -17,6 +17,17 @@ async fn text_has(page: &Page, words: &str) {
     page.wait_until(words, &says, 20).await;
 }
 
+async fn put_in(page: &Page) {
+    page.press_named(".swap button", "Put the new unit in")
+        .await;
+    page.wait_until(
+        "it is in",
+        "document.querySelector('.strip .said').textContent.includes('Unit swapped')",
+        10,
+    )
+    .await;
+}
+
 /// The same plug and three times the power: the breaker, the drop and the endurance are told before the port
 /// is in, and the log has its draft afterwards.
 #[test]
@@ -55,14 +66,7 @@ fn a_port_with_the_same_plug_and_more_power() {
             draft.as_str().is_some_and(|it| it.starts_with("USB2:")),
             "{draft}"
         );
-        page.press_named(".swap button", "Put the new unit in")
-            .await;
-        page.wait_until(
-            "it is in",
-            "document.querySelector('.strip .said').textContent.includes('Unit swapped')",
-            10,
-        )
-        .await;
+        put_in(page).await;
         let after = stored_project(page).await;
         let load = &after["devices"]["usb2"]["elements"][0]["is"]["load"];
         assert_eq!(load["continuous_a"]["amps"], 7.5);
@@ -141,14 +145,7 @@ fn a_radio_whose_pin_changed_its_function() {
         .await;
         page.choose("#the-dimmer", "j122-12").await;
         text_has(page, "by hand").await;
-        page.press_named(".swap button", "Put the new unit in")
-            .await;
-        page.wait_until(
-            "it is in",
-            "document.querySelector('.strip .said').textContent.includes('Unit swapped')",
-            10,
-        )
-        .await;
+        put_in(page).await;
         let after = stored_project(page).await;
         assert_eq!(after["wires"]["l9a22"]["to"], "terminal:com2/j122-12");
         assert_eq!(after["devices"]["com2"]["title"], "Next radio");

@@ -5,7 +5,7 @@ use petgraph::graph::EdgeIndex;
 use super::View;
 use crate::{
     document::{ElementKind, End, natural_cmp},
-    ids::{DeviceId, WireId},
+    ids::{DeviceId, StateId, WireId},
     netlist::{EdgeKind, EdgeOf},
     order::{Sorted, sort_by},
     reports::{Cell, Table, edge_label, effects::Side},
@@ -27,7 +27,7 @@ fn loads(device: &DeviceId, side: &Side<'_>) -> Vec<EdgeIndex> {
         .collect()
 }
 
-/// Wires that a device's current takes, out and back, in any state; those at its power pins if none flows.
+/// Wires that a device's current takes, out and back, in any state.
 pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'d WireId> {
     let mut all = Sorted::new();
     for side in sides {
@@ -48,6 +48,12 @@ pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'
     all
 }
 
+/// The operating point of a side in a state.
+fn point<'s>(side: &'s Side<'_>, state: &StateId, figures: Figures) -> Option<&'s OperatingPoint> {
+    let mut points = side.facts.points().iter();
+    points.find(|it| (&it.state, it.figures) == (state, figures))
+}
+
 impl View<'_, '_> {
     /// What the device takes together, the volts lost, and the volts it sees, in each state.
     pub(super) fn currents(&self) -> Table {
@@ -64,21 +70,17 @@ impl View<'_, '_> {
         let mut table = Table::new("currents", "In each state", columns);
         let steady = self.sides[1].facts.points().iter();
         for now in steady.filter(|it| it.figures == Figures::Continuous) {
-            let both =
-                |figures: Figures, of: &dyn Fn(&OperatingPoint, EdgeIndex) -> Option<f64>| {
-                    self.sides.map(|side| {
-                        let mut points = side.facts.points().iter();
-                        let point =
-                            points.find(|it| it.state == now.state && it.figures == figures)?;
-                        let edges = loads(self.swap.device, side).into_iter();
-                        let values = edges.filter_map(|edge| of(point, edge));
-                        values.reduce(|a, b| a + b)
-                    })
-                };
-            let amps = |point: &OperatingPoint, edge| point.edge_amps(edge).map(f64::abs);
-            let [before, after] = both(Figures::Continuous, &amps);
-            let [peak_before, peak_after] = both(Figures::Peak, &amps);
-            let [drop_before, drop_after] = self.sides.map(|side| self.most_lost(side, now));
+            let taken = |figures: Figures| {
+                self.sides.map(|side| {
+                    let point = point(side, &now.state, figures)?;
+                    let edges = loads(self.swap.device, side).into_iter();
+                    let amps = edges.filter_map(|edge| point.edge_amps(edge));
+                    amps.map(f64::abs).reduce(|a, b| a + b)
+                })
+            };
+            let [before, after] = taken(Figures::Continuous);
+            let [peak_before, peak_after] = taken(Figures::Peak);
+            let [drop_before, drop_after] = self.sides.map(|side| self.most_lost(side, &now.state));
             let edges = loads(self.swap.device, self.sides[1]).into_iter();
             let sees = edges.filter_map(|edge| Some(now.across_v(edge)?.abs()));
             let runs = [before, after, peak_before, peak_after];
@@ -100,10 +102,9 @@ impl View<'_, '_> {
         table
     }
 
-    /// The most volts that wires and contacts lose to any load of the device, in the state of a point.
-    fn most_lost(&self, side: &Side<'_>, at: &OperatingPoint) -> Option<f64> {
-        let mut points = side.facts.points().iter();
-        let point = points.find(|it| (&it.state, it.figures) == (&at.state, at.figures))?;
+    /// The most volts that wires and contacts lose to any load of the device, all the time, in a state.
+    fn most_lost(&self, side: &Side<'_>, state: &StateId) -> Option<f64> {
+        let point = point(side, state, Figures::Continuous)?;
         let edges = loads(self.swap.device, side).into_iter();
         let drops = edges.filter_map(|edge| point.drop_to(edge));
         drops

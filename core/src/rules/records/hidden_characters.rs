@@ -24,9 +24,6 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let document = facts.document;
     for key in document.keys() {
-        let Some(mut record) = document.record(&key) else {
-            continue;
-        };
         // What a record is said to be at; the others have no name that anything is found by.
         let spot: Spot<'_> = match &key {
             Key::Device(id) => id.into(),
@@ -36,6 +33,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             Key::Place(id) => id.into(),
             Key::State(id) => id.into(),
             _ => continue,
+        };
+        let Some(mut record) = document.record(&key) else {
+            continue;
         };
         let mut hidden = Vec::new();
         for name in names(&mut record) {
