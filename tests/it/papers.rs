@@ -3,14 +3,14 @@
 //!
 //! Snapshots lie in `tests/data/papers`; LOOMWRIGHT_WRITE=1 writes them anew.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use loomwright_core::{
-    document::{BuildStatus, Test},
+    document::{BuildStatus, End, Test},
     exchange::{self, cells},
     reports::{self, Cell, PAPERS, Table, cuts, grounds, order_list, ring_out, wires},
     solve::{power_up::power_up, ring_out::RingOut},
-    testing::asked,
+    testing::{aircraft, asked},
 };
 use loomwright_tests::top;
 
@@ -169,6 +169,70 @@ fn the_data_bus_of_sorrel_measures_sixty_ohms() {
         .collect();
     assert_eq!(lines.len(), 1);
     assert_eq!(lines[0].limit_ohm(), Some(60.0));
+}
+
+/// Any two circuits that meet at a connector, in-line ones too, or in a cable are held against each other:
+/// a lead is swept over the pins beside one of them, or goes from one to the other. Grounds are what all
+/// lines are against.
+#[test]
+fn every_two_circuits_that_meet_are_held_against_each_other() {
+    for document in [sorrel(), teasel(), aircraft(600)] {
+        let sheet = RingOut::new(&document);
+        let circuit = |end: &End| sheet.circuit(end).into_iter().map(|it| it.index()).min();
+        let terminals: Vec<(String, usize)> = (document.devices.iter())
+            .flat_map(|(id, device)| {
+                device.terminals.iter().filter_map(move |it| {
+                    let end = End::Terminal(id.clone(), it.id.clone());
+                    let place = format!("{id} {:?}", it.connector);
+                    Some((place, end))
+                })
+            })
+            .filter_map(|(place, end)| Some((place, circuit(&end)?)))
+            .collect();
+        let place_of = |end: &End| match end {
+            End::Terminal(id, terminal) => {
+                let it = document.devices[id].terminal(terminal).expect("drawn");
+                format!("{id} {:?}", it.connector)
+            }
+            _ => String::new(),
+        };
+        let mut led = BTreeSet::new();
+        let mut held = BTreeSet::new();
+        for line in sheet.lines.iter().filter(|it| it.test == Test::Isolation) {
+            let from = circuit(&line.from).expect("on the wiring");
+            if line.to != End::Open {
+                let to = circuit(&line.to);
+                held.extend(to.map(|to| (from.min(to), from.max(to))));
+                continue;
+            }
+            led.insert(from);
+            let place = place_of(&line.from);
+            let beside = terminals.iter().filter(|it| it.0 == place);
+            held.extend(beside.map(|(_, it)| (from.min(*it), from.max(*it))));
+        }
+        let mut meeting: BTreeMap<String, BTreeSet<usize>> = BTreeMap::new();
+        for (place, circuit) in &terminals {
+            meeting.entry(place.clone()).or_default().insert(*circuit);
+        }
+        for (id, cable) in &document.cables {
+            for wire in cable.wires.iter().map(|it| &document.wires[it]) {
+                let ends = [circuit(&wire.from), circuit(&wire.to)];
+                let ends = ends.into_iter().flatten();
+                meeting
+                    .entry(format!("cable {id}"))
+                    .or_default()
+                    .extend(ends);
+            }
+        }
+        for (place, circuits) in meeting {
+            let circuits: Vec<usize> = circuits.intersection(&led).copied().collect();
+            for (at, a) in circuits.iter().enumerate() {
+                for b in &circuits[at + 1..] {
+                    assert!(held.contains(&(*a, *b)), "{place}: {a} and {b}");
+                }
+            }
+        }
+    }
 }
 
 /// Behind the steering diode the essential bus shows about 0.7 V less (in the story; the sample's diode).

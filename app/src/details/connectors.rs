@@ -2,8 +2,9 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Connector, Contacts, Device, Extra},
+    document::{Connector, Contacts, Device},
     ids::{ConnectorId, DeviceId},
+    units::Gauge,
 };
 
 use super::device::edit_device;
@@ -84,6 +85,26 @@ fn row(
                 touch(strings::CONTACT_A, Box::new(move |c| c.contact_a = amps));
             }
         />
+        <div class="pair">
+            <Choice
+                label=strings::THICKEST_AWG
+                options=Signal::stored(gauges())
+                value=text(|c| gauge_key(c.thickest_awg))
+                on_commit=move |key: String| {
+                    let gauge = key.parse().ok().map(Gauge);
+                    touch(strings::THICKEST_AWG, Box::new(move |c| c.thickest_awg = gauge));
+                }
+            />
+            <Choice
+                label=strings::THINNEST_AWG
+                options=Signal::stored(gauges())
+                value=text(|c| gauge_key(c.thinnest_awg))
+                on_commit=move |key: String| {
+                    let gauge = key.parse().ok().map(Gauge);
+                    touch(strings::THINNEST_AWG, Box::new(move |c| c.thinnest_awg = gauge));
+                }
+            />
+        </div>
         <Choice
             label=strings::CONTACTS
             options=Signal::stored(contact_words())
@@ -120,6 +141,18 @@ fn row(
 /// What a half may hold, in the order offered.
 const CONTACTS: [Option<Contacts>; 3] = [None, Some(Contacts::Pins), Some(Contacts::Sockets)];
 
+fn gauge_key(gauge: Option<Gauge>) -> String {
+    gauge.map(|it| it.0.to_string()).unwrap_or_default()
+}
+
+fn gauges() -> Vec<(String, String)> {
+    let known = Gauge::ALL.iter();
+    let known = known.map(|it| (it.0.to_string(), format!("{it} AWG")));
+    std::iter::once((String::new(), strings::CONTACTS_UNKNOWN.to_owned()))
+        .chain(known)
+        .collect()
+}
+
 fn contact_words() -> Vec<(String, String)> {
     let words = [
         strings::CONTACTS_UNKNOWN,
@@ -141,15 +174,9 @@ fn add(app: App, id: &DeviceId) {
                     .is_none()
             })
             .unwrap_or_default();
-        device.connectors.push(Connector {
-            id: ConnectorId::new(format!("j{n}")),
-            label: format!("J{n}"),
-            style: String::new(),
-            contact_a: None,
-            contacts: None,
-            strip_mm: None,
-            tool: String::new(),
-            extra: Extra::default(),
-        });
+        let id = ConnectorId::new(format!("j{n}"));
+        device
+            .connectors
+            .push(Connector::called(id, format!("J{n}")));
     });
 }

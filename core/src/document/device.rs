@@ -3,7 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Element, Extra};
-use crate::ids::{ConnectorId, DeviceId, ElementId, PlaceId, TerminalId};
+use crate::{
+    ids::{ConnectorId, DeviceId, ElementId, PlaceId, TerminalId},
+    units::Gauge,
+};
 
 /// Anything with terminals: a radio, a breaker, a bus, a ground block, a jack, an in-line connector.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -138,6 +141,12 @@ pub struct Connector {
     /// Continuous current a contact may carry, A, from its data.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contact_a: Option<f64>,
+    /// Thickest conductor that its contacts take, from their maker's sheet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thickest_awg: Option<Gauge>,
+    /// Thinnest conductor that its contacts take, from their maker's sheet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thinnest_awg: Option<Gauge>,
     /// Whether its half on the wires holds pins or sockets.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contacts: Option<Contacts>,
@@ -150,6 +159,49 @@ pub struct Connector {
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+impl Connector {
+    /// A connector with this key and label, of which nothing else is known.
+    pub fn called(id: ConnectorId, label: impl Into<String>) -> Self {
+        Self {
+            id,
+            label: label.into(),
+            style: String::new(),
+            contact_a: None,
+            thickest_awg: None,
+            thinnest_awg: None,
+            contacts: None,
+            strip_mm: None,
+            tool: String::new(),
+            extra: Extra::new(),
+        }
+    }
+
+    /// Whether a conductor fits its contacts; none if it is not known what they take.
+    pub fn takes(&self, gauge: Gauge) -> Option<bool> {
+        if self.thickest_awg.is_none() && self.thinnest_awg.is_none() {
+            return None;
+        }
+        let is_thick = self
+            .thickest_awg
+            .is_some_and(|it| it.is_thinner_than(gauge));
+        let is_thin = self
+            .thinnest_awg
+            .is_some_and(|it| gauge.is_thinner_than(it));
+        Some(!is_thick && !is_thin)
+    }
+
+    /// What its contacts take, in words: "20 to 24 AWG"; empty if it is not known.
+    pub fn taken(&self) -> String {
+        match (self.thickest_awg, self.thinnest_awg) {
+            (Some(thick), Some(thin)) if thick != thin => format!("{thick} to {thin} AWG"),
+            (Some(only), Some(_)) => format!("{only} AWG"),
+            (Some(thick), None) => format!("{thick} AWG or thinner"),
+            (None, Some(thin)) => format!("{thin} AWG or thicker"),
+            (None, None) => String::new(),
+        }
+    }
 }
 
 /// What a connector holds.

@@ -2,7 +2,7 @@
 
 use super::free;
 use crate::{
-    document::{Connector, Device, Extra, Terminal, folded},
+    document::{Connector, Device, Terminal, folded},
     ids::{ConnectorId, TerminalId},
 };
 
@@ -14,16 +14,7 @@ pub fn connector_called(device: &mut Device, label: &str) -> ConnectorId {
     }
     let taken = |id: &str| device.connectors.iter().any(|it| it.id.as_str() == id);
     let id: ConnectorId = free::free(&free::slug(label), taken);
-    device.connectors.push(Connector {
-        id: id.clone(),
-        label: label.to_owned(),
-        style: String::new(),
-        contact_a: None,
-        contacts: None,
-        strip_mm: None,
-        tool: String::new(),
-        extra: Extra::new(),
-    });
+    device.connectors.push(Connector::called(id.clone(), label));
     id
 }
 

@@ -306,6 +306,8 @@ fn connectors(
         }
         if let Some(there) = same {
             connector.contacts = connector.contacts.or(there.contacts);
+            connector.thickest_awg = connector.thickest_awg.or(there.thickest_awg);
+            connector.thinnest_awg = connector.thinnest_awg.or(there.thinnest_awg);
             connector.strip_mm = connector.strip_mm.or(there.strip_mm);
             if connector.tool.is_empty() {
                 connector.tool.clone_from(&there.tool);

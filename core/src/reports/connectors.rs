@@ -37,8 +37,9 @@ fn spares_wanted(cavities: usize) -> usize {
 
 /// Rows of a D-sub face by its ways (IEC 60807 pattern, from memory).
 const D_SUB: [(usize, usize); 4] = [(9, 5), (15, 8), (25, 13), (37, 19)];
-/// Sizes of wire that a size 20 crimp contact takes (contact data sheets, from memory).
-const SIZE_20: [Gauge; 3] = [Gauge(20), Gauge(22), Gauge(24)];
+/// Thickest and thinnest wire that a size 20 crimp contact takes (contact data sheets, from memory): held
+/// against where the connector's own are not given.
+const SIZE_20: (Option<Gauge>, Option<Gauge>) = (Some(Gauge(20)), Some(Gauge(24)));
 
 /// The paper.
 pub fn paper(asked: &Asked<'_>) -> Paper {
@@ -46,8 +47,8 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     let mut paper = Paper::new("connectors", "Connector pages", document);
     paper.text(
         "Faces are drawn as seen from the rear: the side where the wires go in. Filled: wired. The \
-         pattern of D-sub faces and the sizes that their contacts take (20 to 24 AWG) are from memory: \
-         compare with the numbers moulded into the connector before inserting the first contact.",
+         pattern of D-sub faces, and what their contacts take where it is not given (20 to 24 AWG), are from \
+         memory: compare with the numbers moulded into the connector before inserting the first contact.",
     );
     let ends = Ends::new(document);
     for (id, device, connector) in in_order(document) {
@@ -150,11 +151,14 @@ fn rows(
         row.push(mate());
         row
     };
-    let is_d_sub = connector.style.contains("D-sub");
-    let fits = |gauge: Gauge| match (is_d_sub, SIZE_20.contains(&gauge)) {
-        (false, _) => "",
-        (true, true) => "yes",
-        (true, false) => "no: 20 to 24 AWG",
+    let mut connector = connector.clone();
+    if connector.taken().is_empty() && connector.style.contains("D-sub") {
+        (connector.thickest_awg, connector.thinnest_awg) = SIZE_20;
+    }
+    let fits = |gauge: Gauge| match connector.takes(gauge) {
+        None => String::new(),
+        Some(true) => "yes".into(),
+        Some(false) => format!("no: {}", connector.taken()),
     };
     let mut rows: Vec<Vec<Cell>> = (ends.at(&here).iter())
         .map(|(wire_id, wire, far)| {

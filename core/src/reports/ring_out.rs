@@ -3,7 +3,7 @@
 
 use super::{Asked, Cell, Paper, Table, harness::device, mark::Mark};
 use crate::{
-    document::{Document, End, Reading, Test, natural_cmp},
+    document::{BarUse, Document, ElementKind, End, Reading, Test, natural_cmp},
     order::sort_by,
     solve::ring_out::{Expect, Line, Outcome, RingOut},
 };
@@ -32,8 +32,8 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
          they rest. Null the leads. What has no connector (lamps, motors, coils) stays joined and is named. \
          Ways: ohms of the copper at 20 °C (FAA AC 43.13-1B CHG 1, Table 11-9); read may be 0.2 Ω or a \
          quarter more. Open: 100 kΩ or more (both: common practice, no source). \"All others\": one lead on \
-         the pin, the other on each other pin of the connector and on structure. Write ohms, \"open\" or \
-         \"ok\".",
+         the pin, the other on each other pin of the connector and on structure; a circuit that meets others \
+         elsewhere has a line there too. Write ohms, \"open\" or \"ok\".",
     );
     paper.table(table(asked.document));
     paper
@@ -62,7 +62,10 @@ pub fn table(document: &Document) -> Table {
 /// Where the fixed lead is: the connector or device; and the order within it.
 fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, u8, Vec<Cell>) {
     let (at, order) = match line.test {
-        Test::Isolation if line.to != End::Open && is_bus(document, &line.from) => {
+        Test::Isolation
+            if is_bar(document, &line.from, BarUse::Bus)
+                && is_bar(document, &line.to, BarUse::Ground) =>
+        {
             ("Before first power: buses to ground".to_owned(), 0)
         }
         Test::Isolation if line.to == End::Open => (place(document, &line.from), 3),
@@ -100,8 +103,7 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
     (at, order, cells)
 }
 
-fn is_bus(document: &Document, end: &End) -> bool {
-    use crate::document::{BarUse, ElementKind};
+fn is_bar(document: &Document, end: &End, wanted: BarUse) -> bool {
     let elements = device(document, end)
         .into_iter()
         .flat_map(|it| &it.elements);
@@ -109,7 +111,7 @@ fn is_bus(document: &Document, end: &End) -> bool {
         ElementKind::Bar(bar) => Some(bar.used_as),
         _ => None,
     });
-    bars.any(|it| it == BarUse::Bus)
+    bars.any(|it| it == wanted)
 }
 
 /// The connector or device of an end.

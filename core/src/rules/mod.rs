@@ -80,7 +80,7 @@ rule_list! {
         wire_over_rating, supply_cannot_carry,
         overloaded_alternator, slow_recharge, short_endurance, load_left_on, no_return, reversed_polarity, bus_without_source, single_failure, shared_feed, short_too_weak,
         not_selective, switch_over_rating, contact_over_rating, diode_heat, starting_current;
-    wiring: unconnected_end, crowded_terminal, crowded_stud, noisy_beside_audio;
+    wiring: unconnected_end, contact_size, crowded_terminal, crowded_stud, noisy_beside_audio;
     ground: shared_return, jack_on_structure, audio_low_on_return, uncovered_jack_terminal,
         shield_both_ends, shield_nowhere;
     signal: swapped_cores, serial_outputs, can_crossed, can_not_terminated, arinc_crossed,

@@ -513,16 +513,8 @@ fn add_terminal(device: &mut Device, id: &str, role: Role, name: &str) {
     if let Some((connector, _)) = connector
         && device.connector(&connector.into()).is_none()
     {
-        device.connectors.push(Connector {
-            id: connector.into(),
-            label: connector.into(),
-            style: String::new(),
-            contact_a: None,
-            contacts: None,
-            strip_mm: None,
-            tool: String::new(),
-            extra: Extra::new(),
-        });
+        let called = Connector::called(connector.into(), connector);
+        device.connectors.push(called);
     }
     device.terminals.push(Terminal {
         name: name.into(),

@@ -52,6 +52,14 @@ impl Check<'_> {
             self.text(&at, "tool", &connector.tool);
             self.number(&at, "contact_a", connector.contact_a, Bound::Positive);
             self.number(&at, "strip_mm", connector.strip_mm, Bound::Positive);
+            for (field, gauge) in [
+                ("thickest_awg", connector.thickest_awg),
+                ("thinnest_awg", connector.thinnest_awg),
+            ] {
+                if let Some(gauge) = gauge {
+                    self.gauge(&at, field, gauge);
+                }
+            }
         }
     }
 

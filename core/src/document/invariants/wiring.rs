@@ -43,7 +43,7 @@ impl Check<'_> {
         }
     }
 
-    fn gauge(&mut self, at: &At, field: &str, gauge: Gauge) {
+    pub(super) fn gauge(&mut self, at: &At, field: &str, gauge: Gauge) {
         if !GAUGES.contains(&gauge.0) {
             self.say(
                 &at.field(field),

@@ -7,7 +7,11 @@
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use petgraph::unionfind::UnionFind;
 
-use super::resistance::edge_ohm;
+mod least;
+mod pairs;
+
+use least::Least;
+
 use crate::{
     document::{
         BarUse, ConductorKind, Device, DeviceKind, Document, ElementKind, End, LoadLaw,
@@ -18,8 +22,6 @@ use crate::{
     order::{Map, Sorted, sort_by},
 };
 
-/// Conductor temperature on the bench, °C.
-const BENCH_C: f64 = 20.0;
 /// What a meter may show over the computed ohms, leads nulled: the larger of this, ohm, and of a
 /// quarter (common practice, no source).
 const OVER_OHM: f64 = 0.2;
@@ -164,6 +166,7 @@ impl RingOut {
         };
         sheet.buses();
         sheet.circuits();
+        sheet.pairs();
         sheet.jacks();
         sheet.data_buses();
         let lines = sheet.lines;
@@ -581,66 +584,5 @@ impl Sheet<'_> {
                 });
             }
         }
-    }
-}
-
-/// The least ohms from any of some nodes to every other.
-struct Least {
-    ohm: Vec<f64>,
-    by: Vec<Option<EdgeIndex>>,
-    /// Nodes that have a way, to be forgotten before the next circuit.
-    known: Vec<NodeIndex>,
-}
-
-impl Least {
-    fn over(netlist: &Netlist) -> Self {
-        let count = netlist.graph.node_count();
-        Self {
-            ohm: vec![f64::INFINITY; count],
-            by: vec![None; count],
-            known: Vec::new(),
-        }
-    }
-
-    /// Finds the ways from these nodes, and forgets those before.
-    fn begin(&mut self, netlist: &Netlist, stays: &[bool], from: &[NodeIndex]) {
-        for node in self.known.drain(..) {
-            (self.ohm[node.index()], self.by[node.index()]) = (f64::INFINITY, None);
-        }
-        // Circuits are trees but for a few loops: taking a node up again when a shorter way is found
-        // costs less than an ordered front.
-        let mut front: std::collections::VecDeque<NodeIndex> = from.iter().copied().collect();
-        for &node in from {
-            self.ohm[node.index()] = 0.0;
-            self.known.push(node);
-        }
-        while let Some(node) = front.pop_front() {
-            for edge in netlist.edges_at(node) {
-                if !stays[edge.index()] {
-                    continue;
-                }
-                let next = netlist.other(edge, node);
-                let ohm = edge_ohm(&netlist.graph[edge].kind, BENCH_C).unwrap_or(0.0);
-                let sum = self.ohm[node.index()] + ohm;
-                if sum < self.ohm[next.index()] {
-                    self.ohm[next.index()] = sum;
-                    self.by[next.index()] = Some(edge);
-                    self.known.push(next);
-                    front.push_back(next);
-                }
-            }
-        }
-    }
-
-    /// Where the way to a node begins, and its edges; none if there is no way, or the node begins it.
-    fn path(&self, netlist: &Netlist, to: NodeIndex) -> Option<(NodeIndex, Vec<EdgeIndex>)> {
-        let mut path = Vec::new();
-        let mut at = to;
-        while let Some(edge) = self.by[at.index()] {
-            path.push(edge);
-            at = netlist.other(edge, at);
-        }
-        path.reverse();
-        (!path.is_empty()).then_some((at, path))
     }
 }
