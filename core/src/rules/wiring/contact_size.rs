@@ -19,7 +19,7 @@ pub const RULE: Rule = Rule {
             "a crimp contact holds the sizes on its maker's sheet",
         ),
     ],
-    reads: Reads::ALL,
+    reads: Reads::SIZES,
     check,
 };
 
