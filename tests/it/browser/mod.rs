@@ -9,6 +9,7 @@ mod barriers;
 mod driver;
 mod editing;
 mod files;
+mod frames;
 mod grid;
 mod hostile;
 mod keeping;
