@@ -14,5 +14,6 @@ pub mod page;
 pub mod paper;
 pub mod pick;
 pub mod print;
+pub mod resized;
 pub mod share;
 pub mod worker;

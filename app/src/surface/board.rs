@@ -21,7 +21,9 @@ use super::{
 use crate::{
     App,
     edits::Addition,
-    operate, strings,
+    operate,
+    platform::resized::Resized,
+    strings,
     tools::{At, Ghost, Input, Reply, Tool, ToolKind, World, hit},
     view::Panel,
 };
@@ -42,6 +44,7 @@ struct Hands {
     painter: Painter,
     tool: Box<dyn Tool>,
     drawing: Option<Element>,
+    resized: Option<Resized>,
     kind: Kind,
     extend: bool,
     /// The sheet that the camera was last fitted to.
@@ -83,6 +86,7 @@ impl Board {
                 painter: Painter::default(),
                 tool: ToolKind::Select.machine(None),
                 drawing: None,
+                resized: None,
                 kind: Kind::Mouse,
                 extend: false,
                 fitted: None,
@@ -113,22 +117,26 @@ impl Board {
         self.app
     }
 
-    /// Remembers the element and its size.
+    /// Remembers the element and its size, now and whenever it changes.
     pub fn attach(self, drawing: Element) {
-        let rect = drawing.get_bounding_client_rect();
-        self.size.set((rect.width(), rect.height()));
-        self.hands
-            .update_value(|hands| hands.drawing = Some(drawing));
+        let resized = Resized::watch(&drawing, move || self.measure());
+        self.hands.update_value(|hands| {
+            hands.drawing = Some(drawing);
+            hands.resized = resized;
+        });
+        self.measure();
     }
 
-    /// Measures the surface again.
-    pub fn measure(self) {
-        if let Some(drawing) = self.drawing() {
-            let rect = drawing.get_bounding_client_rect();
-            let size = (rect.width(), rect.height());
-            if self.size.get_untracked() != size {
-                self.size.set(size);
-            }
+    /// Measures the surface. The panel takes room from it: what is selected stays in sight.
+    fn measure(self) {
+        let Some(drawing) = self.drawing() else {
+            return;
+        };
+        let rect = drawing.get_bounding_client_rect();
+        let size = (rect.width(), rect.height());
+        if self.size.get_untracked() != size {
+            self.size.set(size);
+            self.keep_in_sight();
         }
     }
 
@@ -137,6 +145,7 @@ impl Board {
         self.escape_quietly();
         self.hands.update_value(|hands| {
             hands.drawing = None;
+            hands.resized = None;
             hands.painter.clear();
         });
     }
@@ -261,7 +270,7 @@ impl Board {
     }
 
     /// Moves the sheet as little as brings the selected records into view.
-    pub fn keep_in_sight(self) {
+    fn keep_in_sight(self) {
         let keys: Vec<Key> = self
             .app
             .view

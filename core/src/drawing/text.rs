@@ -39,7 +39,11 @@ pub fn bounds(
     bold: bool,
     upward: bool,
 ) -> Rect {
-    let long = width(text, size_mm, bold);
+    bounds_of(at, width(text, size_mm, bold), size_mm, anchor, upward)
+}
+
+/// Box around a line of text so long.
+pub fn bounds_of(at: Point, long: f64, size_mm: f64, anchor: Anchor, upward: bool) -> Rect {
     let before = match anchor {
         Anchor::Start => 0.0,
         Anchor::Middle => long / 2.0,

@@ -316,20 +316,20 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> 
     let least = number.map(|text| (text, 0.0, LEAST_MM));
     let usual = texts.iter().map(|text| (text, 0.6, text::SMALL_MM));
     for (text, clear_mm, size_mm) in usual.chain(close).chain(least) {
+        let long_mm = text::width(text, size_mm, false);
         for (a, b) in &pieces {
             // Also clear of what comes next on the side away from its own wire.
-            let found = (spots(*a, *b, text, (rise, size_mm)).into_iter()).find(
-                |(_, room, upward, away)| {
-                    let (dx, dy) = match *upward {
-                        true => (away * clear_mm, 0.0),
-                        false => (0.0, away * clear_mm),
-                    };
-                    grid.is_clear(room.moved(dx, dy)) && grid.is_clear(*room)
-                },
-            );
-            if let Some((at, room, upward, _)) = found {
-                grid.write(room);
-                return Some(written(at, text.clone(), size_mm, upward));
+            let found = spots((*a, *b), long_mm, (rise, size_mm)).find(|spot| {
+                let away_mm = spot.away * clear_mm;
+                let (dx, dy) = match spot.upward {
+                    true => (away_mm, 0.0),
+                    false => (0.0, away_mm),
+                };
+                grid.is_clear(spot.room.moved(dx, dy)) && grid.is_clear(spot.room)
+            });
+            if let Some(spot) = found {
+                grid.write(spot.room);
+                return Some(written(spot.at, text.clone(), size_mm, spot.upward));
             }
         }
     }
@@ -339,38 +339,44 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> 
 /// The smallest type a number is written in, mm: it can still be read on paper.
 const LEAST_MM: f64 = 1.8;
 
-/// Where a text may stand beside a straight piece, its middle first, above it or left of it before below
-/// or right: point, room, upward or not, and which way is away from the piece.
+/// A place for a text beside a straight piece.
+struct TextSpot {
+    at: Point,
+    room: Rect,
+    upward: bool,
+    /// Which way is away from the piece, along the axis across it.
+    away: f64,
+}
+
+/// Where a text of this length may stand beside a straight piece, its middle first, above it or left of it
+/// before below or right.
 fn spots(
-    a: Point,
-    b: Point,
-    text: &str,
+    (a, b): (Point, Point),
+    long_mm: f64,
     (rise, size_mm): (f64, f64),
-) -> Vec<(Point, Rect, bool, f64)> {
+) -> impl Iterator<Item = TextSpot> {
     // A short piece may be shorter than its number, as long as that stands on nothing else.
     let over = if size_mm < text::SMALL_MM { 8.0 } else { -1.6 };
-    let spare = a.distance(b) - text::width(text, size_mm, false) + over;
-    if spare < 0.0 {
-        return Vec::new();
-    }
+    let spare = a.distance(b) - long_mm + over;
     let upward = Axis::of(way(a, b)) == Axis::Upright;
     let middle = pt(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y));
-    let spot = |i: i32, rise: f64| {
+    let spot = move |i: i32, rise: f64| {
         let share = f64::from((i + 1) / 2) / 8.0 * if i % 2 == 0 { 1.0 } else { -1.0 };
         let at = if upward {
             middle.moved(-rise, share * spare)
         } else {
             middle.moved(share * spare, -rise)
         };
-        let room = text::bounds(at, text, size_mm, Anchor::Middle, false, upward);
-        (at, room, upward, -rise.signum())
+        TextSpot {
+            at,
+            room: text::bounds_of(at, long_mm, size_mm, Anchor::Middle, upward),
+            upward,
+            away: -rise.signum(),
+        }
     };
     let below = -rise - size_mm * 0.75;
-    let sides = [rise, below].into_iter();
-    sides
-        .flat_map(|rise| (0..9).map(move |i| (i, rise)))
-        .map(|(i, rise)| spot(i, rise))
-        .collect()
+    let sides = [rise, below].into_iter().filter(move |_| spare >= 0.0);
+    sides.flat_map(move |rise| (0..9).map(move |i| spot(i, rise)))
 }
 
 fn written(at: Point, text: String, size_mm: f64, upward: bool) -> Shape {

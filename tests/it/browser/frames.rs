@@ -134,7 +134,9 @@ async fn interactions(page: &Page, wires: usize) {
 
 /// Runs a script that gives times, ms, and prints them.
 async fn told(page: &Page, wires: usize, what: &str, script: &str) {
-    let script = format!("(() => {{ const drawing = document.querySelector('#drawing'); return {script}; }})()");
+    let script = format!(
+        "(() => {{ const drawing = document.querySelector('#drawing'); return {script}; }})()"
+    );
     let times = page.eval(&script).await;
     let times = times.as_array().into_iter().flatten();
     let mut times_ms: Vec<f64> = times.filter_map(serde_json::Value::as_f64).collect();

@@ -25,17 +25,6 @@ pub fn Draw() -> impl IntoView {
     let app = app();
     let board = Board::new(app);
     provide_context(board);
-    // The panel takes room from the sheet; what is selected stays in sight.
-    Effect::new(move |_| {
-        app.view.panel.track();
-        leptos::task::spawn_local(async move {
-            leptos::task::tick().await;
-            board.measure();
-            board.keep_in_sight();
-        });
-    });
-    let resized = window_event_listener(ev::resize, move |_| board.measure());
-    on_cleanup(move || resized.remove());
     let title = move || match app.view.panel.get() {
         Panel::Closed => "",
         Panel::Details => strings::DETAILS,

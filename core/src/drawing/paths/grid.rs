@@ -1,5 +1,7 @@
 //! The lattice that wires run on: what is built over, and which wire passes each node which way.
 
+use std::ops::Range;
+
 use crate::drawing::geometry::{Facing, LATTICE_MM, Point, Rect, pt};
 
 /// A node of the lattice.
@@ -20,16 +22,28 @@ pub struct Grid {
     pub rows: u32,
     /// A row begins every so many nodes, as a power of two: rows and columns without division.
     shift: u32,
-    /// What each node is built over with.
-    ground: Vec<Ground>,
+    /// What a search asks of each node at every step, in one byte: whether a wire runs across it, by axis,
+    /// what it is built over with, and whether it lies at the edge.
+    cells: Vec<u8>,
     /// Wire (its index and one) that runs across each node, left to right and up and down.
     across: [Vec<u32>; 2],
     /// Cells (right and below of a node) that hold text.
     text: Vec<bool>,
 }
 
+/// The bit of a wire along an axis in a cell: 1 or 2.
+const fn wire_bit(axis: Axis) -> u8 {
+    1 << axis as u8
+}
+/// Where a cell keeps its ground.
+const GROUND_SHIFT: u8 = 2;
+const GROUND_MASK: u8 = 3 << GROUND_SHIFT;
+/// A cell in the first or last row or column.
+const EDGE: u8 = 16;
+
 /// What is at a node.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
 pub enum Ground {
     /// Nothing.
     Open,
@@ -58,16 +72,24 @@ impl Grid {
             cols,
             rows,
             shift,
-            ground: vec![Ground::Built; n],
+            cells: vec![(Ground::Built as u8) << GROUND_SHIFT; n],
             across: [vec![FREE; n], vec![FREE; n]],
             text: vec![false; n],
         };
-        grid.each(frame, |grid, node| grid.ground[node] = Ground::Open);
+        for row in 0..rows {
+            for col in 0..cols {
+                if row == 0 || row + 1 == rows || col == 0 || col + 1 == cols {
+                    let node = grid.at(row, col) as usize;
+                    grid.cells[node] |= EDGE;
+                }
+            }
+        }
+        grid.each(frame, |grid, node| grid.cover(node, Ground::Open));
         grid
     }
 
-    /// Calls for every node in a box.
-    fn each(&mut self, rect: Rect, mut call: impl FnMut(&mut Self, usize)) {
+    /// Rows and columns of the nodes in a box.
+    fn within(&self, rect: Rect) -> (Range<u32>, Range<u32>) {
         let low = |mm: f64| ((mm / LATTICE_MM - 1e-6).ceil().max(0.0)) as u32;
         let high = |mm: f64, n: u32| {
             let line = (mm / LATTICE_MM + 1e-6).floor();
@@ -77,8 +99,17 @@ impl Grid {
                 (line as u32 + 1).min(n)
             }
         };
-        for row in low(rect.y)..high(rect.bottom(), self.rows) {
-            for col in low(rect.x)..high(rect.right(), self.cols) {
+        (
+            low(rect.y)..high(rect.bottom(), self.rows),
+            low(rect.x)..high(rect.right(), self.cols),
+        )
+    }
+
+    /// Calls for every node in a box.
+    fn each(&mut self, rect: Rect, mut call: impl FnMut(&mut Self, usize)) {
+        let (rows, cols) = self.within(rect);
+        for row in rows {
+            for col in cols.clone() {
                 call(self, self.at(row, col) as usize);
             }
         }
@@ -87,11 +118,11 @@ impl Grid {
     /// Builds over a box, and marks the nodes around it as near.
     pub fn build(&mut self, rect: Rect) {
         self.each(rect.grown(LATTICE_MM), |grid, node| {
-            if grid.ground[node] == Ground::Open {
-                grid.ground[node] = Ground::Near;
+            if grid.ground(node as Node) == Ground::Open {
+                grid.cover(node, Ground::Near);
             }
         });
-        self.each(rect, |grid, node| grid.ground[node] = Ground::Built);
+        self.each(rect, |grid, node| grid.cover(node, Ground::Built));
         // A text between two lattice lines would meet no node of it.
         self.cells(rect, |taken| {
             *taken = true;
@@ -102,8 +133,8 @@ impl Grid {
     /// Marks a text: other texts keep off it, wires avoid it.
     pub fn write(&mut self, rect: Rect) {
         self.each(rect, |grid, node| {
-            if grid.ground[node] != Ground::Built {
-                grid.ground[node] = Ground::Text;
+            if grid.ground(node as Node) != Ground::Built {
+                grid.cover(node, Ground::Text);
             }
         });
         self.cells(rect, |taken| {
@@ -114,13 +145,15 @@ impl Grid {
 
     /// True if a text may stand in this box: no device, no other text, no wire through it.
     pub fn is_clear(&mut self, rect: Rect) -> bool {
-        let mut clear = self.cells(rect, |taken| !*taken);
-        self.each(rect, |grid, node| {
-            clear &= grid.ground[node] != Ground::Built
-                && grid.across[0][node] == FREE
-                && grid.across[1][node] == FREE;
-        });
-        clear && self.crossings(rect)
+        if !self.cells(rect, |taken| !*taken) {
+            return false;
+        }
+        let any_wire = wire_bit(Axis::Level) | wire_bit(Axis::Upright);
+        let is_free = |node: Node| {
+            self.cells[node as usize] & any_wire == 0 && self.ground(node) != Ground::Built
+        };
+        let (mut rows, cols) = self.within(rect);
+        rows.all(|row| cols.clone().all(|col| is_free(self.at(row, col)))) && self.crossings(rect)
     }
 
     /// True if no wire runs through a box between lattice lines.
@@ -183,7 +216,7 @@ impl Grid {
 
     /// One more than the highest node.
     pub fn nodes(&self) -> usize {
-        self.ground.len()
+        self.cells.len()
     }
 
     /// The node at a point of the lattice.
@@ -200,6 +233,14 @@ impl Grid {
 
     /// The next node that way, if there is one.
     pub fn next(&self, node: Node, facing: Facing) -> Option<Node> {
+        if self.cells[node as usize] & EDGE == 0 {
+            return Some(match facing {
+                Facing::Left => node - 1,
+                Facing::Right => node + 1,
+                Facing::Up => node - (1 << self.shift),
+                Facing::Down => node + (1 << self.shift),
+            });
+        }
         let (row, col) = self.row_col(node);
         match facing {
             Facing::Left => (col > 0).then(|| node - 1),
@@ -211,7 +252,21 @@ impl Grid {
 
     /// What is at a node.
     pub fn ground(&self, node: Node) -> Ground {
-        self.ground[node as usize]
+        match (self.cells[node as usize] & GROUND_MASK) >> GROUND_SHIFT {
+            0 => Ground::Open,
+            1 => Ground::Near,
+            2 => Ground::Text,
+            _ => Ground::Built,
+        }
+    }
+
+    fn cover(&mut self, node: usize, ground: Ground) {
+        self.cells[node] = self.cells[node] & !GROUND_MASK | ((ground as u8) << GROUND_SHIFT);
+    }
+
+    /// True if any wire passes a node along an axis.
+    pub fn is_passed(&self, node: Node, axis: Axis) -> bool {
+        self.cells[node as usize] & wire_bit(axis) != 0
     }
 
     /// The wire that passes a node along an axis.
@@ -222,6 +277,11 @@ impl Grid {
     /// Lets a wire pass a node along an axis.
     pub fn lay(&mut self, node: Node, axis: Axis, wire: u32) {
         self.across[axis as usize][node as usize] = wire;
+        let cell = &mut self.cells[node as usize];
+        match wire {
+            FREE => *cell &= !wire_bit(axis),
+            _ => *cell |= wire_bit(axis),
+        }
     }
 
     /// How many nodes of a path are built over.

@@ -9,8 +9,8 @@ use std::sync::Arc;
 
 use self::{
     grid::{Axis, FREE, Grid, Ground, way},
-    plain::back,
-    search::{ALONG, Effort, Gate, Search, least_cost},
+    plain::{Reach, back},
+    search::{ALONG, Effort, Gate, Own, Search, least_cost},
 };
 use super::geometry::{Facing, LATTICE_MM, Point, pt};
 use crate::order;
@@ -49,6 +49,18 @@ const WRONG: u32 = 100;
 const FAR: usize = 20;
 /// How often, for all such wires together, the whole sheet may be looked at.
 const SPARE: usize = 12;
+
+/// Nodes that may be looked at for all wires that a hand drags along, before the next frame.
+const FRAME: usize = 10_000;
+
+/// How carefully a wire is laid.
+#[derive(Clone, Copy)]
+struct Care {
+    /// The plain shapes tried.
+    reach: Reach,
+    /// Nodes a search may look at.
+    nodes: usize,
+}
 
 /// What was laid, and on what: most edits move nothing, and the paths are what they were.
 #[derive(Debug)]
@@ -115,8 +127,12 @@ impl Lay {
             grid.lay_path(&paths[i], mark(i), |_| true);
         }
         let mut search = Search::default();
+        let care = Care {
+            reach: Reach::SHORT,
+            nodes: FRAME / moved.len().max(1),
+        };
         for i in moved {
-            paths[i] = lay_one(grid, &mut search, jobs, i).0;
+            paths[i] = lay_one(grid, &mut search, jobs, i, care).0;
         }
         paths
     }
@@ -136,10 +152,15 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     order::sort_by_key(&mut order, |i| (jobs[*i].by.is_none(), length(*i), *i));
     let mut search = Search::default();
     search.spare = SPARE * grid.nodes();
+    let care = Care {
+        reach: Reach::FULL,
+        // A sheet's worth of effort, shared by its wires.
+        nodes: (600_000 / jobs.len().max(1)).clamp(1_000, 15_000),
+    };
     let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
     let mut dear = Vec::new();
     for i in order {
-        let (path, over) = lay_one(grid, &mut search, jobs, i);
+        let (path, over) = lay_one(grid, &mut search, jobs, i, care);
         paths[i] = path;
         if over > CONTENT {
             dear.push(i);
@@ -149,7 +170,7 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         // Once more, now that all others lie.
         for i in dear {
             take_up(grid, jobs, &paths, i);
-            paths[i] = lay_one(grid, &mut search, jobs, i).0;
+            paths[i] = lay_one(grid, &mut search, jobs, i, care).0;
         }
     }
     paths
@@ -199,16 +220,21 @@ fn take_up(grid: &mut Grid, jobs: &[Job], paths: &[Vec<Point>], i: usize) {
 }
 
 /// Lays one wire; returns its path and how much dearer it is than it could be on an empty sheet.
-fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec<Point>, u32) {
-    // Asked at every step: the few that share an end with it are looked up once.
-    let mates: Vec<u32> = (0..jobs.len())
-        .map(mark)
-        .filter(|wire| shares(jobs, i, *wire))
+fn lay_one(
+    grid: &mut Grid,
+    search: &mut Search,
+    jobs: &[Job],
+    i: usize,
+    care: Care,
+) -> (Vec<Point>, u32) {
+    // Asked at every step, so looked up once.
+    let mates: Vec<bool> = (0..=jobs.len() as u32)
+        .map(|wire| shares(jobs, i, wire))
         .collect();
-    let own = |wire: u32| mates.contains(&wire);
+    let own = Own(&mates);
     let [a, b] = &jobs[i].ends;
     let (points, over) = match jobs[i].by {
-        None => between(grid, search, jobs.len(), (a, b), &own),
+        None => between(grid, search, care, (a, b), own),
         Some((at, axis)) => {
             // Along the stretch one way or the other, whichever is cheaper.
             let ways = match axis {
@@ -222,8 +248,8 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
                     straight: 1,
                     joint: a.joint,
                 };
-                let (mut first, over) = between(grid, search, jobs.len(), (a, &stop(way)), &own);
-                let (rest, more) = between(grid, search, jobs.len(), (&stop(back(way)), b), &own);
+                let (mut first, over) = between(grid, search, care, (a, &stop(way)), own);
+                let (rest, more) = between(grid, search, care, (&stop(back(way)), b), own);
                 first.extend(rest);
                 (corners(&first), over.saturating_add(more))
             });
@@ -244,13 +270,13 @@ fn lay_one(grid: &mut Grid, search: &mut Search, jobs: &[Job], i: usize) -> (Vec
     (points, over)
 }
 
-/// A path between two ends among so many wires, and how much dearer it is than on an empty sheet.
+/// A path between two ends, and how much dearer it is than on an empty sheet.
 fn between(
     grid: &Grid,
     search: &mut Search,
-    wires: usize,
+    care: Care,
     (a, b): (&Stop, &Stop),
-    own: &dyn Fn(u32) -> bool,
+    own: Own<'_>,
 ) -> (Vec<Point>, u32) {
     let gate = |grid: &Grid, stop: &Stop, is_goal: bool| {
         let (node, way) = match stop.facing {
@@ -264,11 +290,10 @@ fn between(
     };
     let (start, goal) = (gate(grid, a, false), gate(grid, b, true));
     let least = least_cost(grid, start, goal);
-    let mut found = plain::plain(grid, (start, goal), own);
-    // A sheet's worth of effort, shared by its wires; more, as long as there is some to spare, for one
-    // that would lie on another or on a device.
-    let nodes = (600_000 / wires).clamp(1_000, 15_000);
-    for (nodes, wrong) in [(nodes, WRONG), (search.spare.min(FAR * nodes), ALONG)] {
+    let mut found = plain::plain(grid, (start, goal), own, care.reach);
+    // More, as long as there is some to spare, for one that would lie on another or on a device.
+    let far = search.spare.min(FAR * care.nodes);
+    for (nodes, wrong) in [(care.nodes, WRONG), (far, ALONG)] {
         let under = found.as_ref().map_or(u32::MAX, |found| found.1);
         if under > least.saturating_add(wrong) {
             let effort = Effort {

@@ -3,21 +3,39 @@
 
 use super::{
     grid::{Axis, Grid, Node},
-    search::{BEND, Gate, STEP, WAYS, least_cost, step_cost},
+    search::{BEND, Gate, Own, STEP, WAYS, least_cost, step_cost},
 };
 use crate::drawing::geometry::Facing;
 use crate::order;
 
-/// How far beyond its ends a wire may swing out, in lattice steps.
-const SWING: u32 = 24;
-/// How many lanes beside its ends a wire around the back may take.
-const BESIDE: u32 = 3;
+/// How many plain shapes are tried.
+#[derive(Clone, Copy)]
+pub struct Reach {
+    /// How far beyond its ends a wire may swing out, in lattice steps.
+    swing: u32,
+    /// How many lanes beside its ends a wire around the back may take.
+    beside: u32,
+}
+
+impl Reach {
+    /// For a sheet at rest.
+    pub const FULL: Self = Self {
+        swing: 24,
+        beside: 3,
+    };
+    /// For a wire that a hand drags along.
+    pub const SHORT: Self = Self {
+        swing: 6,
+        beside: 1,
+    };
+}
 
 /// The best plain path found so far.
 pub struct Plain<'a> {
     grid: &'a Grid,
     goal: Gate,
-    shares: &'a dyn Fn(u32) -> bool,
+    own: Own<'a>,
+    reach: Reach,
     best: Option<(Vec<Node>, u32)>,
 }
 
@@ -26,13 +44,15 @@ pub struct Plain<'a> {
 pub fn plain(
     grid: &Grid,
     (start, goal): (Gate, Gate),
-    shares: &dyn Fn(u32) -> bool,
+    own: Own<'_>,
+    reach: Reach,
 ) -> Option<(Vec<Node>, u32)> {
     let least = least_cost(grid, start, goal);
     let mut plain = Plain {
         grid,
         goal,
-        shares,
+        own,
+        reach,
         best: None,
     };
     let ways = |gate: Gate| {
@@ -81,8 +101,8 @@ impl Plain<'_> {
         let (other, goal) = (Axis::of(out).other(), self.goal.node);
         let (from, to) = (self.along(start, other), self.along(goal, other));
         let lanes = self.lanes(other, from, to);
-        for first in 0..BESIDE {
-            for last in 0..BESIDE {
+        for first in 0..self.reach.beside {
+            for last in 0..self.reach.beside {
                 let (Some(a), Some(b)) = (
                     self.steps(start, out, first),
                     self.steps(goal, back(into), last),
@@ -99,8 +119,8 @@ impl Plain<'_> {
 
     /// Lines across an axis to try, those between the ends first.
     fn lanes(&self, axis: Axis, from: u32, to: u32) -> Vec<u32> {
-        let low = from.min(to).saturating_sub(SWING);
-        let high = (from.max(to) + SWING).min(self.lines(axis) - 1);
+        let low = from.min(to).saturating_sub(self.reach.swing);
+        let high = (from.max(to) + self.reach.swing).min(self.lines(axis) - 1);
         let mut lanes: Vec<u32> = (low..=high).collect();
         order::sort_by_key(&mut lanes, |lane| {
             (lane.abs_diff(from) + lane.abs_diff(to), lane.abs_diff(from))
@@ -115,44 +135,42 @@ impl Plain<'_> {
     /// Walks along the corners and keeps them if that is cheaper than what there was.
     fn offer(&mut self, corners: &[Node], out: Facing, into: Facing) {
         let limit = self.best.as_ref().map_or(u32::MAX, |best| best.1);
-        let steps: u32 = corners
-            .windows(2)
-            .map(|pair| self.steps_between(pair[0], pair[1]))
-            .sum();
-        if STEP * steps >= limit {
+        // What costs too much on an empty sheet, turns back on itself or arrives another way is not walked.
+        let (mut way, mut least) = (out, 0);
+        for pair in corners.windows(2).filter(|pair| pair[0] != pair[1]) {
+            let Some(turn) = self.way(pair[0], pair[1]) else {
+                return;
+            };
+            if turn != way {
+                if Axis::of(turn) == Axis::of(way) {
+                    return;
+                }
+                least += BEND;
+            }
+            least += STEP * self.steps_between(pair[0], pair[1]);
+            way = turn;
+        }
+        if way != into || least >= limit {
             return;
         }
         let (mut node, mut way, mut cost) = (corners[0], out, 0);
         for corner in &corners[1..] {
-            if *corner == node {
-                continue;
-            }
             let Some(turn) = self.way(node, *corner) else {
                 return;
             };
-            if Axis::of(turn) == Axis::of(way) && turn != way {
-                return;
-            }
             while node != *corner {
                 let Some(next) = self.grid.next(node, turn) else {
                     return;
                 };
-                cost += step_cost(
-                    self.grid,
-                    (node, way),
-                    (next, turn),
-                    self.goal.node,
-                    self.shares,
-                );
+                let step = ((node, way), (next, turn));
+                cost += step_cost(self.grid, step.0, step.1, self.goal.node, self.own);
                 if cost >= limit {
                     return;
                 }
                 (node, way) = (next, turn);
             }
         }
-        if way == into {
-            self.best = Some((corners.to_vec(), cost));
-        }
+        self.best = Some((corners.to_vec(), cost));
     }
 
     /// The direction from one node to another of the same row or column.

@@ -4,7 +4,7 @@
 //! A wire may cross another at a right angle, at a price. Running along another wire's line, or
 //! through a device, is so dear that it happens only where there is no other way.
 
-use super::grid::{Axis, FREE, Grid, Ground, Node};
+use super::grid::{Axis, Grid, Ground, Node};
 use crate::drawing::geometry::Facing;
 
 /// One lattice step.
@@ -38,6 +38,20 @@ pub struct Gate {
     pub node: Node,
     /// Direction of travel: away from the start, into the goal.
     pub way: Option<Facing>,
+}
+
+/// The wires that have an end in common with the one that is laid, itself included, by their index in the grid.
+#[derive(Clone, Copy)]
+pub struct Own<'a>(pub &'a [bool]);
+
+impl Own<'_> {
+    /// The price of a wire: that of its own kin, or this.
+    fn or_foreign(self, wire: u32, foreign: u32) -> u32 {
+        match self.0.get(wire as usize) {
+            Some(true) => SHARED,
+            _ => foreign,
+        }
+    }
 }
 
 /// How hard to look for a path.
@@ -79,13 +93,12 @@ pub struct Search {
 impl Search {
     /// The nodes of a cheap path, start and goal included, and its cost; none if there is none
     /// under the cost asked for, or the effort ran out.
-    /// `shares` tells whether another wire has an end in common with this one.
     pub fn path(
         &mut self,
         grid: &Grid,
         (start, goal): (Gate, Gate),
         effort: Effort,
-        shares: &dyn Fn(u32) -> bool,
+        own: Own<'_>,
     ) -> Option<(Vec<Node>, u32)> {
         self.begin(grid);
         for (i, way) in WAYS.into_iter().enumerate() {
@@ -121,7 +134,7 @@ impl Search {
                 let Some(next) = grid.next(node, turn) else {
                     continue;
                 };
-                let step = step_cost(grid, (node, way), (next, turn), goal.node, shares);
+                let step = step_cost(grid, (node, way), (next, turn), goal.node, own);
                 let f = self.offer(
                     grid,
                     next * 4 + i as u32,
@@ -230,23 +243,25 @@ pub fn step_cost(
     (node, way): (Node, Facing),
     (next, turn): (Node, Facing),
     goal: Node,
-    shares: &dyn Fn(u32) -> bool,
+    own: Own<'_>,
 ) -> u32 {
-    let along = |wire: u32| match wire {
-        FREE => 0,
-        wire if shares(wire) => SHARED,
-        _ => ALONG,
-    };
     let axis = Axis::of(turn);
     let mut cost = STEP;
-    let side = grid.wire(node, Axis::of(way).other());
-    if turn != way {
-        // A corner stands on both lines of its node.
-        cost += BEND + along(side);
-    } else if side != FREE {
-        cost += if shares(side) { SHARED } else { CROSS };
+    let side = Axis::of(way).other();
+    // A corner stands on both lines of its node.
+    let foreign = match turn == way {
+        true => CROSS,
+        false => {
+            cost += BEND;
+            ALONG
+        }
+    };
+    if grid.is_passed(node, side) {
+        cost += own.or_foreign(grid.wire(node, side), foreign);
     }
-    cost += along(grid.wire(next, axis));
+    if grid.is_passed(next, axis) {
+        cost += own.or_foreign(grid.wire(next, axis), ALONG);
+    }
     cost + match grid.ground(next) {
         Ground::Open => 0,
         Ground::Near => NEAR,
