@@ -176,9 +176,11 @@ impl Board {
         format!("{:?}", self.app.view.tool.get()).to_ascii_lowercase()
     }
 
-    /// How much a millimetre mark grows to keep its size on the screen when zoomed out.
+    /// How much a millimetre mark grows to keep about its size on the screen when zoomed out: in steps, since each
+    /// one styles every record of the sheet anew.
     pub fn unzoom(self) -> f64 {
-        (READABLE / self.camera.get().scale).max(1.0)
+        let grown = (READABLE / self.camera.get().scale).max(1.0);
+        2_f64.powf((grown.log2() * 2.0).round() / 2.0)
     }
 
     // Camera
