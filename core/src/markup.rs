@@ -36,6 +36,20 @@ pub fn seen(text: &str) -> Cow<'_, str> {
     Cow::Owned(seen.collect())
 }
 
+/// A key as the value of an attribute, from which it is read again as it is.
+pub fn attribute(key: &str) -> String {
+    let mut out = String::with_capacity(key.len());
+    for c in key.chars() {
+        match c {
+            '&' | '<' | '>' | '"' | '\'' | '\n' | '\t' | '\r' => {
+                out.push_str(&format!("&#{};", u32::from(c)));
+            }
+            c => out.push(c),
+        }
+    }
+    out
+}
+
 /// Text made harmless in markup: the five special characters as entities, characters that XML
 /// does not allow left out, hidden ones shown as a sign.
 pub fn escape(text: &str) -> String {
@@ -54,4 +68,18 @@ pub fn escape(text: &str) -> String {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_attribute_cannot_be_left_and_keeps_its_key() {
+        let told = attribute("a\" onload='x'<b>&\n\u{202e}ä");
+        assert_eq!(
+            told,
+            "a&#34; onload=&#39;x&#39;&#60;b&#62;&#38;&#10;\u{202e}ä"
+        );
+    }
 }

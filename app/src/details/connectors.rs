@@ -10,7 +10,7 @@ use loomwright_core::{
 use super::device::edit_device;
 use crate::{
     App, app, strings,
-    widgets::{Amount, Choice, Number, Text, rows},
+    widgets::{Amount, Choice, Fold, Number, Text, rows},
 };
 
 /// The connectors, one after another, and a way to add one.
@@ -32,11 +32,10 @@ pub fn Connectors(
         })
     };
     view! {
-        <details class="terminals">
-            <summary>{strings::CONNECTORS}</summary>
+        <Fold class="terminals" title=strings::CONNECTORS>
             {rows(connectors, ToString::to_string, move |connector| row(app, key, device, connector))}
             <button on:click=move |_| add(app, &key.get_value())>{strings::ADD_CONNECTOR}</button>
-        </details>
+        </Fold>
     }
 }
 

@@ -13,7 +13,7 @@ use serde_json::json;
 use super::{device::edit_device, words};
 use crate::{
     App, app, operate, strings,
-    widgets::{Amount, Choice, Icon, Number, Tick, rows},
+    widgets::{Amount, Choice, Fold, Icon, Number, Tick, rows},
 };
 
 /// Something that edits an element.
@@ -100,8 +100,7 @@ fn add(key: StoredValue<DeviceId>, device: Memo<Device>) -> AnyView {
         a.is_empty() || b.is_empty() || a == b
     };
     view! {
-        <details class="add-element">
-            <summary>{strings::ADD_ELEMENT}</summary>
+        <Fold class="add-element" title=strings::ADD_ELEMENT>
             <Choice
                 label=strings::KIND
                 options=words::choices(words::ELEMENTS)
@@ -112,7 +111,7 @@ fn add(key: StoredValue<DeviceId>, device: Memo<Device>) -> AnyView {
             <button disabled=is_incomplete on:click=put>
                 {strings::ADD_ELEMENT}
             </button>
-        </details>
+        </Fold>
     }
     .into_any()
 }

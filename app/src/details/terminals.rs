@@ -12,7 +12,7 @@ use super::{device::edit_device, solved, words};
 use crate::{
     App, app, strings,
     surface::Board,
-    widgets::{Amount, Icon, Number, rows},
+    widgets::{Amount, Icon, Number, Select, rows},
 };
 
 /// The table.
@@ -74,18 +74,6 @@ fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -
             connector.and_then(|id| d.connector(&id).map(|c| c.label.clone()))
         })
     };
-    let roles = words::choices(words::ROLES)
-        .into_iter()
-        .map(|(value, word)| {
-            let own = value.clone();
-            let role = text(|t| words::key_of(&t.role));
-            view! {
-                <option value=value selected=move || role() == own>
-                    {word}
-                </option>
-            }
-        })
-        .views();
     let begin = end.clone();
     let name = end.to_string();
     view! {
@@ -112,16 +100,16 @@ fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -
                     touch(strings::TERMINAL_NAME, Box::new(move |t| t.name = name));
                 }
             />
-            <select
-                aria-label=strings::ROLE
-                on:change=move |event| {
-                    if let Some(role) = words::value_of(&event_target_value(&event)) {
+            <Select
+                spoken=strings::ROLE
+                options=Signal::stored(words::choices(words::ROLES))
+                value=Signal::derive(text(|t| words::key_of(&t.role)))
+                on_commit=move |role: String| {
+                    if let Some(role) = words::value_of(&role) {
                         touch(strings::ROLE, Box::new(move |t| t.role = role));
                     }
                 }
-            >
-                {roles}
-            </select>
+            />
             <span class="wired">
                 {wired(app, end.clone())}
                 <button

@@ -13,7 +13,7 @@ use crate::{
     grid::heading_word,
     strings,
     view::{Room, sheets_in_order},
-    widgets::{Dialog, Given, Views},
+    widgets::{Dialog, Given, Select, Views},
 };
 
 /// The box.
@@ -98,10 +98,10 @@ fn column(list: RwSignal<List>, at: usize) -> AnyView {
             first.unwrap_or_default(),
         )
     });
-    let chosen = move || {
-        list.with(|list| list.columns.get(at).copied().flatten())
-            .map_or("", Says::key)
-    };
+    let chosen = Signal::derive(move || {
+        let says = list.with(|list| list.columns.get(at).copied().flatten());
+        says.map_or(String::new(), |says| says.key().to_owned())
+    });
     let choose = move |key: String| {
         let says = Says::all().find(|says| says.key() == key);
         list.update(|list| {
@@ -123,16 +123,18 @@ fn column(list: RwSignal<List>, at: usize) -> AnyView {
             Says::Grid(column) => heading_word(app, column),
             says => strings::end_part(says.key()),
         };
-        let key = says.key();
-        view! { <option value=key selected=move || chosen() == key>{word}</option> }
+        (says.key().to_owned(), word.to_owned())
     });
+    let passed_over = (String::new(), strings::PASSED_OVER.to_owned());
+    let options: Vec<(String, String)> = std::iter::once(passed_over).chain(options).collect();
     view! {
         <label class="field">
             <span>{head.0} ": " <i>{head.1}</i></span>
-            <select on:change=move |event| choose(event_target_value(&event))>
-                <option value="" selected=move || chosen().is_empty()>{strings::PASSED_OVER}</option>
-                {options.views()}
-            </select>
+            <Select
+                options=Signal::stored(options)
+                value=chosen
+                on_commit=choose
+            />
         </label>
     }
     .into_any()

@@ -1,6 +1,6 @@
 //! The state switcher, and what was operated by hand since.
 
-use crate::widgets::{Given, Views};
+use crate::widgets::{Given, Select};
 use leptos::prelude::*;
 use loomwright_core::{
     edit::{Change, Key, Record},
@@ -13,9 +13,18 @@ use crate::{App, app, strings, view};
 #[component]
 pub fn StateSwitch() -> impl IntoView {
     let app = app();
-    let states = Memo::new(move |_| app.session.with(view::states_in_order));
-    let choose = move |event| {
-        let chosen = event_target_value(&event);
+    let options = Memo::new(move |_| {
+        let states = app.session.with(view::states_in_order).into_iter();
+        let states = states.map(|(id, title)| (id.to_string(), title));
+        std::iter::once((String::new(), strings::STATE_NONE.to_owned()))
+            .chain(states)
+            .collect::<Vec<_>>()
+    });
+    let value = Signal::derive(move || {
+        let state = app.view.state.get();
+        state.map(|id| id.to_string()).unwrap_or_default()
+    });
+    let choose = move |chosen: String| {
         app.view.moves.set(view::Moves::default());
         app.view
             .state
@@ -25,28 +34,7 @@ pub fn StateSwitch() -> impl IntoView {
     view! {
         <label class="state">
             <span class="hush">{strings::STATE}</span>
-            <select on:change=choose aria-label=strings::STATE>
-                <option value="" selected=move || app.view.state.get().is_none()>
-                    {strings::STATE_NONE}
-                </option>
-                {move || {
-                    states
-                        .get()
-                        .into_iter()
-                        .map(|(id, title)| {
-                            let value = id.to_string();
-                            view! {
-                                <option
-                                    value=value
-                                    selected=move || app.view.state.get().as_ref() == Some(&id)
-                                >
-                                    {title}
-                                </option>
-                            }
-                        })
-                        .views()
-                }}
-            </select>
+            <Select spoken=strings::STATE options=options value=value on_commit=choose />
         </label>
         <Given when=move || { moved() > 0 }>
             <span class="moved" role="status">

@@ -1,6 +1,6 @@
 //! Fields that hand over what was typed when the person leaves them.
 
-use crate::widgets::Views;
+use crate::widgets::{Select, Views};
 use leptos::prelude::*;
 
 /// One line of text.
@@ -85,22 +85,7 @@ pub fn Choice(
     view! {
         <label class="field">
             <span>{label}</span>
-            <select on:change=move |event| on_commit.run(event_target_value(&event))>
-                {move || {
-                    options
-                        .get()
-                        .into_iter()
-                        .map(|(key, word)| {
-                            let own = key.clone();
-                            view! {
-                                <option value=key selected=move || value.get() == own>
-                                    {word}
-                                </option>
-                            }
-                        })
-                        .views()
-                }}
-            </select>
+            <Select options=options value=value on_commit=on_commit />
         </label>
     }
 }

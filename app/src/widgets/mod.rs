@@ -5,6 +5,7 @@ pub mod field;
 pub mod icon;
 pub mod number;
 pub mod rows;
+pub mod select;
 pub mod views;
 
 pub use dialog::Dialog;
@@ -12,4 +13,5 @@ pub use field::{Area, Choice, Text, Tick};
 pub use icon::Icon;
 pub use number::{Amount, Number, spoken};
 pub use rows::rows;
-pub use views::{Given, Views};
+pub use select::Select;
+pub use views::{Fold, Given, Views};

@@ -24,10 +24,29 @@ pub fn Given<W: Fn() -> bool + Send + Sync + 'static>(
     /// The view.
     children: ChildrenFn,
 ) -> impl IntoView {
-    given(Memo::new(move |_| when()), children)
+    given(Memo::new(move |_| when()).into(), children)
 }
 
-fn given(holds: Memo<bool>, children: ChildrenFn) -> AnyView {
+/// What lies under a line that opens it; made when it is opened first.
+#[component]
+pub fn Fold(
+    /// Its class.
+    class: &'static str,
+    /// The line.
+    title: &'static str,
+    /// What lies under it.
+    children: ChildrenFn,
+) -> impl IntoView {
+    let opened = RwSignal::new(false);
+    view! {
+        <details class=class on:toggle=move |_| opened.set(true)>
+            <summary>{title}</summary>
+            {given(opened.into(), children)}
+        </details>
+    }
+}
+
+fn given(holds: Signal<bool>, children: ChildrenFn) -> AnyView {
     let view = move || {
         if holds.get() {
             children()
