@@ -1,5 +1,7 @@
 //! The terminals of a device: names, roles, what is wired to each.
 
+use std::time::Duration;
+
 use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::{
@@ -15,6 +17,10 @@ use crate::{
     widgets::{Amount, Icon, Number, Select, rows},
 };
 
+/// Terminals shown at once; those after them come with the next frame, so that a tap on a large unit is answered
+/// before it.
+const AT_ONCE: usize = 8;
+
 /// The table.
 #[component]
 pub fn Terminals(
@@ -27,11 +33,20 @@ pub fn Terminals(
 ) -> impl IntoView {
     let app = app();
     let key = StoredValue::new(id);
+    let most = RwSignal::new(AT_ONCE);
+    request_animation_frame(move || {
+        // The panel may be gone by then.
+        let show_all = move || {
+            let _ = most.try_set(usize::MAX);
+        };
+        set_timeout(show_all, Duration::ZERO);
+    });
     let terminals = move || {
         device.with(|d| {
             d.terminals
                 .iter()
                 .map(|terminal| terminal.id.clone())
+                .take(most.get())
                 .collect::<Vec<_>>()
         })
     };

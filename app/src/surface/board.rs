@@ -64,6 +64,8 @@ pub struct Board {
     pub size: RwSignal<(f64, f64)>,
     /// Where a finger works a tool that aims at pins: the glass lies beside it. Pixels.
     pub lens: RwSignal<Option<(f64, f64)>>,
+    /// True while two fingers zoom: lines are drawn without smoothing, as fast as they can be.
+    pub pinching: RwSignal<bool>,
     /// True if the wire tool draws wires at several pins.
     pub several: RwSignal<bool>,
     /// The record that a menu is open for, and where. Pixels.
@@ -95,6 +97,7 @@ impl Board {
             ghosts: RwSignal::new(Vec::new()),
             size: RwSignal::new((0.0, 0.0)),
             lens: RwSignal::new(None),
+            pinching: RwSignal::new(false),
             several: RwSignal::new(false),
             menu: RwSignal::new(None),
             hover: RwSignal::new(None),
@@ -430,10 +433,16 @@ impl Board {
     }
 
     fn act(self, tell: impl FnOnce(&mut Gestures) -> Vec<Act>) {
-        let acts = self
-            .hands
-            .try_update_value(|hands| tell(&mut hands.gestures))
-            .unwrap_or_default();
+        let told = self.hands.try_update_value(|hands| {
+            let acts = tell(&mut hands.gestures);
+            (acts, hands.gestures.is_pinching())
+        });
+        let Some((acts, pinching)) = told else {
+            return;
+        };
+        if self.pinching.get_untracked() != pinching {
+            self.pinching.set(pinching);
+        }
         for act in acts {
             match act {
                 Act::Tool(phase, x, y) => self.tool(phase, x, y),

@@ -220,6 +220,11 @@ impl Gestures {
         }
     }
 
+    /// True while two fingers are down.
+    pub fn is_pinching(&self) -> bool {
+        self.mode == Mode::Pinch && self.fingers.len() >= 2
+    }
+
     /// The browser takes a pointer away.
     pub fn cancel(&mut self, p: Pointer) -> Vec<Act> {
         self.lift(p);

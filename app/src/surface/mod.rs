@@ -67,6 +67,7 @@ pub fn Surface(
             role="application"
             aria-label=strings::DRAWING
             data-tool=move || board.tool_word()
+            data-pinched=move || board.pinching.get().then_some("")
             style=move || format!("--unzoom:{:.4}", board.unzoom())
             on:pointerdown=press
             on:pointermove=move |event: ev::PointerEvent| board.moved(&event)
