@@ -210,6 +210,7 @@ impl Grid {
     }
 
     /// Row and column of a node.
+    #[inline]
     pub fn row_col(&self, node: Node) -> (u32, u32) {
         (node >> self.shift, node & ((1 << self.shift) - 1))
     }
@@ -232,14 +233,10 @@ impl Grid {
     }
 
     /// The next node that way, if there is one.
+    #[inline]
     pub fn next(&self, node: Node, facing: Facing) -> Option<Node> {
         if self.cells[node as usize] & EDGE == 0 {
-            return Some(match facing {
-                Facing::Left => node - 1,
-                Facing::Right => node + 1,
-                Facing::Up => node - (1 << self.shift),
-                Facing::Down => node + (1 << self.shift),
-            });
+            return Some(node.wrapping_add_signed(self.stride(facing)));
         }
         let (row, col) = self.row_col(node);
         match facing {
@@ -250,7 +247,18 @@ impl Grid {
         }
     }
 
+    /// From a node to the next one that way.
+    pub fn stride(&self, facing: Facing) -> i32 {
+        match facing {
+            Facing::Left => -1,
+            Facing::Right => 1,
+            Facing::Up => -(1 << self.shift),
+            Facing::Down => 1 << self.shift,
+        }
+    }
+
     /// What is at a node.
+    #[inline]
     pub fn ground(&self, node: Node) -> Ground {
         match (self.cells[node as usize] & GROUND_MASK) >> GROUND_SHIFT {
             0 => Ground::Open,
@@ -265,11 +273,13 @@ impl Grid {
     }
 
     /// True if any wire passes a node along an axis.
+    #[inline]
     pub fn is_passed(&self, node: Node, axis: Axis) -> bool {
         self.cells[node as usize] & wire_bit(axis) != 0
     }
 
     /// The wire that passes a node along an axis.
+    #[inline]
     pub fn wire(&self, node: Node, axis: Axis) -> u32 {
         self.across[axis as usize][node as usize]
     }

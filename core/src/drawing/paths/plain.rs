@@ -3,7 +3,7 @@
 
 use super::{
     grid::{Axis, Grid, Node},
-    search::{BEND, Gate, Own, STEP, WAYS, least_cost, step_cost},
+    search::{BEND, Gate, Own, STEP, WAYS, least_cost, run_cost},
 };
 use crate::drawing::geometry::Facing;
 use crate::order;
@@ -153,22 +153,25 @@ impl Plain<'_> {
         if way != into || least >= limit {
             return;
         }
-        let (mut node, mut way, mut cost) = (corners[0], out, 0);
-        for corner in &corners[1..] {
-            let Some(turn) = self.way(node, *corner) else {
+        let (mut way, mut cost) = (out, 0);
+        for pair in corners.windows(2).filter(|pair| pair[0] != pair[1]) {
+            let Some(turn) = self.way(pair[0], pair[1]) else {
                 return;
             };
-            while node != *corner {
-                let Some(next) = self.grid.next(node, turn) else {
-                    return;
-                };
-                let step = ((node, way), (next, turn));
-                cost += step_cost(self.grid, step.0, step.1, self.goal.node, self.own);
-                if cost >= limit {
-                    return;
-                }
-                (node, way) = (next, turn);
+            let run = (turn, self.steps_between(pair[0], pair[1]));
+            let rest = limit - cost;
+            cost += run_cost(
+                self.grid,
+                (pair[0], way),
+                run,
+                self.goal.node,
+                self.own,
+                rest,
+            );
+            if cost >= limit {
+                return;
             }
+            way = turn;
         }
         self.best = Some((corners.to_vec(), cost));
     }

@@ -30,6 +30,8 @@ const BUCKETS: usize = 8192;
 
 /// Every direction.
 pub const WAYS: [Facing; 4] = [Facing::Left, Facing::Right, Facing::Up, Facing::Down];
+/// By direction of travel, where a wire may go on: never straight back.
+const AHEAD: [[u32; 3]; 4] = [[0, 2, 3], [1, 2, 3], [0, 1, 2], [0, 1, 3]];
 
 /// One end of a search: a node and the direction of travel there; any direction if none.
 #[derive(Clone, Copy)]
@@ -126,22 +128,15 @@ impl Search {
                 return None;
             }
             self.reached[state as usize].cost |= DONE;
-            for (i, turn) in WAYS.into_iter().enumerate() {
-                // Never straight back.
-                if Axis::of(turn) == Axis::of(way) && turn != way {
-                    continue;
-                }
+            let (straight, corner) = leave_cost(grid, (node, way), own);
+            for i in AHEAD[(state % 4) as usize] {
+                let turn = WAYS[i as usize];
                 let Some(next) = grid.next(node, turn) else {
                     continue;
                 };
-                let step = step_cost(grid, (node, way), (next, turn), goal.node, own);
-                let f = self.offer(
-                    grid,
-                    next * 4 + i as u32,
-                    (cost + step, state),
-                    goal,
-                    effort,
-                );
+                let leave = if turn == way { straight } else { corner };
+                let step = leave + enter_cost(grid, (next, Axis::of(turn)), goal.node, own);
+                let f = self.offer(grid, next * 4 + i, (cost + step, state), goal, effort);
                 least = least.min(f);
             }
         }
@@ -237,36 +232,58 @@ fn at_least(grid: &Grid, state: u32, goal: Gate) -> u32 {
     STEP * (dx + dy) + BEND * bends
 }
 
-/// Cost of a step from a node reached one way to the next one.
-pub fn step_cost(
+/// Cost of so many steps straight on from a node reached one way, all of them on the grid; what is no less than
+/// the limit may be told too low.
+pub fn run_cost(
     grid: &Grid,
-    (node, way): (Node, Facing),
-    (next, turn): (Node, Facing),
+    (mut node, way): (Node, Facing),
+    (turn, steps): (Facing, u32),
     goal: Node,
     own: Own<'_>,
+    limit: u32,
 ) -> u32 {
-    let axis = Axis::of(turn);
-    let mut cost = STEP;
-    let side = Axis::of(way).other();
-    // A corner stands on both lines of its node.
-    let foreign = match turn == way {
-        true => CROSS,
-        false => {
-            cost += BEND;
-            ALONG
+    let (straight, corner) = leave_cost(grid, (node, way), own);
+    let mut cost = if turn == way { straight } else { corner };
+    let (axis, step) = (Axis::of(turn), grid.stride(turn));
+    for left in (0..steps).rev() {
+        node = node.wrapping_add_signed(step);
+        cost += enter_cost(grid, (node, axis), goal, own);
+        if left == 0 || cost >= limit {
+            break;
         }
+        cost += leave_cost(grid, (node, turn), own).0;
+    }
+    cost
+}
+
+/// What it costs to leave a node that was reached one way: straight on, and around a corner.
+#[inline]
+fn leave_cost(grid: &Grid, (node, way): (Node, Facing), own: Own<'_>) -> (u32, u32) {
+    let side = Axis::of(way).other();
+    if !grid.is_passed(node, side) {
+        return (STEP, STEP + BEND);
+    }
+    let wire = grid.wire(node, side);
+    // A corner stands on both lines of its node.
+    (
+        STEP + own.or_foreign(wire, CROSS),
+        STEP + BEND + own.or_foreign(wire, ALONG),
+    )
+}
+
+/// What it costs to come to a node along an axis.
+#[inline]
+fn enter_cost(grid: &Grid, (node, axis): (Node, Axis), goal: Node, own: Own<'_>) -> u32 {
+    let along = match grid.is_passed(node, axis) {
+        true => own.or_foreign(grid.wire(node, axis), ALONG),
+        false => 0,
     };
-    if grid.is_passed(node, side) {
-        cost += own.or_foreign(grid.wire(node, side), foreign);
-    }
-    if grid.is_passed(next, axis) {
-        cost += own.or_foreign(grid.wire(next, axis), ALONG);
-    }
-    cost + match grid.ground(next) {
-        Ground::Open => 0,
-        Ground::Near => NEAR,
-        Ground::Text => TEXT,
-        Ground::Built if next == goal => 0,
-        Ground::Built => THROUGH,
-    }
+    along
+        + match grid.ground(node) {
+            Ground::Open => 0,
+            Ground::Near => NEAR,
+            Ground::Text => TEXT,
+            Ground::Built if node == goal => 0,
+            Ground::Built => THROUGH,
+        }
 }
