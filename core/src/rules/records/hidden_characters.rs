@@ -21,62 +21,84 @@ pub const RULE: Rule = Rule {
     check,
 };
 
+/// The names of a record and of its parts, borrowed to be read or to be changed.
+macro_rules! names {
+    (device $it:ident, $iter:ident, $($borrow:tt)+) => {{
+        let connectors = $it.connectors.$iter().map(|it| $($borrow)+ it.label);
+        let terminals = $it.terminals.$iter();
+        let terminals = terminals.flat_map(|it| [$($borrow)+ it.label, $($borrow)+ it.name]);
+        let elements = $it.elements.$iter().map(|it| $($borrow)+ it.label);
+        let own = [$($borrow)+ $it.tag, $($borrow)+ $it.title];
+        let parts = connectors.chain(terminals).chain(elements);
+        own.into_iter().chain(parts).collect()
+    }};
+    (wire $it:ident, $($borrow:tt)+) => {
+        vec![$($borrow)+ $it.number, $($borrow)+ $it.function, $($borrow)+ $it.colour]
+    };
+}
+
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let document = facts.document;
-    for key in document.keys() {
-        // What a record is said to be at; the others have no name that anything is found by.
-        let spot: Spot<'_> = match &key {
-            Key::Device(id) => id.into(),
-            Key::Wire(id) => id.into(),
-            Key::Cable(id) => id.into(),
-            Key::Splice(id) => id.into(),
-            Key::Place(id) => id.into(),
-            Key::State(id) => id.into(),
-            _ => continue,
-        };
-        let Some(mut record) = document.record(&key) else {
-            continue;
-        };
-        let mut hidden = Vec::new();
-        for name in names(&mut record) {
-            if name.chars().any(is_hidden) {
-                hidden.extend(name.chars().filter(|it| is_hidden(*it)));
-                name.retain(|it| !is_hidden(it));
-            }
-        }
-        let Some(first) = hidden.first() else {
-            out.clear(spot);
-            continue;
-        };
-        let more = match hidden.len() {
-            1 => String::new(),
-            n => format!(", and {} more", n - 1),
-        };
-        let mend = Change::set(document, key.clone(), Some(record));
-        out.finding(spot)
-            .says(format!(
-                "a name of {} holds U+{:04X}{more}, which cannot be seen",
-                facts.label(spot),
-                u32::from(*first)
-            ))
-            .help("take them out; nothing that can be read changes")
-            .mend("Take them out", MendKind::Safe, mend);
+    let mut look = |spot: Spot<'_>, names: Vec<&String>, key: &dyn Fn() -> Key| match names
+        .iter()
+        .any(|name| name.chars().any(is_hidden))
+    {
+        false => out.clear(spot),
+        true => report(facts, out, spot, key()),
+    };
+    for (id, it) in &document.devices {
+        look(id.into(), names!(device it, iter, &), &|| {
+            Key::Device(id.clone())
+        });
+    }
+    for (id, it) in &document.wires {
+        look(id.into(), names!(wire it, &), &|| Key::Wire(id.clone()));
+    }
+    for (id, it) in &document.cables {
+        look(id.into(), vec![&it.label], &|| Key::Cable(id.clone()));
+    }
+    for (id, it) in &document.splices {
+        look(id.into(), vec![&it.label], &|| Key::Splice(id.clone()));
+    }
+    for (id, it) in &document.places {
+        look(id.into(), vec![&it.title], &|| Key::Place(id.clone()));
+    }
+    for (id, it) in &document.states {
+        look(id.into(), vec![&it.title], &|| Key::State(id.clone()));
     }
 }
 
-/// The names of a record and of its parts.
-fn names(record: &mut Record) -> Vec<&mut String> {
+fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, key: Key) {
+    let Some(mut record) = facts.document.record(&key) else {
+        return;
+    };
+    let mut hidden = Vec::new();
+    for name in to_change(&mut record) {
+        hidden.extend(name.chars().filter(|it| is_hidden(*it)));
+        name.retain(|it| !is_hidden(it));
+    }
+    let Some(first) = hidden.first() else {
+        return;
+    };
+    let more = match hidden.len() {
+        1 => String::new(),
+        n => format!(", and {} more", n - 1),
+    };
+    let mend = Change::set(facts.document, key, Some(record));
+    out.finding(spot)
+        .says(format!(
+            "a name of {} holds U+{:04X}{more}, which cannot be seen",
+            facts.label(spot),
+            u32::from(*first)
+        ))
+        .help("take them out; nothing that can be read changes")
+        .mend("Take them out", MendKind::Safe, mend);
+}
+
+fn to_change(record: &mut Record) -> Vec<&mut String> {
     match record {
-        Record::Device(it) => {
-            let connectors = it.connectors.iter_mut().map(|it| &mut it.label);
-            let terminals = it.terminals.iter_mut();
-            let terminals = terminals.flat_map(|it| [&mut it.label, &mut it.name]);
-            let elements = it.elements.iter_mut().map(|it| &mut it.label);
-            let own = [&mut it.tag, &mut it.title];
-            let parts = connectors.chain(terminals).chain(elements);
-            own.into_iter().chain(parts).collect()
-        }
-        Record::Wire(it) => vec![&mut it.number, &mut it.function, &mut it.colour],
+        Record::Device(it) => names!(device it, iter_mut, &mut),
+        Record::Wire(it) => names!(wire it, &mut),
         Record::Cable(it) => vec![&mut it.label],
         Record::Splice(it) => vec![&mut it.label],
         Record::Place(it) => vec![&mut it.title],

@@ -21,7 +21,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "the maker's pin table says which way an input works",
     )],
-    reads: Reads::ALL,
+    reads: Reads::RATINGS,
     check,
 };
 

@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "50 ohm coaxial cable for com, navigation, transponder and GPS, its shield joined at both ends",
     )],
-    reads: Reads::ALL,
+    reads: Reads::SIZES,
     check,
 };
 

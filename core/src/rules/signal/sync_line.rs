@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "sync leads are joined to each other and to nothing else",
     )],
-    reads: Reads::ALL,
+    reads: Reads::JOINS,
     check,
 };
 

@@ -9,7 +9,7 @@ pub const RULE: Rule = Rule {
     level: Level::Fault,
     why: "With its legs exchanged a thermocouple counts downwards: the hotter the probe, the lower the reading.",
     sources: &[cite(ASTM_E230, "positive and negative leg of each type")],
-    reads: Reads::ALL,
+    reads: Reads::SIZES,
     check,
 };
 

@@ -23,7 +23,7 @@ pub const RULE: Rule = Rule {
             "thermocouple wire all the way to the instrument; joints only of the same alloy",
         ),
     ],
-    reads: Reads::ALL,
+    reads: Reads::SIZES,
     check,
 };
 
