@@ -137,6 +137,7 @@ fn a_device_is_made_up_from_scratch() {
         select_device_with(page, &ends[0]).await;
         let loads = page.count(".panel .element").await;
         page.press(".panel .add-element > summary").await;
+        page.wait_for(".panel .add-element select").await;
         let choose = |at: usize, value: &str| {
             format!(
                 "(() => {{ const it = document.querySelectorAll('.panel .add-element select')[{at}]; \
