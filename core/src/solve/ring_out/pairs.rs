@@ -12,6 +12,10 @@ use crate::{
     order::{Map, Sorted},
 };
 
+/// Circuits that no connector or cable of an aircraft has: pairs of so many are not kept in mind. Where they
+/// meet, each is swept; where no lead gets at them, each is held against the next one.
+const MANY: usize = 200;
+
 /// Circuits by their place: a point of each.
 type Circuits = Map<usize, NodeIndex>;
 
@@ -27,7 +31,8 @@ impl Sheet<'_> {
         let mut held = Sorted::new();
         let mut hold = |a: usize, b: usize| held.insert((a.min(b), a.max(b)));
         // What the lines there are sweep already, first.
-        for circuits in &swept {
+        let is_few = |circuits: &&Circuits| circuits.len() <= MANY;
+        for circuits in swept.iter().filter(is_few) {
             for (circuit, node) in circuits {
                 if lead.get(circuit) == Some(node) {
                     for other in circuits.keys() {
@@ -39,8 +44,11 @@ impl Sheet<'_> {
         let mut more = Vec::new();
         for circuits in &swept {
             for (circuit, node) in circuits {
-                let mut is_new = false;
-                for other in circuits.keys().filter(|it| *it != circuit) {
+                let mut is_new = !is_few(&circuits) && lead.get(circuit) != Some(node);
+                for other in circuits
+                    .keys()
+                    .filter(|it| is_few(&circuits) && *it != circuit)
+                {
                     is_new |= hold(*circuit, *other);
                 }
                 if is_new {
@@ -49,10 +57,12 @@ impl Sheet<'_> {
             }
         }
         for circuits in &hidden {
-            for (circuit, node) in circuits {
-                for (other, far) in circuits {
-                    if other > circuit && hold(*circuit, *other) {
-                        more.push((*node, Some(*far)));
+            let reach = if is_few(&circuits) { MANY } else { 1 };
+            let all: Vec<(&usize, &NodeIndex)> = circuits.iter().collect();
+            for (at, (circuit, node)) in all.iter().enumerate() {
+                for (other, far) in all[at + 1..].iter().take(reach) {
+                    if hold(**circuit, **other) {
+                        more.push((**node, Some(**far)));
                     }
                 }
             }
@@ -111,5 +121,51 @@ impl Sheet<'_> {
             hidden.push(circuits.collect());
         }
         (swept, hidden)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{
+        document::{End, Test},
+        solve::ring_out::RingOut,
+        testing::document,
+    };
+
+    /// Circuits from one connector of a first unit to one of a second, `pins` at a time, so that those of
+    /// different first units meet at the second only.
+    fn swept_at_the_second(firsts: usize, pins: usize) -> usize {
+        let mut text = String::new();
+        let all = firsts * pins;
+        let names = |from: usize, to: usize, plug: &str| -> String {
+            (from..to).map(|n| format!(" {plug}-{n}:passive")).collect()
+        };
+        for first in 0..firsts {
+            let own = names(first * pins, (first + 1) * pins, &format!("J{first}"));
+            text += &format!("unit A{first}{own}\n");
+        }
+        text += &format!("unit Z{}\n", names(0, all, "J999"));
+        for n in 0..all {
+            let first = n / pins;
+            text += &format!("wire W{n} A{first}.J{first}-{n} Z.J999-{n} 22 1m\n");
+        }
+        let sheet = RingOut::new(&document(&text));
+        let lines = sheet.lines.iter();
+        let at_second = |from: &End| matches!(from, End::Terminal(id, _) if id.as_str() == "Z");
+        lines
+            .filter(|it| it.test == Test::Isolation && at_second(&it.from))
+            .count()
+    }
+
+    /// Of four circuits that met two and two before, the first two are held against all others there.
+    #[test]
+    fn circuits_that_meet_elsewhere_are_swept_there() {
+        assert_eq!(swept_at_the_second(1, 4), 0);
+        assert_eq!(swept_at_the_second(2, 2), 2);
+    }
+
+    #[test]
+    fn a_connector_that_no_aircraft_has_takes_no_time() {
+        assert_eq!(swept_at_the_second(20, 100), 2000);
     }
 }
