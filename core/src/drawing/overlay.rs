@@ -222,7 +222,7 @@ fn flag_shapes(c: Point, level: FlagLevel, number: usize) -> Vec<Shape> {
 }
 
 /// A live wire: its own lines over wider ones, and its volts beside the middle of its longest piece,
-/// on the side where its number is not.
+/// on the side where its number is not, or further along.
 fn live(scene: &Scene, wire: &WireId, volts: f64) -> Vec<Shape> {
     let Some(group) = scene.groups.get(&GroupKey::Wire(wire.clone())) else {
         return Vec::new();
@@ -249,19 +249,28 @@ fn live(scene: &Scene, wire: &WireId, volts: f64) -> Vec<Shape> {
     };
     let mut shapes: Vec<Shape> = paths.iter().map(wide).collect();
     shapes.extend(own.into_iter().cloned());
+    let numbers: Vec<Rect> = (group.shapes.iter())
+        .filter(|shape| matches!(shape, Shape::Text { .. }))
+        .map(Shape::bounds)
+        .collect();
     let volts_at = |path: &Vec<Point>| {
         let (a, b) = longest_piece(path)?;
-        let middle = middle(a, b);
         let upward = a.x == b.x;
+        let text = format!("{volts:.1} V");
+        let room = |at| text::bounds(at, &text, text::SMALL_MM, Anchor::Middle, true, upward);
+        // Right of it or below, beside its middle; where its number stands there, further along.
         let off = weight_mm / 2.0 + text::SMALL_MM * 0.85;
-        let at = if upward {
-            middle.moved(off, 0.0)
-        } else {
-            middle.moved(0.0, off)
-        };
+        let along = numbers.iter().map(|it| it.w.max(it.h)).fold(0.0, f64::max);
+        let along = (along + text::width(&text, text::SMALL_MM, true)) / 2.0 + 1.0;
+        let spots = [0.0, along, -along].map(|along| match upward {
+            true => middle(a, b).moved(off, along),
+            false => middle(a, b).moved(along, off),
+        });
+        let is_free = |at: &&Point| !numbers.iter().any(|it| it.overlaps(room(**at)));
+        let at = *spots.iter().find(is_free).unwrap_or(&spots[0]);
         Some(Shape::Text {
             at,
-            text: format!("{volts:.1} V"),
+            text,
             size_mm: text::SMALL_MM,
             anchor: Anchor::Middle,
             ink: Ink::Live,
@@ -271,4 +280,39 @@ fn live(scene: &Scene, wire: &WireId, volts: f64) -> Vec<Shape> {
     };
     shapes.extend(paths.iter().filter_map(volts_at));
     shapes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{drawing, exchange};
+
+    /// With every wire live, no volts stand on the number of their own wire, on any sheet.
+    #[test]
+    fn volts_stand_beside_the_number() {
+        let file = include_bytes!("../../../public/samples/sorrel.json");
+        let document = exchange::open(file).expect("the sample opens").document;
+        let mut told = 0;
+        for sheet in document.sheets.keys() {
+            let scene = drawing::scene(&document, sheet);
+            for wire in document.wires.keys() {
+                let Some(group) = scene.groups.get(&GroupKey::Wire(wire.clone())) else {
+                    continue;
+                };
+                let is_text = |shape: &&Shape| matches!(shape, Shape::Text { .. });
+                let numbers = group.shapes.iter().filter(is_text);
+                let numbers: Vec<Rect> = numbers.map(Shape::bounds).collect();
+                for volts in live(&scene, wire, 13.9).iter().filter(is_text) {
+                    // Its own number is drawn again with it.
+                    if numbers.contains(&volts.bounds()) {
+                        continue;
+                    }
+                    told += 1;
+                    let is_on = numbers.iter().any(|it| it.overlaps(volts.bounds()));
+                    assert!(!is_on, "{} of {wire} on {sheet}", numbers.len());
+                }
+            }
+        }
+        assert!(told > 200, "{told}");
+    }
 }

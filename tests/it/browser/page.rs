@@ -248,15 +248,25 @@ impl Page {
         count.as_u64().unwrap_or_default()
     }
 
-    /// The middle of the first element, scrolled into view.
+    /// The middle of the first element, scrolled into view, once it rests: what is drawn anew or moves between two
+    /// frames would be missed by a press, as by a person's. It is taken as it is after a second of that.
     pub async fn middle_of(&self, css: &str) -> At {
         self.wait_for(css).await;
         let middle = format!(
-            "(() => {{ const element = document.querySelector({}); \
-             if (!(element instanceof SVGElement)) \
-               element.scrollIntoView({{ block: 'nearest', inline: 'nearest' }}); \
-             const box = element.getBoundingClientRect(); \
-             return [box.x + box.width / 2, box.y + box.height / 2]; }})()",
+            "(async () => {{ const frame = () => Promise.race([new Promise(requestAnimationFrame), \
+                new Promise(done => setTimeout(done, 50))]); \
+             let before, middle; \
+             for (let n = 0; n < 60; n++) {{ \
+                const element = document.querySelector({}); \
+                if (!element) {{ await frame(); continue; }} \
+                if (!(element instanceof SVGElement)) \
+                  element.scrollIntoView({{ block: 'nearest', inline: 'nearest' }}); \
+                const box = element.getBoundingClientRect(); \
+                middle = [box.x + box.width / 2, box.y + box.height / 2]; \
+                if (before && before[0] === element && before[1] === String(middle)) break; \
+                before = [element, String(middle)]; \
+                await frame(); }} \
+             return middle; }})()",
             quoted(css)
         );
         let middle = self.eval(&middle).await;
