@@ -178,13 +178,12 @@ fn the_data_bus_of_sorrel_measures_sixty_ohms() {
 fn every_two_circuits_that_meet_are_held_against_each_other() {
     for document in [sorrel(), teasel(), aircraft(600)] {
         let sheet = RingOut::new(&document);
-        let circuit = |end: &End| sheet.circuit(end).into_iter().map(|it| it.index()).min();
-        let terminals: Vec<(String, usize)> = (document.devices.iter())
+        let circuit = |end: &End| sheet.circuit(end).into_iter().min();
+        let terminals: Vec<(String, _)> = (document.devices.iter())
             .flat_map(|(id, device)| {
-                device.terminals.iter().filter_map(move |it| {
+                device.terminals.iter().map(move |it| {
                     let end = End::Terminal(id.clone(), it.id.clone());
-                    let place = format!("{id} {:?}", it.connector);
-                    Some((place, end))
+                    (format!("{id} {:?}", it.connector), end)
                 })
             })
             .filter_map(|(place, end)| Some((place, circuit(&end)?)))
@@ -210,7 +209,7 @@ fn every_two_circuits_that_meet_are_held_against_each_other() {
             let beside = terminals.iter().filter(|it| it.0 == place);
             held.extend(beside.map(|(_, it)| (from.min(*it), from.max(*it))));
         }
-        let mut meeting: BTreeMap<String, BTreeSet<usize>> = BTreeMap::new();
+        let mut meeting: BTreeMap<String, BTreeSet<_>> = BTreeMap::new();
         for (place, circuit) in &terminals {
             meeting.entry(place.clone()).or_default().insert(*circuit);
         }
@@ -225,10 +224,10 @@ fn every_two_circuits_that_meet_are_held_against_each_other() {
             }
         }
         for (place, circuits) in meeting {
-            let circuits: Vec<usize> = circuits.intersection(&led).copied().collect();
+            let circuits: Vec<_> = circuits.intersection(&led).copied().collect();
             for (at, a) in circuits.iter().enumerate() {
                 for b in &circuits[at + 1..] {
-                    assert!(held.contains(&(*a, *b)), "{place}: {a} and {b}");
+                    assert!(held.contains(&(*a, *b)), "{place}: {a:?} and {b:?}");
                 }
             }
         }
