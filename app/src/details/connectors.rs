@@ -7,7 +7,7 @@ use loomwright_core::{
     units::Gauge,
 };
 
-use super::device::edit_device;
+use super::{device::edit_device, words};
 use crate::{
     App, app, strings,
     widgets::{Amount, Choice, Fold, Number, Text, rows},
@@ -39,6 +39,9 @@ pub fn Connectors(
     }
 }
 
+type ReadGauge = fn(&Connector) -> Option<Gauge>;
+type WriteGauge = fn(&mut Connector) -> &mut Option<Gauge>;
+
 fn row(
     app: App,
     key: StoredValue<DeviceId>,
@@ -59,6 +62,22 @@ fn row(
     };
     let text = move |read: fn(&Connector) -> String| {
         Signal::derive(move || this.with(|c| c.as_ref().map(read).unwrap_or_default()))
+    };
+    let not_given = (String::new(), strings::CONTACTS_UNKNOWN.to_owned());
+    let gauges = Signal::stored([vec![not_given], words::gauges()].concat());
+    let gauge = move |label: &'static str, read: ReadGauge, write: WriteGauge| {
+        let value = move || this.with(|c| read(c.as_ref()?).map(|it| it.0.to_string()));
+        view! {
+            <Choice
+                label=label
+                options=gauges
+                value=Signal::derive(move || value().unwrap_or_default())
+                on_commit=move |key: String| {
+                    let gauge = key.parse().ok().map(Gauge);
+                    touch(label, Box::new(move |c| *write(c) = gauge));
+                }
+            />
+        }
     };
     view! {
         <div class="pair">
@@ -85,24 +104,8 @@ fn row(
             }
         />
         <div class="pair">
-            <Choice
-                label=strings::THICKEST_AWG
-                options=Signal::stored(gauges())
-                value=text(|c| gauge_key(c.thickest_awg))
-                on_commit=move |key: String| {
-                    let gauge = key.parse().ok().map(Gauge);
-                    touch(strings::THICKEST_AWG, Box::new(move |c| c.thickest_awg = gauge));
-                }
-            />
-            <Choice
-                label=strings::THINNEST_AWG
-                options=Signal::stored(gauges())
-                value=text(|c| gauge_key(c.thinnest_awg))
-                on_commit=move |key: String| {
-                    let gauge = key.parse().ok().map(Gauge);
-                    touch(strings::THINNEST_AWG, Box::new(move |c| c.thinnest_awg = gauge));
-                }
-            />
+            {gauge(strings::THICKEST_AWG, |c| c.thickest_awg, |c| &mut c.thickest_awg)}
+            {gauge(strings::THINNEST_AWG, |c| c.thinnest_awg, |c| &mut c.thinnest_awg)}
         </div>
         <Choice
             label=strings::CONTACTS
@@ -139,18 +142,6 @@ fn row(
 
 /// What a half may hold, in the order offered.
 const CONTACTS: [Option<Contacts>; 3] = [None, Some(Contacts::Pins), Some(Contacts::Sockets)];
-
-fn gauge_key(gauge: Option<Gauge>) -> String {
-    gauge.map(|it| it.0.to_string()).unwrap_or_default()
-}
-
-fn gauges() -> Vec<(String, String)> {
-    let known = Gauge::ALL.iter();
-    let known = known.map(|it| (it.0.to_string(), format!("{it} AWG")));
-    std::iter::once((String::new(), strings::CONTACTS_UNKNOWN.to_owned()))
-        .chain(known)
-        .collect()
-}
 
 fn contact_words() -> Vec<(String, String)> {
     let words = [

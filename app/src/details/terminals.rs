@@ -50,8 +50,10 @@ pub fn Terminals(
                 .collect::<Vec<_>>()
         })
     };
+    let roles = Signal::stored(words::choices(words::ROLES));
     let row = move |terminal| {
-        view! { <Row board=board id=key.get_value() terminal=terminal device=device /> }.into_any()
+        view! { <Row board=board id=key.get_value() terminal=terminal device=device roles=roles /> }
+            .into_any()
     };
     view! {
         <details class="terminals" open>
@@ -65,7 +67,13 @@ pub fn Terminals(
 }
 
 #[component]
-fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -> impl IntoView {
+fn Row(
+    board: Board,
+    id: DeviceId,
+    terminal: TerminalId,
+    device: Memo<Device>,
+    roles: Signal<Vec<(String, String)>>,
+) -> impl IntoView {
     let app = app();
     let end = End::Terminal(id.clone(), terminal.clone());
     let own = StoredValue::new((id, terminal));
@@ -117,7 +125,7 @@ fn Row(board: Board, id: DeviceId, terminal: TerminalId, device: Memo<Device>) -
             />
             <Select
                 spoken=strings::ROLE
-                options=Signal::stored(words::choices(words::ROLES))
+                options=roles
                 value=Signal::derive(text(|t| words::key_of(&t.role)))
                 on_commit=move |role: String| {
                     if let Some(role) = words::value_of(&role) {

@@ -50,10 +50,6 @@ pub fn WireDetails(
     };
     let feet = Memo::new(move |_| app.session.with(|document| document.project.show_feet));
     let unit_m = move || if feet.get() { M_PER_FT } else { 1.0 };
-    let gauges: Vec<_> = Gauge::ALL
-        .iter()
-        .map(|gauge| (gauge.0.to_string(), format!("{gauge} AWG")))
-        .collect();
     view! {
         <p class="run">{ends(board, wire)}</p>
         <solved::WireSolved id=id />
@@ -65,7 +61,7 @@ pub fn WireDetails(
             />
             <Choice
                 label=strings::GAUGE
-                options=gauges
+                options=words::gauges()
                 value=text(|w| w.gauge_awg.0.to_string())
                 on_commit=move |gauge: String| {
                     if let Ok(gauge) = gauge.parse() {

@@ -1,6 +1,6 @@
 //! Words for the choices in the details, made from the names that files use.
 
-use loomwright_core::document::read::read;
+use loomwright_core::{document::read::read, units::Gauge};
 use serde::{Serialize, de::DeserializeOwned};
 
 /// A choice's value as it stands in a file.
@@ -39,6 +39,14 @@ pub fn words(key: &str) -> String {
 pub fn choices(keys: &[&str]) -> Vec<(String, String)> {
     keys.iter()
         .map(|key| ((*key).to_owned(), words(key)))
+        .collect()
+}
+
+/// Sizes of wire with their words.
+pub fn gauges() -> Vec<(String, String)> {
+    let known = Gauge::ALL.iter();
+    known
+        .map(|gauge| (gauge.0.to_string(), format!("{gauge} AWG")))
         .collect()
 }
 

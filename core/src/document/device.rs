@@ -80,6 +80,11 @@ impl Device {
         self.connectors.iter().find(|connector| connector.id == *id)
     }
 
+    /// The connector that a terminal of this device belongs to; none if it is loose.
+    pub fn connector_of(&self, terminal: &Terminal) -> Option<&Connector> {
+        self.connector(terminal.connector.as_ref()?)
+    }
+
     /// The element with this id.
     pub fn element(&self, id: &ElementId) -> Option<&Element> {
         self.elements.iter().find(|element| element.id == *id)

@@ -33,8 +33,7 @@ impl EndNames {
             for terminal in &device.terminals {
                 let end = End::Terminal(id.clone(), terminal.id.clone());
                 labels.push((plain(&device.terminal_label(terminal)), end.clone()));
-                let connector = terminal.connector.as_ref();
-                if let Some(connector) = connector.and_then(|id| device.connector(id)) {
+                if let Some(connector) = device.connector_of(terminal) {
                     let pin = format!("{} {}", connector.label, terminal.label);
                     short.push((plain(&pin), end.clone()));
                     let whole = format!("{} {pin}", device.tag);

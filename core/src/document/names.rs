@@ -8,11 +8,7 @@ impl Device {
     /// connector that carries the device's own tag, and the halves of an in-line connector, go
     /// without it: "P310-6".
     pub fn terminal_label(&self, terminal: &Terminal) -> String {
-        let connector = terminal
-            .connector
-            .as_ref()
-            .and_then(|id| self.connector(id));
-        match connector {
+        match self.connector_of(terminal) {
             Some(connector)
                 if self.kind == DeviceKind::InlineConnector || connector.label == self.tag =>
             {

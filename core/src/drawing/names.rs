@@ -16,10 +16,7 @@ pub fn end(document: &Document, end: &End) -> String {
             };
             let pin = record.terminal(terminal);
             let label = pin.map_or(terminal.as_str(), |pin| pin.label.as_str());
-            let connector = pin
-                .and_then(|pin| pin.connector.as_ref())
-                .and_then(|id| record.connector(id));
-            match connector {
+            match pin.and_then(|pin| record.connector_of(pin)) {
                 Some(connector) => format!("{} {}-{label}", record.tag, connector.label),
                 None => format!("{} {label}", record.tag),
             }

@@ -79,10 +79,14 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
             told: format!("rear face of {}", connector.label),
         });
         let mut table = Table::new("connectors", &*connector.label, COLUMNS).grouped();
+        let mut known = connector.clone();
+        if known.taken().is_empty() && known.style.contains("D-sub") {
+            (known.thickest_awg, known.thinnest_awg) = SIZE_20;
+        }
         for terminal in terminals {
             table
                 .rows
-                .extend(rows(document, &ends, (id, device, connector), terminal));
+                .extend(rows(document, &ends, (id, device, &known), terminal));
         }
         paper.table(table);
     }
@@ -151,10 +155,6 @@ fn rows(
         row.push(mate());
         row
     };
-    let mut connector = connector.clone();
-    if connector.taken().is_empty() && connector.style.contains("D-sub") {
-        (connector.thickest_awg, connector.thinnest_awg) = SIZE_20;
-    }
     let fits = |gauge: Gauge| match connector.takes(gauge) {
         None => String::new(),
         Some(true) => "yes".into(),

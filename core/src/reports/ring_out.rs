@@ -122,8 +122,8 @@ fn place(document: &Document, end: &End) -> String {
     let Some(device) = device(document, end) else {
         return document.end_label(end);
     };
-    let connector = device.terminal(id).and_then(|it| it.connector.as_ref());
-    match connector.and_then(|id| device.connector(id)) {
+    let terminal = device.terminal(id);
+    match terminal.and_then(|it| device.connector_of(it)) {
         Some(connector) if connector.label == device.tag => connector.label.clone(),
         Some(connector) => format!("{} {}", device.tag, connector.label),
         None => device.tag.clone(),

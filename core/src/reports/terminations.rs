@@ -48,8 +48,7 @@ impl Termination {
                 else {
                     return Self::Open;
                 };
-                let connector = terminal.connector.as_ref();
-                match (connector.and_then(|id| device.connector(id)), terminal.form) {
+                match (device.connector_of(terminal), terminal.form) {
                     (Some(connector), _) => Self::Contact {
                         style: connector.style.clone(),
                         sort: connector.contacts.map(|sort| match sort {

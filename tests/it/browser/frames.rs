@@ -11,6 +11,12 @@ use super::{Page, Screen, journey};
 const FRAMES: usize = 180;
 const TIMES: usize = 50;
 
+/// Gives the page a function that calls back when the next frame has been painted.
+pub const AFTER_PAINT: &str = "(() => { window.after_paint = call => requestAnimationFrame(() => { \
+    const channel = new MessageChannel(); \
+    channel.port1.onmessage = call; \
+    channel.port2.postMessage(0); }); return true; })()";
+
 /// What the page needs: a pointer that is moved a little with each frame, and the time from something done
 /// to the frame that shows it.
 const TOOLS: &str = "(() => { \
@@ -32,10 +38,7 @@ const TOOLS: &str = "(() => { \
     window.painted = act => new Promise(done => requestAnimationFrame(() => setTimeout(() => { \
         const start = performance.now(); \
         act(); \
-        requestAnimationFrame(() => { \
-            const channel = new MessageChannel(); \
-            channel.port1.onmessage = () => done(performance.now() - start); \
-            channel.port2.postMessage(0); }); }, Math.random() * 16))); \
+        after_paint(() => done(performance.now() - start)); }, Math.random() * 16))); \
     return true; })()";
 
 #[test]
@@ -58,6 +61,7 @@ fn frames_and_interactions_are_traced() {
             tokio::time::sleep(std::time::Duration::from_secs(3)).await;
             page.press(".rail [data-tool=select]").await;
             page.press(".zoom [aria-label='Whole sheet']").await;
+            page.eval(AFTER_PAINT).await;
             page.eval(TOOLS).await;
             movements(page, wires).await;
             interactions(page, wires).await;

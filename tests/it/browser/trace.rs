@@ -6,6 +6,7 @@ use loomwright_core::edit::{self, Key, Spot};
 use loomwright_core::exchange;
 use loomwright_core::testing::document;
 
+use super::frames::AFTER_PAINT;
 use super::steps::{begin, open_file, select_device_with};
 use super::{Screen, journey};
 
@@ -19,10 +20,7 @@ const WATCH: &str = "(() => { \
     const seen = new MutationObserver(() => { \
         if (!began) return; \
         const start = began; began = 0; \
-        requestAnimationFrame(() => { \
-            const channel = new MessageChannel(); \
-            channel.port1.onmessage = () => window.trace.push(performance.now() - start); \
-            channel.port2.postMessage(0); }); }); \
+        after_paint(() => window.trace.push(performance.now() - start)); }); \
     seen.observe(document.querySelector('#drawing .over-marks'), { childList: true, subtree: true }); \
     return true; })()";
 
@@ -40,6 +38,7 @@ fn an_edit_on_600_wires_is_traced() {
         .await;
         page.wait_for(&super::steps::pin("terminal:JK1/ring")).await;
         select_device_with(page, "terminal:JK1/ring").await;
+        page.eval(AFTER_PAINT).await;
         page.eval(WATCH).await;
         for done in 1..=EDITS {
             page.press(".panel .element .tick").await;

@@ -76,13 +76,11 @@ impl Grid {
             across: [vec![FREE; n], vec![FREE; n]],
             text: vec![false; n],
         };
-        for row in 0..rows {
-            for col in 0..cols {
-                if row == 0 || row + 1 == rows || col == 0 || col + 1 == cols {
-                    let node = grid.at(row, col) as usize;
-                    grid.cells[node] |= EDGE;
-                }
-            }
+        let level = (0..cols).flat_map(|col| [(0, col), (rows - 1, col)]);
+        let upright = (0..rows).flat_map(|row| [(row, 0), (row, cols - 1)]);
+        for (row, col) in level.chain(upright) {
+            let node = grid.at(row, col) as usize;
+            grid.cells[node] |= EDGE;
         }
         grid.each(frame, |grid, node| grid.cover(node, Ground::Open));
         grid
@@ -106,11 +104,11 @@ impl Grid {
     }
 
     /// Calls for every node in a box.
-    fn each(&mut self, rect: Rect, mut call: impl FnMut(&mut Self, usize)) {
+    fn each(&mut self, rect: Rect, mut call: impl FnMut(&mut Self, Node)) {
         let (rows, cols) = self.within(rect);
         for row in rows {
             for col in cols.clone() {
-                call(self, self.at(row, col) as usize);
+                call(self, self.at(row, col));
             }
         }
     }
@@ -118,7 +116,7 @@ impl Grid {
     /// Builds over a box, and marks the nodes around it as near.
     pub fn build(&mut self, rect: Rect) {
         self.each(rect.grown(LATTICE_MM), |grid, node| {
-            if grid.ground(node as Node) == Ground::Open {
+            if grid.ground(node) == Ground::Open {
                 grid.cover(node, Ground::Near);
             }
         });
@@ -133,7 +131,7 @@ impl Grid {
     /// Marks a text: other texts keep off it, wires avoid it.
     pub fn write(&mut self, rect: Rect) {
         self.each(rect, |grid, node| {
-            if grid.ground(node as Node) != Ground::Built {
+            if grid.ground(node) != Ground::Built {
                 grid.cover(node, Ground::Text);
             }
         });
@@ -235,15 +233,18 @@ impl Grid {
     /// The next node that way, if there is one.
     #[inline]
     pub fn next(&self, node: Node, facing: Facing) -> Option<Node> {
-        if self.cells[node as usize] & EDGE == 0 {
-            return Some(node.wrapping_add_signed(self.stride(facing)));
-        }
+        let is_inside = self.cells[node as usize] & EDGE == 0 || self.goes_on(node, facing);
+        is_inside.then(|| node.wrapping_add_signed(self.stride(facing)))
+    }
+
+    /// True if there is a node that way; asked at the edge.
+    fn goes_on(&self, node: Node, facing: Facing) -> bool {
         let (row, col) = self.row_col(node);
         match facing {
-            Facing::Left => (col > 0).then(|| node - 1),
-            Facing::Right => (col + 1 < self.cols).then_some(node + 1),
-            Facing::Up => (row > 0).then(|| node - (1 << self.shift)),
-            Facing::Down => (row + 1 < self.rows).then_some(node + (1 << self.shift)),
+            Facing::Left => col > 0,
+            Facing::Right => col + 1 < self.cols,
+            Facing::Up => row > 0,
+            Facing::Down => row + 1 < self.rows,
         }
     }
 
@@ -268,8 +269,9 @@ impl Grid {
         }
     }
 
-    fn cover(&mut self, node: usize, ground: Ground) {
-        self.cells[node] = self.cells[node] & !GROUND_MASK | ((ground as u8) << GROUND_SHIFT);
+    fn cover(&mut self, node: Node, ground: Ground) {
+        let cell = &mut self.cells[node as usize];
+        *cell = *cell & !GROUND_MASK | ((ground as u8) << GROUND_SHIFT);
     }
 
     /// True if any wire passes a node along an axis.

@@ -135,10 +135,15 @@ impl Plain<'_> {
     /// Walks along the corners and keeps them if that is cheaper than what there was.
     fn offer(&mut self, corners: &[Node], out: Facing, into: Facing) {
         let limit = self.best.as_ref().map_or(u32::MAX, |best| best.1);
+        let run = |pair: &[Node]| {
+            let turn = self.way(pair[0], pair[1])?;
+            Some((turn, self.steps_between(pair[0], pair[1])))
+        };
+        let pieces = || corners.windows(2).filter(|pair| pair[0] != pair[1]);
         // What costs too much on an empty sheet, turns back on itself or arrives another way is not walked.
         let (mut way, mut least) = (out, 0);
-        for pair in corners.windows(2).filter(|pair| pair[0] != pair[1]) {
-            let Some(turn) = self.way(pair[0], pair[1]) else {
+        for pair in pieces() {
+            let Some((turn, steps)) = run(pair) else {
                 return;
             };
             if turn != way {
@@ -147,31 +152,23 @@ impl Plain<'_> {
                 }
                 least += BEND;
             }
-            least += STEP * self.steps_between(pair[0], pair[1]);
+            least += STEP * steps;
             way = turn;
         }
         if way != into || least >= limit {
             return;
         }
         let (mut way, mut cost) = (out, 0);
-        for pair in corners.windows(2).filter(|pair| pair[0] != pair[1]) {
-            let Some(turn) = self.way(pair[0], pair[1]) else {
+        for pair in pieces() {
+            let Some(run) = run(pair) else {
                 return;
             };
-            let run = (turn, self.steps_between(pair[0], pair[1]));
-            let rest = limit - cost;
-            cost += run_cost(
-                self.grid,
-                (pair[0], way),
-                run,
-                self.goal.node,
-                self.own,
-                rest,
-            );
+            let (from, goal) = ((pair[0], way), self.goal.node);
+            cost += run_cost(self.grid, from, run, goal, self.own, limit - cost);
             if cost >= limit {
                 return;
             }
-            way = turn;
+            way = run.0;
         }
         self.best = Some((corners.to_vec(), cost));
     }

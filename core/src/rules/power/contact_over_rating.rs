@@ -26,8 +26,7 @@ const ANY_CONTACT_A: f64 = 3.0;
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     for at in facts.terminals() {
-        let connector = at.terminal.connector.as_ref();
-        let Some(connector) = connector.and_then(|it| at.device.connector(it)) else {
+        let Some(connector) = at.device.connector_of(at.terminal) else {
             continue;
         };
         let is_wire = |edge: &EdgeIndex| {

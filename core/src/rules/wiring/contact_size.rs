@@ -26,8 +26,7 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let mut unknown = Sorted::new();
     for at in facts.terminals() {
-        let connector = at.terminal.connector.as_ref();
-        let Some(connector) = connector.and_then(|it| at.device.connector(it)) else {
+        let Some(connector) = at.device.connector_of(at.terminal) else {
             continue;
         };
         let here = (at.id, &at.terminal.id);

@@ -97,14 +97,14 @@ impl Sheet<'_> {
                 };
                 let connector = terminal.connector.as_ref().map(ConnectorId::as_str);
                 let circuits = places.or_default(connector);
+                let group = self.group(node);
                 if is_mated {
-                    circuits.insert(self.group(node), *reached);
-                } else if self.points[node.index()] && !circuits.contains_key(&self.group(node)) {
+                    circuits.insert(group, *reached);
+                } else if *reached == node {
                     // The pin that has a line stands for its circuit.
-                    circuits.insert(self.group(node), node);
-                }
-                if *reached == node {
-                    circuits.insert(self.group(node), node);
+                    circuits.insert(group, node);
+                } else if self.points[node.index()] && !circuits.contains_key(&group) {
+                    circuits.insert(group, node);
                 }
             }
             let to = if is_mated { &mut hidden } else { &mut swept };
