@@ -181,6 +181,21 @@ pub fn CompareFiles() -> impl IntoView {
     }
 }
 
+/// Every revision that was kept, newest first: its key, and its date and name.
+pub fn revisions(document: &Document) -> Vec<(String, String)> {
+    let named = revisions::newest_first(document)
+        .into_iter()
+        .filter_map(|id| {
+            let it = document.revisions.get(id)?;
+            let name = match it.name.as_str() {
+                "" => &it.reason,
+                name => name,
+            };
+            Some((id.to_string(), format!("{} \u{b7} {name}", it.date)))
+        });
+    named.collect()
+}
+
 /// A button that takes a project file, which is not opened but kept here to look at.
 pub fn picker(app: App, label: &'static str, into: RwSignal<Option<Arc<Document>>>) -> AnyView {
     let open = move |event: ev::Event| {

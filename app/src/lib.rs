@@ -45,6 +45,8 @@ pub struct App {
     pub view: view::View,
     /// Settings of this browser.
     pub settings: RwSignal<settings::Settings>,
+    /// How papers are asked for.
+    pub papers: papers::Look,
 }
 
 /// The app's handles, from anywhere under the shell.

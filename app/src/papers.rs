@@ -7,6 +7,7 @@ use loomwright_core::{
     document::Document,
     drawing,
     edit::{self, Key, Record},
+    exchange::revisions,
     reports::{
         self, Asked, PAPERS, Paper,
         html::{self, Form},
@@ -25,6 +26,8 @@ use crate::{
 
 /// The element that holds the paper.
 const SHOWN: &str = "shown-paper";
+/// The file in place of a revision; no key of a revision is so short.
+const FILE: &str = "file";
 /// Ways to group the wire list, as the core names them; the first is none.
 type Group = Option<wires::Group>;
 
@@ -38,18 +41,19 @@ fn asked<'d>(document: &'d Document, before: Option<&'d Document>) -> Asked<'d> 
     }
 }
 
-/// What one look at papers holds.
+/// How papers are asked for, on screen and in print.
 #[derive(Clone, Copy)]
-struct Look {
-    app: App,
+pub struct Look {
     only: RwSignal<String>,
     group: RwSignal<Group>,
     /// How many steps of a long paper are made, while it is being made.
     under_way: RwSignal<Option<usize>>,
     /// The column that the wire list is sorted by; by number if it is empty.
     sorted_by: RwSignal<String>,
-    /// An earlier state of the project, to set beside it.
-    before: RwSignal<Option<Arc<Document>>>,
+    /// The earlier state that is set beside the project: the key of a revision, [`FILE`], or nothing.
+    before: RwSignal<String>,
+    /// The file that was chosen for it.
+    file: RwSignal<Option<Arc<Document>>>,
 }
 
 /// The choice of papers of a room, and the one that is chosen.
@@ -62,14 +66,7 @@ pub fn Papers(
     first: &'static str,
 ) -> impl IntoView {
     let app = app();
-    let look = Look {
-        app,
-        only: RwSignal::new(String::new()),
-        group: RwSignal::new(None),
-        under_way: RwSignal::new(None),
-        sorted_by: RwSignal::new(String::new()),
-        before: RwSignal::new(None),
-    };
+    app.papers.only.set(String::new());
     // The paper of another room is none here.
     if !offered.contains(&app.view.paper.get_untracked()) {
         let none = if first.is_empty() { offered[0] } else { "" };
@@ -96,7 +93,7 @@ pub fn Papers(
         <nav class="paper-choice" aria-label=strings::PAPERS>{tabs.views()}</nav>
         {move || match app.view.paper.get() {
             "" => ().into_any(),
-            name => shown(look, name),
+            name => shown(app, name),
         }}
     }
 }
@@ -106,16 +103,16 @@ fn title(name: &str) -> &'static str {
     found.map_or("", |(_, title, _)| title)
 }
 
-fn shown(look: Look, name: &'static str) -> AnyView {
-    let app = look.app;
+fn shown(app: App, name: &'static str) -> AnyView {
+    let look = app.papers;
     Effect::new(move |_| {
         app.session.revision();
         look.follow();
         // After the cursor has gone to the next field, so that it can be given back there.
-        set_timeout(move || show(look, name), Duration::ZERO);
+        set_timeout(move || show(app, name), Duration::ZERO);
     });
     let save = move |csv: bool| {
-        let paper = made(look, name);
+        let paper = made(app, name);
         let (kind, mime, text) = match csv {
             true => ("csv", "text/csv", paper.to_csv()),
             false => ("html", "text/html", paper.to_html()),
@@ -144,7 +141,7 @@ fn shown(look: Look, name: &'static str) -> AnyView {
             <button on:click=move |_| save(true)>{strings::SAVE_CSV}</button>
             <button on:click=move |_| save(false)>{strings::SAVE_HTML}</button>
         </div>
-        <div class="paper-fields">{fields(look, name)}</div>
+        <div class="paper-fields">{fields(app, name)}</div>
         {move || look.under_way.get().map(|done| view! {
             <progress max=app.session.with(pack::steps).to_string() value=done.to_string()></progress>
         })}
@@ -162,19 +159,37 @@ fn shown(look: Look, name: &'static str) -> AnyView {
 }
 
 impl Look {
+    /// Everything, by number, beside nothing.
+    pub fn new() -> Self {
+        Self {
+            only: RwSignal::new(String::new()),
+            group: RwSignal::new(None),
+            under_way: RwSignal::new(None),
+            sorted_by: RwSignal::new(String::new()),
+            before: RwSignal::new(String::new()),
+            file: RwSignal::new(None),
+        }
+    }
+
     /// Follows what is asked for.
     fn follow(self) {
         self.only.track();
         self.group.track();
         self.sorted_by.track();
         self.before.track();
+        self.file.track();
     }
 }
 
 /// Makes a paper as it is asked for here.
-fn made(look: Look, name: &str) -> Paper {
-    let before = look.before.get_untracked();
-    look.app.session.peek(|document| {
+fn made(app: App, name: &str) -> Paper {
+    let look = app.papers;
+    app.session.peek(|document| {
+        let before = match look.before.get_untracked().as_str() {
+            "" => None,
+            FILE => look.file.get_untracked(),
+            id => revisions::content(document, &id.into()).ok().map(Arc::new),
+        };
         let asked = asked(document, before.as_deref());
         let mut paper = match name {
             "wires" => wires::paper_by(&asked, look.group.get_untracked()),
@@ -190,53 +205,50 @@ fn made(look: Look, name: &str) -> Paper {
     })
 }
 
-fn show(look: Look, name: &'static str) {
-    if look.app.view.paper.try_get_untracked() != Some(name) {
+fn show(app: App, name: &'static str) {
+    if app.view.paper.try_get_untracked() != Some(name) {
         return;
     }
     if name == "pack" {
-        let document = look.app.session.peek(Document::clone);
+        let document = app.session.peek(Document::clone);
         let paper = pack::empty(&document);
-        look.under_way.set(Some(0));
-        step(look, look.app.session.revision_now(), (document, paper), 0);
+        app.papers.under_way.set(Some(0));
+        step(app, app.session.revision_now(), (document, paper), 0);
         return;
     }
-    let paper = made(look, name);
+    let paper = made(app, name);
     page::show(SHOWN, &html::body(&paper, Form::Screen));
 }
 
 /// Makes the pack a step at a time, so that the page goes on living; an edit meanwhile ends it, since the
 /// effect begins anew.
-fn step(look: Look, revision: u64, (document, mut paper): (Document, Paper), at: usize) {
-    let is_wanted = look.app.view.paper.try_get_untracked() == Some("pack");
-    if !is_wanted || look.app.session.revision_now() != revision {
+fn step(app: App, revision: u64, (document, mut paper): (Document, Paper), at: usize) {
+    let is_wanted = app.view.paper.try_get_untracked() == Some("pack");
+    if !is_wanted || app.session.revision_now() != revision {
         return;
     }
     if at == pack::steps(&document) {
-        look.under_way.set(None);
+        app.papers.under_way.set(None);
         page::show(SHOWN, &html::body(&paper, Form::Screen));
         return;
     }
     pack::put(&mut paper, &asked(&document, None), at);
-    look.under_way.set(Some(at + 1));
+    app.papers.under_way.set(Some(at + 1));
     set_timeout(
-        move || step(look, revision, (document, paper), at + 1),
+        move || step(app, revision, (document, paper), at + 1),
         Duration::ZERO,
     );
 }
 
 /// The chosen paper as it is printed; nothing if none is looked at.
 pub fn to_print(app: App) -> String {
-    let name = app.view.paper.get_untracked();
-    let paper = app
-        .session
-        .peek(|document| reports::paper(&asked(document, None), name));
-    paper.map_or(String::new(), |paper| {
-        format!(
+    match app.view.paper.get_untracked() {
+        "" => String::new(),
+        name => format!(
             "<div class=\"on-paper\">{}</div>",
-            html::body(&paper, Form::Print)
-        )
-    })
+            html::body(&made(app, name), Form::Print)
+        ),
+    }
 }
 
 /// Takes a tick or a value into the project.
@@ -280,19 +292,71 @@ fn take(app: App, key: &str, done: page::Done) {
 }
 
 /// What a paper is made by, in fields above it.
-fn fields(look: Look, name: &str) -> AnyView {
+fn fields(app: App, name: &str) -> AnyView {
     match name {
-        "wires" => grouping(look),
-        "cuts" => figure(look.app, strings::SERVICE_LOOP_M, |project| {
+        "wires" => grouping(app.papers),
+        "cuts" => figure(app, strings::SERVICE_LOOP_M, |project| {
             &mut project.service_loop_m
         }),
-        "order" => figure(look.app, strings::SPARE_PERCENT, |project| {
+        "order" => figure(app, strings::SPARE_PERCENT, |project| {
             &mut project.spare_percent
         }),
-        "labels" => numbering(look.app),
-        "loads" => compare::picker(look.app, strings::SET_BESIDE, look.before),
+        "labels" => numbering(app),
+        "loads" => beside(app),
         _ => ().into_any(),
     }
+}
+
+/// The choice of an earlier state: a revision that was kept, or a file.
+fn beside(app: App) -> AnyView {
+    let look = app.papers;
+    let project = Memo::new(move |_| {
+        app.session.revision();
+        app.session.id()
+    });
+    Effect::watch(
+        move || project.get(),
+        move |_, before, _| {
+            if before.is_some() {
+                look.before.set(String::new());
+            }
+        },
+        false,
+    );
+    Effect::watch(
+        move || look.file.track(),
+        move |(), _, _| look.before.set(FILE.into()),
+        false,
+    );
+    let options = move || {
+        let none = (String::new(), strings::NOTHING_EARLIER.to_owned());
+        let file = (FILE.to_owned(), strings::CHOSEN_FILE.to_owned());
+        let file = look.file.with(Option::is_some).then_some(file);
+        let kept = app.session.with(compare::revisions);
+        [none]
+            .into_iter()
+            .chain(file)
+            .chain(kept)
+            .collect::<Vec<_>>()
+    };
+    let choose = move |id: String| {
+        let is_own = !id.is_empty() && id != FILE;
+        let content = |document: &Document| revisions::content(document, &id.as_str().into());
+        match is_own.then(|| app.session.peek(content)) {
+            Some(Err(why)) => app.session.say(why.to_string()),
+            _ => look.before.set(id),
+        }
+    };
+    view! {
+        <Choice
+            label=strings::SET_BESIDE
+            options=Signal::derive(options)
+            value=look.before
+            on_commit=choose
+        />
+        {compare::picker(app, strings::SET_BESIDE_FILE, look.file)}
+    }
+    .into_any()
 }
 
 fn grouping(look: Look) -> AnyView {

@@ -12,7 +12,7 @@ use loomwright_core::{
 use super::entry::{self, Form};
 use crate::{
     App, app,
-    compare::Differs,
+    compare::{self, Differs},
     file,
     platform::clock,
     settings::Settings,
@@ -105,15 +105,12 @@ fn list(app: App, told: Told, document: &Document) -> AnyView {
     });
     let rows = all.iter().filter_map(|id| row(app, told, document, id));
     let now = (String::new(), strings::NOW.to_owned());
-    let others = all.iter().filter_map(|id| {
-        let it = document.revisions.get(*id)?;
-        let name = match it.name.as_str() {
-            "" => &it.reason,
-            name => name,
-        };
-        Some((id.to_string(), format!("{} \u{b7} {name}", it.date)))
-    });
-    let until = Signal::stored([now].into_iter().chain(others).collect::<Vec<_>>());
+    let until = Signal::stored(
+        [now]
+            .into_iter()
+            .chain(compare::revisions(document))
+            .collect::<Vec<_>>(),
+    );
     let chosen = move || told.until.get().map_or(String::new(), |id| id.to_string());
     view! {
         <Choice

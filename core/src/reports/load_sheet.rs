@@ -3,7 +3,7 @@
 
 use super::{
     Asked, Cell, Paper, Part, Table, effects, endurance as lasting, endurance_plot, loads,
-    what_stops::WhatStops,
+    what_stops::{self, WhatStops},
 };
 use crate::{
     document::{AfterAlternator, Document},
@@ -55,17 +55,39 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper
 }
 
-/// What stops if a part opens: parts only, wires are tried in the check room.
+/// What stops if a part opens or a wire breaks.
 fn stops(paper: &mut Paper, document: &Document) {
     let Some(state) = usual_state(document) else {
         return;
     };
     let mut review = Review::new(document, state);
-    review.keep(|it| matches!(it, Failure::Element(..) | Failure::Ground(_)));
+    review.keep(|it| !matches!(it, Failure::Wire(_)));
     let found: Vec<_> = review.by_ref().collect();
     paper.heading(format!("What stops if a part opens, in {}", state.1.title));
-    paper.text("Sources, protectors, switches, relays, diodes and ground blocks, one at a time, as solved.");
+    paper.text(
+        "Sources, protectors, switches, relays, diodes, connectors, splices, ground blocks and bonds of metal, \
+         one at a time, as solved.",
+    );
     paper.table(WhatStops::of(&review, &found, None).table());
+    let wires = review.wires(&found);
+    let first: Vec<_> = wires.iter().map(|(_, first)| first.clone()).collect();
+    let mut what = WhatStops::of(&review, &first, None);
+    for (chain, first) in &wires {
+        let (_, id, _) = what_stops::named(document, &first.failure);
+        if let Some(line) = what.lines.iter_mut().find(|line| line.id == id) {
+            let names = chain.iter().map(|wire| document.wire_label(wire));
+            line.label = names.collect::<Vec<_>>().join(", ");
+        }
+    }
+    paper.heading(format!("What stops if a wire breaks, in {}", state.1.title));
+    paper.text(
+        "Wires in one row follow on each other with nothing leaving in between, and fail alike. A wire that is \
+         not here stops nothing that runs in this state.",
+    );
+    paper.table(Table {
+        name: "what-stops-wires",
+        ..what.table()
+    });
 }
 
 /// The card for the day the alternator stops.

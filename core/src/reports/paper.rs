@@ -88,13 +88,21 @@ impl Paper {
         self.parts.push(Part::Table(table));
     }
 
-    /// Keeps only the rows in which a text stands.
+    /// Keeps only the rows in which a text stands, and says so: half a list must not pass for the whole.
     pub fn keep(&mut self, text: &str) {
+        if text.trim().is_empty() {
+            return;
+        }
         for part in &mut self.parts {
             if let Part::Table(table) = part {
                 table.keep(text);
             }
         }
+        let told = format!(
+            "Only the rows in which \u{201c}{}\u{201d} stands.",
+            text.trim()
+        );
+        self.parts.insert(0, Part::Text(told));
     }
 
     /// Its tables.

@@ -3,13 +3,14 @@
 
 use std::cmp::Reverse;
 
-use petgraph::graph::EdgeIndex;
+use petgraph::{graph::EdgeIndex, unionfind::UnionFind};
 
 use super::{OperatingPoint, Operator, Overrides};
 use crate::{
     document::{BarUse, Document, ElementKind, End, Role, State, Terminal},
     ids::{ConnectorId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
+    order::Map,
 };
 
 /// Part of the voltage at which a load's figures hold under which it is taken as stopped where it
@@ -120,6 +121,49 @@ impl Review {
     pub fn running(&self) -> Vec<EdgeIndex> {
         let loads = loads(self.before.netlist());
         loads.filter(|load| runs(&self.before, *load)).collect()
+    }
+
+    /// What the break of each wire does. Wires in one chain, from which nothing leaves on the way, fail alike:
+    /// a chain is tried once, and not at all if a part of it is among those already `found` by this review. What
+    /// a break shows a pilot depends on where in the chain it is, and is left out.
+    pub fn wires(&mut self, found: &[Consequence]) -> Vec<(Vec<WireId>, Consequence)> {
+        let netlist = self.before.netlist().clone();
+        let mut chains = UnionFind::<usize>::new(netlist.graph.edge_count());
+        for node in netlist.graph.node_indices() {
+            let mut edges = netlist.edges_at(node);
+            if let (Some(one), Some(other), None) = (edges.next(), edges.next(), edges.next()) {
+                chains.union(one.index(), other.index());
+            }
+        }
+        let mut known = vec![None; netlist.graph.edge_count()];
+        for ((_, failed), consequence) in self.failures.iter().zip(found) {
+            if let [edge] = failed[..] {
+                known[chains.find(edge.index())] = Some(consequence);
+            }
+        }
+        // Where in the answer a chain stands.
+        let mut places: Map<usize, usize> = Map::new();
+        let mut answer: Vec<(Vec<WireId>, Consequence)> = Vec::new();
+        for (id, at) in netlist.wires() {
+            let chain = chains.find(at.edge.index());
+            if let Some(place) = places.get(&chain) {
+                answer[*place].0.push(id.clone());
+                continue;
+            }
+            let failure = Failure::Wire(id.clone());
+            let tried = match known[chain] {
+                Some(known) => known.clone(),
+                None => self.consequence(failure.clone(), &[at.edge]),
+            };
+            let consequence = Consequence {
+                failure,
+                signs: Vec::new(),
+                ..tried
+            };
+            places.insert(chain, answer.len());
+            answer.push((vec![id.clone()], consequence));
+        }
+        answer
     }
 
     fn consequence(&mut self, failure: Failure, failed: &[EdgeIndex]) -> Consequence {
@@ -403,6 +447,32 @@ mod tests {
             assert_eq!(of(&all, of_the_lamp), ["LT1"], "{of_the_lamp}");
         }
         assert_eq!(of(&all, "N1"), ["FD1"]);
+    }
+
+    #[test]
+    fn a_chain_of_wires_is_tried_once_and_tells_what_each_of_them_does() {
+        let document = document(TWO_FEEDS);
+        let state = usual_state(&document).expect("a state");
+        let mut every = Review::new(&document, state);
+        let each: Vec<_> = every.by_ref().collect();
+        let mut parts = Review::new(&document, state);
+        parts.keep(|it| matches!(it, Failure::Element(..)));
+        let found: Vec<_> = parts.by_ref().collect();
+        let chains = parts.wires(&found);
+        let lamp = chains.iter().find(|(wires, _)| wires.contains(&"E".into()));
+        let lamp = lamp.expect("its chain").0.clone();
+        assert_eq!(lamp, ["E", "F", "N2"].map(WireId::from));
+        let mut told = 0;
+        for (wires, alike) in chains {
+            for wire in wires {
+                let failure = Failure::Wire(wire);
+                let alone = each.iter().find(|it| it.failure == failure);
+                let alone = alone.expect("every wire was tried");
+                assert_eq!((&alone.stops, &alone.starts), (&alike.stops, &alike.starts));
+                told += 1;
+            }
+        }
+        assert_eq!(told, document.wires.len());
     }
 
     #[test]

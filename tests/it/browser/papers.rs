@@ -195,3 +195,58 @@ fn labels_are_printed_and_every_paper_is_shown() {
         }
     });
 }
+
+/// What would be printed now.
+async fn printed(page: &Page) -> String {
+    page.eval("(window.dispatchEvent(new Event('beforeprint')), true)")
+        .await;
+    page.text("#paper").await
+}
+
+#[test]
+fn the_load_sheet_stands_beside_a_revision_and_what_is_seen_is_printed() {
+    journey("papers-beside", Screen::TABLET, async |page| {
+        open_teasel(page).await;
+        page.press_named(".room-tab", "Log").await;
+        page.press("details.revisions > summary").await;
+        page.fill(".revisions textarea", "Before the lamps").await;
+        page.press_named(".revisions button", "Keep this state")
+            .await;
+        page.wait_for(".revision-list li").await;
+        let kept = stored_project(page).await;
+        let revisions = kept["revisions"].as_object().expect("revisions");
+        let key = revisions.keys().next().expect("it is kept");
+
+        page.press_named(".paper-choice button", "Load sheet").await;
+        page.wait_for("#shown-paper h1").await;
+        let beside = "Before and after the change";
+        assert!(!page.text("#shown-paper").await.contains(beside));
+        page.choose(".paper-fields select", key).await;
+        page.wait_until(
+            "it stands beside the revision",
+            &format!("document.querySelector('#shown-paper').textContent.includes('{beside}')"),
+            10,
+        )
+        .await;
+        page.screenshot("beside").await;
+        assert!(printed(page).await.contains(beside));
+        page.press_named(".room-tab", "Build").await;
+        page.press_named(".paper-choice button", "Wire list").await;
+        page.choose(".paper-fields select", "status").await;
+        page.fill("input[type=search]", "JK5").await;
+        page.wait_until(
+            "only some rows are shown",
+            "document.querySelector('#shown-paper').textContent.includes('Only the rows')",
+            10,
+        )
+        .await;
+        let seen = "document.querySelectorAll('#shown-paper tbody tr').length";
+        let rows = page.eval(seen).await;
+        let paper = printed(page).await;
+        assert!(paper.contains("Only the rows in which"), "{paper}");
+        let on_paper = page
+            .eval("document.querySelectorAll('#paper tbody tr').length")
+            .await;
+        assert_eq!(rows, on_paper);
+    });
+}
