@@ -5,10 +5,10 @@ pub mod grid;
 mod plain;
 mod search;
 
-use std::sync::Arc;
+use std::{cmp::Reverse, sync::Arc};
 
 use self::{
-    grid::{Axis, FREE, Grid, Ground, way},
+    grid::{Axis, FREE, Grid, Ground, Node, way},
     plain::{Reach, back},
     search::{ALONG, Effort, Gate, Own, Search, least_cost},
 };
@@ -37,18 +37,18 @@ pub struct Stop {
     pub joint: u32,
 }
 
-/// Wires on a sheet up to which paths that are dearer than they might be are laid a second time.
-const SECOND_LOOK_MAX: usize = 200;
-/// Cost over the least possible that needs no second look: two crossings.
-const CONTENT: u32 = 12;
+/// Cost over the least possible that needs no second look: less than a bend.
+const CONTENT: u32 = 30;
 /// Cost over the least possible from which on a plain path is not good enough: it goes far out of
-/// its way, along another wire, or through a device. Under it a search would mostly prove, slowly,
-/// that the plain path is best; and a plain path with a crossing more reads better than a clever one.
-const WRONG: u32 = 100;
+/// its way, along another wire, or through a device. Under it a search before all others lie would
+/// mostly prove, slowly, that the plain path is best.
+const WRONG: u32 = 200;
 /// How many times the usual effort a wire is worth that lies on another or on a device.
 const FAR: usize = 20;
 /// How often, for all such wires together, the whole sheet may be looked at.
 const SPARE: usize = 12;
+/// How often the whole sheet may be looked at for all wires that are laid a second time.
+const AGAIN: usize = 40;
 
 /// Nodes that may be looked at for all wires that a hand drags along, before the next frame.
 const FRAME: usize = 10_000;
@@ -132,13 +132,14 @@ impl Lay {
             nodes: FRAME / moved.len().max(1),
         };
         for i in moved {
-            paths[i] = lay_one(grid, &mut search, jobs, i, care).0;
+            paths[i] = lay_one(grid, &mut search, jobs, i, care, &[]).0;
         }
         paths
     }
 }
 
-/// A path for each job, in the order given. Takes short wires first: they have least choice.
+/// A path for each job, in the order given. Takes long wires first: straight lines across a sheet are
+/// rare, and a short wire finds its way between them with no bend more.
 ///
 /// Time grows with wires times nodes searched. A path that cannot be found within its effort
 /// becomes the simplest one with two bends, whatever it runs over.
@@ -149,7 +150,9 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         ((a.at.x - b.at.x).abs() + (a.at.y - b.at.y).abs()).round() as i64
     };
     // What a person put somewhere comes first.
-    order::sort_by_key(&mut order, |i| (jobs[*i].by.is_none(), length(*i), *i));
+    order::sort_by_key(&mut order, |i| {
+        (jobs[*i].by.is_none(), Reverse(length(*i)), *i)
+    });
     let mut search = Search::default();
     search.spare = SPARE * grid.nodes();
     let care = Care {
@@ -160,18 +163,17 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
     let mut dear = Vec::new();
     for i in order {
-        let (path, over) = lay_one(grid, &mut search, jobs, i, care);
+        let (path, over) = lay_one(grid, &mut search, jobs, i, care, &[]);
         paths[i] = path;
-        if over > CONTENT {
+        if over > CONTENT && jobs[i].by.is_none() {
             dear.push(i);
         }
     }
-    if jobs.len() <= SECOND_LOOK_MAX {
-        // Once more, now that all others lie.
-        for i in dear {
-            take_up(grid, jobs, &paths, i);
-            paths[i] = lay_one(grid, &mut search, jobs, i, care).0;
-        }
+    // Once more, now that all others lie.
+    search.spare = AGAIN * grid.nodes();
+    for i in dear {
+        take_up(grid, jobs, &paths, i);
+        paths[i] = lay_one(grid, &mut search, jobs, i, care, &paths[i]).0;
     }
     paths
 }
@@ -219,13 +221,15 @@ fn take_up(grid: &mut Grid, jobs: &[Job], paths: &[Vec<Point>], i: usize) {
     }
 }
 
-/// Lays one wire; returns its path and how much dearer it is than it could be on an empty sheet.
+/// Lays one wire, a second time if it has a path that was taken up; returns its path and how much dearer it is
+/// than it could be on an empty sheet.
 fn lay_one(
     grid: &mut Grid,
     search: &mut Search,
     jobs: &[Job],
     i: usize,
     care: Care,
+    taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
     // Asked at every step, so looked up once.
     let mates: Vec<bool> = (0..=jobs.len() as u32)
@@ -234,7 +238,7 @@ fn lay_one(
     let own = Own(&mates);
     let [a, b] = &jobs[i].ends;
     let (points, over) = match jobs[i].by {
-        None => between(grid, search, care, (a, b), own),
+        None => between(grid, search, care, (a, b), own, taken_up),
         Some((at, axis)) => {
             // Along the stretch one way or the other, whichever is cheaper.
             let ways = match axis {
@@ -248,8 +252,8 @@ fn lay_one(
                     straight: 1,
                     joint: a.joint,
                 };
-                let (mut first, over) = between(grid, search, care, (a, &stop(way)), own);
-                let (rest, more) = between(grid, search, care, (&stop(back(way)), b), own);
+                let (mut first, over) = between(grid, search, care, (a, &stop(way)), own, &[]);
+                let (rest, more) = between(grid, search, care, (&stop(back(way)), b), own, &[]);
                 first.extend(rest);
                 (corners(&first), over.saturating_add(more))
             });
@@ -270,13 +274,15 @@ fn lay_one(
     (points, over)
 }
 
-/// A path between two ends, and how much dearer it is than on an empty sheet.
+/// A path between two ends, and how much dearer it is than on an empty sheet; no dearer than the one that was
+/// taken up, if there was one.
 fn between(
     grid: &Grid,
     search: &mut Search,
     care: Care,
     (a, b): (&Stop, &Stop),
     own: Own<'_>,
+    taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
     let gate = |grid: &Grid, stop: &Stop, is_goal: bool| {
         let (node, way) = match stop.facing {
@@ -290,19 +296,35 @@ fn between(
     };
     let (start, goal) = (gate(grid, a, false), gate(grid, b, true));
     let least = least_cost(grid, start, goal);
-    let mut found = plain::plain(grid, (start, goal), own, care.reach);
-    // More, as long as there is some to spare, for one that would lie on another or on a device.
+    let known: Vec<Node> = match taken_up {
+        [_, corners @ .., _] => {
+            let corners = corners.iter().map(|at| grid.node(*at));
+            [start.node]
+                .into_iter()
+                .chain(corners)
+                .chain([goal.node])
+                .collect()
+        }
+        _ => Vec::new(),
+    };
+    let mut found = plain::plain(grid, (start, goal), own, care.reach, &known);
+    // More, as long as there is some to spare, for one that would lie on another or on a device; and for the
+    // best there is, once all others lie.
     let far = search.spare.min(FAR * care.nodes);
-    for (nodes, wrong) in [(care.nodes, WRONG), (far, ALONG)] {
+    let first = [(care.nodes, WRONG), (far, ALONG)];
+    let again = [(search.spare, 0)];
+    let is_first = known.is_empty();
+    let looks: &[(usize, u32)] = if is_first { &first } else { &again };
+    for &(nodes, wrong) in looks {
         let under = found.as_ref().map_or(u32::MAX, |found| found.1);
         if under > least.saturating_add(wrong) {
             let effort = Effort {
                 nodes,
                 under,
-                is_eager: true,
+                is_eager: is_first,
             };
             found = search.path(grid, (start, goal), effort, own).or(found);
-            if wrong == ALONG {
+            if wrong != WRONG {
                 search.spare = search.spare.saturating_sub(search.looked);
             }
         }

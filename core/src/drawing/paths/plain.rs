@@ -39,13 +39,14 @@ pub struct Plain<'a> {
     best: Option<(Vec<Node>, u32)>,
 }
 
-/// The cheapest plain path, as its corners, and its cost. Stops at the first that costs no more
-/// than it must.
+/// The cheapest plain path, or a known one if that is cheaper, as its corners, and its cost. Stops at the first
+/// that costs no more than it must.
 pub fn plain(
     grid: &Grid,
     (start, goal): (Gate, Gate),
     own: Own<'_>,
     reach: Reach,
+    known: &[Node],
 ) -> Option<(Vec<Node>, u32)> {
     let least = least_cost(grid, start, goal);
     let mut plain = Plain {
@@ -55,6 +56,13 @@ pub fn plain(
         reach,
         best: None,
     };
+    let pieces = || known.windows(2).filter(|pair| pair[0] != pair[1]);
+    let way = |pair: Option<&[Node]>| pair.and_then(|pair| plain.way(pair[0], pair[1]));
+    let out = start.way.or_else(|| way(pieces().next()));
+    let into = goal.way.or_else(|| way(pieces().next_back()));
+    if let (Some(out), Some(into), [_, ..]) = (out, into, known) {
+        plain.offer(known, out, into);
+    }
     let ways = |gate: Gate| {
         WAYS.into_iter()
             .filter(move |way| gate.way.is_none_or(|only| only == *way))

@@ -10,23 +10,23 @@ use crate::drawing::geometry::Facing;
 /// One lattice step.
 pub const STEP: u32 = 2;
 /// A bend.
-pub const BEND: u32 = 20;
+pub const BEND: u32 = 40;
 /// Crossing another wire.
-const CROSS: u32 = 6;
+const CROSS: u32 = 3;
 /// A step close to a device.
 const NEAR: u32 = 1;
 /// A step over text.
-const TEXT: u32 = 40;
+const TEXT: u32 = 80;
 /// A step along the line of a wire from the same end.
-const SHARED: u32 = 25;
+const SHARED: u32 = 50;
 /// A step along the line of another wire: not if it can be helped.
-pub const ALONG: u32 = 300;
+pub const ALONG: u32 = 600;
 /// A step through a device: hardly ever.
-const THROUGH: u32 = 500;
+const THROUGH: u32 = 1000;
 
 /// Costs from which on the order of the search is no longer kept to: only paths along other wires
 /// or through devices cost as much.
-const BUCKETS: usize = 8192;
+const BUCKETS: usize = 16384;
 
 /// Every direction.
 pub const WAYS: [Facing; 4] = [Facing::Left, Facing::Right, Facing::Up, Facing::Down];
