@@ -32,9 +32,11 @@ pub fn rescene(
     previous: &Scene,
     pace: Pace,
 ) -> Scene {
-    let mut scene = compose(document, sheet, state, (previous.lay.as_ref(), pace));
+    let mut scene = compose(document, sheet, state, (Some(previous), pace));
     for (key, group) in scene.groups.iter_mut() {
-        if let Some(same) = previous.groups.get(key).filter(|before| *before == group) {
+        if let Some(same) = previous.groups.get(key)
+            && (Arc::ptr_eq(same, group) || same == group)
+        {
             *group = Arc::clone(same);
         }
     }
@@ -50,7 +52,7 @@ fn compose(
     document: &Document,
     id: &SheetId,
     state: Option<&State>,
-    earlier: (Option<&Arc<Lay>>, Pace),
+    earlier: (Option<&Scene>, Pace),
 ) -> Scene {
     let Some(sheet) = document.sheets.get(id) else {
         return Scene::default();
@@ -152,14 +154,16 @@ fn lay_wires(
     sheet: &SheetId,
     grid: &mut Grid,
     scene: &mut Scene,
-    earlier: (Option<&Arc<Lay>>, Pace),
+    (earlier, pace): (Option<&Scene>, Pace),
 ) {
     let straight = cables::straight(document);
     let (courses, mut jobs) = wires::courses(document, sheet, &scene.pins, &straight);
     let looms = cables::looms(document, &scene.pins, grid, &mut jobs);
     paths::reserve(grid, &jobs);
     let stubs = lay_stubs(document, grid, &courses, jobs.len());
-    let lay = Lay::new(grid, jobs, earlier.0, earlier.1);
+    let lay = Lay::new(grid, jobs, earlier.and_then(|it| it.lay.as_ref()), pace);
+    // What a hand that drags leaves alone keeps its text too, as long as nothing comes to lie there.
+    let still = earlier.filter(|_| pace == Pace::Dragging);
     let laid = &lay.paths;
     let mut crossings = Crossings::default();
 
@@ -181,18 +185,30 @@ fn lay_wires(
         }
         for piece in &pieces {
             crossings.add(piece);
+        }
+        let key = GroupKey::Wire(id.clone());
+        let pieces: Vec<Vec<Point>> = pieces.iter().map(|piece| piece.to_vec()).collect();
+        let there = still.filter(|it| it.paths.get(id) == Some(&pieces));
+        let there = there.and_then(|it| it.groups.get(&key));
+        let kept = there.and_then(|it| wires::keep_label(grid, &it.shapes));
+        if let (Some(there), Some(_), Course::Whole(_)) = (there, kept, course)
+            && wires::has_gaps(&there.shapes, &shapes)
+        {
+            scene.groups.insert(key, Arc::clone(there));
+            scene.paths.insert(id.clone(), pieces);
+            continue;
+        }
+        for piece in &pieces {
             shapes.extend(wires::strokes(wire, piece));
         }
         shapes.extend(stubs.iter().flat_map(|stub| stub.tail.iter().cloned()));
-        shapes.extend(wires::label(grid, wire, &pieces));
-        scene.paths.insert(
-            id.clone(),
-            pieces.iter().map(|piece| piece.to_vec()).collect(),
-        );
+        match kept {
+            Some(kept) => shapes.extend_from_slice(kept),
+            None => shapes.extend(wires::label(grid, wire, &pieces)),
+        }
         let group = Group::new(shapes, spoken(document, wire));
-        scene
-            .groups
-            .insert(GroupKey::Wire(id.clone()), Arc::new(group));
+        scene.groups.insert(key, Arc::new(group));
+        scene.paths.insert(id.clone(), pieces);
     }
     scene.lay = Some(lay);
 }

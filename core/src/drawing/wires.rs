@@ -301,7 +301,7 @@ pub fn texts(wire: &Wire) -> Vec<String> {
 /// middle first. If none has room clear of the next lanes, the number alone may stand close to
 /// them, and then in smaller type. A text never stands on another or on a wire: where there is no room
 /// at all, the number is in the list and in the details.
-pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> {
+pub fn label(grid: &mut Grid, wire: &Wire, paths: &[Vec<Point>]) -> Option<Shape> {
     let mut pieces: Vec<(Point, Point)> = paths
         .iter()
         .flat_map(|path| path.windows(2).map(|w| (w[0], w[1])))
@@ -334,6 +334,27 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[&[Point]]) -> Option<Shape> 
         }
     }
     None
+}
+
+/// The text among a wire's shapes, if there is one, as long as there is room where it stood.
+pub fn keep_label<'s>(grid: &mut Grid, shapes: &'s [Shape]) -> Option<&'s [Shape]> {
+    let is_label = |it: &&Shape| {
+        matches!(
+            it,
+            Shape::Text {
+                ink: Ink::Label,
+                ..
+            }
+        )
+    };
+    let Some(label) = shapes.iter().find(is_label) else {
+        return Some(&[]);
+    };
+    let room = label.bounds();
+    grid.is_clear(room).then(|| {
+        grid.write(room);
+        std::slice::from_ref(label)
+    })
 }
 
 /// The smallest type a number is written in, mm: it can still be read on paper.
@@ -389,6 +410,20 @@ fn written(at: Point, text: String, size_mm: f64, upward: bool) -> Shape {
         bold: false,
         upward,
     }
+}
+
+/// True if a wire's shapes begin with these gaps and no others.
+pub fn has_gaps(shapes: &[Shape], gaps: &[Shape]) -> bool {
+    let is_gap = |it: &&Shape| {
+        matches!(
+            it,
+            Shape::Line {
+                ink: Ink::Paper,
+                ..
+            }
+        )
+    };
+    shapes.starts_with(gaps) && shapes.iter().take_while(is_gap).count() == gaps.len()
 }
 
 /// Gaps in the wires painted earlier where this one crosses them.

@@ -296,6 +296,15 @@ impl Grid {
         }
     }
 
+    /// A box around every node on which other things stand than in another grid of the same size; one without
+    /// size if there are none.
+    pub fn changed_ground(&self, other: &Self) -> Rect {
+        let both = self.cells.iter().zip(&other.cells);
+        let nodes = (0..).zip(both);
+        let changed = nodes.filter(|(_, (a, b))| (**a ^ **b) & GROUND_MASK != 0);
+        Rect::around(changed.map(|(node, _)| self.point(node)))
+    }
+
     /// How many nodes of a path are built over.
     pub fn built_on(&self, path: &[Point]) -> usize {
         let nodes = self.nodes_on(path).into_iter();

@@ -12,7 +12,7 @@ use self::{
     plain::{Reach, back},
     search::{ALONG, Effort, Gate, Own, Search, least_cost},
 };
-use super::geometry::{Facing, LATTICE_MM, Point, pt};
+use super::geometry::{Facing, LATTICE_MM, Point, Rect, pt};
 use crate::order;
 
 /// One wire to lay between two ends.
@@ -51,7 +51,7 @@ const SPARE: usize = 12;
 const AGAIN: usize = 40;
 
 /// Nodes that may be looked at for all wires that a hand drags along, before the next frame.
-const FRAME: usize = 10_000;
+const FRAME: usize = 5_000;
 
 /// How carefully a wire is laid.
 #[derive(Clone, Copy)]
@@ -118,9 +118,16 @@ impl Lay {
     /// Lays what differs from this lay, around what does not.
     fn lay_moved(&self, grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         let mut paths = self.paths.clone();
+        let changed = grid.changed_ground(&self.before).grown(LATTICE_MM);
         let stays = |i: &usize| {
-            let (now, then) = (grid.built_on(&paths[*i]), self.before.built_on(&paths[*i]));
-            jobs[*i] == self.jobs[*i] && now <= then
+            let path = &paths[*i];
+            let is_far = || {
+                !path
+                    .windows(2)
+                    .any(|it| Rect::around([it[0], it[1]]).overlaps(changed))
+            };
+            let on = |grid: &Grid| grid.built_on(path);
+            jobs[*i] == self.jobs[*i] && (is_far() || on(grid) <= on(&self.before))
         };
         let (kept, moved): (Vec<usize>, Vec<usize>) = (0..jobs.len()).partition(stays);
         for i in kept {
