@@ -497,12 +497,20 @@ fn no_text_of_a_sample_sheet_lies_on_another_or_on_a_wire() {
                     }
                 }
             }
+            for (key, text, rect) in &texts {
+                let on = scene.boxes.iter().find(|(_, on)| rect.overlaps(**on));
+                if let (GroupKey::Wire(_), Some((item, _))) = (key, on) {
+                    let number = sheet.number;
+                    offences.push(format!("{name} {number}: \"{text}\" on {item}"));
+                }
+            }
             for (wire, pieces) in &scene.paths {
+                let half_mm = wires::weight_mm(document.wires[wire].gauge_awg) / 2.0;
                 for ends in pieces.iter().flat_map(|path| path.windows(2)) {
                     let line = Rect::around([ends[0], ends[1]]);
                     for (key, text, rect) in &texts {
                         let own = **key == GroupKey::Wire(wire.clone());
-                        if !own && rect.overlaps(line.grown(0.01)) {
+                        if !own && rect.overlaps(line.grown(half_mm)) {
                             let number = &document.wires[wire].number;
                             offences.push(format!(
                                 "{name} {}: {number} through \"{text}\" {line:?} {rect:?}",

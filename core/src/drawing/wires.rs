@@ -180,25 +180,24 @@ pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> Laid
         let end = begin.ahead(facing, if lane == 0.0 { long } else { long - LATTICE_MM });
         corners(&[pin, out, turned, end])
     };
-    let path = lanes
-        .iter()
-        .map(|lane| path_at(*lane))
-        .find(|path| {
-            let last = path[path.len() - 1];
-            let begin =
-                path[path.len() - 2].ahead(facing, if path.len() == 2 { LATTICE_MM } else { 0.0 });
-            Rect::around([begin, last]).grown(0.1).is_clear_on(grid)
-        })
-        .unwrap_or_else(|| path_at(0.0));
+    let mut is_clear = |path: &[Point]| {
+        let turn = if path.len() == 2 { LATTICE_MM } else { 0.0 };
+        let begin = path[path.len() - 2].ahead(facing, turn);
+        grid.is_clear(Rect::around([begin, path[path.len() - 1]]).grown(0.1))
+    };
+    let clear: Vec<Vec<Point>> = (lanes.iter().map(|lane| path_at(*lane)))
+        .filter(|path| is_clear(path))
+        .collect();
+    // A lane at whose end there is room to say where the wire goes on.
+    let told = clear.iter().find(|path| {
+        let texts = onward(&stub.goes_to, path[path.len() - 1], facing);
+        texts.iter().any(|text| grid.is_clear(text.bounds()))
+    });
+    let path = told.or(clear.first()).cloned();
+    let path = path.unwrap_or_else(|| path_at(0.0));
     grid.lay_path(&path, mark, |_| true);
     let tail = tail(grid, stub, path[path.len() - 1], facing);
     LaidStub { path, tail }
-}
-
-impl Rect {
-    fn is_clear_on(self, grid: &mut Grid) -> bool {
-        grid.is_clear(self)
-    }
 }
 
 /// The side of a splice where nothing is yet.
@@ -212,47 +211,53 @@ fn free_side(grid: &Grid, at: Point) -> Facing {
 }
 
 fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> Vec<Shape> {
-    match &stub.goes_to {
-        Onward::Open => vec![Shape::Circle {
+    if matches!(stub.goes_to, Onward::Open) {
+        return vec![Shape::Circle {
             centre: end.ahead(facing, 0.8),
             radius_mm: 0.8,
             fill: None,
             ink: Ink::Outline,
             weight_mm: 0.3,
-        }],
-        Onward::To(texts) => {
-            let (at, anchor, upward) = match facing {
-                Facing::Right => (end.moved(0.8, 0.8), Anchor::Start, false),
-                Facing::Left => (end.moved(-0.8, 0.8), Anchor::End, false),
-                Facing::Up => (end.moved(0.8, -0.8), Anchor::Start, true),
-                Facing::Down => (end.moved(0.8, 0.8), Anchor::End, true),
-            };
-            let arrow = |text: &str| match anchor {
-                Anchor::End => format!("{text} \u{2190}"),
-                _ => format!("\u{2192} {text}"),
-            };
-            let room =
-                |text: &str| text::bounds(at, &arrow(text), text::SMALL_MM, anchor, false, upward);
-            let chosen = texts
-                .iter()
-                .find(|text| grid.is_clear(room(text)))
-                .or(texts.last());
-            let Some(chosen) = chosen else {
-                return Vec::new();
-            };
-            grid.write(room(chosen));
-            vec![Shape::Text {
-                at,
-                text: arrow(chosen),
-                size_mm: text::SMALL_MM,
-                anchor,
-                ink: Ink::Dim,
-                bold: false,
-                upward,
-            }]
-        }
+        }];
     }
+    let mut texts = onward(&stub.goes_to, end, facing);
+    let clear = (texts.iter()).position(|text| grid.is_clear(text.bounds()));
+    texts.drain(..clear.unwrap_or(texts.len().saturating_sub(1)));
+    texts.truncate(1);
+    for text in &texts {
+        grid.write(text.bounds());
+    }
+    texts
 }
+
+/// The texts that say where a wire goes on, the fullest first, as they would stand at the end of its stub.
+fn onward(goes_to: &Onward, end: Point, facing: Facing) -> Vec<Shape> {
+    let Onward::To(texts) = goes_to else {
+        return Vec::new();
+    };
+    let (at, anchor, upward) = match facing {
+        Facing::Right => (end.moved(0.8, 0.8), Anchor::Start, false),
+        Facing::Left => (end.moved(-0.8, 0.8), Anchor::End, false),
+        Facing::Up => (end.moved(0.8, -0.8), Anchor::Start, true),
+        Facing::Down => (end.moved(0.8, 0.8), Anchor::End, true),
+    };
+    let shape = |text: &String| Shape::Text {
+        at,
+        text: match anchor {
+            Anchor::End => format!("{text} \u{2190}"),
+            _ => format!("\u{2192} {text}"),
+        },
+        size_mm: text::SMALL_MM,
+        anchor,
+        ink: Ink::Dim,
+        bold: false,
+        upward,
+    };
+    texts.iter().map(shape).collect()
+}
+
+/// From the middle of the thickest wire to beyond its edge, mm.
+const THICK_MM: f64 = 0.9;
 
 /// Width of a wire on paper by its gauge, in three steps, mm: 20 AWG and thinner, to 10 AWG, thicker.
 pub fn weight_mm(gauge: Gauge) -> f64 {
@@ -325,7 +330,7 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[Vec<Point>]) -> Option<Shape
                     true => (away_mm, 0.0),
                     false => (0.0, away_mm),
                 };
-                grid.is_clear(spot.room.moved(dx, dy)) && grid.is_clear(spot.room)
+                grid.is_clear(spot.room.moved(dx, dy)) && has_room(grid, spot.room, spot.upward)
             });
             if let Some(spot) = found {
                 grid.write(spot.room);
@@ -334,6 +339,22 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[Vec<Point>]) -> Option<Shape
         }
     }
     None
+}
+
+/// True if a text may stand in a box: clear of everything, and of the edges of wires across its ends.
+fn has_room(grid: &mut Grid, room: Rect, upward: bool) -> bool {
+    let (dx, dy) = if upward {
+        (0.0, THICK_MM)
+    } else {
+        (THICK_MM, 0.0)
+    };
+    let longer = Rect::new(
+        room.x - dx,
+        room.y - dy,
+        room.w + 2.0 * dx,
+        room.h + 2.0 * dy,
+    );
+    grid.is_clear(room) && grid.is_free_of_wires(longer)
 }
 
 /// The text among a wire's shapes, if there is one, as long as there is room where it stood.
@@ -351,7 +372,8 @@ pub fn keep_label<'s>(grid: &mut Grid, shapes: &'s [Shape]) -> Option<&'s [Shape
         return Some(&[]);
     };
     let room = label.bounds();
-    grid.is_clear(room).then(|| {
+    let upward = room.h > room.w;
+    has_room(grid, room, upward).then(|| {
         grid.write(room);
         std::slice::from_ref(label)
     })

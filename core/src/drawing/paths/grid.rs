@@ -143,9 +143,11 @@ impl Grid {
 
     /// True if a text may stand in this box: no device, no other text, no wire through it.
     pub fn is_clear(&mut self, rect: Rect) -> bool {
-        if !self.cells(rect, |taken| !*taken) {
-            return false;
-        }
+        self.cells(rect, |taken| !*taken) && self.is_free_of_wires(rect)
+    }
+
+    /// True if no wire runs through a box, and no device stands in it.
+    pub fn is_free_of_wires(&self, rect: Rect) -> bool {
         let any_wire = wire_bit(Axis::Level) | wire_bit(Axis::Upright);
         let is_free = |node: Node| {
             self.cells[node as usize] & any_wire == 0 && self.ground(node) != Ground::Built

@@ -37,8 +37,8 @@ pub struct Stop {
     pub joint: u32,
 }
 
-/// Cost over the least possible that needs no second look: less than a bend.
-const CONTENT: u32 = 30;
+/// How often paths that are dearer than they might be are looked at again, once all others lie.
+const LOOKS: usize = 2;
 /// Cost over the least possible from which on a plain path is not good enough: it goes far out of
 /// its way, along another wire, or through a device. Under it a search before all others lie would
 /// mostly prove, slowly, that the plain path is best.
@@ -47,7 +47,7 @@ const WRONG: u32 = 200;
 const FAR: usize = 20;
 /// How often, for all such wires together, the whole sheet may be looked at.
 const SPARE: usize = 12;
-/// How often the whole sheet may be looked at for all wires that are laid a second time.
+/// How often the whole sheet may be looked at for all wires that are laid again.
 const AGAIN: usize = 40;
 
 /// Nodes that may be looked at for all wires that a hand drags along, before the next frame.
@@ -172,15 +172,16 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     for i in order {
         let (path, over) = lay_one(grid, &mut search, jobs, i, care, &[]);
         paths[i] = path;
-        if over > CONTENT && jobs[i].by.is_none() {
+        if over > 0 && jobs[i].by.is_none() {
             dear.push(i);
         }
     }
-    // Once more, now that all others lie.
     search.spare = AGAIN * grid.nodes();
-    for i in dear {
-        take_up(grid, jobs, &paths, i);
-        paths[i] = lay_one(grid, &mut search, jobs, i, care, &paths[i]).0;
+    for _ in 0..LOOKS {
+        for &i in &dear {
+            take_up(grid, jobs, &paths, i);
+            paths[i] = lay_one(grid, &mut search, jobs, i, care, &paths[i]).0;
+        }
     }
     paths
 }

@@ -12,7 +12,7 @@ pub const STEP: u32 = 2;
 /// A bend.
 pub const BEND: u32 = 40;
 /// Crossing another wire.
-const CROSS: u32 = 3;
+const CROSS: u32 = 4;
 /// A step close to a device.
 const NEAR: u32 = 1;
 /// A step over text.
