@@ -21,6 +21,8 @@ const ROOM_MM: f64 = LATTICE_MM / 2.0;
 const SLEEVE_MM: f64 = 2.0 * LATTICE_MM + 0.8;
 /// Length of a sleeve, mm.
 const LONG_MM: f64 = 6.2;
+/// Beyond a sleeve, mm, where no wire of another cable had better run.
+const SLEEVE_EDGE_MM: f64 = 0.6;
 /// Lanes for pigtails between pins and sleeves.
 const LANES: u32 = 2;
 
@@ -92,6 +94,14 @@ pub fn looms(document: &Document, pins: &Pins, grid: &mut Grid, jobs: &mut Vec<J
                         grid.lay_path(&path[1..], u32::MAX, |_| true);
                     }
                     loom.pigtail = Some(pigtail);
+                }
+                for sleeve in loom
+                    .sleeves(cable)
+                    .into_iter()
+                    .filter(|_| cable.shield.is_some())
+                {
+                    // Its edges are lines of their own.
+                    grid.shade(sleeve.grown(SLEEVE_EDGE_MM));
                 }
                 looms.push(loom);
             }

@@ -126,19 +126,19 @@ fn grid(sheet: &Sheet, placed: &Map<ItemId, Placed>, scene: &Scene) -> Grid {
     let mut grid = Grid::new(all.right(), all.bottom(), frame::inside(w, h));
     grid.build(frame::block(w, h));
     for (id, item) in placed {
-        match sheet.items[id].shows {
-            Shown::Splice(_) => {}
-            _ => grid.build(item.rect),
+        if !matches!(sheet.items[id].shows, Shown::Splice(_)) {
+            grid.build(item.rect);
+            continue;
         }
-        for shape in item
-            .outline
-            .shapes
-            .iter()
-            .filter(|_| matches!(sheet.items[id].shows, Shown::Splice(_)))
-        {
+        for shape in &item.outline.shapes {
             if let Shape::Text { .. } = shape {
                 grid.write(shape.bounds());
             }
+        }
+    }
+    for pin in scene.pins.values() {
+        if let End::Splice(_) = pin.end {
+            grid.occupy(pin.at);
         }
     }
     for (key, group) in &scene.groups {

@@ -497,7 +497,13 @@ fn no_text_of_a_sample_sheet_lies_on_another_or_on_a_wire() {
                     }
                 }
             }
+            let frame = super::frame::inside(scene.width_mm, scene.height_mm);
             for (key, text, rect) in &texts {
+                let is_inside = frame.contains(pt(rect.x, rect.y))
+                    && frame.contains(pt(rect.right(), rect.bottom()));
+                if !is_inside && **key != GroupKey::Frame {
+                    offences.push(format!("{name} {}: \"{text}\" outside", sheet.number));
+                }
                 let on = scene.boxes.iter().find(|(_, on)| rect.overlaps(**on));
                 if let (GroupKey::Wire(_), Some((item, _))) = (key, on) {
                     let number = sheet.number;

@@ -20,12 +20,12 @@ struct Block<'a> {
 
 pub(super) fn draw(view: &View) -> Outline {
     let blocks = blocks(view);
-    let widest = |side: fn(&Block) -> f64| blocks.iter().map(side).fold(0.0, f64::max);
+    let widest = |side: &dyn Fn(&Block) -> f64| blocks.iter().map(side).fold(0.0, f64::max);
     let (left_mm, right_mm) = (
-        widest(|b| side_width(&b.left)),
-        widest(|b| side_width(&b.right)),
+        widest(&|b| side_width(view, &b.left)),
+        widest(&|b| side_width(view, &b.right)),
     );
-    let title_mm = widest(|b| {
+    let title_mm = widest(&|b| {
         b.connector
             .map_or(0.0, |c| text::width(&title(c), text::SMALL_MM, true))
     });
@@ -125,9 +125,18 @@ fn split<'a>(connector: Option<&'a Connector>, pins: Vec<&'a Terminal>) -> Block
     }
 }
 
-fn side_width(pins: &[&Terminal]) -> f64 {
+/// How far the sign of a tie reaches left and right of its middle, mm.
+const TIE_MM: (f64, f64) = (3.2, 2.2);
+/// Between a pin's name and the sign of its tie, mm.
+const TIE_GAP_MM: f64 = 0.8;
+
+fn side_width(view: &View, pins: &[&Terminal]) -> f64 {
     let label = |t: &&&Terminal| text::width(&t.label, text::PLAIN_MM, true);
-    let name = |t: &&&Terminal| text::width(&t.name, text::SMALL_MM, false).min(34.0);
+    let name = |t: &&&Terminal| {
+        let tie_mm = TIE_GAP_MM + TIE_MM.0 + TIE_MM.1;
+        let beside_mm = if is_tied(view, t) { tie_mm } else { 0.0 };
+        text::width(&t.name, text::SMALL_MM, false).min(34.0) + beside_mm
+    };
     let widest = |of: &dyn Fn(&&&Terminal) -> f64| pins.iter().map(|t| of(&t)).fold(0.0, f64::max);
     if pins.is_empty() {
         return 0.0;
@@ -167,7 +176,9 @@ fn pin(out: &mut Outline, view: &View, terminal: &Terminal, y: f64, facing: Faci
     out.pin(&terminal.id, pt(edge, y), facing);
     if is_tied(view, terminal) {
         let name_mm = text::width(&name, text::SMALL_MM, false);
-        super::glyphs::chassis(out, pt(edge + inward * (5.0 + label_mm + name_mm), y - 0.6));
+        let beside = if left { TIE_MM.0 } else { TIE_MM.1 };
+        let middle = 2.4 + label_mm + name_mm + TIE_GAP_MM + beside;
+        super::glyphs::chassis(out, pt(edge + inward * middle, y - 0.6));
     }
 }
 

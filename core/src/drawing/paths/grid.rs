@@ -130,15 +130,25 @@ impl Grid {
 
     /// Marks a text: other texts keep off it, wires avoid it.
     pub fn write(&mut self, rect: Rect) {
+        self.shade(rect);
+        self.cells(rect, |taken| {
+            *taken = true;
+            true
+        });
+    }
+
+    /// Marks what wires had better not run over, though a text may stand close to it.
+    pub fn shade(&mut self, rect: Rect) {
         self.each(rect, |grid, node| {
             if grid.ground(node) != Ground::Built {
                 grid.cover(node, Ground::Text);
             }
         });
-        self.cells(rect, |taken| {
-            *taken = true;
-            true
-        });
+    }
+
+    /// Keeps everybody off a node but the wires that end there.
+    pub fn occupy(&mut self, at: Point) {
+        self.cover(self.node(at), Ground::Built);
     }
 
     /// True if a text may stand in this box: no device, no other text, no wire through it.

@@ -4,6 +4,7 @@
 pub mod grid;
 mod plain;
 mod search;
+mod uncross;
 
 use std::{cmp::Reverse, sync::Arc};
 
@@ -49,7 +50,6 @@ const FAR: usize = 20;
 const SPARE: usize = 12;
 /// How often the whole sheet may be looked at for all wires that are laid again.
 const AGAIN: usize = 40;
-
 /// Nodes that may be looked at for all wires that a hand drags along, before the next frame.
 const FRAME: usize = 5_000;
 
@@ -183,6 +183,7 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
             paths[i] = lay_one(grid, &mut search, jobs, i, care, &paths[i]).0;
         }
     }
+    uncross::uncross(grid, &mut search, jobs, &mut paths, care);
     paths
 }
 
@@ -201,14 +202,18 @@ fn shares(jobs: &[Job], i: usize, wire: u32) -> bool {
 
 /// Keeps the way out of every pin free for its own wire.
 pub fn reserve(grid: &mut Grid, jobs: &[Job]) {
-    for (i, job) in jobs.iter().enumerate() {
-        for stop in &job.ends {
-            let Some(facing) = stop.facing else { continue };
-            let out = stop
-                .at
-                .ahead(facing, f64::from(stop.straight.max(1)) * LATTICE_MM);
-            grid.lay_path(&[stop.at, out], mark(i), |there| there == FREE);
-        }
+    for i in 0..jobs.len() {
+        reserve_ends(grid, jobs, i);
+    }
+}
+
+fn reserve_ends(grid: &mut Grid, jobs: &[Job], i: usize) {
+    for stop in &jobs[i].ends {
+        let Some(facing) = stop.facing else { continue };
+        let out = stop
+            .at
+            .ahead(facing, f64::from(stop.straight.max(1)) * LATTICE_MM);
+        grid.lay_path(&[stop.at, out], mark(i), |there| there == FREE);
     }
 }
 

@@ -18,6 +18,11 @@ pub struct Reach {
 }
 
 impl Reach {
+    /// Hardly any.
+    pub const NONE: Self = Self {
+        swing: 0,
+        beside: 0,
+    };
     /// For a sheet at rest.
     pub const FULL: Self = Self {
         swing: 24,
