@@ -497,7 +497,7 @@ fn no_text_of_a_sample_sheet_lies_on_another_or_on_a_wire() {
                     }
                 }
             }
-            let frame = super::frame::inside(scene.width_mm, scene.height_mm);
+            let border = super::frame::inside(scene.width_mm, scene.height_mm).grown(2.0);
             for (key, text, rect) in &texts {
                 let is_inside = frame.contains(pt(rect.x, rect.y))
                     && frame.contains(pt(rect.right(), rect.bottom()));
