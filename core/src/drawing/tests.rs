@@ -499,8 +499,8 @@ fn no_text_of_a_sample_sheet_lies_on_another_or_on_a_wire() {
             }
             let border = super::frame::inside(scene.width_mm, scene.height_mm).grown(2.0);
             for (key, text, rect) in &texts {
-                let is_inside = frame.contains(pt(rect.x, rect.y))
-                    && frame.contains(pt(rect.right(), rect.bottom()));
+                let is_inside = border.contains(pt(rect.x, rect.y))
+                    && border.contains(pt(rect.right(), rect.bottom()));
                 if !is_inside && **key != GroupKey::Frame {
                     offences.push(format!("{name} {}: \"{text}\" outside", sheet.number));
                 }
