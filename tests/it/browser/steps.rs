@@ -40,6 +40,13 @@ pub async fn cut_list_of(page: &Page, number: &str) {
     page.press_named(".paper-choice button", "Cut list and build sheet")
         .await;
     page.fill("input[type=search]", number).await;
+    // A tick on the whole list would be lost when the list is cut down.
+    page.wait_until(
+        "the lines of one wire are left",
+        "document.querySelectorAll('#shown-paper tbody tr:not(.paper-group)').length === 1",
+        20,
+    )
+    .await;
 }
 
 /// Gives a file to the project menu.
