@@ -156,9 +156,16 @@ fn put_cell(out: &mut String, cell: &Cell, (heading, about): (&str, &str), form:
             escape(&about)
         ),
         (Cell::Entry { .. }, Form::Print) => format!("<td class=\"e\"><span>{shown}</span></td>"),
+        // A pin or a date is not torn in two.
+        (_, Form::Print) if shown.chars().count() <= SHORT => {
+            format!("<td class=\"s\">{shown}</td>")
+        }
         _ => format!("<td{told}>{shown}</td>"),
     };
 }
+
+/// Characters of a cell that stays on one line on paper: "COM1 J105-13".
+const SHORT: usize = 12;
 
 #[cfg(test)]
 mod tests {
