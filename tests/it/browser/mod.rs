@@ -17,6 +17,7 @@ mod large;
 mod merging;
 mod offline;
 mod page;
+mod panel;
 mod papers;
 mod quick;
 mod steps;

@@ -353,6 +353,22 @@ impl Page {
         self.mouse("mouseMoved", at, 0).await;
     }
 
+    /// Presses at the first place, goes along the others and lets go at the last.
+    pub async fn drag_along(&self, places: &[At]) {
+        let Some((first, rest)) = places.split_first() else {
+            return;
+        };
+        self.drag_begin(*first, *first).await;
+        for at in rest {
+            if self.screen.is_touch {
+                self.touch("touchMove", &[*at]).await;
+            } else {
+                self.mouse("mouseMoved", *at, 1).await;
+            }
+        }
+        self.drag_end(*places.last().unwrap_or(first)).await;
+    }
+
     /// Presses at one place, moves to another and lets go.
     pub async fn drag(&self, from: At, to: At) {
         self.drag_begin(from, to).await;

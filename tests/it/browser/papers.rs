@@ -211,7 +211,8 @@ fn the_load_sheet_stands_beside_a_revision_and_what_is_seen_is_printed() {
         let revisions = kept["revisions"].as_object().expect("revisions");
         let key = revisions.keys().next().expect("it is kept");
 
-        page.press_named(".paper-choice button", "Load sheet").await;
+        page.press_named(".paper-choice button", "Load sheet and endurance")
+            .await;
         page.wait_for("#shown-paper h1").await;
         let beside = "Before and after the change";
         assert!(!page.text("#shown-paper").await.contains(beside));
