@@ -97,15 +97,17 @@ pub fn get(id: &str) -> Option<&'static Part> {
     all().iter().find(|part| part.id == id)
 }
 
-/// The parts that have every word of `text` in their name, tag or words; those whose name begins
-/// with it first. All of them if there is no word.
+/// The parts that have every word of `text` in their name, tag, words or in what they are called on a sheet;
+/// those whose name begins with it first. All of them if there is no word.
 pub fn search(text: &str) -> Vec<&'static Part> {
     let text = folded(text.trim());
     let wanted: Vec<&str> = text.split_whitespace().collect();
     let mut found: Vec<&Part> = all()
         .iter()
         .filter(|part| {
-            let have = folded(&format!("{} {} {}", part.name, part.words, part.device.tag));
+            let Part { name, words, .. } = part;
+            let Device { tag, title, .. } = &part.device;
+            let have = folded(&format!("{name} {words} {tag} {title}"));
             wanted.iter().all(|word| have.contains(word))
         })
         .collect();

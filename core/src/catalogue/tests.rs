@@ -134,6 +134,14 @@ fn a_name_that_begins_with_the_text_comes_first() {
 }
 
 #[test]
+fn a_part_is_found_by_what_it_is_called_on_a_sheet() {
+    for part in all() {
+        let found = search(&part.device.title);
+        assert!(found.iter().any(|it| it.id == part.id), "{}", part.id);
+    }
+}
+
+#[test]
 fn a_part_is_found_by_its_key() {
     assert_eq!(get("com").map(|part| part.device().tag), Some("COM".into()));
     assert!(get("nothing").is_none());

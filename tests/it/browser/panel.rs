@@ -86,6 +86,7 @@ fn the_overhead_panel_is_drawn_by_hand() {
         )
         .await;
         let mut hand = Hand { page, actions: 0 };
+        hand.press(".zoom [aria-label='Whole sheet']").await;
         let intercom = hand.place("Intercom, 4-place", (0.18, 0.1)).await;
         let plug = hand.place("15-way D-sub, in line", (0.38, 0.1)).await;
         let jacks = [
