@@ -87,8 +87,8 @@ fn the_overhead_panel_is_drawn_by_hand() {
         .await;
         let mut hand = Hand { page, actions: 0 };
         hand.press(".zoom [aria-label='Whole sheet']").await;
-        let intercom = hand.place("Intercom, 4-place", (0.18, 0.1)).await;
-        let plug = hand.place("15-way D-sub, in line", (0.38, 0.1)).await;
+        let intercom = hand.place("Intercom, 4-place", (0.3, 0.1)).await;
+        let plug = hand.place("15-way D-sub, in line", (0.52, 0.15)).await;
         let jacks = [
             ("Phones jack, stereo 1/4 in", "1"),
             ("Mic jack, 0.206 in", "4"),
@@ -98,7 +98,7 @@ fn the_overhead_panel_is_drawn_by_hand() {
         let mut placed = Vec::new();
         for (n, (title, first)) in jacks.iter().enumerate() {
             let down = 0.1 + 0.16 * n as f64;
-            placed.push((hand.place(title, (0.6, down)).await, *first));
+            placed.push((hand.place(title, (0.75, down)).await, *first));
         }
         hand.press(".rail [data-tool=wire]").await;
         hand.press("button.several").await;
@@ -128,14 +128,14 @@ fn the_overhead_panel_is_drawn_by_hand() {
             10,
         )
         .await;
-        let bus = hand.place("Bus, 4 breakers", (0.15, 0.15)).await;
-        let ground = hand.place("Ground block, 8 tabs", (0.15, 0.55)).await;
-        let plug = hand.place("4-way rectangular", (0.35, 0.35)).await;
-        let port = hand.place("Dual charging port", (0.6, 0.2)).await;
-        let map_switch = hand.place("Switch, on-off", (0.6, 0.4)).await;
-        let map = hand.place("Map light, LED", (0.6, 0.6)).await;
-        let cabin_switch = hand.place("Switch, on-off", (0.35, 0.1)).await;
-        let cabin = hand.place("Cabin light, LED", (0.6, 0.05)).await;
+        let bus = hand.place("Bus, 4 breakers", (0.3, 0.15)).await;
+        let ground = hand.place("Ground block, 8 tabs", (0.3, 0.6)).await;
+        let plug = hand.place("4-way rectangular", (0.5, 0.4)).await;
+        let port = hand.place("Dual charging port", (0.75, 0.3)).await;
+        let map_switch = hand.place("Switch, on-off", (0.68, 0.5)).await;
+        let map = hand.place("Map light, LED", (0.85, 0.6)).await;
+        let cabin_switch = hand.place("Switch, on-off", (0.5, 0.13)).await;
+        let cabin = hand.place("Cabin light, LED", (0.75, 0.13)).await;
         hand.press(".rail [data-tool=wire]").await;
         hand.press("button.several").await;
         for (from, to) in [
