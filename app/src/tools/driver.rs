@@ -269,6 +269,27 @@ fn a_drag_is_one_step_and_escape_leaves_nothing() {
 }
 
 #[test]
+fn what_is_dragged_rests_where_its_wire_is_straight() {
+    let mut d = two();
+    d.take(ToolKind::Wire);
+    let (a, b) = (d.pin(0, 1), d.pin(1, 0));
+    d.tap(a);
+    d.tap(b);
+    assert_eq!(d.document.wires.len(), 1);
+    d.take(ToolKind::Select);
+    let body = d.body(1);
+    let straight = d.pin(0, 1).y - d.pin(1, 0).y;
+    for (beside, off) in [(1.9, 0.0), (-1.9, 0.0), (2.4, 2.5)] {
+        d.press(body);
+        d.to(body.moved(5.0, 0.0));
+        d.to(body.moved(10.0, straight + beside));
+        d.release(body.moved(10.0, straight + beside));
+        assert_eq!(d.pin(1, 0).y - d.pin(0, 1).y, off, "{beside}");
+        d.undo();
+    }
+}
+
+#[test]
 fn a_brush_selects_what_is_inside_and_moves_it_together() {
     let mut d = two();
     d.press(pt(15.0, 15.0));

@@ -9,6 +9,7 @@ mod device;
 #[cfg(test)]
 mod driver;
 pub mod hit;
+mod magnet;
 mod select;
 mod splice;
 mod wire;

@@ -6,14 +6,14 @@ use loomwright_core::order::Sorted;
 use loomwright_core::{
     document::{Extra, HeldStretch},
     drawing::{
-        geometry::{LATTICE_MM, Point, Rect, snap},
+        geometry::{Point, Rect, snap},
         scene::GroupKey,
     },
     edit::{self, Change, EditError, Key},
     ids::{ItemId, WireId},
 };
 
-use super::{At, Ghost, Hit, Input, Reply, Tool, World, hit};
+use super::{At, Ghost, Hit, Input, Reply, Tool, World, hit, magnet::Magnet};
 
 /// The select tool.
 #[derive(Default)]
@@ -24,7 +24,11 @@ pub enum Select {
     /// Down on something; a tap or the beginning of a drag.
     Pressed(At),
     /// Items follow the pointer.
-    Moving { from: Point, items: Vec<ItemId> },
+    Moving {
+        from: Point,
+        items: Vec<ItemId>,
+        magnet: Magnet,
+    },
     /// A stretch of a selected wire follows the pointer.
     Stretching {
         from: At,
@@ -45,19 +49,39 @@ impl Tool for Select {
             },
             (Self::Pressed(from), Input::Move(at)) => press_moves(from, at, world),
             (Self::Pressed(at), Input::Release(_)) => (Self::Idle, tapped(&at, world)),
-            (Self::Moving { from, items }, Input::Move(at)) => {
-                let change = edit::move_items(world.document, world.sheet, &items, by(from, at));
+            (
+                Self::Moving {
+                    from,
+                    items,
+                    magnet,
+                },
+                Input::Move(at),
+            ) => {
+                let by = by(from, at, &magnet);
+                let change = edit::move_items(world.document, world.sheet, &items, by);
                 let draft = Some(change.ok());
                 (
-                    Self::Moving { from, items },
+                    Self::Moving {
+                        from,
+                        items,
+                        magnet,
+                    },
                     Reply {
                         draft,
                         ..Reply::default()
                     },
                 )
             }
-            (Self::Moving { from, items }, Input::Release(at)) => {
-                let change = edit::move_items(world.document, world.sheet, &items, by(from, at));
+            (
+                Self::Moving {
+                    from,
+                    items,
+                    magnet,
+                },
+                Input::Release(at),
+            ) => {
+                let by = by(from, at, &magnet);
+                let change = edit::move_items(world.document, world.sheet, &items, by);
                 (
                     Self::Idle,
                     Reply {
@@ -197,21 +221,21 @@ fn press_moves(from: At, at: &At, world: &World<'_>) -> (Select, Reply) {
         if !items.contains(item) {
             items.push(item.clone());
         }
-        return (
-            Select::Moving {
-                from: from.point,
-                items,
-            },
-            Reply::default(),
-        );
+        return (moving(from.point, items, world), Reply::default());
     }
-    let moving = Select::Moving {
-        from: from.point,
-        items: vec![item.clone()],
-    };
+    let moving = moving(from.point, vec![item.clone()], world);
     let mut reply = Reply::select([key]);
     reply.details = false;
     (moving, reply)
+}
+
+fn moving(from: Point, items: Vec<ItemId>, world: &World<'_>) -> Select {
+    let magnet = Magnet::of(world.document, world.scene, &items);
+    Select::Moving {
+        from,
+        items,
+        magnet,
+    }
 }
 
 fn tapped(at: &At, world: &World<'_>) -> Reply {
@@ -272,9 +296,8 @@ fn brushed(from: &At, at: &At, world: &World<'_>) -> Reply {
     Reply::select(keys)
 }
 
-fn by(from: Point, at: &At) -> (f64, f64) {
-    let step = |mm: f64| (mm / LATTICE_MM).round() * LATTICE_MM;
-    (step(at.point.x - from.x), step(at.point.y - from.y))
+fn by(from: Point, at: &At, magnet: &Magnet) -> (f64, f64) {
+    magnet.pull((at.point.x - from.x, at.point.y - from.y))
 }
 
 fn around(a: Point, b: Point) -> Rect {
