@@ -38,8 +38,6 @@ pub struct Stop {
     pub joint: u32,
 }
 
-/// How often paths that are dearer than they might be are looked at again, once all others lie.
-const LOOKS: usize = 2;
 /// Cost over the least possible from which on a plain path is not good enough: it goes far out of
 /// its way, along another wire, or through a device. Under it a search before all others lie would
 /// mostly prove, slowly, that the plain path is best.
@@ -176,12 +174,11 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
             dear.push(i);
         }
     }
+    // What is dearer than it might be once more, now that all others lie.
     search.spare = AGAIN * grid.nodes();
-    for _ in 0..LOOKS {
-        for &i in &dear {
-            take_up(grid, jobs, &paths, i);
-            paths[i] = lay_one(grid, &mut search, jobs, i, care, &paths[i]).0;
-        }
+    for i in dear {
+        take_up(grid, jobs, &paths, i);
+        paths[i] = lay_one(grid, &mut search, jobs, i, care, &paths[i]).0;
     }
     uncross::uncross(grid, &mut search, jobs, &mut paths, care);
     paths
@@ -322,10 +319,10 @@ fn between(
     };
     let mut found = plain::plain(grid, (start, goal), own, care.reach, &known);
     // More, as long as there is some to spare, for one that would lie on another or on a device; and for the
-    // best there is, once all others lie.
+    // best there is, once all others lie, on most of the sheet.
     let far = search.spare.min(FAR * care.nodes);
     let first = [(care.nodes, WRONG), (far, ALONG)];
-    let again = [(search.spare, 0)];
+    let again = [(search.spare.min(grid.nodes() / 4 * 3), 0)];
     let is_first = known.is_empty();
     let looks: &[(usize, u32)] = if is_first { &first } else { &again };
     for &(nodes, wrong) in looks {

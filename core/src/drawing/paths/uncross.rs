@@ -14,7 +14,7 @@ use crate::drawing::geometry::{Point, Rect};
 /// Wires on a sheet up to which they are taken two at a time: their pairs grow with the square.
 const WIRES_MAX: usize = 200;
 /// Pairs that are tried on a sheet; one that has more is full, and gains little.
-const PAIRS_MAX: usize = 100;
+const PAIRS_MAX: usize = 30;
 
 /// Lays wires anew by plain shapes, one first and then another, and keeps what is cheaper: every two that cross, and
 /// one that bends more than it must with each that it meets. A search would find next to nothing more.
