@@ -270,7 +270,7 @@ fn paths_are_as_good_as_those_of_a_general_router() {
     println!("ours   {ours:?} {ours_ms:.0} ms\ntheirs {theirs:?} {theirs_ms:.0} ms");
     assert!(ours.length_mm <= 1.03 * theirs.length_mm);
     assert!(ours.crossings <= theirs.crossings);
-    // Wanted: no more bends. Ours never lies on another, which costs some.
-    assert!(ours.bends as f64 <= 1.2 * theirs.bends as f64);
+    // Wanted: no more bends. Ours hardly ever lies on another, which costs some.
+    assert!(ours.bends as f64 <= 1.01 * theirs.bends as f64);
     assert!(ours.shared_mm < theirs.shared_mm);
 }
