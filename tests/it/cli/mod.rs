@@ -9,6 +9,10 @@ use std::{
     sync::OnceLock,
 };
 
+use loomwright_core::exchange::{
+    self,
+    revisions::{self, Kept},
+};
 use loomwright_tests::{top, under_target};
 use serde_json::{Value, json};
 
@@ -301,6 +305,33 @@ fn samples_are_written_solved_drawn_and_listed() {
         assert!(svg.contains("<svg ") && svg.trim_end().ends_with("</svg>"));
         assert_eq!(told(&["draw", &file, "--sheet", "999"]).0, 2);
     }
+}
+
+#[test]
+fn a_load_sheet_stands_beside_a_revision_of_its_own_file() {
+    let bytes = fs::read(top().join(sample("teasel"))).expect("a sample");
+    let mut document = exchange::open(&bytes).expect("it opens").document;
+    let kept = Kept {
+        who: "builder",
+        date: "2026-04-01",
+        reason: "before the lamps",
+        mark: None,
+    };
+    revisions::keep(&document, kept)
+        .apply(&mut document)
+        .expect("it is kept");
+    let key = document.revisions.keys().next().expect("one").as_str();
+    let key = key[..12].to_owned();
+    let text = String::from_utf8(exchange::save(&document)).expect("UTF-8");
+    let file = scratch("kept.json", &text);
+    let ask = [
+        "report", &file, "loads", "--format", "text", "--before", &key,
+    ];
+    let (code, text, errors) = told(&ask);
+    assert_eq!((code, errors.as_str()), (0, ""));
+    assert!(text.contains("Before and after the change"), "{text}");
+    let ask = ["report", &file, "loads", "--before", "no-such"];
+    assert_eq!(told(&ask).0, 2);
 }
 
 #[test]

@@ -184,7 +184,7 @@ pub struct Report {
     /// Rows in the order of this column, named as in CSV
     #[arg(long)]
     pub sort: Option<String>,
-    /// The project before a change, for the load sheet
+    /// The project before a change, for the load sheet: a file, or the first letters of the key of a revision
     #[arg(long)]
     pub before: Option<PathBuf>,
     /// File to write; to the terminal if left out

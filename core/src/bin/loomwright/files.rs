@@ -8,8 +8,9 @@ use std::{
 
 use loomwright_core::{
     document::{Document, State, limits::MAX_BYTES},
-    drawing, exchange,
-    ids::{SheetId, StateId},
+    drawing,
+    exchange::{self, revisions},
+    ids::{RevisionId, SheetId, StateId},
     noise::{Noise, Settings},
     reports::{self, Asked, Paper, Part, Table, shorts::WhatShorts, what_stops::WhatStops},
     solve::{
@@ -122,9 +123,21 @@ pub fn run(command: &Command) -> Result<(), String> {
     }
 }
 
+/// What is set beside a project: a file, or a revision that it keeps, by the first letters of its key.
+fn earlier(document: &Document, given: &Path) -> Result<Document, String> {
+    let key = given.to_str().filter(|_| !given.exists());
+    let begins = |id: &&RevisionId| key.is_some_and(|key| id.as_str().starts_with(key));
+    let kept: Vec<&RevisionId> = document.revisions.keys().filter(begins).collect();
+    match kept[..] {
+        [only] => revisions::content(document, only).map_err(|error| error.to_string()),
+        _ => open(given),
+    }
+}
+
 fn report(ask: &Report) -> Result<(), String> {
     let document = open(&ask.file)?;
-    let before = ask.before.as_deref().map(open).transpose()?;
+    let before = ask.before.as_deref();
+    let before = before.map(|given| earlier(&document, given)).transpose()?;
     let asked = Asked {
         document: &document,
         before: before.as_ref(),
