@@ -19,6 +19,7 @@ use loomwright_core::{
 use crate::{
     App, app, compare,
     platform::{clock, download, paper as page, print},
+    session::Session,
     settings::Settings,
     strings,
     widgets::{Choice, Number, Text, Views},
@@ -159,16 +160,25 @@ fn shown(app: App, name: &'static str) -> AnyView {
 }
 
 impl Look {
-    /// Everything, by number, beside nothing.
-    pub fn new() -> Self {
-        Self {
+    /// Everything, by number, beside nothing; beside nothing again with each other project.
+    pub fn new(session: Session) -> Self {
+        let look = Self {
             only: RwSignal::new(String::new()),
             group: RwSignal::new(None),
             under_way: RwSignal::new(None),
             sorted_by: RwSignal::new(String::new()),
             before: RwSignal::new(String::new()),
             file: RwSignal::new(None),
-        }
+        };
+        let project = Memo::new(move |_| {
+            session.revision();
+            session.id()
+        });
+        Effect::new(move |_| {
+            project.track();
+            look.before.set(String::new());
+        });
+        look
     }
 
     /// Follows what is asked for.
@@ -186,7 +196,8 @@ fn made(app: App, name: &str) -> Paper {
     let look = app.papers;
     app.session.peek(|document| {
         let before = match look.before.get_untracked().as_str() {
-            "" => None,
+            // No other paper has two states.
+            chosen if chosen.is_empty() || name != "loads" => None,
             FILE => look.file.get_untracked(),
             id => revisions::content(document, &id.into()).ok().map(Arc::new),
         };
@@ -310,19 +321,6 @@ fn fields(app: App, name: &str) -> AnyView {
 /// The choice of an earlier state: a revision that was kept, or a file.
 fn beside(app: App) -> AnyView {
     let look = app.papers;
-    let project = Memo::new(move |_| {
-        app.session.revision();
-        app.session.id()
-    });
-    Effect::watch(
-        move || project.get(),
-        move |_, before, _| {
-            if before.is_some() {
-                look.before.set(String::new());
-            }
-        },
-        false,
-    );
     Effect::watch(
         move || look.file.track(),
         move |(), _, _| look.before.set(FILE.into()),

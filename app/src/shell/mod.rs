@@ -63,7 +63,7 @@ pub fn Shell() -> impl IntoView {
         view,
         derived: Derived::new(session, view),
         settings: Settings::signal(),
-        papers: papers::Look::new(),
+        papers: papers::Look::new(session),
     };
     let over = Overlaid(RwSignal::new(
         if app.settings.with_untracked(|s| s.notice_read) {

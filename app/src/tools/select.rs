@@ -24,11 +24,7 @@ pub enum Select {
     /// Down on something; a tap or the beginning of a drag.
     Pressed(At),
     /// Items follow the pointer.
-    Moving {
-        from: Point,
-        items: Vec<ItemId>,
-        magnet: Magnet,
-    },
+    Moving(Held),
     /// A stretch of a selected wire follows the pointer.
     Stretching {
         from: At,
@@ -37,6 +33,30 @@ pub enum Select {
     },
     /// A box is drawn on empty paper.
     Brushing(At),
+}
+
+/// Items in the hand.
+pub struct Held {
+    from: Point,
+    items: Vec<ItemId>,
+    magnet: Magnet,
+}
+
+impl Held {
+    fn new(from: Point, items: Vec<ItemId>, world: &World<'_>) -> Self {
+        let magnet = Magnet::of(world.document, world.scene, &items);
+        Self {
+            from,
+            items,
+            magnet,
+        }
+    }
+
+    fn moved(&self, at: &At, world: &World<'_>) -> Result<Change, EditError> {
+        let (x, y) = (at.point.x - self.from.x, at.point.y - self.from.y);
+        let by = self.magnet.pull((x, y));
+        edit::move_items(world.document, world.sheet, &self.items, by)
+    }
 }
 
 impl Tool for Select {
@@ -49,46 +69,19 @@ impl Tool for Select {
             },
             (Self::Pressed(from), Input::Move(at)) => press_moves(from, at, world),
             (Self::Pressed(at), Input::Release(_)) => (Self::Idle, tapped(&at, world)),
-            (
-                Self::Moving {
-                    from,
-                    items,
-                    magnet,
-                },
-                Input::Move(at),
-            ) => {
-                let by = by(from, at, &magnet);
-                let change = edit::move_items(world.document, world.sheet, &items, by);
-                let draft = Some(change.ok());
-                (
-                    Self::Moving {
-                        from,
-                        items,
-                        magnet,
-                    },
-                    Reply {
-                        draft,
-                        ..Reply::default()
-                    },
-                )
+            (Self::Moving(held), Input::Move(at)) => {
+                let reply = Reply {
+                    draft: Some(held.moved(at, world).ok()),
+                    ..Reply::default()
+                };
+                (Self::Moving(held), reply)
             }
-            (
-                Self::Moving {
-                    from,
-                    items,
-                    magnet,
-                },
-                Input::Release(at),
-            ) => {
-                let by = by(from, at, &magnet);
-                let change = edit::move_items(world.document, world.sheet, &items, by);
-                (
-                    Self::Idle,
-                    Reply {
-                        commit: Some(("Move", change)),
-                        ..Reply::default()
-                    },
-                )
+            (Self::Moving(held), Input::Release(at)) => {
+                let reply = Reply {
+                    commit: Some(("Move", held.moved(at, world))),
+                    ..Reply::default()
+                };
+                (Self::Idle, reply)
             }
             (
                 Self::Stretching {
@@ -129,7 +122,7 @@ impl Tool for Select {
                 };
                 (Self::Idle, reply)
             }
-            (Self::Moving { .. } | Self::Stretching { .. }, Input::Escape) => (
+            (Self::Moving(_) | Self::Stretching { .. }, Input::Escape) => (
                 Self::Idle,
                 Reply {
                     draft: Some(None),
@@ -221,21 +214,13 @@ fn press_moves(from: At, at: &At, world: &World<'_>) -> (Select, Reply) {
         if !items.contains(item) {
             items.push(item.clone());
         }
-        return (moving(from.point, items, world), Reply::default());
+        let held = Held::new(from.point, items, world);
+        return (Select::Moving(held), Reply::default());
     }
-    let moving = moving(from.point, vec![item.clone()], world);
+    let held = Held::new(from.point, vec![item.clone()], world);
     let mut reply = Reply::select([key]);
     reply.details = false;
-    (moving, reply)
-}
-
-fn moving(from: Point, items: Vec<ItemId>, world: &World<'_>) -> Select {
-    let magnet = Magnet::of(world.document, world.scene, &items);
-    Select::Moving {
-        from,
-        items,
-        magnet,
-    }
+    (Select::Moving(held), reply)
 }
 
 fn tapped(at: &At, world: &World<'_>) -> Reply {
@@ -294,10 +279,6 @@ fn brushed(from: &At, at: &At, world: &World<'_>) -> Reply {
         keys.extend(found);
     }
     Reply::select(keys)
-}
-
-fn by(from: Point, at: &At, magnet: &Magnet) -> (f64, f64) {
-    magnet.pull((at.point.x - from.x, at.point.y - from.y))
 }
 
 fn around(a: Point, b: Point) -> Rect {

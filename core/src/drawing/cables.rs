@@ -95,13 +95,11 @@ pub fn looms(document: &Document, pins: &Pins, grid: &mut Grid, jobs: &mut Vec<J
                     }
                     loom.pigtail = Some(pigtail);
                 }
-                for sleeve in loom
-                    .sleeves(cable)
-                    .into_iter()
-                    .filter(|_| cable.shield.is_some())
-                {
-                    // Its edges are lines of their own.
-                    grid.shade(sleeve.grown(SLEEVE_EDGE_MM));
+                if cable.shield.is_some() {
+                    for sleeve in loom.sleeves(cable) {
+                        // Its edges are lines of their own.
+                        grid.shade(sleeve.grown(SLEEVE_EDGE_MM));
+                    }
                 }
                 looms.push(loom);
             }

@@ -1,8 +1,8 @@
 //! Journeys at the drawing: look, draw, make a mistake, mend it.
 
 use super::steps::{
-    NEW_PROJECT, add_device, begin, ends_of_item, menu, on_drawing, open_teasel, pin,
-    select_device_with, stored_project,
+    add_device, begin, begin_empty, ends_of_item, on_drawing, open_teasel, pin, select_device_with,
+    stored_project,
 };
 use super::{Page, Screen, journey};
 
@@ -179,14 +179,7 @@ async fn two_devices(page: &Page) {
 
 /// A new project with the first devices that two searches find.
 pub async fn two_of(page: &Page, [first, second]: [&str; 2]) {
-    begin(page).await;
-    menu(page, NEW_PROJECT).await;
-    page.wait_until(
-        "the sheet is empty",
-        "!document.querySelector('.g-item')",
-        10,
-    )
-    .await;
+    begin_empty(page).await;
     add_device(page, first, on_drawing(page, 0.25, 0.3).await).await;
     add_device(page, second, on_drawing(page, 0.5, 0.5).await).await;
     page.screenshot("two-devices").await;

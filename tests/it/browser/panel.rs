@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::steps::{NEW_PROJECT, begin, menu, on_drawing, pin, stored_project};
+use super::steps::{begin_empty, on_drawing, pin, sheet_is_empty, stored_project};
 use super::{Page, Screen, journey};
 
 /// A hand at the drawing: each press, stroke or word typed is one action.
@@ -77,14 +77,7 @@ const ACTIONS_MAX: usize = 105;
 #[test]
 fn the_overhead_panel_is_drawn_by_hand() {
     journey("panel-by-hand", Screen::LAPTOP, async |page| {
-        begin(page).await;
-        menu(page, NEW_PROJECT).await;
-        page.wait_until(
-            "the sheet is empty",
-            "!document.querySelector('.g-item')",
-            10,
-        )
-        .await;
+        begin_empty(page).await;
         let mut hand = Hand { page, actions: 0 };
         hand.press(".zoom [aria-label='Whole sheet']").await;
         let intercom = hand.place("Intercom, 4-place", (0.3, 0.1)).await;
@@ -122,12 +115,7 @@ fn the_overhead_panel_is_drawn_by_hand() {
         page.screenshot("audio").await;
 
         hand.press("[aria-label='Add a sheet']").await;
-        page.wait_until(
-            "the sheet is empty",
-            "!document.querySelector('.g-item')",
-            10,
-        )
-        .await;
+        sheet_is_empty(page).await;
         let bus = hand.place("Bus, 4 breakers", (0.3, 0.15)).await;
         let ground = hand.place("Ground block, 8 tabs", (0.3, 0.6)).await;
         let plug = hand.place("4-way rectangular", (0.5, 0.4)).await;

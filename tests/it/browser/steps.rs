@@ -63,6 +63,19 @@ pub async fn save_file(page: &Page) -> Vec<u8> {
     page.downloaded(".json", &before).await.1
 }
 
+/// A new project, its sheet empty.
+pub async fn begin_empty(page: &Page) {
+    begin(page).await;
+    menu(page, NEW_PROJECT).await;
+    sheet_is_empty(page).await;
+}
+
+/// Waits until nothing is on the sheet.
+pub async fn sheet_is_empty(page: &Page) {
+    let empty = "!document.querySelector('.g-item')";
+    page.wait_until("the sheet is empty", empty, 10).await;
+}
+
 /// The selector of a pin on the drawing.
 pub fn pin(end: &str) -> String {
     format!("#drawing .pin[data-end={}]", quoted(end))
