@@ -27,6 +27,9 @@ function lay(sheet) {
   router.setRoutingParameter(Avoid.shapeBufferDistance, 2.4);
   router.setRoutingParameter(Avoid.idealNudgingDistance, 2.5);
   router.setRoutingParameter(Avoid.segmentPenalty, 50);
+  // On sheets of more than 260 wires this step takes it longer than anyone waits.
+  if (sheet.set === "quick")
+    router.setRoutingOption(Avoid.performUnifyingNudgingPreprocessingStep, false);
   const shapes = sheet.boxes.map(([x, y, w, h]) => {
     const box = new Avoid.Rectangle(new Avoid.Point(x, y), new Avoid.Point(x + w, y + h));
     return new Avoid.ShapeRef(router, box);

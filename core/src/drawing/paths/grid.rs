@@ -335,7 +335,7 @@ impl Grid {
     }
 
     /// Every node along a path with the axis it is passed on; a corner stands there once an axis.
-    fn nodes_on(&self, path: &[Point]) -> Vec<(Node, Axis)> {
+    pub fn nodes_on(&self, path: &[Point]) -> Vec<(Node, Axis)> {
         let mut nodes = Vec::new();
         for piece in path.windows(2) {
             let (a, b) = (self.node(piece[0]), self.node(piece[1]));

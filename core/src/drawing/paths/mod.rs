@@ -11,7 +11,7 @@ use std::{cmp::Reverse, sync::Arc};
 use self::{
     grid::{Axis, FREE, Grid, Ground, Node, way},
     plain::{Reach, back},
-    search::{ALONG, Effort, Gate, Own, Search, least_cost},
+    search::{ALONG, Effort, Gate, Others, SHARED, Search, least_cost},
 };
 use super::geometry::{Facing, LATTICE_MM, Point, Rect, pt};
 use crate::order;
@@ -197,6 +197,18 @@ fn shares(jobs: &[Job], i: usize, wire: u32) -> bool {
     jobs[i].ends.iter().any(joint)
 }
 
+/// What a step along each wire costs another, by their marks: asked at every step, so looked up once.
+fn prices(jobs: &[Job], i: usize, others: u32) -> Vec<u32> {
+    let price = |wire| {
+        if shares(jobs, i, wire) {
+            SHARED
+        } else {
+            others
+        }
+    };
+    (0..=jobs.len() as u32).map(price).collect()
+}
+
 /// Keeps the way out of every pin free for its own wire.
 pub fn reserve(grid: &mut Grid, jobs: &[Job]) {
     for i in 0..jobs.len() {
@@ -241,14 +253,25 @@ fn lay_one(
     care: Care,
     taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
-    // Asked at every step, so looked up once.
-    let mates: Vec<bool> = (0..=jobs.len() as u32)
-        .map(|wire| shares(jobs, i, wire))
-        .collect();
-    let own = Own(&mates);
-    let [a, b] = &jobs[i].ends;
-    let (points, over) = match jobs[i].by {
-        None => between(grid, search, care, (a, b), own, taken_up),
+    let prices = prices(jobs, i, ALONG);
+    let others = Others(&prices);
+    let (points, over) = find_one(grid, search, &jobs[i], care, others, taken_up);
+    grid.lay_path(&points, mark(i), |there| there == FREE);
+    (points, over)
+}
+
+/// The same without laying it.
+fn find_one(
+    grid: &Grid,
+    search: &mut Search,
+    job: &Job,
+    care: Care,
+    others: Others<'_>,
+    taken_up: &[Point],
+) -> (Vec<Point>, u32) {
+    let [a, b] = &job.ends;
+    match job.by {
+        None => between(grid, search, care, (a, b), others, taken_up),
         Some((at, axis)) => {
             // Along the stretch one way or the other, whichever is cheaper.
             let ways = match axis {
@@ -262,8 +285,8 @@ fn lay_one(
                     straight: 1,
                     joint: a.joint,
                 };
-                let (mut first, over) = between(grid, search, care, (a, &stop(way)), own, &[]);
-                let (rest, more) = between(grid, search, care, (&stop(back(way)), b), own, &[]);
+                let (mut first, over) = between(grid, search, care, (a, &stop(way)), others, &[]);
+                let (rest, more) = between(grid, search, care, (&stop(back(way)), b), others, &[]);
                 first.extend(rest);
                 (corners(&first), over.saturating_add(more))
             });
@@ -279,9 +302,7 @@ fn lay_one(
                 other
             }
         }
-    };
-    grid.lay_path(&points, mark(i), |_| true);
-    (points, over)
+    }
 }
 
 /// A path between two ends, and how much dearer it is than on an empty sheet; no dearer than the one that was
@@ -291,7 +312,7 @@ fn between(
     search: &mut Search,
     care: Care,
     (a, b): (&Stop, &Stop),
-    own: Own<'_>,
+    others: Others<'_>,
     taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
     let gate = |grid: &Grid, stop: &Stop, is_goal: bool| {
@@ -317,7 +338,7 @@ fn between(
         }
         _ => Vec::new(),
     };
-    let mut found = plain::plain(grid, (start, goal), own, care.reach, &known);
+    let mut found = plain::plain(grid, (start, goal), others, care.reach, &known);
     // More, as long as there is some to spare, for one that would lie on another or on a device; and for the
     // best there is, once all others lie, on most of the sheet.
     let far = search.spare.min(FAR * care.nodes);
@@ -333,7 +354,7 @@ fn between(
                 under,
                 is_eager: is_first,
             };
-            found = search.path(grid, (start, goal), effort, own).or(found);
+            found = search.path(grid, (start, goal), effort, others).or(found);
             if wrong != WRONG {
                 search.spare = search.spare.saturating_sub(search.looked);
             }

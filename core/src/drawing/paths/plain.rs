@@ -3,7 +3,7 @@
 
 use super::{
     grid::{Axis, Grid, Node},
-    search::{BEND, Gate, Own, STEP, WAYS, least_cost, run_cost},
+    search::{BEND, Gate, Others, STEP, WAYS, least_cost, run_cost},
 };
 use crate::drawing::geometry::Facing;
 use crate::order;
@@ -39,7 +39,7 @@ impl Reach {
 pub struct Plain<'a> {
     grid: &'a Grid,
     goal: Gate,
-    own: Own<'a>,
+    others: Others<'a>,
     reach: Reach,
     best: Option<(Vec<Node>, u32)>,
 }
@@ -49,7 +49,7 @@ pub struct Plain<'a> {
 pub fn plain(
     grid: &Grid,
     (start, goal): (Gate, Gate),
-    own: Own<'_>,
+    others: Others<'_>,
     reach: Reach,
     known: &[Node],
 ) -> Option<(Vec<Node>, u32)> {
@@ -57,7 +57,7 @@ pub fn plain(
     let mut plain = Plain {
         grid,
         goal,
-        own,
+        others,
         reach,
         best: None,
     };
@@ -177,7 +177,7 @@ impl Plain<'_> {
                 return;
             };
             let (from, goal) = ((pair[0], way), self.goal.node);
-            cost += run_cost(self.grid, from, run, goal, self.own, limit - cost);
+            cost += run_cost(self.grid, from, run, goal, self.others, limit - cost);
             if cost >= limit {
                 return;
             }

@@ -10,15 +10,17 @@ use crate::drawing::geometry::Facing;
 /// One lattice step.
 pub const STEP: u32 = 2;
 /// A bend.
-pub const BEND: u32 = 40;
-/// Crossing another wire.
+pub const BEND: u32 = 80;
+/// Crossing another wire; half as much on a sheet so full that every long wire must, and might bend instead.
 const CROSS: u32 = 4;
+/// Wires from which on a sheet is full.
+pub const FULL_SHEET: usize = 200;
 /// A step close to a device.
 const NEAR: u32 = 1;
 /// A step over text.
 const TEXT: u32 = 80;
 /// A step along the line of a wire from the same end.
-const SHARED: u32 = 50;
+pub const SHARED: u32 = 50;
 /// A step along the line of another wire: not if it can be helped.
 pub const ALONG: u32 = 600;
 /// A step through a device: hardly ever.
@@ -42,16 +44,21 @@ pub struct Gate {
     pub way: Option<Facing>,
 }
 
-/// The wires that have an end in common with the one that is laid, itself included, by their index in the grid.
+/// What a step along each wire on the sheet costs the one that is laid, by their index in the grid.
 #[derive(Clone, Copy)]
-pub struct Own<'a>(pub &'a [bool]);
+pub struct Others<'a>(pub &'a [u32]);
 
-impl Own<'_> {
-    /// The price of a wire: that of its own kin, or this.
-    fn or_foreign(self, wire: u32, foreign: u32) -> u32 {
-        match self.0.get(wire as usize) {
-            Some(true) => SHARED,
-            _ => foreign,
+impl Others<'_> {
+    fn along(self, wire: u32) -> u32 {
+        self.0.get(wire as usize).copied().unwrap_or(ALONG)
+    }
+
+    /// What crossing a wire costs: one from the same end as much as a step along it.
+    fn across(self, wire: u32) -> u32 {
+        match self.along(wire) {
+            SHARED => SHARED,
+            _ if self.0.len() > FULL_SHEET => CROSS / 2,
+            _ => CROSS,
         }
     }
 }
@@ -100,7 +107,7 @@ impl Search {
         grid: &Grid,
         (start, goal): (Gate, Gate),
         effort: Effort,
-        own: Own<'_>,
+        others: Others<'_>,
     ) -> Option<(Vec<Node>, u32)> {
         self.begin(grid);
         for (i, way) in WAYS.into_iter().enumerate() {
@@ -128,14 +135,14 @@ impl Search {
                 return None;
             }
             self.reached[state as usize].cost |= DONE;
-            let (straight, corner) = leave_cost(grid, (node, way), own);
+            let (straight, corner) = leave_cost(grid, (node, way), others);
             for i in AHEAD[(state % 4) as usize] {
                 let turn = WAYS[i as usize];
                 let Some(next) = grid.next(node, turn) else {
                     continue;
                 };
                 let leave = if turn == way { straight } else { corner };
-                let step = leave + enter_cost(grid, (next, Axis::of(turn)), goal.node, own);
+                let step = leave + enter_cost(grid, (next, Axis::of(turn)), goal.node, others);
                 let f = self.offer(grid, next * 4 + i, (cost + step, state), goal, effort);
                 least = least.min(f);
             }
@@ -239,43 +246,40 @@ pub fn run_cost(
     (mut node, way): (Node, Facing),
     (turn, steps): (Facing, u32),
     goal: Node,
-    own: Own<'_>,
+    others: Others<'_>,
     limit: u32,
 ) -> u32 {
-    let (straight, corner) = leave_cost(grid, (node, way), own);
+    let (straight, corner) = leave_cost(grid, (node, way), others);
     let mut cost = if turn == way { straight } else { corner };
     let (axis, step) = (Axis::of(turn), grid.stride(turn));
     for left in (0..steps).rev() {
         node = node.wrapping_add_signed(step);
-        cost += enter_cost(grid, (node, axis), goal, own);
+        cost += enter_cost(grid, (node, axis), goal, others);
         if left == 0 || cost >= limit {
             break;
         }
-        cost += leave_cost(grid, (node, turn), own).0;
+        cost += leave_cost(grid, (node, turn), others).0;
     }
     cost
 }
 
 /// What it costs to leave a node that was reached one way: straight on, and around a corner.
 #[inline]
-fn leave_cost(grid: &Grid, (node, way): (Node, Facing), own: Own<'_>) -> (u32, u32) {
+fn leave_cost(grid: &Grid, (node, way): (Node, Facing), others: Others<'_>) -> (u32, u32) {
     let side = Axis::of(way).other();
     if !grid.is_passed(node, side) {
         return (STEP, STEP + BEND);
     }
     let wire = grid.wire(node, side);
     // A corner stands on both lines of its node.
-    (
-        STEP + own.or_foreign(wire, CROSS),
-        STEP + BEND + own.or_foreign(wire, ALONG),
-    )
+    (STEP + others.across(wire), STEP + BEND + others.along(wire))
 }
 
 /// What it costs to come to a node along an axis.
 #[inline]
-fn enter_cost(grid: &Grid, (node, axis): (Node, Axis), goal: Node, own: Own<'_>) -> u32 {
+fn enter_cost(grid: &Grid, (node, axis): (Node, Axis), goal: Node, others: Others<'_>) -> u32 {
     let along = match grid.is_passed(node, axis) {
-        true => own.or_foreign(grid.wire(node, axis), ALONG),
+        true => others.along(grid.wire(node, axis)),
         false => 0,
     };
     along
