@@ -10,7 +10,7 @@ use crate::drawing::geometry::Facing;
 /// One lattice step.
 pub const STEP: u32 = 2;
 /// A bend.
-pub const BEND: u32 = 80;
+pub const BEND: u32 = 100;
 /// Crossing another wire; half as much on a sheet so full that every long wire must, and might bend instead.
 const CROSS: u32 = 4;
 /// Wires from which on a sheet is full.
