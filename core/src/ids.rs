@@ -1,7 +1,8 @@
 //! Typed keys of records. A key never changes and is never shown; the label a person sees is a field.
 
-use std::{borrow::Borrow, fmt, sync::Arc};
+use std::{borrow::Borrow, fmt};
 
+use ecow::EcoString;
 use serde::{Deserialize, Serialize};
 
 macro_rules! id {
@@ -10,12 +11,12 @@ macro_rules! id {
         #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
         #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
         #[serde(transparent)]
-        pub struct $name(Arc<str>);
+        pub struct $name(#[cfg_attr(feature = "cli", schemars(with = "String"))] EcoString);
 
         impl $name {
             /// The key with this text.
             pub fn new(text: impl AsRef<str>) -> Self {
-                Self(Arc::from(text.as_ref()))
+                Self(EcoString::from(text.as_ref()))
             }
             /// The key's text.
             pub fn as_str(&self) -> &str {
@@ -29,7 +30,7 @@ macro_rules! id {
         }
         impl From<String> for $name {
             fn from(text: String) -> Self {
-                Self(Arc::from(text))
+                Self(EcoString::from(text))
             }
         }
         impl Borrow<str> for $name {
