@@ -157,7 +157,7 @@ impl Apart {
     /// Runs a check of the page, and makes it the last one if it took too long.
     pub fn watched<T>(self, check: impl FnOnce() -> T) -> T {
         let begun_ms = clock::now_ms();
-        let checked = check();
+        let checked = clock::timed("findings", check);
         if clock::now_ms() - begun_ms > SLOW_MS {
             let opening = untrack(|| self.session.opening());
             // Not while whoever asked for the check is being computed.

@@ -27,9 +27,14 @@ pub fn is_hidden(c: char) -> bool {
     )
 }
 
+/// True if any character of a text is hidden. Plain text is told by its bytes.
+pub fn has_hidden(text: &str) -> bool {
+    !text.is_ascii() && text.chars().any(is_hidden)
+}
+
 /// A text with a sign in place of each hidden character.
 pub fn seen(text: &str) -> Cow<'_, str> {
-    if text.is_ascii() || !text.chars().any(is_hidden) {
+    if !has_hidden(text) {
         return Cow::Borrowed(text);
     }
     let seen = text.chars().map(|c| if is_hidden(c) { SEEN } else { c });

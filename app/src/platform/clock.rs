@@ -29,6 +29,21 @@ pub fn now_ms() -> f64 {
     js_sys::Date::now()
 }
 
+/// Does something, and leaves how long it took where the browser's own tools read it, under a name.
+pub fn timed<T>(name: &str, act: impl FnOnce() -> T) -> T {
+    let Some(timing) = web_sys::window().and_then(|window| window.performance()) else {
+        return act();
+    };
+    // The last one only: a day's edits would fill the browser's list.
+    timing.clear_measures_with_measure_name(name);
+    timing.clear_marks_with_mark_name(name);
+    // A browser without marks measures nothing.
+    let _ = timing.mark(name);
+    let done = act();
+    let _ = timing.measure_with_start_mark(name, name);
+    done
+}
+
 /// A key that no other project in this browser has.
 pub fn fresh_key() -> String {
     format!(

@@ -39,6 +39,8 @@ const TOOLS: &str = "(() => { \
         const start = performance.now(); \
         act(); \
         after_paint(() => done(performance.now() - start)); }, Math.random() * 16))); \
+    window.findings = () => \
+        window.found.push(performance.getEntriesByName('findings').at(-1).duration); \
     return true; })()";
 
 #[test]
@@ -108,6 +110,7 @@ async fn interactions(page: &Page, wires: usize) {
              const items = [...document.querySelectorAll('#drawing .scene > .g-item')].map(item => {{ \
                 const box = item.getBoundingClientRect(); \
                 return [box.x + box.width / 2, box.y + box.height / 2]; }}); \
+             window.found = []; \
              for (let n = 0; n < {TIMES}; n++) {{ {act} }} return took; }})()"
         )
     };
@@ -131,9 +134,19 @@ async fn interactions(page: &Page, wires: usize) {
         "const field = document.querySelector('.panel input[inputmode=decimal]'); \
          field.focus(); field.value = (1 + n / 100).toFixed(2); \
          field.dispatchEvent(new Event('input', { bubbles: true })); \
-         took.push(await painted(() => field.dispatchEvent(new Event('change', { bubbles: true }))));",
+         took.push(await painted(() => field.dispatchEvent(new Event('change', { bubbles: true })))); \
+         findings();",
     );
     told(page, wires, "a typed length", &field).await;
+    told(page, wires, "its findings", "found").await;
+    page.eval("document.activeElement.blur()").await;
+    page.keys("\u{e017}").await;
+    let wire = many(
+        "const button = document.querySelector(`[aria-label^=${n % 2 ? 'Redo' : 'Undo'}]`); \
+         took.push(await painted(() => button.click())); findings();",
+    );
+    told(page, wires, "a wire drawn or taken away", &wire).await;
+    told(page, wires, "its findings", "found").await;
 }
 
 /// Runs a script that gives times, ms, and prints them.

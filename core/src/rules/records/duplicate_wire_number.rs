@@ -1,6 +1,6 @@
 //! Two wires with the same number.
 
-use std::collections::BTreeMap;
+use rustc_hash::{FxBuildHasher, FxHashMap};
 
 use crate::{ids::WireId, rules::prelude::*};
 
@@ -17,8 +17,10 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    let mut first: BTreeMap<&str, &WireId> = BTreeMap::new();
     let wires = &facts.document.wires;
+    // Looked up only.
+    let mut first: FxHashMap<&str, &WireId> =
+        FxHashMap::with_capacity_and_hasher(wires.len(), FxBuildHasher);
     for (id, wire) in wires {
         let number = wire.number.trim();
         if number.is_empty() {

@@ -1,7 +1,7 @@
 //! A name with characters in it that nobody sees.
 
 use crate::{
-    markup::is_hidden,
+    markup::{has_hidden, is_hidden},
     rules::{Spot, prelude::*},
 };
 
@@ -41,7 +41,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let document = facts.document;
     let mut look = |spot: Spot<'_>, names: Vec<&String>, key: &dyn Fn() -> Key| match names
         .iter()
-        .any(|name| name.chars().any(is_hidden))
+        .any(|name| has_hidden(name))
     {
         false => out.clear(spot),
         true => report(facts, out, spot, key()),
