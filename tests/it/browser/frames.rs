@@ -139,8 +139,13 @@ async fn interactions(page: &Page, wires: usize) {
     );
     told(page, wires, "a typed length", &field).await;
     told(page, wires, "its findings", "found").await;
-    page.eval("document.activeElement.blur()").await;
-    page.keys("\u{e017}").await;
+    page.press_named(".rail button", "Delete").await;
+    page.wait_until(
+        "a wire can be put back",
+        "document.querySelector('[aria-label^=\"Undo: Delete\"]')",
+        5,
+    )
+    .await;
     let wire = many(
         "const button = document.querySelector(`[aria-label^=${n % 2 ? 'Redo' : 'Undo'}]`); \
          took.push(await painted(() => button.click())); findings();",
