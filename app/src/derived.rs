@@ -7,7 +7,7 @@ use std::sync::Arc;
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Document, State},
-    drawing::{self, Pace, Scene},
+    drawing::Scene,
     edit::Change,
     ids::WireId,
     rules::{Checker, Verdict},
@@ -17,6 +17,7 @@ use loomwright_core::{
 use crate::{
     apart::Apart,
     platform::page,
+    rest,
     session::Session,
     solved::{Checked, Solved},
     view::View,
@@ -69,26 +70,7 @@ impl Derived {
             true => apart.verdict(),
             false => checked.with(Checked::verdict),
         });
-        let scene = Memo::new(move |before: Option<&Arc<Scene>>| {
-            let state = state.get();
-            let sheet = view.sheet.get();
-            let pace = if session.has_draft() {
-                Pace::Dragging
-            } else {
-                Pace::Settled
-            };
-            session.with_drawn(|document| match (sheet, before) {
-                (None, _) => Arc::default(),
-                (Some(sheet), Some(before)) => Arc::new(drawing::rescene(
-                    document,
-                    &sheet,
-                    Some(&state),
-                    before,
-                    pace,
-                )),
-                (Some(sheet), None) => Arc::new(drawing::scene_in(document, &sheet, Some(&state))),
-            })
-        });
+        let scene = rest::scene(session, view, state);
         let solved = Memo::new(move |_| {
             let (state, id) = (state.get(), view.state.get());
             let id = id.unwrap_or_else(|| AT_REST.into());

@@ -17,6 +17,7 @@ pub mod grid;
 pub mod operate;
 pub mod papers;
 pub mod platform;
+pub mod rest;
 pub mod review;
 pub mod rooms;
 pub mod session;

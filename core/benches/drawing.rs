@@ -77,7 +77,7 @@ fn updates_ms(document: &Document, sheet: &SheetId) -> Vec<f64> {
         let mut scene = at_rest.clone();
         for moved in drag {
             let began = Instant::now();
-            let next = drawing::rescene(&moved, sheet, None, &scene, Pace::Dragging);
+            let next = drawing::rescene(&moved, sheet, None, &scene, Pace::Quick);
             took.push(began.elapsed().as_secs_f64() * 1e3);
             scene = next;
         }

@@ -163,7 +163,7 @@ fn lay_wires(
     let stubs = lay_stubs(document, grid, &courses, jobs.len());
     let lay = Lay::new(grid, jobs, earlier.and_then(|it| it.lay.as_ref()), pace);
     // What a hand that drags leaves alone keeps its text too, as long as nothing comes to lie there.
-    let still = earlier.filter(|_| pace == Pace::Dragging);
+    let still = earlier.filter(|_| pace == Pace::Quick);
     let laid = &lay.paths;
     let mut crossings = Crossings::default();
 

@@ -38,6 +38,16 @@ pub struct Scene {
     pub(super) lay: Option<Arc<Lay>>,
 }
 
+impl Scene {
+    /// True if no wire was laid anew between two scenes of a sheet.
+    pub fn has_paths_of(&self, other: &Self) -> bool {
+        match (&self.lay, &other.lay) {
+            (Some(ours), Some(theirs)) => Arc::ptr_eq(ours, theirs),
+            _ => false,
+        }
+    }
+}
+
 /// What a group stands for. Painted in this order.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum GroupKey {

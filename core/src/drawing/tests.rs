@@ -12,8 +12,9 @@ use super::{
 };
 use crate::{
     document::{Document, End, Sheet, SheetItem, Shown},
+    edit,
     ids::{ItemId, SheetId, TerminalId},
-    testing::document,
+    testing::{aircraft, document},
 };
 
 fn item(device: &str, x_mm: f64, y_mm: f64) -> (ItemId, SheetItem) {
@@ -302,7 +303,7 @@ fn while_dragging_only_what_moved_is_laid_anew_and_at_rest_nothing_remembers_it(
     let first = scene(&document, &sheet);
     let items = &mut document.sheets.get_mut("s1").unwrap().items;
     items.get_mut("gb1").unwrap().y_mm += 40.0;
-    let dragging = rescene(&document, &sheet, None, &first, Pace::Dragging);
+    let dragging = rescene(&document, &sheet, None, &first, Pace::Quick);
     let moved = |scene: &Scene| -> Vec<String> {
         let wires = first.paths.iter();
         wires
@@ -313,6 +314,47 @@ fn while_dragging_only_what_moved_is_laid_anew_and_at_rest_nothing_remembers_it(
     assert_eq!(moved(&dragging), ["W3"]);
     let dropped = rescene(&document, &sheet, None, &dragging, Pace::Settled);
     assert_eq!(dropped, scene(&document, &sheet));
+}
+
+#[test]
+fn a_full_sheet_at_rest_forgets_how_it_was_shown_at_first() {
+    let mut document = aircraft(120);
+    let sheet = document.sheets.keys().next().expect("a sheet").clone();
+    let first = scene(&document, &sheet);
+    let items = &mut document.sheets.get_mut(&sheet).expect("it").items;
+    items.values_mut().next().expect("an item").x_mm += 10.0;
+    let at_first = rescene(&document, &sheet, None, &first, Pace::Quick);
+    let again = rescene(&document, &sheet, None, &at_first, Pace::Quick);
+    assert!(again.has_paths_of(&at_first));
+    let at_rest = rescene(&document, &sheet, None, &at_first, Pace::Settled);
+    assert_ne!(
+        at_rest.paths, at_first.paths,
+        "a sheet so plain shows nothing"
+    );
+    assert_eq!(at_rest, scene(&document, &sheet));
+}
+
+#[test]
+fn a_wire_drawn_or_deleted_leaves_the_others_where_they_are_at_first() {
+    let before = aircraft(120);
+    let sheet = before.sheets.keys().next().expect("a sheet").clone();
+    let first = scene(&before, &sheet);
+    let wire = first.paths.iter().find(|(_, path)| path.len() == 1);
+    let wire = wire.expect("a wire from pin to pin").0.clone();
+    let mut after = before.clone();
+    let change = edit::delete(&before, &[edit::Key::Wire(wire.clone())]).expect("it is there");
+    change.apply(&mut after).expect("it was made for this");
+    let without = rescene(&after, &sheet, None, &first, Pace::Quick);
+    let with = rescene(&before, &sheet, None, &without, Pace::Quick);
+    let others = |scene: &Scene| {
+        let mut paths = scene.paths.clone();
+        paths.retain(|it, _| *it != wire);
+        paths
+    };
+    assert!(others(&first).len() > 20);
+    assert_eq!(others(&without), others(&first));
+    assert_eq!(others(&with), others(&first));
+    assert!(with.paths.contains_key(&wire) && !without.paths.contains_key(&wire));
 }
 
 #[test]

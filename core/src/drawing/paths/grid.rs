@@ -308,6 +308,11 @@ impl Grid {
         }
     }
 
+    /// True if both have the same rows and columns.
+    pub fn is_as_large_as(&self, other: &Self) -> bool {
+        (self.rows, self.cols) == (other.rows, other.cols)
+    }
+
     /// A box around every node on which other things stand than in another grid of the same size; one without
     /// size if there are none.
     pub fn changed_ground(&self, other: &Self) -> Rect {

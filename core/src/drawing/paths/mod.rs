@@ -38,6 +38,18 @@ pub struct Stop {
     pub joint: u32,
 }
 
+impl Job {
+    /// True if both run between the same points in the same way. Joints are numbered anew with each wire
+    /// that comes or goes.
+    fn runs_as(&self, other: &Self) -> bool {
+        let both = self.ends.iter().zip(&other.ends);
+        let same = |(a, b): (&Stop, &Stop)| {
+            a.at == b.at && a.facing == b.facing && a.straight == b.straight
+        };
+        self.by == other.by && both.into_iter().all(same)
+    }
+}
+
 /// Cost over the least possible from which on a plain path is not good enough: it goes far out of
 /// its way, along another wire, or through a device. Under it a search before all others lie would
 /// mostly prove, slowly, that the plain path is best.
@@ -66,6 +78,7 @@ pub struct Lay {
     before: Grid,
     jobs: Vec<Job>,
     after: Grid,
+    pace: Pace,
     /// A path for each job.
     pub paths: Vec<Vec<Point>>,
 }
@@ -82,54 +95,62 @@ impl PartialEq for Lay {
 pub enum Pace {
     /// A sheet at rest: its paths follow from the document alone.
     Settled,
-    /// A hand that drags and wants its next frame: a wire keeps its path unless it moved or
-    /// something came to lie on it.
-    Dragging,
+    /// For the next frame, while a hand drags or just after an edit: a wire keeps its path unless it
+    /// moved or something came to lie on it.
+    Quick,
 }
 
 impl Lay {
-    /// Lays the jobs, unless an earlier lay was of the same jobs on the same ground.
+    /// Lays the jobs, unless an earlier lay was of the same jobs on the same ground, and as careful.
     pub fn new(
         grid: &mut Grid,
         jobs: Vec<Job>,
         earlier: Option<&Arc<Self>>,
         pace: Pace,
     ) -> Arc<Self> {
-        if let Some(same) = earlier.filter(|it| it.jobs == jobs && it.before == *grid) {
+        let is_as_careful = |it: &Self| it.pace == Pace::Settled || pace == Pace::Quick;
+        let is_same = |it: &&Arc<Self>| it.jobs == jobs && it.before == *grid && is_as_careful(it);
+        if let Some(same) = earlier.filter(is_same) {
             grid.clone_from(&same.after);
             return Arc::clone(same);
         }
         let before = grid.clone();
-        let earlier = earlier.filter(|it| pace == Pace::Dragging && it.jobs.len() == jobs.len());
-        let paths = match earlier {
-            Some(earlier) => earlier.lay_moved(grid, &jobs),
-            None => lay(grid, &jobs),
+        let (paths, pace) = match (pace, earlier) {
+            (Pace::Quick, Some(earlier)) if earlier.before.is_as_large_as(grid) => {
+                (earlier.lay_changed(grid, &jobs), Pace::Quick)
+            }
+            _ => (lay(grid, &jobs), Pace::Settled),
         };
         Arc::new(Self {
             before,
             jobs,
             after: grid.clone(),
+            pace,
             paths,
         })
     }
 
     /// Lays what differs from this lay, around what does not.
-    fn lay_moved(&self, grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
-        let mut paths = self.paths.clone();
+    fn lay_changed(&self, grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         let changed = grid.changed_ground(&self.before).grown(LATTICE_MM);
-        let stays = |i: &usize| {
-            let path = &paths[*i];
-            let is_far = || {
-                !path
-                    .windows(2)
-                    .any(|it| Rect::around([it[0], it[1]]).overlaps(changed))
-            };
+        let stays = |grid: &Grid, path: &[Point]| {
+            let touches = |it: &[Point]| Rect::around([it[0], it[1]]).overlaps(changed);
             let on = |grid: &Grid| grid.built_on(path);
-            jobs[*i] == self.jobs[*i] && (is_far() || on(grid) <= on(&self.before))
+            !path.windows(2).any(touches) || on(grid) <= on(&self.before)
         };
-        let (kept, moved): (Vec<usize>, Vec<usize>) = (0..jobs.len()).partition(stays);
-        for i in kept {
-            grid.lay_path(&paths[i], mark(i), |_| true);
+        let (mut paths, mut moved) = (vec![Vec::new(); jobs.len()], Vec::new());
+        // Both are in the order of the wires, so the next one is mostly the same one.
+        let mut next = 0;
+        for (i, job) in jobs.iter().enumerate() {
+            let same = self.jobs[next..].iter().position(|it| it.runs_as(job));
+            next += same.map_or(0, |ahead| ahead + 1);
+            match same {
+                Some(_) if stays(grid, &self.paths[next - 1]) => {
+                    paths[i].clone_from(&self.paths[next - 1]);
+                    grid.lay_path(&paths[i], mark(i), |_| true);
+                }
+                _ => moved.push(i),
+            }
         }
         let mut search = Search::default();
         let care = Care {
