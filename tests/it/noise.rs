@@ -101,8 +101,8 @@ fn b_f10_the_pump_lifts_the_ground_of_the_intercom() {
     assert!((shared.other_v * 1e3 - 47.0).abs() < 0.7, "{shared:?}");
     let netlist = noise.point.netlist();
     let name = |of: &EdgeOf| names::name(&document, of);
-    assert_eq!(name(&netlist.graph[shared.wire].of), "Q1D18N");
-    assert_eq!(name(&netlist.graph[shared.disturbed].of), "IC1");
+    assert_eq!(name(netlist.of(shared.wire)), "Q1D18N");
+    assert_eq!(name(netlist.of(shared.disturbed)), "IC1");
 }
 
 /// The strobe's 0.5 A over its steady current, through 3.7 m of 18 AWG at 20.4 mΩ/m: 38 mV (computed).

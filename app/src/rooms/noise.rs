@@ -81,8 +81,8 @@ fn choices(hear: RwSignal<Option<Hear>>) -> AnyView {
 fn loops(app: App, document: &Document, noise: &Noise) -> AnyView {
     let entry = |found: &LoopNoise| {
         let links = found.finding.way.iter().map(|at| &noise.graph.links[*at]);
-        let graph = &noise.point.netlist().graph;
-        let at: Vec<EdgeOf> = links.map(|link| graph[link.edge].of.clone()).collect();
+        let netlist = noise.point.netlist();
+        let at: Vec<EdgeOf> = links.map(|link| netlist.of(link.edge).clone()).collect();
         let most = level(found.most_v(), &noise.settings);
         view! {
             <li class="suspect">

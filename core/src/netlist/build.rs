@@ -36,13 +36,14 @@ impl Netlist {
     /// place that does not conduct is none.
     pub fn new(document: &Document) -> Self {
         let mut netlist = Self::default();
+        netlist.reserve(document);
         netlist.add_places(document);
         for (id, device) in &document.devices {
             netlist.add_device(id, device);
         }
         let mut joints = Map::new();
         for (id, splice) in &document.splices {
-            let node = netlist.graph.add_node(Point::Splice(id.clone()));
+            let node = netlist.add_node(Point::Splice(id.clone()));
             netlist.splices.insert(id.clone(), node);
             if let Some(ohm) = splice.ohm.filter(|ohm| *ohm > 0.0) {
                 // Half of the joint with each conductor that meets there.
@@ -78,7 +79,7 @@ impl Netlist {
         devices: &[DeviceId],
     ) -> Option<Vec<EdgeIndex>> {
         let mut changed = Vec::new();
-        let mut put = |graph: &mut UnGraph<Point, Edge>, edge: EdgeIndex, kind: EdgeKind| {
+        let mut put = |graph: &mut UnGraph<(), Edge>, edge: EdgeIndex, kind: EdgeKind| {
             let old = &mut graph[edge].kind;
             if *old != kind {
                 *old = kind;
@@ -133,9 +134,21 @@ impl Netlist {
         Some(changed)
     }
 
+    /// Room for what the records make at least: lists that grow are moved again and again.
+    fn reserve(&mut self, document: &Document) {
+        let devices = document.devices.values();
+        let nodes: usize = devices.map(|it| it.terminals.len()).sum();
+        let edges = document.wires.len() + nodes / 2;
+        self.graph.reserve_nodes(nodes);
+        self.graph.reserve_edges(edges);
+        self.points.reserve(nodes);
+        self.of.reserve(edges);
+        self.devices.reserve(document.devices.len());
+    }
+
     fn add_places(&mut self, document: &Document) {
         for (id, _) in document.places.iter().filter(|(_, place)| place.conductive) {
-            let node = self.graph.add_node(Point::Structure(id.clone()));
+            let node = self.add_node(Point::Structure(id.clone()));
             self.places.insert(id.clone(), node);
         }
         for (id, place) in &document.places {
@@ -150,21 +163,33 @@ impl Netlist {
         }
     }
 
-    fn add_edge(&mut self, a: NodeIndex, b: NodeIndex, of: EdgeOf, kind: EdgeKind) -> EdgeIndex {
+    fn add_node(&mut self, point: Point) -> NodeIndex {
+        self.points.push(point);
+        self.graph.add_node(())
+    }
+
+    /// Adds an edge, at rest.
+    pub(crate) fn add_edge(
+        &mut self,
+        a: NodeIndex,
+        b: NodeIndex,
+        of: EdgeOf,
+        kind: EdgeKind,
+    ) -> EdgeIndex {
         let closed = match kind {
             EdgeKind::Switch { made_at_rest, .. } => made_at_rest,
             EdgeKind::Contact { made_energised, .. } => !made_energised,
             _ => true,
         };
-        self.graph.add_edge(a, b, Edge { of, kind, closed })
+        self.of.push(of);
+        self.graph.add_edge(a, b, Edge { kind, closed })
     }
 
     fn add_device(&mut self, id: &DeviceId, device: &Device) {
         let mut at = DeviceAt::default();
+        at.terminals.reserve(device.terminals.len());
         for terminal in &device.terminals {
-            let node = self
-                .graph
-                .add_node(Point::Terminal(id.clone(), terminal.id.clone()));
+            let node = self.add_node(Point::Terminal(id.clone(), terminal.id.clone()));
             at.terminals.push((terminal.id.clone(), node));
         }
         let structure = device
@@ -195,14 +220,14 @@ impl Netlist {
             End::Terminal(device, terminal) => {
                 Some(self.terminal(device, terminal).unwrap_or_else(|| {
                     let point = Point::Terminal(device.clone(), terminal.clone());
-                    let node = self.graph.add_node(point);
+                    let node = self.add_node(point);
                     let at = self.devices.entry(device.clone()).or_default();
                     at.terminals.push((terminal.clone(), node));
                     node
                 }))
             }
             End::Splice(splice) => Some(self.splices.get(splice).copied().unwrap_or_else(|| {
-                let node = self.graph.add_node(Point::Splice(splice.clone()));
+                let node = self.add_node(Point::Splice(splice.clone()));
                 self.splices.insert(splice.clone(), node);
                 node
             })),
@@ -213,7 +238,7 @@ impl Netlist {
 
     fn node_of_wire_end(&mut self, id: &WireId, end: &End, which: WireEnd) -> NodeIndex {
         self.node_of_end(end).unwrap_or_else(|| {
-            let node = self.graph.add_node(Point::WireOpen(id.clone(), which));
+            let node = self.add_node(Point::WireOpen(id.clone(), which));
             self.open.insert((id.clone(), which), node);
             node
         })
@@ -232,7 +257,7 @@ impl Netlist {
         let kind = wire_kind(document, wire, joint(&from) + joint(&to));
         let (mut a, mut b, mut fuse) = (from, to, None);
         if let Some(inline) = &wire.fuse {
-            let middle = self.graph.add_node(Point::InFuse(id.clone()));
+            let middle = self.add_node(Point::InFuse(id.clone()));
             let (outer, inner) = match inline.at {
                 WireEnd::From => (from, &mut a),
                 WireEnd::To => (to, &mut b),
@@ -254,8 +279,8 @@ impl Netlist {
 
     fn add_shield(&mut self, id: &CableId, shield: &Shield, length_m: Option<f64>) {
         let gauge = shield.gauge_awg.unwrap_or(SHIELD_GAUGE);
-        let [from, to] = [WireEnd::From, WireEnd::To]
-            .map(|end| self.graph.add_node(Point::Shield(id.clone(), end)));
+        let [from, to] =
+            [WireEnd::From, WireEnd::To].map(|end| self.add_node(Point::Shield(id.clone(), end)));
         self.shields.insert(id.clone(), [from, to]);
         let of = EdgeOf::Shield(id.clone());
         self.add_edge(from, to, of, EdgeKind::Shield { length_m, gauge });
@@ -314,7 +339,7 @@ impl Inside<'_> {
             return *node;
         }
         let point = Point::Terminal(self.id.clone(), terminal.clone());
-        let node = self.netlist.graph.add_node(point);
+        let node = self.netlist.add_node(point);
         self.at.terminals.push((terminal.clone(), node));
         node
     }

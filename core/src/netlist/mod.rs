@@ -239,8 +239,6 @@ impl EdgeKind {
 /// An edge of the graph.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Edge {
-    /// Which record it stands for.
-    pub of: EdgeOf,
     /// What it is.
     pub kind: EdgeKind,
     /// True unless it is a switch path not made, a protector pulled, or a contact open. After
@@ -270,7 +268,10 @@ struct DeviceAt {
 #[derive(Clone, Debug, Default)]
 pub struct Netlist {
     /// The graph. Edge ends are in order: `edge_endpoints` gives the positive or `from` end first.
-    pub graph: UnGraph<Point, Edge>,
+    pub graph: UnGraph<(), Edge>,
+    // Beside the graph, by index: walks go through far less memory without them.
+    points: Vec<Point>,
+    of: Vec<EdgeOf>,
     // Looked up only, never walked: its order never reaches a result.
     devices: FxHashMap<DeviceId, DeviceAt>,
     splices: Map<SpliceId, NodeIndex>,
@@ -284,7 +285,12 @@ pub struct Netlist {
 impl Netlist {
     /// The point of a node.
     pub fn point(&self, node: NodeIndex) -> &Point {
-        &self.graph[node]
+        &self.points[node.index()]
+    }
+
+    /// The record that an edge stands for.
+    pub fn of(&self, edge: EdgeIndex) -> &EdgeOf {
+        &self.of[edge.index()]
     }
 
     /// The node of a point.

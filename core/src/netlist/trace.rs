@@ -9,7 +9,7 @@ use petgraph::{
 };
 
 use super::{AtNode, EdgeKind, EdgeOf, Netlist, Point, Reach, Through};
-use crate::{document::BarUse, order::sort};
+use crate::document::BarUse;
 
 /// What supply current can pass: anything that can be closed, diodes forward, resistors.
 pub const SUPPLY: Through = Through::CLOSABLE
@@ -60,8 +60,8 @@ impl Returns {
             .node_indices()
             .map(|node| reach.has(node))
             .collect();
-        for (node, point) in netlist.graph.node_weights().enumerate() {
-            anchor[node] |= matches!(point, Point::Structure(_));
+        for node in 0..count {
+            anchor[node] |= matches!(netlist.points[node], Point::Structure(_));
             anchor[node] &= on[node];
         }
         Self { on, anchor }
@@ -115,6 +115,8 @@ pub struct Feed {
 #[derive(Debug)]
 struct Tree {
     source: EdgeIndex,
+    /// Nodes, each after the one before it on its way; some more than once.
+    order: Vec<NodeIndex>,
     /// By node: protectors passed, edges passed, the last edge.
     reached: Vec<Option<(u32, u32, Option<EdgeIndex>)>>,
 }
@@ -182,17 +184,11 @@ impl Feeds {
     ) -> Vec<Carried<T>> {
         let carried = |tree: &Tree| {
             let first = start(tree.source)?;
-            let mut order: Vec<(u32, u32)> = (tree.reached.iter().enumerate())
-                .filter_map(|(node, reached)| Some(((*reached)?.1, node as u32)))
-                .collect();
-            // A place is one edge farther than the place before it.
-            sort(&mut order);
             let mut at: Vec<Option<T>> = vec![None; tree.reached.len()];
-            for (_, node) in order {
-                let node = node as usize;
-                at[node] = match tree.reached[node] {
+            for &node in &tree.order {
+                at[node.index()] = match tree.reached[node.index()] {
                     Some((_, _, Some(edge))) => {
-                        let before = netlist.other(edge, NodeIndex::new(node));
+                        let before = netlist.other(edge, node);
                         at[before.index()].map(|value| step(value, edge))
                     }
                     _ => Some(first),
@@ -268,12 +264,14 @@ impl Tree {
             vec![None; netlist.graph.node_count()];
         let start = netlist.ends(source).0;
         reached[start.index()] = Some((0, 0, None));
+        let mut order = Vec::new();
         // A protector costs one, anything else nothing: two-ended queue instead of a heap.
         let mut queue = VecDeque::from([(start, 0, 0)]);
         while let Some((node, protectors, edges)) = queue.pop_front() {
             if reached[node.index()].is_some_and(|best| (best.0, best.1) != (protectors, edges)) {
                 continue;
             }
+            order.push(node);
             for edge in netlist.edges_at(node) {
                 let weight = &netlist.graph[edge];
                 let next = netlist.other(edge, node);
@@ -292,7 +290,11 @@ impl Tree {
                 }
             }
         }
-        Self { source, reached }
+        Self {
+            source,
+            order,
+            reached,
+        }
     }
 
     /// The nearer of two nodes with its distance in protectors and edges, if any is reached.
@@ -372,12 +374,10 @@ impl Netlist {
         &'a self,
         edges: impl IntoIterator<Item = EdgeIndex> + 'a,
     ) -> impl Iterator<Item = &'a crate::ids::WireId> + 'a {
-        edges
-            .into_iter()
-            .filter_map(|edge| match &self.graph[edge].of {
-                EdgeOf::Wire(wire) => Some(wire),
-                _ => None,
-            })
+        edges.into_iter().filter_map(|edge| match self.of(edge) {
+            EdgeOf::Wire(wire) => Some(wire),
+            _ => None,
+        })
     }
 }
 

@@ -181,22 +181,22 @@ impl AtNode {
 impl Netlist {
     /// Which nodes are joined through `through`, in either direction. O(nodes + edges).
     pub fn groups(&self, through: Through) -> Groups {
-        self.groups_by(|edge| through.passes(edge, true) || through.passes(edge, false))
+        self.groups_by(|_, edge| through.passes(edge, true) || through.passes(edge, false))
     }
 
     /// What wires, mated pins and splices join end to end: the conductor that a signal runs on, without
     /// anything that a device joins inside.
     pub fn end_to_end(&self) -> Groups {
-        self.groups_by(|edge| {
+        self.groups_by(|index, edge| {
             matches!(edge.kind, EdgeKind::Wire { .. } | EdgeKind::Mate { .. })
-                || matches!(edge.of, EdgeOf::InlineFuse(_))
+                || matches!(self.of(index), EdgeOf::InlineFuse(_))
         })
     }
 
-    fn groups_by(&self, joins: impl Fn(&Edge) -> bool) -> Groups {
+    fn groups_by(&self, joins: impl Fn(EdgeIndex, &Edge) -> bool) -> Groups {
         let mut groups = UnionFind::<u32>::new(self.graph.node_count());
         for edge in self.graph.edge_indices() {
-            if joins(&self.graph[edge]) {
+            if joins(edge, &self.graph[edge]) {
                 let (a, b) = self.ends(edge);
                 groups.union(a.index() as u32, b.index() as u32);
             }

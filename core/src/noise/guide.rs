@@ -170,7 +170,7 @@ impl Guide<'_> {
     }
 
     fn of(&self, edge: EdgeIndex) -> &EdgeOf {
-        &self.noise.point.netlist().graph[edge].of
+        self.noise.point.netlist().of(edge)
     }
 
     fn name(&self, edge: EdgeIndex) -> String {

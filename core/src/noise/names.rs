@@ -11,14 +11,9 @@ pub fn way(document: &Document, noise: &Noise, found: &LoopNoise) -> String {
     let netlist = noise.point.netlist();
     let links = found.finding.way.iter().map(|at| &noise.graph.links[*at]);
     let mut names: Vec<String> = links
-        .map(|link| name(document, &netlist.graph[link.edge].of))
+        .map(|link| name(document, netlist.of(link.edge)))
         .collect();
-    let is_wire = |at: &usize| {
-        matches!(
-            netlist.graph[noise.graph.links[*at].edge].of,
-            EdgeOf::Wire(_)
-        )
-    };
+    let is_wire = |at: &usize| matches!(netlist.of(noise.graph.links[*at].edge), EdgeOf::Wire(_));
     if let Some(first) = found.finding.way.iter().position(is_wire) {
         names.rotate_left(first);
     }

@@ -195,7 +195,7 @@ impl Solved<'_> {
 
     /// True if a core of a shield's cable carries audio.
     fn carries_audio(&self, shield: EdgeIndex) -> bool {
-        let EdgeOf::Shield(cable) = &self.netlist.graph[shield].of else {
+        let EdgeOf::Shield(cable) = self.netlist.of(shield) else {
             return false;
         };
         let cable = self.document.cables.get(cable);
@@ -244,7 +244,7 @@ impl Solved<'_> {
             (volts.of[plus.index()] - volts.of[minus.index()]).norm()
         };
         let supply = |load: EdgeIndex| {
-            let EdgeOf::Element(device, ..) = &self.netlist.graph[load].of else {
+            let EdgeOf::Element(device, ..) = self.netlist.of(load) else {
                 return None;
             };
             let is_load = matches!(self.netlist.graph[load].kind, EdgeKind::Load(_));

@@ -141,10 +141,11 @@ pub struct Drive {
 /// has: "strobe", "flash", "beacon", "charg" or "USB" in its name; a key line and a current of its own while
 /// working.
 pub fn drives(document: &Document, point: &OperatingPoint, settings: &Settings) -> Vec<Drive> {
-    let graph = &point.netlist().graph;
+    let netlist = point.netlist();
+    let graph = &netlist.graph;
     let drive = |edge: EdgeIndex| {
         let amps = point.edge_amps(edge).filter(|it| it.abs() > NO_AMPS)?;
-        let EdgeOf::Element(device, ..) = &graph[edge].of else {
+        let EdgeOf::Element(device, ..) = netlist.of(edge) else {
             return None;
         };
         let (kind, amps) = match graph[edge].kind {

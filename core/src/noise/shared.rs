@@ -34,7 +34,8 @@ pub fn has_audio(device: &Device) -> bool {
 
 /// Every shared return wire in a state: those of units with audio first, then by volts.
 pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<SharedReturn> {
-    let graph = &point.netlist().graph;
+    let netlist = point.netlist();
+    let graph = &netlist.graph;
     // By wire: load, the volts of others there, resistance.
     let mut by_wire: Map<EdgeIndex, Vec<(EdgeIndex, f64, f64)>> = Map::new();
     for edge in graph.edge_indices() {
@@ -45,14 +46,14 @@ pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<Shared
             continue;
         };
         for leg in &drop.back {
-            if matches!(graph[leg.edge].of, EdgeOf::Wire(_)) {
+            if matches!(netlist.of(leg.edge), EdgeOf::Wire(_)) {
                 let other_v = drop.other_v(leg);
                 let users = by_wire.or_default(leg.edge);
                 users.push((edge, other_v, leg.drop_v / leg.amps));
             }
         }
     }
-    let is_audio = |load: EdgeIndex| match &graph[load].of {
+    let is_audio = |load: EdgeIndex| match netlist.of(load) {
         EdgeOf::Element(device, ..) => document.devices.get(device).is_some_and(has_audio),
         _ => false,
     };

@@ -41,7 +41,7 @@ pub fn table(document: &Document) -> Table {
         let bare = bare.map(length).max_by(|a, b| a.0.total_cmp(&b.0));
         let protectors = of_edge.iter().filter_map(|feed| feed.protectors.last());
         let mut names: Vec<String> = protectors
-            .map(|edge| edge_label(document, &netlist.graph[*edge].of))
+            .map(|edge| edge_label(document, netlist.of(*edge)))
             .collect();
         names.sort();
         names.dedup();

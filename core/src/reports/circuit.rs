@@ -197,7 +197,7 @@ impl Walk<'_> {
     fn tell_edge(&mut self, edge: EdgeIndex, depth: usize) {
         let it = &self.netlist.graph[edge];
         let open = if it.closed { "" } else { ", open at rest" };
-        let (text, record) = match &it.of {
+        let (text, record) = match self.netlist.of(edge) {
             EdgeOf::Wire(id) => {
                 let Some(wire) = self.document.wires.get(id) else {
                     return;

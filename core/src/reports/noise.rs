@@ -260,7 +260,7 @@ struct Names<'a> {
 
 impl Names<'_> {
     fn of(&self, edge: petgraph::graph::EdgeIndex) -> &EdgeOf {
-        &self.noise.point.netlist().graph[edge].of
+        self.noise.point.netlist().of(edge)
     }
 
     fn edge(&self, edge: petgraph::graph::EdgeIndex) -> String {

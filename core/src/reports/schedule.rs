@@ -63,9 +63,8 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
             let down = netlist.downstream(&returns, edge, netlist.ends(edge).1);
             let mut feeds = Vec::new();
             for edge in loads_at(netlist, &down.nodes) {
-                let it = &netlist.graph[edge];
                 if let (EdgeKind::Load(_) | EdgeKind::Coil { .. }, EdgeOf::Element(id, ..)) =
-                    (&it.kind, &it.of)
+                    (&netlist.graph[edge].kind, netlist.of(edge))
                 {
                     feeds.extend(document.devices.get(id).map(|it| it.tag.clone()));
                 }

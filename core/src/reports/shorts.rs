@@ -98,7 +98,7 @@ impl WhatShorts {
     pub fn of(review: &Shorts, found: &[Short], only: Option<&str>) -> Self {
         let document = review.document();
         let netlist = review.before().netlist();
-        let name = |edge: &EdgeIndex| edge_label(document, &netlist.graph[*edge].of);
+        let name = |edge: &EdgeIndex| edge_label(document, netlist.of(*edge));
         let line = |short: &Short| Line {
             id: short.wire.to_string(),
             label: document.wire_label(&short.wire),

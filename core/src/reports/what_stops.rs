@@ -60,7 +60,7 @@ impl WhatStops {
         let document = review.document();
         let running = review.running();
         let netlist = review.before().netlist().clone();
-        let name = |edge: &EdgeIndex| match &netlist.graph[*edge].of {
+        let name = |edge: &EdgeIndex| match netlist.of(*edge) {
             EdgeOf::Element(device, element, _) => {
                 document.record_label("element", &format!("{device}/{element}"))
             }

@@ -110,6 +110,9 @@ const STARTER_A: f64 = 50.0;
 pub struct Facts<'d> {
     /// The document.
     pub document: &'d Document,
+    // Looked up at every turn: by hash, not in the order of the records.
+    devices: OnceCell<FxHashMap<&'d DeviceId, &'d Device>>,
+    wires: OnceCell<FxHashMap<&'d WireId, (&'d Wire, WireAt)>>,
     cable_of: OnceCell<FxHashMap<&'d WireId, &'d CableId>>,
     touches: OnceCell<Touches<'d>>,
     terminals: OnceCell<Vec<Option<TerminalAt<'d>>>>,
@@ -178,6 +181,8 @@ impl<'d> Facts<'d> {
     pub fn new(document: &'d Document) -> Self {
         Self {
             document,
+            devices: OnceCell::new(),
+            wires: OnceCell::new(),
             cable_of: OnceCell::new(),
             touches: OnceCell::new(),
             terminals: OnceCell::new(),
@@ -260,6 +265,32 @@ impl<'d> Facts<'d> {
     pub fn wires(&self) -> impl Iterator<Item = (&'d WireId, &'d Wire, WireAt)> {
         let both = self.document.wires.iter().zip(self.netlist().wires());
         both.map(|((id, wire), (_, at))| (id, wire, at))
+    }
+
+    /// A device by its id.
+    pub fn device(&self, id: &DeviceId) -> Option<&'d Device> {
+        let devices = self
+            .devices
+            .get_or_init(|| self.document.devices.iter().collect());
+        devices.get(id).copied()
+    }
+
+    /// A wire by its id.
+    pub fn wire(&self, id: &WireId) -> Option<&'d Wire> {
+        Some(self.wire_and_place(id)?.0)
+    }
+
+    /// Where a wire is in the circuit.
+    pub fn wire_at(&self, id: &WireId) -> Option<WireAt> {
+        Some(self.wire_and_place(id)?.1)
+    }
+
+    fn wire_and_place(&self, id: &WireId) -> Option<(&'d Wire, WireAt)> {
+        let wires = self.wires.get_or_init(|| {
+            let all = self.wires();
+            all.map(|(id, wire, at)| (id, (wire, at))).collect()
+        });
+        wires.get(id).copied()
     }
 
     /// The operating points of every state: with continuous, then with peak figures. Solved when
@@ -433,7 +464,7 @@ impl<'d> Facts<'d> {
 
     /// The conductor that a wire belongs to.
     pub fn conductor_of(&self, wire: &WireId) -> Option<&Conductor<'d>> {
-        self.conductor_at(self.netlist().wire(wire)?.ends[0])
+        self.conductor_at(self.wire_at(wire)?.ends[0])
     }
 
     /// The conductor that a node of the circuit belongs to.
@@ -461,7 +492,7 @@ impl<'d> Facts<'d> {
     pub fn element_of(&self, edge: &EdgeOf) -> Option<&'d ElementKind> {
         match edge {
             EdgeOf::Element(device, element, _) => {
-                let device = self.document.devices.get(device)?;
+                let device = self.device(device)?;
                 Some(&device.element(element)?.is)
             }
             _ => None,
@@ -508,7 +539,7 @@ impl<'d> Facts<'d> {
         device: &DeviceId,
         terminal: &TerminalId,
     ) -> Option<(&'d Device, &'d Terminal)> {
-        let device = self.document.devices.get(device)?;
+        let device = self.device(device)?;
         Some((device, device.terminal(terminal)?))
     }
 
@@ -547,7 +578,7 @@ impl<'d> Facts<'d> {
 
     /// The change that does this to a device.
     pub fn change_device(&self, id: &DeviceId, edit: impl FnOnce(&mut Device)) -> Change {
-        let after = self.document.devices.get(id).map(|device| {
+        let after = self.device(id).map(|device| {
             let mut device = device.clone();
             edit(&mut device);
             Record::Device(device)
@@ -571,7 +602,7 @@ impl<'d> Facts<'d> {
 
     /// The change that does this to a wire.
     pub fn change_wire(&self, id: &WireId, edit: impl FnOnce(&mut Wire)) -> Change {
-        let after = self.document.wires.get(id).map(|wire| {
+        let after = self.wire(id).map(|wire| {
             let mut wire = wire.clone();
             edit(&mut wire);
             Record::Wire(wire)
@@ -585,7 +616,7 @@ impl<'d> Facts<'d> {
         let mut change = Change::default();
         let wires = self.wires_at(&a).chain(self.wires_at(&b));
         for (wire_id, _) in wires {
-            let Some(wire) = self.document.wires.get(wire_id) else {
+            let Some(wire) = self.wire(wire_id) else {
                 continue;
             };
             let mut wire = wire.clone();
@@ -607,11 +638,7 @@ impl<'d> Facts<'d> {
 
     /// The change that turns a diode round: the wires at its ends change places.
     pub fn turn_diode(&self, device: &DeviceId, element: &ElementId) -> Change {
-        let found = self
-            .document
-            .devices
-            .get(device)
-            .and_then(|it| it.element(element));
+        let found = self.device(device).and_then(|it| it.element(element));
         match found.map(|element| &element.is) {
             Some(ElementKind::Diode(diode)) => {
                 self.exchange_wires(device, &diode.anode, &diode.cathode)
@@ -649,7 +676,7 @@ impl<'d> Facts<'d> {
 
     /// A wire by its ends: "the wire from COM1 J105-1 to MBUS CB22".
     pub fn run(&self, wire: &WireId) -> String {
-        match self.document.wires.get(wire) {
+        match self.wire(wire) {
             Some(wire) => format!(
                 "the wire from {} to {}",
                 self.end_label(&wire.from),

@@ -216,7 +216,7 @@ impl Circuit {
         self.names = coils
             .chain(alternators)
             .chain(turned)
-            .map(|edge| (edge, part_name(document, &self.netlist.graph[edge].of)))
+            .map(|edge| (edge, part_name(document, self.netlist.of(edge))))
             .collect();
     }
 
@@ -264,7 +264,7 @@ impl Circuit {
         b: usize,
     ) {
         if let Some((field, value)) = unsound(&kind) {
-            let name = part_name(document, &self.netlist.graph[edge].of);
+            let name = part_name(document, self.netlist.of(edge));
             self.unsound.push(format!(
                 "{name}: {field} is {value}, which no real part has"
             ));

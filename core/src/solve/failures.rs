@@ -308,7 +308,7 @@ pub fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<Edg
         }
     }
     for edge in netlist.graph.edge_indices() {
-        if let EdgeOf::Bond(place) = &netlist.graph[edge].of {
+        if let EdgeOf::Bond(place) = netlist.of(edge) {
             failures.push((Failure::Bond(place.clone()), vec![edge]));
         }
     }
@@ -413,7 +413,7 @@ mod tests {
         let state = usual_state(&document).expect("a state");
         let review = Review::new(&document, state);
         let netlist = review.before().netlist().clone();
-        let name = |edge: EdgeIndex| match &netlist.graph[edge].of {
+        let name = |edge: EdgeIndex| match netlist.of(edge) {
             EdgeOf::Element(device, ..) => device.to_string(),
             other => format!("{other:?}"),
         };

@@ -113,7 +113,7 @@ impl OperatingPoint {
             match edge.kind {
                 EdgeKind::Wire { length_m, .. } => {
                     wire_drop_v += leg.drop_v;
-                    if let (None, EdgeOf::Wire(wire)) = (length_m, &edge.of) {
+                    if let (None, EdgeOf::Wire(wire)) = (length_m, self.netlist().of(leg.edge)) {
                         unknown_lengths.push(wire.clone());
                     }
                 }
@@ -140,7 +140,7 @@ impl OperatingPoint {
 
     /// Follows the largest current from a node until the way ends.
     fn follow(&self, start: NodeIndex, follow: Follow) -> (Vec<Leg>, NodeIndex) {
-        let mut legs: Vec<Leg> = Vec::new();
+        let mut legs: Vec<Leg> = Vec::with_capacity(8);
         let mut at = start;
         // A way never passes a point twice; the count is only a guard.
         while legs.len() < self.circuit.reduced.points {

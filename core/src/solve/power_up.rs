@@ -80,11 +80,10 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         }
         let down = &downs[at];
         for edge in down.edges.iter().chain(&wanted) {
-            let switch = &netlist.graph[*edge];
-            let EdgeKind::Switch { made_in, .. } = switch.kind else {
+            let EdgeKind::Switch { made_in, .. } = netlist.graph[*edge].kind else {
                 continue;
             };
-            let EdgeOf::Element(device, element, _) = &switch.of else {
+            let EdgeOf::Element(device, element, _) = netlist.of(*edge) else {
                 continue;
             };
             let key = format!("{device}/{element}");

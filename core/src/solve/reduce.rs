@@ -284,7 +284,7 @@ mod tests {
             }
             for edge in point.netlist().graph.edge_indices() {
                 if let (Some(amps), Some(wanted)) = (point.edge_amps(edge), wanted.currents[edge.index()]) {
-                    prop_assert!(close(amps, wanted), "{:?}: {} {}", point.netlist().graph[edge].of, amps, wanted);
+                    prop_assert!(close(amps, wanted), "{:?}: {} {}", point.netlist().of(edge), amps, wanted);
                 }
             }
         }

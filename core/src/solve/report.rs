@@ -117,8 +117,7 @@ impl StateReport {
             put(&mut wires, wire.number.clone(), id.as_str(), report);
         }
         let dropped = point.dropped.iter().filter_map(|dropped| {
-            let EdgeOf::Element(device, element, _) = &point.netlist().graph[dropped.edge].of
-            else {
+            let EdgeOf::Element(device, element, _) = point.netlist().of(dropped.edge) else {
                 return None;
             };
             Some(DroppedReport {

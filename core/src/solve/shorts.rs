@@ -18,7 +18,7 @@ use super::{
 use crate::{
     document::{Document, ElementKind, ProtectorStyle, State, WireEnd},
     ids::{StateId, WireId},
-    netlist::{Edge, EdgeKind, EdgeOf, Netlist, trace::Returns},
+    netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
     order::Map,
     standards::{
         conductor_heat::{bears_s, mm2_of_cmil, short_a2s},
@@ -158,16 +158,13 @@ impl Shorts {
                     && !returns.has(node)
                     && !shorts.contains_key(&node)
                 {
-                    let short = Edge {
-                        of: EdgeOf::Wire(wire.clone()),
-                        kind: EdgeKind::Switch {
-                            made_in: 0,
-                            made_at_rest: false,
-                            ohm: SHORT_OHM,
-                        },
-                        closed: false,
+                    let short = EdgeKind::Switch {
+                        made_in: 0,
+                        made_at_rest: false,
+                        ohm: SHORT_OHM,
                     };
-                    shorts.insert(node, netlist.graph.add_edge(node, metal, short));
+                    let of = EdgeOf::Wire(wire.clone());
+                    shorts.insert(node, netlist.add_edge(node, metal, of, short));
                 }
             }
         }
@@ -342,8 +339,7 @@ impl Shorts {
             if amps <= rating_a || open.contains(&edge) {
                 continue;
             }
-            let Some((latest_s, assumed)) = self.latest_s(&netlist.graph[edge].of, amps, rating_a)
-            else {
+            let Some((latest_s, assumed)) = self.latest_s(netlist.of(edge), amps, rating_a) else {
                 continue;
             };
             if first.is_none_or(|it| latest_s < it.latest_s) {

@@ -110,7 +110,7 @@ impl<'a> Throws<'a> {
     ) -> bool {
         for edge in way {
             let weight = &netlist.graph[edge];
-            let possible = match (weight.kind, &weight.of) {
+            let possible = match (weight.kind, netlist.of(edge)) {
                 (EdgeKind::Switch { made_in, .. }, EdgeOf::Element(device, element, _)) => {
                     self.narrow((device, element), made_in)
                 }

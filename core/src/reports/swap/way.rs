@@ -35,7 +35,7 @@ pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'
         for load in loads(device, side) {
             for drop in side.facts.points().iter().filter_map(|it| it.drop_to(load)) {
                 let edges = drop.out.iter().chain(&drop.back).map(|leg| leg.edge);
-                all.extend(edges.filter_map(|edge| match &netlist.graph[edge].of {
+                all.extend(edges.filter_map(|edge| match netlist.of(edge) {
                     EdgeOf::Wire(id) => side.facts.document.wires.get_key_value(id).map(|it| it.0),
                     _ => None,
                 }));
@@ -142,7 +142,7 @@ impl View<'_, '_> {
             let loads = loads(self.swap.device, side).into_iter();
             let feeds = loads.flat_map(|edge| side.facts.feeds().of_edge(netlist, edge));
             let edges = feeds.flat_map(|feed| feed.protectors);
-            edges.map(|edge| netlist.graph[edge].of.clone()).collect()
+            edges.map(|edge| netlist.of(edge).clone()).collect()
         };
         let mut all: Vec<EdgeOf> = Vec::new();
         for it in self.sides.map(of).into_iter().flatten() {
@@ -152,8 +152,9 @@ impl View<'_, '_> {
         }
         for it in all {
             let edge = |side: &Side<'_>| {
-                let graph = &side.facts.netlist().graph;
-                graph.edge_indices().find(|edge| graph[*edge].of == it)
+                let netlist = side.facts.netlist();
+                let mut edges = netlist.graph.edge_indices();
+                edges.find(|edge| *netlist.of(*edge) == it)
             };
             let most = |side: &Side<'_>, figures: Figures| {
                 let edge = edge(side)?;

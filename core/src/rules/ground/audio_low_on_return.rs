@@ -72,7 +72,7 @@ fn audio_ground<'d>(
 ) -> Option<(&'d DeviceId, &'d Terminal)> {
     conductor.with(Role::AudioLow).next().or_else(|| {
         conductor.with(Role::SignalReturn).find(|(device, _)| {
-            let device = facts.document.devices.get(*device);
+            let device = facts.device(device);
             device.is_some_and(|it| it.terminals.iter().any(|it| it.role == Role::AudioHigh))
         })
     })
@@ -85,7 +85,7 @@ fn power_return<'d>(
 ) -> Option<(&'d DeviceId, &'d Terminal, &'d Load)> {
     let ends = conductor.ends.iter().chain(&conductor.passive);
     ends.copied().find_map(|(id, terminal)| {
-        let device = facts.document.devices.get(id)?;
+        let device = facts.device(id)?;
         let load = device
             .elements
             .iter()
@@ -100,7 +100,7 @@ fn power_return<'d>(
 /// A ground block or structure that a wire of the conductor ends at.
 fn ground_point<'d>(facts: &Facts<'d>, conductor: &Conductor<'d>) -> Option<(&'d WireId, String)> {
     conductor.wires.iter().find_map(|wire| {
-        let record = facts.document.wires.get(*wire)?;
+        let record = facts.wire(wire)?;
         [&record.from, &record.to].into_iter().find_map(|end| {
             let grounded = match end {
                 End::Structure(place) => facts.is_metal(Some(place)),
@@ -113,7 +113,7 @@ fn ground_point<'d>(facts: &Facts<'d>, conductor: &Conductor<'d>) -> Option<(&'d
 }
 
 fn is_ground_bar(facts: &Facts<'_>, device: &DeviceId, terminal: &TerminalId) -> bool {
-    facts.document.devices.get(device).is_some_and(|device| {
+    facts.device(device).is_some_and(|device| {
         device.elements.iter().any(|element| match &element.is {
             ElementKind::Bar(bar) => {
                 bar.used_as == BarUse::Ground && bar.terminals.contains(terminal)
@@ -141,7 +141,7 @@ fn report_load<'d>(
     let thinnest = conductor
         .wires
         .iter()
-        .filter_map(|wire| facts.document.wires.get(*wire))
+        .filter_map(|wire| facts.wire(wire))
         .map(|wire| wire.gauge_awg)
         .reduce(|a, b| if a.is_thinner_than(b) { a } else { b });
     let through = match (amps, thinnest) {

@@ -37,8 +37,9 @@ const LIMIT_V: f64 = 0.0015;
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     for edge in netlist.graph.edge_indices() {
-        let it = &netlist.graph[edge];
-        let (EdgeKind::Load(_), EdgeOf::Element(device, element, _)) = (&it.kind, &it.of) else {
+        let (EdgeKind::Load(_), EdgeOf::Element(device, element, _)) =
+            (&netlist.graph[edge].kind, netlist.of(edge))
+        else {
             continue;
         };
         let unit = facts.terminal_at(netlist.ends(edge).0);
@@ -65,7 +66,7 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: S
         };
         running = true;
         for leg in &drop.back {
-            if !matches!(facts.netlist().graph[leg.edge].of, EdgeOf::Wire(_)) {
+            if !matches!(facts.netlist().of(leg.edge), EdgeOf::Wire(_)) {
                 continue;
             }
             let other_v = drop.other_v(leg);
@@ -104,7 +105,7 @@ fn report(
         leg,
         other_v,
     } = worst;
-    let EdgeOf::Wire(wire) = &facts.netlist().graph[leg.edge].of else {
+    let EdgeOf::Wire(wire) = facts.netlist().of(leg.edge) else {
         return;
     };
     let others = others(facts, point, load, wire);
@@ -152,8 +153,7 @@ fn others<'a>(
 ) -> Vec<Spot<'a>> {
     let netlist = facts.netlist();
     let shares = |edge: &EdgeIndex| {
-        let is_it =
-            |leg: &Leg| matches!(&netlist.graph[leg.edge].of, EdgeOf::Wire(id) if id == wire);
+        let is_it = |leg: &Leg| matches!(netlist.of(leg.edge), EdgeOf::Wire(id) if id == wire);
         point
             .drop_to(*edge)
             .is_some_and(|drop| drop.back.iter().any(is_it))
@@ -163,7 +163,7 @@ fn others<'a>(
         .edge_indices()
         .filter(|edge| *edge != load && matches!(netlist.graph[*edge].kind, EdgeKind::Load(_)))
         .filter(shares)
-        .map(|edge| Facts::spot_of(&netlist.graph[edge].of))
+        .map(|edge| Facts::spot_of(netlist.of(edge)))
         .collect()
 }
 

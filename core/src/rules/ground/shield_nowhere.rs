@@ -70,7 +70,7 @@ fn gap_at_connector<'d>(facts: &Facts<'d>, cable: &CableId) -> Option<Gap<'d>> {
     let (id, record) = facts.document.cables.get_key_value(cable)?;
     let shield = record.shield.as_ref()?;
     for (state, end) in [(&shield.from, WireEnd::From), (&shield.to, WireEnd::To)] {
-        let core = facts.document.wires.get(record.wires.first()?)?;
+        let core = facts.wire(record.wires.first()?)?;
         let core_end = if end == WireEnd::From {
             &core.from
         } else {

@@ -92,7 +92,7 @@ fn follow<'d>(
                 continue;
             }
             seen.insert(next);
-            let by = match &weight.of {
+            let by = match netlist.of(edge) {
                 EdgeOf::ShieldEnd(cable, end) => facts
                     .document
                     .cables
@@ -132,11 +132,9 @@ fn follow<'d>(
 fn is_joint(facts: &Facts<'_>, netlist: &Netlist, node: NodeIndex) -> bool {
     match netlist.point(node) {
         Point::Splice(_) | Point::InFuse(_) => true,
-        Point::Terminal(device, _) => facts
-            .document
-            .devices
-            .get(device)
-            .is_some_and(|device| device.kind == DeviceKind::InlineConnector),
+        Point::Terminal(..) => facts
+            .terminal_at(node)
+            .is_some_and(|at| at.device.kind == DeviceKind::InlineConnector),
         _ => false,
     }
 }

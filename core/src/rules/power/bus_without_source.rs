@@ -1,6 +1,6 @@
 //! A power bus that nothing feeds.
 
-use petgraph::graph::NodeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
     ids::DeviceId,
@@ -89,11 +89,10 @@ fn check_bus(
     }
     let any_way = SUPPLY.and(Through::DIODES_BACK);
     let backwards = Feeds::new(facts.netlist(), facts.returns(), any_way);
-    let is_diode = |edge: &&crate::netlist::Edge| matches!(edge.kind, EdgeKind::Diode { .. });
+    let netlist = facts.netlist();
+    let is_diode = |edge: &&EdgeIndex| matches!(netlist.graph[**edge].kind, EdgeKind::Diode { .. });
     let feeds = backwards.of_node(facts.netlist(), node);
-    let mut edges = feeds
-        .iter()
-        .flat_map(|feed| feed.path.iter().map(|edge| &facts.netlist().graph[*edge]));
+    let mut edges = feeds.iter().flat_map(|feed| &feed.path);
     match edges.find(is_diode) {
         Some(edge) => {
             report_diode(
@@ -102,7 +101,7 @@ fn check_bus(
                 id,
                 tag,
                 "in any state",
-                Facts::spot_of(&edge.of),
+                Facts::spot_of(netlist.of(*edge)),
             );
         }
         None => {
@@ -143,7 +142,7 @@ fn blocking_diode<'f>(
             let (anode, cathode) = netlist.ends(edge);
             let blocks =
                 matches!(weight.kind, EdgeKind::Diode { .. }) && anode == node && live(cathode);
-            blocks.then_some(&weight.of)
+            blocks.then_some(netlist.of(edge))
         })
     })
 }

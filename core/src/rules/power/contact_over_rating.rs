@@ -29,12 +29,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let Some(connector) = at.device.connector_of(at.terminal) else {
             continue;
         };
-        let is_wire = |edge: &EdgeIndex| {
-            matches!(
-                netlist.graph[*edge].of,
-                EdgeOf::Wire(_) | EdgeOf::InlineFuse(_)
-            )
-        };
+        let is_wire =
+            |edge: &EdgeIndex| matches!(netlist.of(*edge), EdgeOf::Wire(_) | EdgeOf::InlineFuse(_));
         let wires = netlist.edges_at(at.node).filter(is_wire);
         let Some(amps) = wires.map(|edge| facts.most_steady_a(edge)).reduce(f64::max) else {
             continue;

@@ -34,7 +34,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeKind::Diode { vf_v, ohm } = netlist.graph[edge].kind else {
             continue;
         };
-        let EdgeOf::Element(device, id, _) = &netlist.graph[edge].of else {
+        let EdgeOf::Element(device, id, _) = netlist.of(edge) else {
             continue;
         };
         let at = (device, id);
@@ -51,7 +51,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.clear(at);
             continue;
         }
-        let rating_a = match facts.element_of(&netlist.graph[edge].of) {
+        let rating_a = match facts.element_of(netlist.of(edge)) {
             Some(ElementKind::Diode(diode)) => diode.rating_a,
             _ => None,
         };

@@ -43,8 +43,8 @@ struct Worst {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     for edge in netlist.graph.edge_indices() {
-        let it = &netlist.graph[edge];
-        let (EdgeKind::Load(figures), EdgeOf::Element(device, element, _)) = (&it.kind, &it.of)
+        let (EdgeKind::Load(figures), EdgeOf::Element(device, element, _)) =
+            (&netlist.graph[edge].kind, netlist.of(edge))
         else {
             continue;
         };
@@ -231,10 +231,10 @@ fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
         else {
             return None;
         };
-        let EdgeOf::Wire(id) = &edge.of else {
+        let EdgeOf::Wire(id) = facts.netlist().of(leg.edge) else {
             return None;
         };
-        let insulation_c = facts.document.wires.get(id)?.insulation_c?;
+        let insulation_c = facts.wire(id)?.insulation_c?;
         let rated = Rated {
             ambient_c: around_c,
             rating_c: around_c + insulation_c - TABLE_C,
@@ -251,13 +251,13 @@ fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
 }
 
 fn wire_line<'a>(facts: &'a Facts<'_>, leg: &Leg, way: &str) -> Option<(&'a WireId, String)> {
-    let edge = &facts.netlist().graph[leg.edge];
+    let netlist = facts.netlist();
     let (
         EdgeOf::Wire(id),
         EdgeKind::Wire {
             length_m, gauge, ..
         },
-    ) = (&edge.of, &edge.kind)
+    ) = (netlist.of(leg.edge), &netlist.graph[leg.edge].kind)
     else {
         return None;
     };
@@ -280,7 +280,7 @@ fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
     let netlist = facts.netlist();
     let wires: Vec<_> = (worst.drop.out.iter().chain(&worst.drop.back))
         .filter_map(
-            |leg| match (&netlist.graph[leg.edge].of, &netlist.graph[leg.edge].kind) {
+            |leg| match (netlist.of(leg.edge), &netlist.graph[leg.edge].kind) {
                 (
                     EdgeOf::Wire(id),
                     EdgeKind::Wire {

@@ -52,8 +52,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
     for &(above, below) in &pairs {
         let (above_at, below_at): (Spot<'_>, Spot<'_>) = (
-            Facts::spot_of(&netlist.graph[above].of),
-            Facts::spot_of(&netlist.graph[below].of),
+            Facts::spot_of(netlist.of(above)),
+            Facts::spot_of(netlist.of(below)),
         );
         if rating_a(above) > rating_a(below) || loads.get(&above) == loads.get(&below) {
             out.clear(below_at);

@@ -68,17 +68,20 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behin
         EdgeKind::Protector { rating_a, .. } => rating_a,
         _ => f64::INFINITY,
     };
+    // From each source on: the smallest protector passed.
+    let smaller = |so_far: Option<EdgeIndex>, edge: EdgeIndex| match netlist.graph[edge].kind {
+        EdgeKind::Protector { rating_a, .. } => {
+            so_far.filter(|it| rating(*it) <= rating_a).or(Some(edge))
+        }
+        _ => so_far,
+    };
+    let ways = facts.feeds().carry(netlist, |_| Some(None), smaller);
     let mut guarded: BTreeMap<EdgeIndex, Vec<Behind<'a>>> = BTreeMap::new();
     for (id, at) in netlist.wires() {
         let EdgeKind::Wire { gauge, .. } = netlist.graph[at.edge].kind else {
             continue;
         };
-        for feed in facts.feeds().of_edge(netlist, at.edge) {
-            let smallest = feed
-                .protectors
-                .into_iter()
-                .min_by(|a, b| rating(*a).total_cmp(&rating(*b)));
-            let Some(smallest) = smallest else { continue };
+        for smallest in ways.iter().filter_map(|way| way.before(netlist, at.edge)?) {
             let wires = guarded.entry(smallest).or_default();
             if wires.iter().all(|behind| behind.wire != id) {
                 wires.push(Behind { wire: id, gauge });
@@ -94,11 +97,11 @@ fn judge(
     protector: EdgeIndex,
     wires: &[Behind<'_>],
 ) {
-    let edge = &facts.netlist().graph[protector];
-    let EdgeKind::Protector { rating_a, .. } = edge.kind else {
+    let netlist = facts.netlist();
+    let EdgeKind::Protector { rating_a, .. } = netlist.graph[protector].kind else {
         return;
     };
-    let Some((spot, style)) = spot_and_style(facts, &edge.of) else {
+    let Some((spot, style)) = spot_and_style(facts, netlist.of(protector)) else {
         return;
     };
     if let Some(thin) = wires
@@ -144,7 +147,7 @@ fn judge(
     report = report.mend(
         format!("Make {name} {limit_a} A"),
         MendKind::Ask,
-        set_rating(facts, &edge.of, limit_a),
+        set_rating(facts, netlist.of(protector), limit_a),
     );
     if let Some(gauge) = gauge_min(rating_a, style) {
         let mut change = Change::default();

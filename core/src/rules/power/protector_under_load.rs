@@ -38,7 +38,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeKind::Protector { rating_a, .. } = it.kind else {
             continue;
         };
-        let spot = Facts::spot_of(&it.of);
+        let spot = Facts::spot_of(facts.netlist().of(edge));
         let worst = |figures: Figures| {
             facts
                 .points()
@@ -87,7 +87,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 /// The smallest rating made that carries a current, and thicker wire where the wires behind it do not
 /// allow that rating.
 fn larger(facts: &Facts<'_>, protector: EdgeIndex, amps: f64) -> Option<(String, Change)> {
-    let of = &facts.netlist().graph[protector].of;
+    let of = facts.netlist().of(protector);
     let (spot, style) = spot_and_style(facts, of)?;
     let rating_a = MADE_A.into_iter().find(|it| *it >= amps)?;
     let gauge = gauge_min(rating_a, style)?;

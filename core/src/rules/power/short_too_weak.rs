@@ -89,7 +89,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .says(format!(
                 "a short at the end of {} carries {amps:.0} A, and {} is for {rating_a:.0} A",
                 facts.label(id),
-                facts.label(Facts::spot_of(&netlist.graph[protector].of)),
+                facts.label(Facts::spot_of(netlist.of(protector))),
             ))
             .limit(amps, LEAST_MULTIPLE * rating_a, "A")
             .working(format!(

@@ -45,10 +45,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeKind::Load(figures) = &netlist.graph[load].kind else {
             continue;
         };
-        let EdgeOf::Element(device, id, _) = &netlist.graph[load].of else {
+        let EdgeOf::Element(device, id, _) = netlist.of(load) else {
             continue;
         };
-        let Some(ElementKind::Load(record)) = facts.element_of(&netlist.graph[load].of) else {
+        let Some(ElementKind::Load(record)) = facts.element_of(netlist.of(load)) else {
             continue;
         };
         let (times, for_s) = match record.sort {
@@ -75,7 +75,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         };
         let starts_a = figures.peak_a.unwrap_or(times * steady_a);
         let multiple = starts_a / rating_a;
-        let label = facts.label(Facts::spot_of(&netlist.graph[protector].of));
+        let label = facts.label(Facts::spot_of(netlist.of(protector)));
         let Some(opens_s) = opens_s(facts, (protector, rating_a), multiple) else {
             out.not_checked(at, format!("the trip time of {label} is missing"));
             continue;
@@ -94,7 +94,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .limit(starts_a, rating_a, "A")
             .working(format!("at that current {label} opens in {:.0} ms", opens_s * 1e3))
             .help("enter the load's peak from its maker's sheet; fit a slower protector, or a larger one if the wire allows")
-            .also(Facts::spot_of(&netlist.graph[protector].of));
+            .also(Facts::spot_of(netlist.of(protector)));
     }
 }
 
@@ -109,7 +109,7 @@ fn opens_s(
     (protector, rating_a): (EdgeIndex, f64),
     multiple: f64,
 ) -> Option<f64> {
-    let record = match facts.element_of(&facts.netlist().graph[protector].of) {
+    let record = match facts.element_of(facts.netlist().of(protector)) {
         Some(ElementKind::Protector(it)) => Some(it),
         _ => None,
     };

@@ -45,7 +45,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let dropped: Vec<_> = point
             .dropped
             .iter()
-            .map(|load| Facts::spot_of(&point.netlist().graph[load.edge].of))
+            .map(|load| Facts::spot_of(point.netlist().of(load.edge)))
             .collect();
         if dropped.is_empty() {
             out.clear(spot);

@@ -32,7 +32,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     let mut told = Sorted::new();
     for source in netlist.sources() {
-        let EdgeOf::Element(device, element, _) = &netlist.graph[source].of else {
+        let EdgeOf::Element(device, element, _) = netlist.of(source) else {
             continue;
         };
         out.clear((device, element));
@@ -69,7 +69,7 @@ fn primary(
     edge: EdgeIndex,
     home: &[EdgeIndex],
 ) -> EdgeIndex {
-    let is_wire = |edge: &&EdgeIndex| matches!(netlist.graph[**edge].of, EdgeOf::Wire(_));
+    let is_wire = |edge: &&EdgeIndex| matches!(netlist.of(**edge), EdgeOf::Wire(_));
     let across: Vec<EdgeIndex> = std::iter::once(edge).chain(home.iter().copied()).collect();
     *across
         .iter()
@@ -90,7 +90,7 @@ fn report(
     let mut path = fed_by.to_vec();
     path.push(edge);
     path.extend_from_slice(home);
-    let spot = |edge: EdgeIndex| Known::spot_of(&netlist.graph[edge].of);
+    let spot = |edge: EdgeIndex| Known::spot_of(netlist.of(edge));
     let mut names: Vec<String> = path.iter().map(|&edge| facts.label(spot(edge))).collect();
     names.dedup();
     let protector = path
@@ -115,7 +115,7 @@ fn report(
     for &edge in &path {
         report = report.also(spot(edge));
     }
-    if let EdgeOf::Wire(wire) = &netlist.graph[primary].of {
+    if let EdgeOf::Wire(wire) = netlist.of(primary) {
         let record = &facts.document.wires[wire];
         let anchored = |end: &End| {
             netlist
@@ -228,7 +228,7 @@ fn search(
 
 impl Stand {
     fn allows(&self, netlist: &Netlist, edge: EdgeIndex) -> bool {
-        match (&netlist.graph[edge].kind, &netlist.graph[edge].of) {
+        match (&netlist.graph[edge].kind, netlist.of(edge)) {
             (EdgeKind::Switch { made_in, .. }, EdgeOf::Element(device, element, _)) => self
                 .switches
                 .get(&(device.clone(), element.clone()))
@@ -254,7 +254,7 @@ impl Stand {
         let mut made: Map<(DeviceKey, ElementKey), (u64, u64)> = Map::new();
         let mut coils: Map<EdgeIndex, bool> = Map::new();
         for &edge in path {
-            match (&netlist.graph[edge].kind, &netlist.graph[edge].of) {
+            match (&netlist.graph[edge].kind, netlist.of(edge)) {
                 (EdgeKind::Switch { made_in, .. }, EdgeOf::Element(device, element, _)) => {
                     let key = (device.clone(), element.clone());
                     let mask = self.switches.get(&key).copied().unwrap_or(u64::MAX);

@@ -61,7 +61,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let mut last = None;
         for on_way in path.iter().rev() {
             let weight = &netlist.graph[*on_way];
-            let EdgeOf::Element(device, element, _) = &weight.of else {
+            let EdgeOf::Element(device, element, _) = netlist.of(*on_way) else {
                 continue;
             };
             let at = (device, element);
@@ -100,7 +100,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     .limit(*asked_a, rating_a, "A")
                     .help("fit one of a higher rating, or let it work a relay that has it");
                 for Asks { edge, amps, times } in lines {
-                    let label = facts.label(Facts::spot_of(&netlist.graph[*edge].of));
+                    let label = facts.label(Facts::spot_of(netlist.of(*edge)));
                     report = report.working(format!("{label}: {amps:.1} A x {times:.0}"));
                 }
             }
@@ -112,14 +112,14 @@ fn element<'d>(
     facts: &Facts<'d>,
     (device, element): (&DeviceId, &ElementId),
 ) -> Option<&'d ElementKind> {
-    let device = facts.document.devices.get(device)?;
+    let device = facts.device(device)?;
     Some(&device.element(element)?.is)
 }
 
 /// What sort of load this is to a switch. Electronics count as resistive: the table has
 /// no row for them.
 fn sort(facts: &Facts<'_>, edge: EdgeIndex) -> Option<Switched> {
-    let Some(ElementKind::Load(load)) = facts.element_of(&facts.netlist().graph[edge].of) else {
+    let Some(ElementKind::Load(load)) = facts.element_of(facts.netlist().of(edge)) else {
         return None;
     };
     Some(match load.sort {

@@ -149,13 +149,12 @@ fn entry_of<'n>(
     let mut node = netlist.ends(feed.source).0;
     let own = netlist.wire(id).map(|at| at.edge);
     for edge in feed.path.iter().copied().chain(own) {
-        let weight = &netlist.graph[edge];
         if let (
             EdgeOf::Wire(wire),
             EdgeKind::Wire {
                 gauge, length_m, ..
             },
-        ) = (&weight.of, weight.kind)
+        ) = (netlist.of(edge), netlist.graph[edge].kind)
             && !exempt.contains(&edge)
             && bare.contains_key(wire)
         {
@@ -187,8 +186,8 @@ fn report(
     feed: &Feed,
 ) {
     let netlist = facts.netlist();
-    let source = Facts::spot_of(&netlist.graph[feed.source].of);
-    let wires = facts.document.wires.get(entry);
+    let source = Facts::spot_of(netlist.of(feed.source));
+    let wires = facts.wire(entry);
     let Some(wire) = wires else { return };
     let names: Vec<String> = stretch
         .wires

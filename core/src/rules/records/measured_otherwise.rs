@@ -167,8 +167,7 @@ fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>
         .flat_map(|line| line.path.iter().copied())
         .collect();
     for edge in line.path.iter().filter(|edge| !sound.contains(*edge)) {
-        let edge = &sheet.netlist.graph[*edge];
-        match &edge.of {
+        match sheet.netlist.of(*edge) {
             EdgeOf::Wire(id) => {
                 if let Some(wire) = document.wires.get(id) {
                     suspects.push(format!(

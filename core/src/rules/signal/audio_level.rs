@@ -30,7 +30,7 @@ type At<'a> = (&'a DeviceId, &'a TerminalId);
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for conductor in facts.conductors() {
         let is_unit = |device: &&DeviceId| {
-            let device = facts.document.devices.get(*device);
+            let device = facts.device(device);
             device.is_some_and(|it| it.kind == DeviceKind::Unit)
         };
         let ends: Vec<_> = (conductor.with(Role::AudioHigh))

@@ -116,7 +116,7 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, groups: &Groups, trunk: 
         report = report.also((*device, *pin));
     }
     for edge in resistors {
-        report = report.also(Facts::spot_of(&facts.netlist().graph[edge].of));
+        report = report.also(Facts::spot_of(facts.netlist().of(edge)));
     }
     if let Some((device, change)) = missing_terminator(facts, trunk) {
         report.mend(
@@ -202,7 +202,7 @@ fn ohm_between(
 
 /// True if the resistor's device has one trunk wire on its CAN high pin, or is no unit of the trunk.
 fn is_at_end(facts: &Facts<'_>, resistor: EdgeIndex) -> bool {
-    let EdgeOf::Element(device, ..) = &facts.netlist().graph[resistor].of else {
+    let EdgeOf::Element(device, ..) = facts.netlist().of(resistor) else {
         return true;
     };
     trunk_wires(facts, device) <= 1
@@ -210,7 +210,7 @@ fn is_at_end(facts: &Facts<'_>, resistor: EdgeIndex) -> bool {
 
 /// Wires on all CAN high pins of a device.
 fn trunk_wires(facts: &Facts<'_>, id: &DeviceId) -> usize {
-    let Some(device) = facts.document.devices.get(id) else {
+    let Some(device) = facts.device(id) else {
         return 0;
     };
     let high = device

@@ -64,7 +64,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 /// A unit's discrete pin of which the table does not say how it works.
 fn unsaid(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<'_>) {
     let unsaid = conductor.with(Role::Discrete).find(|(device, _)| {
-        let device = facts.document.devices.get(*device);
+        let device = facts.device(device);
         device.is_some_and(|it| it.kind == DeviceKind::Unit)
     });
     if let Some((device, terminal)) = unsaid {

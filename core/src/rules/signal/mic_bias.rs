@@ -22,7 +22,7 @@ const BIAS_V: std::ops::RangeInclusive<f64> = 8.0..=16.0;
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for conductor in facts.conductors() {
         let is_mic = |device: &crate::ids::DeviceId| {
-            let device = facts.document.devices.get(device);
+            let device = facts.device(device);
             let mut elements = device.into_iter().flat_map(|it| &it.elements);
             elements.any(
                 |it| matches!(&it.is, ElementKind::Jack(jack) if jack.used_for == JackUse::Mic),

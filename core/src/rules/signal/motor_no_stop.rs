@@ -50,7 +50,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .and(Through::DIODES);
         for edge in netlist.graph.edge_indices() {
             let weight = &netlist.graph[edge];
-            if !is_set(edge) && through.passes(weight, true) && !is_breaker(facts, &weight.of) {
+            if !is_set(edge) && through.passes(weight, true) && !is_breaker(facts, netlist.of(edge))
+            {
                 let (a, b) = netlist.ends(edge);
                 left.union(a.index() as u32, b.index() as u32);
             }
@@ -93,7 +94,7 @@ fn is_breaker(facts: &Facts<'_>, of: &EdgeOf) -> bool {
     let EdgeOf::Element(device, element, _) = of else {
         return false;
     };
-    let device = facts.document.devices.get(device);
+    let device = facts.device(device);
     let element = device.and_then(|it| it.element(element)).map(|it| &it.is);
     matches!(element, Some(ElementKind::Protector(it)) if it.style == ProtectorStyle::Breaker)
 }

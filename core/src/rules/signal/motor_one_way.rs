@@ -103,7 +103,7 @@ fn one(
         report = report.working(format!("{}: {does}", said(&setters, way)));
     }
     for setter in &setters {
-        if let EdgeOf::Element(device, ..) = &netlist.graph[setter.edges[0].0].of {
+        if let EdgeOf::Element(device, ..) = netlist.of(setter.edges[0].0) {
             report = report.also(device);
         }
     }

@@ -18,14 +18,14 @@ const MOST_LAYERS: usize = 4;
 
 /// The motors that work either way round, each with its place.
 pub(super) fn motors<'f>(facts: &'f Facts<'_>) -> Vec<(EdgeIndex, (&'f DeviceId, &'f ElementId))> {
-    let graph = &facts.netlist().graph;
-    let motor = |edge: EdgeIndex| match (graph[edge].kind, &graph[edge].of) {
+    let netlist = facts.netlist();
+    let motor = |edge: EdgeIndex| match (netlist.graph[edge].kind, netlist.of(edge)) {
         (EdgeKind::Load(load), EdgeOf::Element(device, element, _)) if load.either_way => {
             Some((edge, (device, element)))
         }
         _ => None,
     };
-    graph.edge_indices().filter_map(motor).collect()
+    netlist.graph.edge_indices().filter_map(motor).collect()
 }
 
 /// Something between a motor and its supply that can be set: a switch, or the coil of contacts.
@@ -95,13 +95,13 @@ pub(super) fn metal(netlist: &Netlist) -> Vec<u32> {
 
 fn setter_of(facts: &Facts<'_>, edge: EdgeIndex) -> Option<Setter> {
     let netlist = facts.netlist();
-    let EdgeOf::Element(device, element, _) = &netlist.graph[edge].of else {
+    let EdgeOf::Element(device, element, _) = netlist.of(edge) else {
         return None;
     };
     let name = facts.label((device, element));
     match netlist.graph[edge].kind {
         EdgeKind::Switch { .. } => {
-            let record = facts.document.devices.get(device)?.element(element)?;
+            let record = facts.device(device)?.element(element)?;
             let ElementKind::Switch(switch) = &record.is else {
                 return None;
             };
@@ -132,7 +132,7 @@ fn setter_of(facts: &Facts<'_>, edge: EdgeIndex) -> Option<Setter> {
                         } if own == coil => Some((other, if made_energised { 0b10 } else { 0b01 })),
                         _ => None,
                     });
-            let EdgeOf::Element(device, element, _) = &netlist.graph[coil].of else {
+            let EdgeOf::Element(device, element, _) = netlist.of(coil) else {
                 return None;
             };
             Some(Setter {

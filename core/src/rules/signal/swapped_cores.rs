@@ -100,12 +100,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 
 /// The terminals at the two ends of a wire.
 fn ends<'d>(facts: &Facts<'d>, wire: &WireId) -> Option<[&'d Terminal; 2]> {
-    let wire = facts.document.wires.get(wire)?;
-    let terminal = |end: &End| match end {
-        End::Terminal(device, terminal) => Some(facts.terminal(device, terminal)?.1),
-        _ => None,
-    };
-    Some([terminal(&wire.from)?, terminal(&wire.to)?])
+    let [from, to] = facts.wire_at(wire)?.ends;
+    let terminal = |node| Some(facts.terminal_at(node)?.terminal);
+    Some([terminal(from)?, terminal(to)?])
 }
 
 /// True if each core ends at a pin that has the name of the pin where the other one begins.

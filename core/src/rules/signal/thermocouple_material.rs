@@ -38,7 +38,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 }
 
 fn one(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<'_>, plus: bool) {
-    let material = |wire: &WireId| facts.document.wires.get(wire).map(|it| it.conductor);
+    let material = |wire: &WireId| facts.wire(wire).map(|it| it.conductor);
     let alloys = conductor.wires.iter().filter_map(|wire| material(wire));
     // The alloy of the pair is the one that most of the way is made of; copper never is.
     let Some(right) = alloys.clone().find(|it| leg(*it).is_some()) else {

@@ -31,7 +31,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         };
         let here = (at.id, &at.terminal.id);
         let wires = wires_of(facts.touches_at(at.node)).filter_map(|(id, _)| {
-            let wire = facts.document.wires.get(id)?;
+            let wire = facts.wire(id)?;
             // A coaxial cable has a contact of its own kind.
             (wire.conductor != ConductorKind::Coax).then_some((id, wire.gauge_awg))
         });

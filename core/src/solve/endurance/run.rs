@@ -248,7 +248,7 @@ impl<'a> Run<'a> {
     }
 
     fn duty(&self, edge: EdgeIndex) -> Option<f64> {
-        let EdgeOf::Element(device, element, _) = &self.circuit.netlist.graph[edge].of else {
+        let EdgeOf::Element(device, element, _) = self.circuit.netlist.of(edge) else {
             return None;
         };
         match &self.document.devices.get(device)?.element(element)?.is {
@@ -550,10 +550,9 @@ impl<'a> Run<'a> {
     fn devices(&self) -> Vec<DeviceEnd> {
         let mut ends = Vec::new();
         for (load, (part, _)) in self.circuit.loads.iter().enumerate() {
-            let (Some(start_a), EdgeOf::Element(device, element, _)) = (
-                self.first_a[load],
-                &self.circuit.netlist.graph[part.edge].of,
-            ) else {
+            let (Some(start_a), EdgeOf::Element(device, element, _)) =
+                (self.first_a[load], self.circuit.netlist.of(part.edge))
+            else {
                 continue;
             };
             let record = self.document.devices.get(device);

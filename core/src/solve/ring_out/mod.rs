@@ -206,7 +206,7 @@ fn stays(document: &Document, netlist: &Netlist, edge: EdgeIndex) -> bool {
         let device = document.devices.get(id);
         device.is_some_and(|device| !unplugs(device))
     };
-    match (&it.kind, &it.of) {
+    match (&it.kind, netlist.of(edge)) {
         (
             EdgeKind::Wire { .. }
             | EdgeKind::Shield { .. }
@@ -255,7 +255,7 @@ fn points(document: &Document, netlist: &Netlist) -> Vec<bool> {
             matches!(
                 netlist.graph[edge].kind,
                 EdgeKind::Wire { .. } | EdgeKind::ShieldEnd { .. }
-            ) || matches!(netlist.graph[edge].of, EdgeOf::InlineFuse(_))
+            ) || matches!(netlist.of(edge), EdgeOf::InlineFuse(_))
         })
     };
     let mut points = vec![false; netlist.graph.node_count()];
@@ -305,7 +305,7 @@ fn first_wires(document: &Document) -> Map<&End, (usize, bool)> {
 /// the wiring.
 fn joined(document: &Document, netlist: &Netlist) -> Vec<EdgeIndex> {
     let stays = |edge: &EdgeIndex| {
-        let EdgeOf::Element(id, ..) = &netlist.graph[*edge].of else {
+        let EdgeOf::Element(id, ..) = netlist.of(*edge) else {
             return false;
         };
         match &netlist.graph[*edge].kind {
@@ -471,7 +471,7 @@ impl Sheet<'_> {
             if to.is_some_and(|to| to != far) {
                 continue;
             }
-            let EdgeOf::Element(id, element, _) = &self.netlist.graph[edge].of else {
+            let EdgeOf::Element(id, element, _) = self.netlist.of(edge) else {
                 continue;
             };
             let ohm = match &self.netlist.graph[edge].kind {
