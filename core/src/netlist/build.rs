@@ -187,11 +187,12 @@ impl Netlist {
 
     fn add_device(&mut self, id: &DeviceId, device: &Device) {
         let mut at = DeviceAt::default();
-        at.terminals.reserve(device.terminals.len());
+        let (node, element) = (self.points.len(), self.elements.len());
+        (at.nodes, at.elements) = (node..node, element..element);
         for terminal in &device.terminals {
-            let node = self.add_node(Point::Terminal(id.clone(), terminal.id.clone()));
-            at.terminals.push((terminal.id.clone(), node));
+            self.add_node(Point::Terminal(id.clone(), terminal.id.clone()));
         }
+        at.nodes.end = self.points.len();
         let structure = device
             .place
             .as_ref()
@@ -207,7 +208,9 @@ impl Netlist {
             let first = inside.netlist.graph.edge_count();
             inside.add(&element.id, &element.is);
             let count = inside.netlist.graph.edge_count() - first;
-            inside.at.elements.push((element.id.clone(), first, count));
+            let elements = &mut inside.netlist.elements;
+            elements.push((element.id.clone(), first, count));
+            inside.at.elements.end = elements.len();
         }
         inside.resolve_coils(device);
         let at = inside.at;
@@ -222,7 +225,7 @@ impl Netlist {
                     let point = Point::Terminal(device.clone(), terminal.clone());
                     let node = self.add_node(point);
                     let at = self.devices.entry(device.clone()).or_default();
-                    at.terminals.push((terminal.clone(), node));
+                    at.more.push(node);
                     node
                 }))
             }
@@ -335,12 +338,14 @@ struct Inside<'a> {
 impl Inside<'_> {
     /// The node of a terminal an element names; made if the device does not list it.
     fn node(&mut self, terminal: &TerminalId) -> NodeIndex {
-        if let Some((_, node)) = self.at.terminals.iter().find(|(id, _)| id == terminal) {
-            return *node;
+        let points = &self.netlist.points[self.at.nodes.clone()];
+        let is_it = |point: &Point| matches!(point, Point::Terminal(_, id) if id == terminal);
+        if let Some(at) = points.iter().position(is_it) {
+            return NodeIndex::new(self.at.nodes.start + at);
         }
         let point = Point::Terminal(self.id.clone(), terminal.clone());
         let node = self.netlist.add_node(point);
-        self.at.terminals.push((terminal.clone(), node));
+        self.at.nodes.end = self.netlist.points.len();
         node
     }
 
@@ -505,7 +510,8 @@ impl Inside<'_> {
                 continue;
             };
             let edge = |wanted: &ElementId| {
-                let mut found = self.at.elements.iter().filter(|(_, _, count)| *count > 0);
+                let elements = self.netlist.elements[self.at.elements.clone()].iter();
+                let mut found = elements.filter(|(_, _, count)| *count > 0);
                 found
                     .find(|(id, ..)| id == wanted)
                     .map(|(_, first, _)| EdgeIndex::new(*first))

@@ -8,6 +8,8 @@ mod standing;
 pub mod trace;
 mod walk;
 
+use std::ops::Range;
+
 use crate::order::Map;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
@@ -257,11 +259,21 @@ pub struct WireAt {
     pub ends: [NodeIndex; 2],
 }
 
+/// Where one device is in the graph: its terminals and elements lie one after the other.
 #[derive(Clone, Debug, Default)]
 struct DeviceAt {
-    terminals: Vec<(TerminalId, NodeIndex)>,
-    /// Element, its first edge, how many.
-    elements: Vec<(ElementId, usize, usize)>,
+    nodes: Range<usize>,
+    /// Nodes of terminals that only a wire names.
+    more: Vec<NodeIndex>,
+    /// Its part of the list of elements.
+    elements: Range<usize>,
+}
+
+impl DeviceAt {
+    fn nodes(&self) -> impl Iterator<Item = NodeIndex> {
+        let more = self.more.iter().copied();
+        self.nodes.clone().map(NodeIndex::new).chain(more)
+    }
 }
 
 /// The graph of a document, with the way back from records to nodes and edges.
@@ -274,6 +286,8 @@ pub struct Netlist {
     of: Vec<EdgeOf>,
     // Looked up only, never walked: its order never reaches a result.
     devices: FxHashMap<DeviceId, DeviceAt>,
+    /// Element, its first edge, how many.
+    elements: Vec<(ElementId, usize, usize)>,
     splices: Map<SpliceId, NodeIndex>,
     places: Map<PlaceId, NodeIndex>,
     wires: Map<WireId, WireAt>,
@@ -316,14 +330,14 @@ impl Netlist {
     /// The node of a terminal.
     pub fn terminal(&self, device: &DeviceId, terminal: &TerminalId) -> Option<NodeIndex> {
         let at = self.devices.get(device)?;
-        Some(at.terminals.iter().find(|(id, _)| id == terminal)?.1)
+        let is_it = |node: &NodeIndex| matches!(self.point(*node), Point::Terminal(_, id) if id == terminal);
+        at.nodes().find(is_it)
     }
 
     /// The nodes of a device's terminals: those that its record lists first, in its order.
     pub fn terminals(&self, device: &DeviceId) -> impl Iterator<Item = NodeIndex> {
         let at = self.devices.get(device);
-        at.into_iter()
-            .flat_map(|at| at.terminals.iter().map(|(_, node)| *node))
+        at.into_iter().flat_map(DeviceAt::nodes)
     }
 
     /// The node of an end, if it is at anything.
@@ -367,10 +381,9 @@ impl Netlist {
         device: &str,
         element: &str,
     ) -> impl Iterator<Item = EdgeIndex> + use<> {
-        let found = self
-            .devices
-            .get(device)
-            .and_then(|at| at.elements.iter().find(|(id, ..)| id.as_str() == element));
+        let at = self.devices.get(device).map(|at| at.elements.clone());
+        let elements = &self.elements[at.unwrap_or_default()];
+        let found = elements.iter().find(|(id, ..)| id.as_str() == element);
         let (first, count) = found.map_or((0, 0), |(_, first, count)| (*first, *count));
         (first..first + count).map(EdgeIndex::new)
     }

@@ -42,12 +42,12 @@ pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<Shared
         if !matches!(graph[edge].kind, EdgeKind::Load(_)) {
             continue;
         }
-        let Some(drop) = point.drop_to(edge) else {
+        let Some((amps, back)) = point.way_back(edge) else {
             continue;
         };
-        for leg in &drop.back {
+        for leg in &back {
             if matches!(netlist.of(leg.edge), EdgeOf::Wire(_)) {
-                let other_v = drop.other_v(leg);
+                let other_v = leg.other_v(amps);
                 let users = by_wire.or_default(leg.edge);
                 users.push((edge, other_v, leg.drop_v / leg.amps));
             }

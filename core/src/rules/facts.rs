@@ -7,19 +7,20 @@ use std::{
     sync::Arc,
 };
 
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::{
+    graph::{EdgeIndex, NodeIndex},
+    visit::EdgeRef,
+};
 use rustc_hash::FxHashMap;
 
 use super::{
-    At,
+    At, Spot,
     signal::joined::{self, Conductor},
 };
 use crate::{
     document::{Device, Document, ElementKind, End, LoadSort, Terminal, Wire, WireEnd},
     edit::{Change, Key, Record},
-    ids::{
-        AcceptedId, CableId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId,
-    },
+    ids::{CableId, DeviceId, ElementId, PlaceId, TerminalId, WireId},
     markup::seen,
     netlist::{
         EdgeKind, EdgeOf, Netlist, Point, WireAt,
@@ -31,56 +32,6 @@ use crate::{
         loads::{Work, bus_of},
     },
 };
-
-/// A place a rule can speak about, by its keys.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Spot<'a> {
-    /// A device.
-    Device(&'a DeviceId),
-    /// A terminal of a device.
-    Terminal(&'a DeviceId, &'a TerminalId),
-    /// An element of a device.
-    Element(&'a DeviceId, &'a ElementId),
-    /// A wire.
-    Wire(&'a WireId),
-    /// A cable.
-    Cable(&'a CableId),
-    /// A splice.
-    Splice(&'a SpliceId),
-    /// A place in the aircraft.
-    Place(&'a PlaceId),
-    /// A state.
-    State(&'a StateId),
-    /// An acceptance.
-    Accepted(&'a AcceptedId),
-}
-
-macro_rules! spot_from {
-    ($($id:ident $spot:ident),* $(,)?) => {$(
-        impl<'a> From<&'a $id> for Spot<'a> {
-            fn from(id: &'a $id) -> Self {
-                Self::$spot(id)
-            }
-        }
-    )*};
-}
-
-spot_from!(
-    DeviceId Device, WireId Wire, CableId Cable, SpliceId Splice, PlaceId Place, StateId State,
-    AcceptedId Accepted,
-);
-
-impl<'a> From<(&'a DeviceId, &'a TerminalId)> for Spot<'a> {
-    fn from((device, terminal): (&'a DeviceId, &'a TerminalId)) -> Self {
-        Self::Terminal(device, terminal)
-    }
-}
-
-impl<'a> From<(&'a DeviceId, &'a ElementId)> for Spot<'a> {
-    fn from((device, element): (&'a DeviceId, &'a ElementId)) -> Self {
-        Self::Element(device, element)
-    }
-}
 
 /// A conductor that ends somewhere.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -113,6 +64,7 @@ pub struct Facts<'d> {
     // Looked up at every turn: by hash, not in the order of the records.
     devices: OnceCell<FxHashMap<&'d DeviceId, &'d Device>>,
     wires: OnceCell<FxHashMap<&'d WireId, (&'d Wire, WireAt)>>,
+    mates: OnceCell<Vec<Option<NodeIndex>>>,
     cable_of: OnceCell<FxHashMap<&'d WireId, &'d CableId>>,
     touches: OnceCell<Touches<'d>>,
     terminals: OnceCell<Vec<Option<TerminalAt<'d>>>>,
@@ -183,6 +135,7 @@ impl<'d> Facts<'d> {
             document,
             devices: OnceCell::new(),
             wires: OnceCell::new(),
+            mates: OnceCell::new(),
             cable_of: OnceCell::new(),
             touches: OnceCell::new(),
             terminals: OnceCell::new(),
@@ -555,10 +508,19 @@ impl<'d> Facts<'d> {
 
     /// The node of the pin that mates with the one at this node, in an in-line connector.
     pub fn mate_of(&self, node: NodeIndex) -> Option<NodeIndex> {
-        let netlist = self.netlist();
-        let is_mate = |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Mate { .. });
-        let edge = netlist.edges_at(node).find(is_mate)?;
-        Some(netlist.other(edge, node))
+        let mates = self.mates.get_or_init(|| {
+            let graph = &self.netlist().graph;
+            let mut mates = vec![None; graph.node_count()];
+            // In order of the edges, since that is how they lie in memory.
+            for edge in graph.edge_references() {
+                if matches!(edge.weight().kind, EdgeKind::Mate { .. }) {
+                    mates[edge.source().index()] = Some(edge.target());
+                    mates[edge.target().index()] = Some(edge.source());
+                }
+            }
+            mates
+        });
+        mates[node.index()]
     }
 
     /// True if this place is there and is metal.

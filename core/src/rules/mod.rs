@@ -10,6 +10,7 @@ mod carry;
 pub mod facts;
 pub mod finding;
 mod sink;
+mod spot;
 
 pub mod ground;
 pub mod power;
@@ -19,9 +20,10 @@ pub mod wiring;
 
 pub use self::{
     again::{Checked, Checker, Reads},
-    facts::{Facts, Spot},
+    facts::Facts,
     finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict},
     sink::{Findings, Report},
+    spot::Spot,
 };
 use crate::document::Document;
 

@@ -59,15 +59,17 @@ impl LoadDrop {
     pub fn total_v(&self) -> f64 {
         self.out_v + self.return_v
     }
+}
 
-    /// The part of a conductor's current that is the load's own.
-    pub fn share(&self, leg: &Leg) -> f64 {
-        (self.amps / leg.amps).min(1.0)
+impl Leg {
+    /// The part of its current that is a load's own, which takes so many amps.
+    pub fn share(&self, load_a: f64) -> f64 {
+        (load_a / self.amps).min(1.0)
     }
 
-    /// Volts that the current of others loses in a conductor on the way, V.
-    pub fn other_v(&self, leg: &Leg) -> f64 {
-        leg.drop_v * (1.0 - self.share(leg))
+    /// Volts that the current of others loses in it, V.
+    pub fn other_v(&self, load_a: f64) -> f64 {
+        self.drop_v * (1.0 - self.share(load_a))
     }
 }
 
@@ -93,16 +95,7 @@ impl OperatingPoint {
 
     /// The same for a load known by its edge.
     pub fn drop_to(&self, load: EdgeIndex) -> Option<LoadDrop> {
-        let amps = self.edge_amps(load)?;
-        let (plus, minus) = self.netlist().ends(load);
-        let (enters, leaves) = if amps >= 0.0 {
-            (plus, minus)
-        } else {
-            (minus, plus)
-        };
-        if amps.abs() < NO_AMPS {
-            return None;
-        }
+        let (amps, [enters, leaves]) = self.current_of(load)?;
         let (mut out, from) = self.follow(enters, Follow::Up);
         out.reverse();
         let (back, to) = self.follow(leaves, Follow::Down);
@@ -124,7 +117,7 @@ impl OperatingPoint {
         }
         let sum = |legs: &[Leg]| legs.iter().map(|leg| leg.drop_v).sum();
         Some(LoadDrop {
-            amps: amps.abs(),
+            amps,
             from,
             to,
             out_v: sum(&out),
@@ -136,6 +129,24 @@ impl OperatingPoint {
             other_drop_v,
             unknown_lengths,
         })
+    }
+
+    /// The current of a load, A, and the conductors on its way back; none if it takes none.
+    pub fn way_back(&self, load: EdgeIndex) -> Option<(f64, Vec<Leg>)> {
+        let (amps, [_, leaves]) = self.current_of(load)?;
+        Some((amps, self.follow(leaves, Follow::Down).0))
+    }
+
+    /// The current of a load, A, and the nodes where it enters and leaves; none if it takes none.
+    fn current_of(&self, load: EdgeIndex) -> Option<(f64, [NodeIndex; 2])> {
+        let amps = self.edge_amps(load)?;
+        let (plus, minus) = self.netlist().ends(load);
+        let ends = if amps >= 0.0 {
+            [plus, minus]
+        } else {
+            [minus, plus]
+        };
+        (amps.abs() >= NO_AMPS).then_some((amps.abs(), ends))
     }
 
     /// Follows the largest current from a node until the way ends.
@@ -300,7 +311,7 @@ mod tests {
                 vec!["L2C".to_string()],
             )
         );
-        near(drop.share(&drop.out[0]), 0.5);
+        near(drop.out[0].share(drop.amps), 0.5);
         let end = |node| format!("{:?}", netlist.point(node));
         assert!(end(drop.from).contains("STUD") && end(drop.to).contains("T1"));
     }

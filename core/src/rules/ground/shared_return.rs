@@ -7,7 +7,7 @@ use crate::{
     netlist::{EdgeKind, EdgeOf},
     noise::shared::has_audio,
     rules::{Spot, prelude::*},
-    solve::{Leg, LoadDrop, OperatingPoint},
+    solve::{Leg, OperatingPoint},
 };
 
 /// The rule.
@@ -52,7 +52,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 /// The shared part of a return in one state.
 struct Shared<'a> {
     point: &'a OperatingPoint,
-    drop: LoadDrop,
+    load_a: f64,
     leg: Leg,
     other_v: f64,
 }
@@ -61,19 +61,19 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: S
     let mut running = false;
     let mut worst: Option<Shared<'_>> = None;
     for point in facts.points_that_differ() {
-        let Some(drop) = point.drop_to(load) else {
+        let Some((load_a, back)) = point.way_back(load) else {
             continue;
         };
         running = true;
-        for leg in &drop.back {
+        for leg in &back {
             if !matches!(facts.netlist().of(leg.edge), EdgeOf::Wire(_)) {
                 continue;
             }
-            let other_v = drop.other_v(leg);
+            let other_v = leg.other_v(load_a);
             if other_v > worst.as_ref().map_or(LIMIT_V, |worst| worst.other_v) {
                 worst = Some(Shared {
                     point,
-                    drop: drop.clone(),
+                    load_a,
                     leg: *leg,
                     other_v,
                 });
@@ -101,7 +101,7 @@ fn report(
 ) {
     let Shared {
         point,
-        drop,
+        load_a,
         leg,
         other_v,
     } = worst;
@@ -110,7 +110,7 @@ fn report(
     };
     let others = others(facts, point, load, wire);
     let names: Vec<_> = others.iter().map(|it| facts.label(*it)).collect();
-    let other_a = leg.amps * (1.0 - drop.share(leg));
+    let other_a = leg.amps * (1.0 - leg.share(*load_a));
     let mut report = out
         .finding(spot)
         .says(format!(

@@ -1,0 +1,55 @@
+//! Places that rules speak about.
+
+use crate::ids::{
+    AcceptedId, CableId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId,
+};
+
+/// A place a rule can speak about, by its keys.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Spot<'a> {
+    /// A device.
+    Device(&'a DeviceId),
+    /// A terminal of a device.
+    Terminal(&'a DeviceId, &'a TerminalId),
+    /// An element of a device.
+    Element(&'a DeviceId, &'a ElementId),
+    /// A wire.
+    Wire(&'a WireId),
+    /// A cable.
+    Cable(&'a CableId),
+    /// A splice.
+    Splice(&'a SpliceId),
+    /// A place in the aircraft.
+    Place(&'a PlaceId),
+    /// A state.
+    State(&'a StateId),
+    /// An acceptance.
+    Accepted(&'a AcceptedId),
+}
+
+macro_rules! spot_from {
+    ($($id:ident $spot:ident),* $(,)?) => {$(
+        impl<'a> From<&'a $id> for Spot<'a> {
+            fn from(id: &'a $id) -> Self {
+                Self::$spot(id)
+            }
+        }
+    )*};
+}
+
+spot_from!(
+    DeviceId Device, WireId Wire, CableId Cable, SpliceId Splice, PlaceId Place, StateId State,
+    AcceptedId Accepted,
+);
+
+impl<'a> From<(&'a DeviceId, &'a TerminalId)> for Spot<'a> {
+    fn from((device, terminal): (&'a DeviceId, &'a TerminalId)) -> Self {
+        Self::Terminal(device, terminal)
+    }
+}
+
+impl<'a> From<(&'a DeviceId, &'a ElementId)> for Spot<'a> {
+    fn from((device, element): (&'a DeviceId, &'a ElementId)) -> Self {
+        Self::Element(device, element)
+    }
+}
