@@ -358,6 +358,35 @@ fn a_wire_drawn_or_deleted_leaves_the_others_where_they_are_at_first() {
 }
 
 #[test]
+fn a_unit_dragged_off_the_paper_moves_no_other_wires() {
+    let mut document = aircraft(120);
+    let sheet = document.sheets.keys().next().expect("a sheet").clone();
+    let first = scene(&document, &sheet);
+    let items = &mut document.sheets.get_mut(&sheet).expect("it").items;
+    let last = items.keys().last().expect("an item").clone();
+    let item = items.get_mut(&last).expect("it");
+    let Shown::Device { device, .. } = item.shows.clone() else {
+        panic!("a device is shown");
+    };
+    item.x_mm += 700.0;
+    let far = rescene(&document, &sheet, None, &first, Pace::Quick);
+    let moved: Vec<_> = first
+        .paths
+        .iter()
+        .filter(|(id, path)| {
+            let wire = &document.wires[*id];
+            let ends = [&wire.from, &wire.to];
+            let is_its = ends
+                .iter()
+                .any(|end| matches!(end, End::Terminal(it, _) if *it == device));
+            !is_its && far.paths.get(*id) != Some(path)
+        })
+        .collect();
+    assert!(moved.is_empty(), "{moved:?}");
+    assert!(far.paths != first.paths);
+}
+
+#[test]
 fn a_lamp_circuit_is_drawn_like_this() {
     let (document, sheet) = lamp_circuit();
     let scene = scene(&document, &sheet);

@@ -308,14 +308,12 @@ impl Grid {
         }
     }
 
-    /// True if both have the same rows and columns.
-    pub fn is_as_large_as(&self, other: &Self) -> bool {
-        (self.rows, self.cols) == (other.rows, other.cols)
-    }
-
-    /// A box around every node on which other things stand than in another grid of the same size; one without
-    /// size if there are none.
+    /// A box around every node on which other things stand than in another grid of the sheet; one without
+    /// size if there are none, and all of it where the nodes are numbered otherwise.
     pub fn changed_ground(&self, other: &Self) -> Rect {
+        if self.shift != other.shift {
+            return Rect::around([Point::default(), self.point(self.nodes() as Node)]);
+        }
         let both = self.cells.iter().zip(&other.cells);
         let nodes = (0..).zip(both);
         let changed = nodes.filter(|(_, (a, b))| (**a ^ **b) & GROUND_MASK != 0);

@@ -116,9 +116,7 @@ impl Lay {
         }
         let before = grid.clone();
         let (paths, pace) = match (pace, earlier) {
-            (Pace::Quick, Some(earlier)) if earlier.before.is_as_large_as(grid) => {
-                (earlier.lay_changed(grid, &jobs), Pace::Quick)
-            }
+            (Pace::Quick, Some(earlier)) => (earlier.lay_changed(grid, &jobs), Pace::Quick),
             _ => (lay(grid, &jobs), Pace::Settled),
         };
         Arc::new(Self {
@@ -369,7 +367,7 @@ fn between(
     let looks: &[(usize, u32)] = if is_first { &first } else { &again };
     for &(nodes, wrong) in looks {
         let under = found.as_ref().map_or(u32::MAX, |found| found.1);
-        if under > least.saturating_add(wrong) {
+        if nodes > 0 && under > least.saturating_add(wrong) {
             let effort = Effort {
                 nodes,
                 under,

@@ -104,8 +104,12 @@ impl Anew<'_> {
     fn in_the_way(&mut self, i: usize, prices: &[u32]) -> Option<Vec<usize>> {
         let old = self.take(i);
         let (job, others) = (&self.jobs[i], Others(prices));
-        let (path, _) = find_one(self.grid, self.search, job, self.care, others, &[]);
-        let bends_less = path.len() < old.len();
+        let care = Care {
+            nodes: 0,
+            ..self.care
+        };
+        let (path, over) = find_one(self.grid, self.search, job, care, others, &[]);
+        let bends_less = over < u32::MAX && path.len() < old.len();
         self.put_back(i, old);
         let mut wires = Vec::new();
         for (node, axis) in self.grid.nodes_on(&path) {
