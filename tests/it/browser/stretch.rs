@@ -1,6 +1,8 @@
 //! Journeys at the drawing: a stretch of a wire is put elsewhere and stays, a resting pointer brings a card.
 
-use super::steps::{open_teasel, stored_project};
+use loomwright_core::{exchange, testing::aircraft};
+
+use super::steps::{begin, open_file, open_teasel, stored_project};
 use super::{At, Page, Screen, journey};
 
 /// The middle of the longest piece of a wire as drawn, and whether it is upright.
@@ -71,5 +73,41 @@ fn a_stretch_is_dragged_and_stays() {
         let card = page.text(".hover-card").await;
         assert!(card.contains("A11-1") && card.contains("22 AWG"), "{card}");
         page.screenshot("card").await;
+    });
+}
+
+/// Every line of every wire as drawn, by wire.
+const LINES: &str = "[...document.querySelectorAll('#drawing .scene > .g-wire')] \
+    .map(it => it.dataset.wire + [...it.querySelectorAll('path')].map(it => it.getAttribute('d'))) \
+    .sort().join('\\n')";
+
+#[test]
+fn a_full_sheet_is_shown_at_once_and_at_rest_is_that_of_the_document() {
+    journey("full-sheet", Screen::LAPTOP, async |page| {
+        begin(page).await;
+        open_file(page, "made.json", &exchange::save(&aircraft(600))).await;
+        let is_open = "!document.querySelector('#dialog') \
+             && document.querySelectorAll('#drawing .scene > .g-item').length > 20";
+        page.wait_until("the project is open", is_open, 60).await;
+        page.press(".zoom [aria-label='Whole sheet']").await;
+        let item = page.middle_of("#drawing .scene > .g-item").await;
+        let to = At {
+            x: item.x + 80.0,
+            y: item.y + 40.0,
+        };
+        let note = "(() => { addEventListener('pointerup', () => requestAnimationFrame(() => \
+             setTimeout(() => { window.at_first = LINES; }))); return true; })()";
+        page.eval(&note.replace("LINES", LINES)).await;
+        page.drag(item, to).await;
+        page.wait_until(
+            "the sheet is laid with care",
+            &format!("window.at_first && {LINES} != window.at_first"),
+            10,
+        )
+        .await;
+        let at_rest = page.eval(LINES).await;
+        page.reload().await;
+        page.wait_until("the project is back", is_open, 60).await;
+        assert_eq!(page.eval(LINES).await, at_rest);
     });
 }
