@@ -1,4 +1,5 @@
-//! Typed keys of records. A key never changes and is never shown; the label a person sees is a field.
+//! Typed keys of records. A key never changes and is never shown; the label a person sees is a field. Short
+//! ones, nearly all, lie in place: comparing them is what a check does most.
 
 use std::{borrow::Borrow, fmt};
 

@@ -1,4 +1,4 @@
-//! Wires laid anew two at a time: a crossing, or a bend too many, often goes only if both give way.
+//! Wires laid anew a few at a time: a crossing, or a bend too many, often goes only if others give way.
 
 use super::{
     Care, Job, find_one,
