@@ -316,10 +316,16 @@ fn while_dragging_only_what_moved_is_laid_anew_and_at_rest_nothing_remembers_it(
     assert_eq!(dropped, scene(&document, &sheet));
 }
 
+/// An aircraft made by rule and a sheet of it, too full for every wire to have the path it likes best.
+fn full_sheet() -> (Document, SheetId) {
+    let document = aircraft(120);
+    let sheet = document.sheets.keys().next().expect("a sheet").clone();
+    (document, sheet)
+}
+
 #[test]
 fn a_full_sheet_at_rest_forgets_how_it_was_shown_at_first() {
-    let mut document = aircraft(120);
-    let sheet = document.sheets.keys().next().expect("a sheet").clone();
+    let (mut document, sheet) = full_sheet();
     let first = scene(&document, &sheet);
     let items = &mut document.sheets.get_mut(&sheet).expect("it").items;
     items.values_mut().next().expect("an item").x_mm += 10.0;
@@ -336,8 +342,7 @@ fn a_full_sheet_at_rest_forgets_how_it_was_shown_at_first() {
 
 #[test]
 fn a_wire_drawn_or_deleted_leaves_the_others_where_they_are_at_first() {
-    let before = aircraft(120);
-    let sheet = before.sheets.keys().next().expect("a sheet").clone();
+    let (before, sheet) = full_sheet();
     let first = scene(&before, &sheet);
     let wire = first.paths.iter().find(|(_, path)| path.len() == 1);
     let wire = wire.expect("a wire from pin to pin").0.clone();
@@ -359,8 +364,7 @@ fn a_wire_drawn_or_deleted_leaves_the_others_where_they_are_at_first() {
 
 #[test]
 fn a_unit_dragged_off_the_paper_moves_no_other_wires() {
-    let mut document = aircraft(120);
-    let sheet = document.sheets.keys().next().expect("a sheet").clone();
+    let (mut document, sheet) = full_sheet();
     let first = scene(&document, &sheet);
     let items = &mut document.sheets.get_mut(&sheet).expect("it").items;
     let last = items.keys().last().expect("an item").clone();

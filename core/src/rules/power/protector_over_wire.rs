@@ -64,15 +64,12 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 /// source that feeds them.
 pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behind<'a>>> {
     let netlist = facts.netlist();
-    let rating = |edge: EdgeIndex| match netlist.graph[edge].kind {
-        EdgeKind::Protector { rating_a, .. } => rating_a,
-        _ => f64::INFINITY,
-    };
-    // From each source on: the smallest protector passed.
-    let smaller = |so_far: Option<EdgeIndex>, edge: EdgeIndex| match netlist.graph[edge].kind {
-        EdgeKind::Protector { rating_a, .. } => {
-            so_far.filter(|it| rating(*it) <= rating_a).or(Some(edge))
-        }
+    // From each source on: the smallest protector passed, and its rating.
+    type Smallest = Option<(f64, EdgeIndex)>;
+    let smaller = |so_far: Smallest, edge: EdgeIndex| match netlist.graph[edge].kind {
+        EdgeKind::Protector { rating_a, .. } => so_far
+            .filter(|it| it.0 <= rating_a)
+            .or(Some((rating_a, edge))),
         _ => so_far,
     };
     let ways = facts.feeds().carry(netlist, |_| Some(None), smaller);
@@ -81,7 +78,7 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behin
         let EdgeKind::Wire { gauge, .. } = netlist.graph[at.edge].kind else {
             continue;
         };
-        for smallest in ways.iter().filter_map(|way| way.before(netlist, at.edge)?) {
+        for (_, smallest) in ways.iter().filter_map(|way| way.before(netlist, at.edge)?) {
             let wires = guarded.entry(smallest).or_default();
             if wires.iter().all(|behind| behind.wire != id) {
                 wires.push(Behind { wire: id, gauge });
