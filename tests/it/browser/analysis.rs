@@ -64,7 +64,7 @@ fn loads_endurance_and_failures_open_in_the_check_room() {
 
 #[test]
 fn a_long_review_runs_beside_the_page_and_can_be_stopped() {
-    let project = exchange::save(&aircraft(4000));
+    let project = exchange::save(&aircraft(12_000));
     journey("review", Screen::TABLET, async |page| {
         begin(page).await;
         open_file(page, "large.json", &project).await;
