@@ -290,8 +290,7 @@ fn hold(set: Set, ours: &[(Cost, f64)], theirs: &[&Kept]) {
             peer.took_ms,
         );
         assert_eq!(cost.through_mm, 0.0, "a wire of ours runs through a box");
-        // One wire on a sheet may bend twice more: theirs lie on each other there.
-        assert!(cost.bends <= peer.bends + 2);
+        assert!(cost.bends <= peer.bends);
         sum.length_mm += cost.length_mm;
         sum.bends += cost.bends;
         sum.crossings += cost.crossings;
@@ -307,8 +306,4 @@ fn hold(set: Set, ours: &[(Cost, f64)], theirs: &[&Kept]) {
     assert!(sum.length_mm <= 1.03 * their_sum.length_mm);
     assert!(sum.crossings <= their_sum.crossings);
     assert!(sum.shared_mm < 0.01 * their_sum.shared_mm);
-    match set {
-        Set::AsItComes => assert!(sum.bends <= their_sum.bends),
-        Set::Quick => assert!(sum.bends as f64 <= 1.001 * their_sum.bends as f64),
-    }
 }

@@ -28,6 +28,11 @@ impl Reach {
         swing: 24,
         beside: 3,
     };
+    /// For a wire that bends more than any plain shape does.
+    pub const WIDE: Self = Self {
+        swing: 24,
+        beside: 40,
+    };
     /// For a wire that a hand drags along.
     pub const SHORT: Self = Self {
         swing: 6,

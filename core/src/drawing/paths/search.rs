@@ -49,7 +49,8 @@ pub struct Gate {
 pub struct Others<'a>(pub &'a [u32]);
 
 impl Others<'_> {
-    fn along(self, wire: u32) -> u32 {
+    /// What a step along a wire costs.
+    pub fn along(self, wire: u32) -> u32 {
         self.0.get(wire as usize).copied().unwrap_or(ALONG)
     }
 

@@ -1,7 +1,7 @@
 //! Wires laid anew a few at a time: a crossing, or a bend too many, often goes only if others give way.
 
 use super::{
-    Care, Job, find_one,
+    Care, Job, Stop, find_one,
     grid::{Axis, FREE, Grid, way},
     lay_one, mark,
     plain::Reach,
@@ -9,16 +9,18 @@ use super::{
     search::{ALONG, BEND, FULL_SHEET, Others, Search},
     shares, take_up,
 };
-use crate::drawing::geometry::{Point, Rect};
+use crate::drawing::geometry::{LATTICE_MM, Point, Rect};
 
 /// Pairs that are tried on a sheet; one that has more is full, and gains little.
 const PAIRS_MAX: usize = 30;
 /// What a step along a wire costs that may have to give way.
-const YIELDS: u32 = 12;
-/// Wires that may have to give way to one.
-const ASIDE_MAX: usize = 4;
+const YIELDS: u32 = 4;
 /// How often a wire is tried with others pushed aside.
-const TRIES: usize = 4;
+const TRIES: usize = 12;
+/// How many wires are laid in one try.
+const MOVES_MAX: usize = 24;
+/// Points of the longest plain shape.
+const PLAIN_MAX: usize = 6;
 
 /// Lays wires anew by plain shapes, one first and then another, and keeps what is cheaper: one that bends more than
 /// it must, and then those that it pushes aside; every two that cross, and one that bends more than it must with each
@@ -61,10 +63,29 @@ pub fn uncross(
             let gains = cross(one, other) || (bends[i] || bends[j]) && meet();
             if gains && !shares(jobs, i, mark(j)) {
                 left -= 1;
-                let _ = anew.laid_cheaper(i, &[j]) || anew.laid_cheaper(j, &[i]);
+                let _ = anew.laid_cheaper(i, j) || anew.laid_cheaper(j, i);
             }
         }
     }
+}
+
+/// What pushing wires aside did so far.
+#[derive(Default)]
+struct Pushed {
+    /// Wires that were moved, where each lay before, and how often it was laid.
+    moved: Vec<(usize, Vec<Point>, u32)>,
+    /// Those that the first one came to lie on.
+    first: Vec<usize>,
+}
+
+/// How pushing wires aside ended.
+enum End {
+    /// None lies on another.
+    Clear,
+    /// One has no way.
+    Stuck(usize),
+    /// It takes too long.
+    Long,
 }
 
 /// What is laid anew.
@@ -82,69 +103,147 @@ impl Anew<'_> {
         self.price(i) >= 2 * BEND
     }
 
-    /// Lays a wire where it would lie if others gave way, and then those; where that is dearer, once more
-    /// with them in the way.
+    /// Lays a wire with fewer bends where others gave way, as soon as all are cheaper then. What had nowhere else to go
+    /// stays in the next try; or else one of those that the wire came to lie on first.
     fn push_aside(&mut self, i: usize) -> bool {
-        let mut prices = prices(self.jobs, i, YIELDS);
+        let mut tries = vec![Vec::new()];
         for _ in 0..TRIES {
-            let Some(wires) = self.in_the_way(i, &prices) else {
+            let Some(stay) = tries.pop() else {
                 return false;
             };
-            if wires.len() <= ASIDE_MAX && self.laid_cheaper(i, &wires) {
+            let mut pushed = Pushed::default();
+            let end = self.push(i, &stay, &mut pushed);
+            if self.keep_if_cheaper(pushed.moved, matches!(end, End::Clear)) {
                 return true;
             }
-            for other in wires {
-                prices[mark(other) as usize] = ALONG;
-            }
+            let first = pushed.first;
+            let next = match end {
+                End::Stuck(wire) if wire == i => Vec::new(),
+                End::Stuck(wire) if first.contains(&wire) => vec![wire],
+                End::Stuck(wire) => [&first[..], &[wire]].concat(),
+                End::Clear | End::Long => first,
+            };
+            tries.extend(next.iter().map(|wire| [&stay[..], &[*wire]].concat()));
         }
         false
     }
 
-    /// The wires that one would lie on at such prices; none if it would bend no less.
-    fn in_the_way(&mut self, i: usize, prices: &[u32]) -> Option<Vec<usize>> {
-        let old = self.take(i);
-        let (job, others) = (&self.jobs[i], Others(prices));
-        let care = Care {
-            nodes: 0,
-            ..self.care
-        };
-        let (path, over) = find_one(self.grid, self.search, job, care, others, &[]);
-        let bends_less = over < u32::MAX && path.len() < old.len();
-        self.put_back(i, old);
-        let mut wires = Vec::new();
-        for (node, axis) in self.grid.nodes_on(&path) {
-            let wire = self.grid.wire(node, axis);
-            if wire != FREE && prices.get(wire as usize) == Some(&YIELDS) {
-                let other = wire as usize - 1;
-                if !wires.contains(&other) {
-                    wires.push(other);
+    /// Lays a wire with fewer bends over others, then those over others, and on until none lies on another. One that gave
+    /// way is dearer to move again, as in negotiated congestion (McMurchie and Ebeling 1995).
+    fn push(&mut self, i: usize, stay: &[usize], pushed: &mut Pushed) -> End {
+        let corners = self.paths[i].len();
+        let mut next = vec![i];
+        pushed.moved.push((i, self.take(i), 0));
+        for _ in 0..MOVES_MAX {
+            for wire in &next {
+                reserve_ends(self.grid, self.jobs, *wire);
+            }
+            let Some(wire) = next.pop() else {
+                return End::Clear;
+            };
+            let mut prices = prices(self.jobs, wire, YIELDS);
+            for (other, _, times) in &pushed.moved {
+                let price = &mut prices[mark(*other) as usize];
+                if *price == YIELDS {
+                    *price = YIELDS.saturating_mul(1 << times).min(ALONG);
                 }
             }
+            for other in stay.iter().chain([&i]).filter(|other| **other != wire) {
+                prices[mark(*other) as usize] = ALONG;
+            }
+            let is_wide = wire == i && corners > PLAIN_MAX;
+            let reach = if is_wide { Reach::WIDE } else { Reach::FULL };
+            let way = self.way_through(wire, reach, prices);
+            let Some((path, over)) = way.filter(|way| wire != i || way.0.len() < corners) else {
+                return End::Stuck(wire);
+            };
+            if wire == i {
+                pushed.first.clone_from(&over);
+            }
+            for other in over {
+                let old = self.take(other);
+                if pushed.moved.iter().all(|it| it.0 != other) {
+                    pushed.moved.push((other, old, 0));
+                }
+                next.push(other);
+            }
+            if let Some(it) = pushed.moved.iter_mut().find(|it| it.0 == wire) {
+                it.2 += 1;
+            }
+            self.put_back(wire, path);
         }
-        bends_less.then_some(wires)
+        End::Long
     }
 
-    /// Lays some wires in this order; puts all back where they were unless that is cheaper.
-    fn laid_cheaper(&mut self, first: usize, then: &[usize]) -> bool {
-        let wires = &[&[first], then].concat()[..];
-        let before = self.prices(wires);
-        let old: Vec<_> = wires.iter().map(|i| self.take(*i)).collect();
-        for i in then {
-            reserve_ends(self.grid, self.jobs, *i);
+    /// The best plain way of a wire that is off the sheet, and the wires it would lie on, but never on their ends,
+    /// which cannot give way.
+    fn way_through(
+        &mut self,
+        i: usize,
+        reach: Reach,
+        mut prices: Vec<u32>,
+    ) -> Option<(Vec<Point>, Vec<usize>)> {
+        let care = Care { nodes: 0, reach };
+        for _ in 0..TRIES {
+            let (job, others) = (&self.jobs[i], Others(&prices));
+            let (path, _) = find_one(self.grid, self.search, job, care, others, &[]);
+            let mut over = Vec::new();
+            let mut ends = Vec::new();
+            for (node, axis) in self.grid.nodes_on(&path) {
+                let wire = self.grid.wire(node, axis);
+                if wire == FREE || shares(self.jobs, i, wire) {
+                    continue;
+                }
+                if others.along(wire) >= ALONG {
+                    return None;
+                }
+                let (other, at) = (wire as usize - 1, self.grid.point(node));
+                let is_end =
+                    |it: &Stop| at.distance(it.at) <= f64::from(it.straight.max(1)) * LATTICE_MM;
+                if self.jobs[other].by.is_some() || self.jobs[other].ends.iter().any(is_end) {
+                    ends.push(wire);
+                } else if !over.contains(&other) {
+                    over.push(other);
+                }
+            }
+            if ends.is_empty() {
+                return Some((path, over));
+            }
+            for wire in ends {
+                prices[wire as usize] = ALONG;
+            }
         }
-        for (i, old) in wires.iter().zip(&old) {
+        None
+    }
+
+    /// Puts moved wires back where they were, unless they are done and cheaper where they lie.
+    fn keep_if_cheaper(&mut self, moved: Vec<(usize, Vec<Point>, u32)>, is_done: bool) -> bool {
+        let wires: Vec<usize> = moved.iter().map(|it| it.0).collect();
+        let after = is_done.then(|| self.prices(&wires));
+        let new: Vec<_> = wires.iter().map(|wire| self.take(*wire)).collect();
+        for (wire, old, _) in moved {
+            self.put_back(wire, old);
+        }
+        if after.is_none_or(|after| after >= self.prices(&wires)) {
+            return false;
+        }
+        for wire in &wires {
+            self.take(*wire);
+        }
+        for (wire, path) in wires.into_iter().zip(new) {
+            self.put_back(wire, path);
+        }
+        true
+    }
+
+    /// Lays one wire and then another, unless they are no cheaper then.
+    fn laid_cheaper(&mut self, first: usize, then: usize) -> bool {
+        let moved = [first, then].map(|i| (i, self.take(i), 0));
+        reserve_ends(self.grid, self.jobs, then);
+        for (i, old, _) in &moved {
             self.lay(*i, old, Reach::FULL);
         }
-        if self.prices(wires) < before {
-            return true;
-        }
-        for i in wires {
-            self.take(*i);
-        }
-        for (i, path) in wires.iter().zip(old) {
-            self.put_back(*i, path);
-        }
-        false
+        self.keep_if_cheaper(moved.into(), true)
     }
 
     fn put_back(&mut self, i: usize, path: Vec<Point>) {
