@@ -16,9 +16,13 @@ const PAIRS_MAX: usize = 30;
 /// What a step along a wire costs that may have to give way.
 const YIELDS: u32 = 4;
 /// How often a wire is tried with others pushed aside.
-const TRIES: usize = 12;
+const TRIES: usize = 8;
 /// How many wires are laid in one try.
 const MOVES_MAX: usize = 24;
+/// Ways that are looked for on a sheet, for each of its wires; a sheet that needs more is crammed, and gains little.
+const WAYS: usize = 3;
+/// Plain ways that take as long as a wide one.
+const WIDE: usize = 20;
 /// Points of the longest plain shape.
 const PLAIN_MAX: usize = 6;
 
@@ -39,6 +43,7 @@ pub fn uncross(
         jobs,
         paths,
         care,
+        ways: WAYS * jobs.len(),
     };
     let is_free = |i: &usize| jobs[*i].by.is_none();
     let free: Vec<usize> = (0..jobs.len()).filter(is_free).collect();
@@ -95,6 +100,8 @@ struct Anew<'a> {
     jobs: &'a [Job],
     paths: &'a mut [Vec<Point>],
     care: Care,
+    /// How many more ways may be looked for.
+    ways: usize,
 }
 
 impl Anew<'_> {
@@ -108,7 +115,7 @@ impl Anew<'_> {
     fn push_aside(&mut self, i: usize) -> bool {
         let mut tries = vec![Vec::new()];
         for _ in 0..TRIES {
-            let Some(stay) = tries.pop() else {
+            let Some(stay) = tries.pop().filter(|_| self.ways > 0) else {
                 return false;
             };
             let mut pushed = Pushed::default();
@@ -152,6 +159,7 @@ impl Anew<'_> {
                 prices[mark(*other) as usize] = ALONG;
             }
             let is_wide = wire == i && corners > PLAIN_MAX;
+            self.ways = self.ways.saturating_sub(if is_wide { WIDE } else { 1 });
             let reach = if is_wide { Reach::WIDE } else { Reach::FULL };
             let way = self.way_through(wire, reach, prices);
             let Some((path, over)) = way.filter(|way| wire != i || way.0.len() < corners) else {
