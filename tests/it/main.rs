@@ -13,5 +13,6 @@ mod renumbered;
 mod samples;
 mod seeded;
 mod size;
+mod stillness;
 mod tidy;
 mod worked_examples;
