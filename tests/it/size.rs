@@ -16,7 +16,7 @@ const GOAL_BYTES: usize = 450 * 1024;
 /// database, several windows and updates came, 824 before swapping a unit and two states of a sheet side by side
 /// came, 860 before the core was built for speed (62 KB), 928 before wires that cross were laid
 /// anew, 936 before keys lay in place, for speed, and full sheets were shown before they are laid; raise it for what a builder gets, never for slack.
-const BUDGET_BYTES: usize = 942 * 1024;
+const BUDGET_BYTES: usize = 946 * 1024;
 
 /// What lies beside the app and no first visit needs: the samples, one of which is fetched when
 /// nothing is kept, the README's pictures and the schema of the format, which no page names.
