@@ -118,21 +118,63 @@ impl Plain<'_> {
     fn around(&mut self, start: Node, out: Facing, into: Facing) {
         let (other, goal) = (Axis::of(out).other(), self.goal.node);
         let (from, to) = (self.along(start, other), self.along(goal, other));
-        let lanes = self.lanes(other, from, to);
-        for first in 0..self.reach.beside {
-            for last in 0..self.reach.beside {
-                let (Some(a), Some(b)) = (
-                    self.steps(start, out, first),
-                    self.steps(goal, back(into), last),
-                ) else {
-                    continue;
-                };
+        let mut lanes = self.lanes(other, from, to);
+        let steps = |node, way| -> Vec<Node> {
+            let beside = 0..self.reach.beside;
+            beside.filter_map(|n| self.steps(node, way, n)).collect()
+        };
+        let (firsts, lasts) = (steps(start, out), steps(goal, back(into)));
+        // Most lanes are blocked on a full sheet: that is found once for all places where a wire may join one.
+        let limit = self.best.as_ref().map_or(u32::MAX, |best| best.1);
+        lanes.retain(|lane| self.least_along(&firsts, &lasts, (other, *lane), limit) < limit);
+        for a in &firsts {
+            for b in &lasts {
                 for lane in &lanes {
-                    let (over, under) = (self.moved(a, other, *lane), self.moved(b, other, *lane));
-                    self.offer(&[start, a, over, under, b, goal], out, into);
+                    let (over, under) =
+                        (self.moved(*a, other, *lane), self.moved(*b, other, *lane));
+                    self.offer(&[start, *a, over, under, *b, goal], out, into);
                 }
             }
         }
+    }
+
+    /// No wire that takes a lane from one of these places to one of those pays less for it.
+    fn least_along(
+        &self,
+        firsts: &[Node],
+        lasts: &[Node],
+        (other, lane): (Axis, u32),
+        limit: u32,
+    ) -> u32 {
+        let axis = other.other();
+        let ends = |nodes: &[Node]| {
+            let along = || nodes.iter().map(|node| self.along(*node, axis));
+            along().min().zip(along().max())
+        };
+        let (Some(a), Some(b)) = (ends(firsts), ends(lasts)) else {
+            return 0;
+        };
+        let (from, to) = if a.1 < b.0 { (a.1, b.0) } else { (b.1, a.0) };
+        if from >= to {
+            return 0;
+        }
+        let node = self.moved(self.moved(firsts[0], axis, from), other, lane);
+        let ahead = match axis {
+            Axis::Level => Facing::Right,
+            Axis::Upright => Facing::Down,
+        };
+        let run = (ahead, to - from);
+        let bends = 2 * BEND;
+        let limit = limit.saturating_sub(bends);
+        bends
+            + run_cost(
+                self.grid,
+                (node, ahead),
+                run,
+                self.goal.node,
+                self.others,
+                limit,
+            )
     }
 
     /// Lines across an axis to try, those between the ends first.

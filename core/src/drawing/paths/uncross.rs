@@ -12,15 +12,13 @@ use super::{
 use crate::drawing::geometry::{LATTICE_MM, Point, Rect};
 
 /// Pairs that are tried on a sheet; one that has more is full, and gains little.
-const PAIRS_MAX: usize = 30;
+const PAIRS_MAX: usize = 15;
 /// What a step along a wire costs that may have to give way.
 const YIELDS: u32 = 4;
 /// How often a wire is tried with others pushed aside.
 const TRIES: usize = 8;
 /// How many wires are laid in one try.
 const MOVES_MAX: usize = 24;
-/// Ways that are looked for on a sheet, for each of its wires; a sheet that needs more is crammed, and gains little.
-const WAYS: usize = 3;
 /// Plain ways that take as long as a wide one.
 const WIDE: usize = 20;
 /// Points of the longest plain shape.
@@ -43,7 +41,8 @@ pub fn uncross(
         jobs,
         paths,
         care,
-        ways: WAYS * jobs.len(),
+        // A sheet that needs more is crammed, and gains little.
+        ways: jobs.len(),
     };
     let is_free = |i: &usize| jobs[*i].by.is_none();
     let free: Vec<usize> = (0..jobs.len()).filter(is_free).collect();
