@@ -21,7 +21,7 @@ const TRIES: usize = 8;
 const MOVES_MAX: usize = 24;
 /// Plain ways that take as long as a wide one.
 const WIDE: usize = 20;
-/// Points of the longest plain shape.
+/// Points of the longest plain shape; only on a full sheet is a wider one worth its time for what has more.
 const PLAIN_MAX: usize = 6;
 
 /// Lays wires anew by plain shapes, one first and then another, and keeps what is cheaper: one that bends more than
@@ -157,7 +157,7 @@ impl Anew<'_> {
             for other in stay.iter().chain([&i]).filter(|other| **other != wire) {
                 prices[mark(*other) as usize] = ALONG;
             }
-            let is_wide = wire == i && corners > PLAIN_MAX;
+            let is_wide = wire == i && corners > PLAIN_MAX && self.jobs.len() > FULL_SHEET;
             self.ways = self.ways.saturating_sub(if is_wide { WIDE } else { 1 });
             let reach = if is_wide { Reach::WIDE } else { Reach::FULL };
             let way = self.way_through(wire, reach, prices);
