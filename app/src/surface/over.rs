@@ -93,8 +93,13 @@ fn placed_flags(app: App) -> Vec<(usize, PlacedFlag)> {
     })
 }
 
-/// The finding whose flag is within reach of a point.
+/// The finding whose flag is within reach of a point, and no farther from it than any pin: a flag may stand close to
+/// pins that it does not speak of.
 pub fn flag_at(app: App, at: Point, reach_mm: f64) -> Option<usize> {
+    let reach_mm = app.derived.scene.with_untracked(|scene| {
+        let pins = scene.pins.values().map(|pin| pin.at.distance(at));
+        pins.fold(reach_mm, f64::min)
+    });
     untrack(|| placed_flags(app))
         .into_iter()
         .filter(|(_, flag)| flag.at.distance(at) <= reach_mm)

@@ -76,7 +76,10 @@ pub struct Overlay {
 /// How far a live wire's edge stands out on each side, mm.
 pub(super) const LIVE_EDGE_MM: f64 = 0.3;
 
-/// How far apart the places are that are tried for volts, mm.
+/// How far the middle of a wire's flag keeps off pins, mm.
+const PIN_MM: f64 = 4.5;
+
+/// How far apart the places are that are tried for volts and flags, mm.
 const STEP_MM: f64 = 2.5;
 
 /// How far volts stand off their wire's edge, mm.
@@ -162,7 +165,7 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Point> {
         FlagAt::Wire(wire) => {
             let paths = scene.paths.get(wire).into_iter().flatten();
             paths
-                .filter_map(|path| longest_middle(path))
+                .filter_map(|path| off_pins(scene, path))
                 .take(1)
                 .collect()
         }
@@ -173,11 +176,29 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Point> {
     }
 }
 
-/// The middle of the longest piece of a path.
-pub(super) fn longest_middle(path: &[Point]) -> Option<Point> {
+/// The longest piece of a path.
+fn longest_piece(path: &[Point]) -> Option<(Point, Point)> {
     let pieces = path.windows(2).map(|w| (w[0].distance(w[1]), w[0], w[1]));
     let longest = pieces.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
-    Some(middle(longest.1, longest.2))
+    Some((longest.1, longest.2))
+}
+
+/// The middle of the longest piece of a path.
+pub(super) fn longest_middle(path: &[Point]) -> Option<Point> {
+    longest_piece(path).map(|(a, b)| middle(a, b))
+}
+
+/// Near the middle of the longest piece of a path, where a flag takes no tap that is meant for a pin.
+fn off_pins(scene: &Scene, path: &[Point]) -> Option<Point> {
+    let (a, b) = longest_piece(path)?;
+    let steps = (a.distance(b) / 2.0 / STEP_MM) as i32;
+    let along = |n: i32| match a.x == b.x {
+        true => middle(a, b).moved(0.0, f64::from(n) * STEP_MM),
+        false => middle(a, b).moved(f64::from(n) * STEP_MM, 0.0),
+    };
+    let mut spots = (0..=steps).flat_map(|n| [along(n), along(-n)]);
+    let is_off = |at: &Point| scene.pins.values().all(|pin| pin.at.distance(*at) > PIN_MM);
+    spots.find(is_off).or_else(|| longest_middle(path))
 }
 
 fn middle(a: Point, b: Point) -> Point {
