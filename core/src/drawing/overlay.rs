@@ -183,22 +183,24 @@ fn longest_piece(path: &[Point]) -> Option<(Point, Point)> {
     Some((longest.1, longest.2))
 }
 
-/// The middle of the longest piece of a path.
-pub(super) fn longest_middle(path: &[Point]) -> Option<Point> {
-    longest_piece(path).map(|(a, b)| middle(a, b))
-}
-
 /// Near the middle of the longest piece of a path, where a flag takes no tap that is meant for a pin.
 fn off_pins(scene: &Scene, path: &[Point]) -> Option<Point> {
     let (a, b) = longest_piece(path)?;
-    let steps = (a.distance(b) / 2.0 / STEP_MM) as i32;
-    let along = |n: i32| match a.x == b.x {
-        true => middle(a, b).moved(0.0, f64::from(n) * STEP_MM),
-        false => middle(a, b).moved(f64::from(n) * STEP_MM, 0.0),
-    };
-    let mut spots = (0..=steps).flat_map(|n| [along(n), along(-n)]);
     let is_off = |at: &Point| scene.pins.values().all(|pin| pin.at.distance(*at) > PIN_MM);
-    spots.find(is_off).or_else(|| longest_middle(path))
+    Some(from_middle(a, b).find(is_off).unwrap_or(middle(a, b)))
+}
+
+/// Places along a piece, from its middle to both ends.
+fn from_middle(a: Point, b: Point) -> impl Iterator<Item = Point> {
+    let steps = (a.distance(b) / 2.0 / STEP_MM) as i32;
+    let along = (0..=steps).flat_map(|n| [n, -n]);
+    along.map(move |n| {
+        let along_mm = f64::from(n) * STEP_MM;
+        match a.x == b.x {
+            true => middle(a, b).moved(0.0, along_mm),
+            false => middle(a, b).moved(along_mm, 0.0),
+        }
+    })
 }
 
 fn middle(a: Point, b: Point) -> Point {
@@ -319,13 +321,11 @@ impl Taken {
         let sides = [edge_mm - at_line.y, -edge_mm - at_line.bottom()];
         for (a, b) in pieces {
             let upward = a.x == b.x;
-            let steps = (a.distance(b) / 2.0 / STEP_MM) as i32;
-            for step in (0..=steps).flat_map(|n| [n, -n]) {
+            for on in from_middle(a, b) {
                 for side in sides {
-                    let along = f64::from(step) * STEP_MM;
                     let at = match upward {
-                        true => middle(a, b).moved(side, along),
-                        false => middle(a, b).moved(along, side),
+                        true => on.moved(side, 0.0),
+                        false => on.moved(0.0, side),
                     };
                     let room = text::bounds(at, &text, size_mm, Anchor::Middle, true, upward);
                     if self.is_free(room) {
