@@ -106,30 +106,33 @@ pub(super) fn number_after(document: &Document, wish: Option<String>, number: &s
 /// A number that no wire has: the next segment of the wire this one goes on from, else the next of
 /// W1, W2, W3.
 pub(super) fn wire_number(document: &Document, goes_on_from: Option<&Wire>) -> String {
-    let taken: Sorted<_> = document.wires.values().map(|w| w.number.as_str()).collect();
+    let numbers = || document.wires.values().map(|it| it.number.as_str());
+    let beginning_with = |stem| numbers().filter(move |it| it.starts_with(stem)).collect();
     if let Some(wire) = goes_on_from {
         if let Some(mark) = Marked::parse(&wire.number) {
+            let taken: Vec<_> = beginning_with(mark.circuit);
             let gauge = wire.gauge_awg.to_string().replace("/0", "0");
             let next = (mark.segment..='Z')
                 .skip(1)
                 .map(|segment| format!("{}{segment}{gauge}{}", mark.circuit, mark.ground))
-                .find(|number| !taken.contains(number.as_str()));
+                .find(|number| !taken.contains(&number.as_str()));
             if let Some(number) = next {
                 return number;
             }
         } else if !wire.number.is_empty() {
-            let next = ('B'..='Z').map(|segment| format!("{}{segment}", wire.number));
-            if let Some(number) = next.into_iter().find(|n| !taken.contains(n.as_str())) {
+            let taken: Vec<_> = beginning_with(&wire.number);
+            let mut next = ('B'..='Z').map(|segment| format!("{}{segment}", wire.number));
+            if let Some(number) = next.find(|it| !taken.contains(&it.as_str())) {
                 return number;
             }
         }
     }
-    let last = (taken.iter())
+    let last = numbers()
         .filter_map(|number| number.strip_prefix('W')?.parse::<u32>().ok())
         .max()
         .unwrap_or(0);
-    numbered(&format!("W{}", last.saturating_add(1)), |n| {
-        taken.contains(n)
+    numbered(&format!("W{}", last.saturating_add(1)), |wish| {
+        numbers().any(|it| it == wish)
     })
 }
 

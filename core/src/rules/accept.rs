@@ -2,7 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Counts, Facts, Finding, Findings, Level, Verdict, records::unused_acceptance};
+use super::{
+    Counts, Facts, Finding, Findings, Level, Rule, Verdict, records::unused_acceptance, sink::Outcome,
+};
 use crate::{
     document::Accepted,
     ids::AcceptedId,
@@ -24,38 +26,40 @@ pub(super) enum Use {
     Covers,
 }
 
-/// Matches findings with acceptances, sorts and counts.
-pub(super) fn settle(facts: &Facts<'_>, mut out: Findings<'_, '_>) -> Verdict {
+/// Matches what these rules said with acceptances, sorts and counts.
+pub(super) fn settle(facts: &Facts<'_>, rules: &[&'static Rule], said: Vec<Outcome>) -> Verdict {
+    let mut all = Outcome::default();
+    for said in said {
+        all.and(said);
+    }
     let accepted = &facts.document.accepted;
     let mut uses: BTreeMap<&AcceptedId, Use> = BTreeMap::new();
-    for finding in &mut out.found {
+    for finding in &mut all.found {
         match_one(finding, accepted, &mut uses);
     }
-    if out.has_run(&unused_acceptance::RULE) {
-        let unjudged: BTreeSet<(&str, String)> = out
+    let has_run = |slug: &str| rules.iter().any(|rule| rule.slug == slug);
+    if has_run(unused_acceptance::RULE.slug) {
+        let unjudged: BTreeSet<(&str, String)> = all
             .not_checked
             .iter()
             .map(|not| (not.rule, not.at.key()))
             .collect();
-        let mut rest = Vec::new();
+        let mut out = Findings::of(facts, &unused_acceptance::RULE);
         for (id, record) in accepted {
             let mut used = uses.get(id).copied().unwrap_or(Use::Nothing);
             if used == Use::Nothing {
                 let primary = record.at.first().cloned().unwrap_or_default();
                 if unjudged.contains(&(record.rule.as_str(), primary)) {
                     used = Use::NotChecked;
-                } else if super::rule(&record.rule).is_some_and(|rule| !out.has_run(rule)) {
+                } else if super::rule(&record.rule).is_some_and(|rule| !has_run(rule.slug)) {
                     used = Use::Unknown;
                 }
             }
-            rest.push((id, record, used));
-        }
-        out.begin(&unused_acceptance::RULE);
-        for (id, record, used) in rest {
             unused_acceptance::judge(facts, &mut out, id, record, used);
         }
+        all.and(out.said());
     }
-    verdict(out)
+    verdict(all)
 }
 
 fn match_one<'a>(
@@ -132,13 +136,12 @@ fn figure(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
-fn verdict(out: Findings<'_, '_>) -> Verdict {
-    let Findings {
+fn verdict(all: Outcome) -> Verdict {
+    let Outcome {
         clear,
         found: mut findings,
         mut not_checked,
-        ..
-    } = out;
+    } = all;
     order::sort_by(&mut findings, |a, b| {
         (a.accepted.is_some(), a.level, a.rule, &a.at)
             .cmp(&(b.accepted.is_some(), b.level, b.rule, &b.at))

@@ -4,7 +4,7 @@
 
 use std::sync::{Arc, Mutex};
 
-use super::{Facts, Findings, RULES, Rule, Verdict, accept, sink::Outcome};
+use super::{Facts, RULES, Rule, Verdict, accept, run, sink::Outcome};
 use crate::{
     document::{Device, Document, ElementKind, State, Wire},
     edit::{Change, Key, Record},
@@ -42,7 +42,7 @@ impl Reads {
         Self(self.0 | other.0)
     }
 
-    const fn meets(self, other: Self) -> bool {
+    pub(super) const fn meets(self, other: Self) -> bool {
         self.0 & other.0 != 0
     }
 }
@@ -110,24 +110,14 @@ impl Checker {
             },
             _ => (Facts::new(document), None),
         };
-        let mut out = Findings::new(&facts);
-        let mut outcomes = Vec::with_capacity(RULES.len());
-        for (at, &rule) in RULES.iter().enumerate() {
-            let before = out.so_far();
-            let said = kept.as_ref().and_then(|(figures, kept)| {
-                let said = &kept.outcomes[at];
-                still_holds(rule, said, *figures, change).then_some(said)
-            });
-            match said {
-                Some(said) => out.again(rule, said),
-                None => {
-                    out.begin(rule);
-                    (rule.check)(&facts, &mut out);
-                }
+        let mut before: Vec<_> = RULES.iter().map(|_| None).collect();
+        if let Some((figures, kept)) = kept {
+            for ((rule, said), before) in RULES.iter().zip(kept.outcomes).zip(&mut before) {
+                *before = still_holds(rule, &said, figures, change).then_some(said);
             }
-            outcomes.push(out.since(before));
         }
-        let verdict = Arc::new(accept::settle(&facts, out));
+        let outcomes = run::each(&facts, RULES, before);
+        let verdict = Arc::new(accept::settle(&facts, RULES, outcomes.clone()));
         let (operator, points) = facts.into_solved();
         let circuit: Circuit = Arc::new(Mutex::new(Some(operator)));
         self.last = Checked {

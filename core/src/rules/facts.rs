@@ -2,10 +2,7 @@
 //! Made once a run.
 
 use crate::order;
-use std::{
-    cell::{OnceCell, RefCell},
-    sync::Arc,
-};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
@@ -27,7 +24,7 @@ use crate::{
         trace::{Feed, Feeds, Returns},
     },
     solve::{
-        Figures, LoadAnalysis, OperatingPoint, Operator, Ways,
+        Circuit, Figures, LoadAnalysis, OperatingPoint, Operator,
         endurance::{Endurance, Extent},
         loads::{Work, bus_of},
     },
@@ -62,20 +59,20 @@ pub struct Facts<'d> {
     /// The document.
     pub document: &'d Document,
     // Looked up at every turn: by hash, not in the order of the records.
-    devices: OnceCell<FxHashMap<&'d DeviceId, &'d Device>>,
-    wires: OnceCell<FxHashMap<&'d WireId, (&'d Wire, WireAt)>>,
-    mates: OnceCell<Vec<Option<NodeIndex>>>,
-    cable_of: OnceCell<FxHashMap<&'d WireId, &'d CableId>>,
-    touches: OnceCell<Touches<'d>>,
-    terminals: OnceCell<Vec<Option<TerminalAt<'d>>>>,
-    points: OnceCell<Vec<OperatingPoint>>,
-    most_steady: OnceCell<Vec<f64>>,
-    operator: OnceCell<RefCell<Operator>>,
-    ways: OnceCell<Arc<Ways>>,
-    conductors: OnceCell<Conductors<'d>>,
-    loads: OnceCell<LoadAnalysis>,
-    starters: OnceCell<Vec<EdgeIndex>>,
-    endurance: OnceCell<Endurance>,
+    devices: OnceLock<FxHashMap<&'d DeviceId, &'d Device>>,
+    wires: OnceLock<FxHashMap<&'d WireId, (&'d Wire, WireAt)>>,
+    mates: OnceLock<Vec<Option<NodeIndex>>>,
+    cable_of: OnceLock<FxHashMap<&'d WireId, &'d CableId>>,
+    touches: OnceLock<Touches<'d>>,
+    terminals: OnceLock<Vec<Option<TerminalAt<'d>>>>,
+    points: OnceLock<Vec<OperatingPoint>>,
+    most_steady: OnceLock<Vec<f64>>,
+    circuit: OnceLock<Arc<Circuit>>,
+    operator: OnceLock<Mutex<Operator>>,
+    conductors: OnceLock<Conductors<'d>>,
+    loads: OnceLock<LoadAnalysis>,
+    starters: OnceLock<Vec<EdgeIndex>>,
+    endurance: OnceLock<Endurance>,
 }
 
 /// Conductors, and by node of the circuit which one it belongs to.
@@ -133,20 +130,20 @@ impl<'d> Facts<'d> {
     pub fn new(document: &'d Document) -> Self {
         Self {
             document,
-            devices: OnceCell::new(),
-            wires: OnceCell::new(),
-            mates: OnceCell::new(),
-            cable_of: OnceCell::new(),
-            touches: OnceCell::new(),
-            terminals: OnceCell::new(),
-            points: OnceCell::new(),
-            most_steady: OnceCell::new(),
-            operator: OnceCell::new(),
-            ways: OnceCell::new(),
-            conductors: OnceCell::new(),
-            loads: OnceCell::new(),
-            starters: OnceCell::new(),
-            endurance: OnceCell::new(),
+            devices: OnceLock::new(),
+            wires: OnceLock::new(),
+            mates: OnceLock::new(),
+            cable_of: OnceLock::new(),
+            touches: OnceLock::new(),
+            terminals: OnceLock::new(),
+            points: OnceLock::new(),
+            most_steady: OnceLock::new(),
+            circuit: OnceLock::new(),
+            operator: OnceLock::new(),
+            conductors: OnceLock::new(),
+            loads: OnceLock::new(),
+            starters: OnceLock::new(),
+            endurance: OnceLock::new(),
         }
     }
 
@@ -158,7 +155,8 @@ impl<'d> Facts<'d> {
     ) -> Self {
         let facts = Self::new(document);
         // Fresh cells take what they are given.
-        let _ = facts.operator.set(RefCell::new(operator));
+        let _ = facts.circuit.set(Arc::clone(operator.circuit()));
+        let _ = facts.operator.set(Mutex::new(operator));
         if let Some(points) = points {
             let _ = facts.points.set(points);
         }
@@ -250,7 +248,7 @@ impl<'d> Facts<'d> {
     /// first asked for; there is always at least one.
     pub fn points(&self) -> &[OperatingPoint] {
         self.points
-            .get_or_init(|| self.operator().borrow_mut().all(self.document))
+            .get_or_init(|| self.operator().all(self.document))
     }
 
     /// The operating points that differ: without those whose peak figures are the continuous ones.
@@ -281,7 +279,7 @@ impl<'d> Facts<'d> {
         order::sort_by_key(&mut states, |(_, state)| {
             (!state.alternators_on, state.order)
         });
-        let mut operator = self.operator().borrow_mut();
+        let mut operator = self.operator();
         states
             .into_iter()
             .find_map(|(id, state)| operator.with_load_working(id, state, load))
@@ -295,20 +293,22 @@ impl<'d> Facts<'d> {
     /// What loads take in each state, worked out anew from the same points.
     pub fn loads_as(&self, work: Work) -> LoadAnalysis {
         let points = self.points();
-        let mut operator = self.operator().borrow_mut();
+        let mut operator = self.operator();
         LoadAnalysis::new(self.document, &mut operator, points, work)
     }
 
     /// The label of the power bus that a load counts with.
     pub fn bus_of(&self, load: EdgeIndex) -> Option<String> {
-        bus_of(self.document, self.netlist(), self.ways(), load)
+        bus_of(self.document, self.netlist(), self.circuit().ways(), load)
     }
 
     /// The circuit with its solver, and the operating points of every state, for further questions
     /// about the same document.
     pub fn into_solved(self) -> (Operator, Vec<OperatingPoint>) {
         self.points();
-        let operator = self.operator.into_inner().map(RefCell::into_inner);
+        let operator = self.operator.into_inner();
+        let operator =
+            operator.map(|it| it.into_inner().unwrap_or_else(PoisonError::into_inner));
         (
             operator.unwrap_or_else(|| Operator::new(self.document)),
             self.points.into_inner().unwrap_or_default(),
@@ -323,33 +323,38 @@ impl<'d> Facts<'d> {
 
     /// What stops when after the alternator has. Solved anew each time: for the words of a finding.
     pub fn endurance_to(&self, extent: Extent) -> Endurance {
-        let mut operator = self.operator().borrow_mut();
+        let mut operator = self.operator();
         Endurance::new(self.document, &mut operator, extent)
     }
 
-    /// The circuit with its solver, made once for all that is asked of it.
-    fn operator(&self) -> &RefCell<Operator> {
-        self.operator
-            .get_or_init(|| RefCell::new(Operator::new(self.document)))
+    /// The circuit with its solver, made once for all that is asked of it; whoever holds it asks
+    /// these facts nothing meanwhile.
+    fn operator(&self) -> MutexGuard<'_, Operator> {
+        let operator = self
+            .operator
+            .get_or_init(|| Mutex::new(Operator::of(Arc::clone(self.circuit()))));
+        // A question that panicked left no half answer: each sets all values that it reads.
+        operator.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn circuit(&self) -> &Arc<Circuit> {
+        self.circuit
+            .get_or_init(|| Arc::new(Circuit::new(self.document)))
     }
 
     /// The document's circuit.
     pub fn netlist(&self) -> &Netlist {
-        self.points()[0].netlist()
+        &self.circuit().netlist
     }
 
     /// The return side of the circuit.
     pub fn returns(&self) -> &Returns {
-        &self.ways().returns
+        &self.circuit().ways().returns
     }
 
     /// How every source can feed every place.
     pub fn feeds(&self) -> &Feeds {
-        &self.ways().feeds
-    }
-
-    fn ways(&self) -> &Ways {
-        self.ways.get_or_init(|| self.operator().borrow().ways())
+        &self.circuit().ways().feeds
     }
 
     /// Starter motors: motors that take a large current now and then and none continuously, fed by

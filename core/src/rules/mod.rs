@@ -9,6 +9,7 @@ mod again;
 mod carry;
 pub mod facts;
 pub mod finding;
+mod run;
 mod sink;
 mod spot;
 
@@ -108,10 +109,6 @@ pub fn check_with(facts: &Facts<'_>) -> Verdict {
 
 /// Runs some rules.
 pub fn run(facts: &Facts<'_>, rules: &[&'static Rule]) -> Verdict {
-    let mut out = Findings::new(facts);
-    for &rule in rules {
-        out.begin(rule);
-        (rule.check)(facts, &mut out);
-    }
-    accept::settle(facts, out)
+    let said = run::each(facts, rules, rules.iter().map(|_| None));
+    accept::settle(facts, rules, said)
 }

@@ -4,82 +4,54 @@ use super::{At, Facts, Finding, Level, Mend, MendKind, NotChecked, Rule, Spot};
 use crate::{edit::Change, markup::seen};
 
 /// All that one rule said.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Outcome {
-    clear: usize,
-    pub(super) found: Vec<Finding>,
-    not_checked: Vec<NotChecked>,
-}
-
-/// Collects what rules say of the places they look at.
-#[derive(Debug)]
-pub struct Findings<'f, 'd> {
-    facts: &'f Facts<'d>,
-    /// Rules that have spoken; the last one speaks.
-    begun: Vec<&'static Rule>,
     pub(super) clear: usize,
     pub(super) found: Vec<Finding>,
     pub(super) not_checked: Vec<NotChecked>,
 }
 
+impl Outcome {
+    /// This, and what another rule said.
+    pub(super) fn and(&mut self, other: Self) {
+        self.clear += other.clear;
+        self.found.extend(other.found);
+        self.not_checked.extend(other.not_checked);
+    }
+}
+
+/// Collects what a rule says of the places it looks at.
+#[derive(Debug)]
+pub struct Findings<'f, 'd> {
+    facts: &'f Facts<'d>,
+    rule: &'static Rule,
+    said: Outcome,
+}
+
 impl<'f, 'd> Findings<'f, 'd> {
-    /// Nothing said yet.
-    pub(super) fn new(facts: &'f Facts<'d>) -> Self {
+    /// This rule speaks; it has said nothing yet.
+    pub(super) fn of(facts: &'f Facts<'d>, rule: &'static Rule) -> Self {
         Self {
             facts,
-            begun: Vec::new(),
-            clear: 0,
-            found: Vec::new(),
-            not_checked: Vec::new(),
+            rule,
+            said: Outcome::default(),
         }
     }
 
-    /// From here on this rule speaks.
-    pub(super) fn begin(&mut self, rule: &'static Rule) {
-        self.begun.push(rule);
-    }
-
-    /// From here on this rule speaks; it says what it said before.
-    pub(super) fn again(&mut self, rule: &'static Rule, said: &Outcome) {
-        self.begin(rule);
-        self.clear += said.clear;
-        self.found.extend_from_slice(&said.found);
-        self.not_checked.extend_from_slice(&said.not_checked);
-    }
-
-    /// What was said since this many places were clear, found and not checked.
-    pub(super) fn since(&self, [clear, found, not_checked]: [usize; 3]) -> Outcome {
-        Outcome {
-            clear: self.clear - clear,
-            found: self.found[found..].to_vec(),
-            not_checked: self.not_checked[not_checked..].to_vec(),
-        }
-    }
-
-    /// How many places are clear, found and not checked so far.
-    pub(super) fn so_far(&self) -> [usize; 3] {
-        [self.clear, self.found.len(), self.not_checked.len()]
-    }
-
-    /// True if this rule has spoken.
-    pub(super) fn has_run(&self, rule: &Rule) -> bool {
-        self.begun.iter().any(|begun| begun.slug == rule.slug)
-    }
-
-    fn rule(&self) -> &'static Rule {
-        self.begun.last().expect("a rule speaks only after `begin`")
+    /// What the rule said.
+    pub(super) fn said(self) -> Outcome {
+        self.said
     }
 
     /// This place was looked at and nothing is wrong.
     pub fn clear<'a>(&mut self, _at: impl Into<Spot<'a>>) {
-        self.clear += 1;
+        self.said.clear += 1;
     }
 
     /// This place could not be judged: "the length of L1A18 is missing".
     pub fn not_checked<'a>(&mut self, at: impl Into<Spot<'a>>, because: impl Into<String>) {
-        let rule = self.rule().slug;
-        self.not_checked.push(NotChecked {
-            rule,
+        self.said.not_checked.push(NotChecked {
+            rule: self.rule.slug,
             at: self.facts.at(at),
             because: told(because),
         });
@@ -87,9 +59,9 @@ impl<'f, 'd> Findings<'f, 'd> {
 
     /// Something is wrong here. The report that comes back takes the rest.
     pub fn finding<'a>(&mut self, at: impl Into<Spot<'a>>) -> Report<'_, 'd> {
-        let rule = self.rule();
+        let rule = self.rule;
         let at = self.facts.at(at);
-        self.found.push(Finding {
+        self.said.found.push(Finding {
             rule: rule.slug,
             level: rule.level,
             title: rule.title,
@@ -107,7 +79,7 @@ impl<'f, 'd> Findings<'f, 'd> {
         });
         Report {
             facts: self.facts,
-            finding: self.found.last_mut().expect("pushed above"),
+            finding: self.said.found.last_mut().expect("pushed above"),
         }
     }
 }

@@ -1,6 +1,8 @@
 //! A document's circuit, made ready to be solved in any state: the graph, its reduction, and the
 //! network whose values the states set.
 
+use std::sync::{Arc, OnceLock};
+
 use crate::order::Map;
 
 use petgraph::{
@@ -14,6 +16,7 @@ use super::{
     reduce::{Chain, Reduced, points},
     resistance::{LEAST_OHM, edge_ohm},
     states::unsound,
+    working::Ways,
 };
 use crate::{
     document::{BarUse, Document},
@@ -82,6 +85,7 @@ pub struct Circuit {
     /// By point: what is there of [`WayEnd`].
     pub(super) way_ends: Vec<u8>,
     first_node: Vec<usize>,
+    ways: OnceLock<Arc<Ways>>,
 }
 
 impl Circuit {
@@ -132,10 +136,16 @@ impl Circuit {
             unsound: Vec::new(),
             nodes_by_point,
             first_node,
+            ways: OnceLock::new(),
         };
         circuit.lay_out(document);
         circuit.name_parts(document);
         circuit
+    }
+
+    /// The ways to and from loads, found when first asked for.
+    pub fn ways(&self) -> &Ways {
+        (self.ways).get_or_init(|| Arc::new(Ways::new(&self.netlist)))
     }
 
     /// Takes the figures of these wires and devices anew, where nothing is joined otherwise than

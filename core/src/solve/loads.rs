@@ -207,15 +207,15 @@ impl LoadAnalysis {
         points: &[OperatingPoint],
         work: Work,
     ) -> Self {
-        let ways = operator.ways();
         let circuit = Arc::clone(operator.circuit());
+        let ways = circuit.ways();
         let netlist = &circuit.netlist;
         let buses = match work {
             Work::Solved => buses(document, netlist),
             Work::AsItRuns => Vec::new(),
         };
         let parts = match work {
-            Work::Solved => parts(document, netlist, &ways, &buses),
+            Work::Solved => parts(document, netlist, ways, &buses),
             Work::AsItRuns => bare_parts(document, netlist),
         };
         let mut phases = Vec::new();

@@ -1,7 +1,7 @@
 //! Solves a circuit in one state after another: sets its values, lets relays settle.
 
 use crate::order;
-use std::{cell::OnceCell, sync::Arc};
+use std::sync::Arc;
 
 use super::{
     Network, Solution, Solver,
@@ -9,7 +9,6 @@ use super::{
     operating::{AT_REST, OperatingPoint, Settled},
     resistance::LEAST_OHM,
     states::{Figures, Overrides, load_amps, load_law, load_uses, standing},
-    working::Ways,
 };
 use petgraph::graph::EdgeIndex;
 
@@ -53,7 +52,6 @@ pub struct Operator {
     network: Network,
     solver: Option<Solver>,
     problem: Option<String>,
-    ways: OnceCell<Arc<Ways>>,
 }
 
 impl Operator {
@@ -62,8 +60,9 @@ impl Operator {
         Self::of(Circuit::new(document))
     }
 
-    pub(super) fn of(circuit: Circuit) -> Self {
-        let circuit = Arc::new(circuit);
+    /// Makes a circuit ready.
+    pub(crate) fn of(circuit: impl Into<Arc<Circuit>>) -> Self {
+        let circuit = circuit.into();
         let network = circuit.network.clone();
         let (solver, problem) = match circuit.reference.map(|_| Solver::new(&network)) {
             Some(Ok(solver)) => (Some(solver), None),
@@ -75,7 +74,6 @@ impl Operator {
             network,
             solver,
             problem,
-            ways: OnceCell::new(),
         }
     }
 
@@ -98,12 +96,6 @@ impl Operator {
     /// The circuit.
     pub fn circuit(&self) -> &Arc<Circuit> {
         &self.circuit
-    }
-
-    /// The ways to and from loads, found when first asked for.
-    pub fn ways(&self) -> Arc<Ways> {
-        let ways = (self.ways).get_or_init(|| Arc::new(Ways::new(&self.circuit.netlist)));
-        Arc::clone(ways)
     }
 
     /// The operating point in a state, with some things otherwise than it says.

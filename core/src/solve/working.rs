@@ -56,7 +56,7 @@ impl Operator {
     ) -> Option<OperatingPoint> {
         let circuit = std::sync::Arc::clone(self.circuit());
         let netlist = &circuit.netlist;
-        let throws = throws_for(netlist, &self.ways(), netlist.ends(load), MOST_RELAYS)?;
+        let throws = throws_for(netlist, circuit.ways(), netlist.ends(load), MOST_RELAYS)?;
         let mut overrides = Overrides::default();
         overrides.loads.push((load, LoadUse::Intermittent));
         overrides

@@ -1,0 +1,70 @@
+//! Runs rules side by side where the machine has threads: all ask the same facts, and none asks another.
+
+use std::{
+    sync::{
+        OnceLock,
+        atomic::{AtomicUsize, Ordering},
+    },
+    thread,
+};
+
+use super::{Facts, Findings, Reads, Rule, sink::Outcome};
+
+/// Most threads that a check takes (our own choice: its longest step, the solving, is one thread's).
+const MOST_THREADS: usize = 4;
+
+/// What each of these rules says; those that said something before say it again.
+pub(super) fn each(
+    facts: &Facts<'_>,
+    rules: &[&'static Rule],
+    before: impl IntoIterator<Item = Option<Outcome>>,
+) -> Vec<Outcome> {
+    let before = before.into_iter();
+    let said: Vec<OnceLock<Outcome>> = before
+        .map(|said| said.map_or_else(OnceLock::new, OnceLock::from))
+        .collect();
+    // Last come those that wait for the solving, first those of records alone, which wait for nothing
+    // and stand last in the list.
+    let waits = |at: &usize| rules[*at].reads.meets(Reads::SOLVED);
+    let open = || (0..rules.len()).filter(|at| said[*at].get().is_none());
+    let turns: Vec<usize> = (open().rev().filter(|at| !waits(at)))
+        .chain(open().filter(waits))
+        .collect();
+    let next = AtomicUsize::new(0);
+    let work = || {
+        while let Some(&at) = turns.get(next.fetch_add(1, Ordering::Relaxed)) {
+            let mut out = Findings::of(facts, rules[at]);
+            (rules[at].check)(facts, &mut out);
+            // Nobody else has this turn.
+            let _ = said[at].set(out.said());
+        }
+    };
+    let helpers = threads().min(turns.len()).saturating_sub(1);
+    if helpers == 0 {
+        work();
+    } else {
+        thread::scope(|scope| {
+            for _ in 0..helpers {
+                // A machine that has no thread left does all of it in this one.
+                let _ = thread::Builder::new().spawn_scoped(scope, work);
+            }
+            facts.points();
+            work();
+        });
+    }
+    (said.into_iter())
+        .map(|said| said.into_inner().unwrap_or_default())
+        .collect()
+}
+
+/// How many threads a check may take; a browser gives it one.
+fn threads() -> usize {
+    static THREADS: OnceLock<usize> = OnceLock::new();
+    if cfg!(target_arch = "wasm32") {
+        return 1;
+    }
+    // Asking takes as long as some rules do.
+    *THREADS.get_or_init(|| {
+        thread::available_parallelism().map_or(1, |threads| threads.get().min(MOST_THREADS))
+    })
+}
