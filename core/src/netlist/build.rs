@@ -182,7 +182,11 @@ impl Netlist {
             _ => true,
         };
         self.of.push(of);
-        self.graph.add_edge(a, b, Edge { kind, closed })
+        let edge = self.graph.add_edge(a, b, Edge { kind, closed });
+        if matches!(kind, EdgeKind::Load(_)) {
+            self.loads.push(edge);
+        }
+        edge
     }
 
     fn add_device(&mut self, id: &DeviceId, device: &Device) {

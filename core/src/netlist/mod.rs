@@ -284,6 +284,7 @@ pub struct Netlist {
     // Beside the graph, by index: walks go through far less memory without them.
     points: Vec<Point>,
     of: Vec<EdgeOf>,
+    loads: Vec<EdgeIndex>,
     // Looked up only, never walked: its order never reaches a result.
     devices: FxHashMap<DeviceId, DeviceAt>,
     /// Element, its first edge, how many.
@@ -404,6 +405,11 @@ impl Netlist {
     pub fn other(&self, edge: EdgeIndex, node: NodeIndex) -> NodeIndex {
         let (a, b) = self.ends(edge);
         if a == node { b } else { a }
+    }
+
+    /// Every load.
+    pub fn loads(&self) -> impl Iterator<Item = EdgeIndex> {
+        self.loads.iter().copied()
     }
 
     /// Every battery and alternator.

@@ -247,9 +247,8 @@ impl Solved<'_> {
             let EdgeOf::Element(device, ..) = self.netlist.of(load) else {
                 return None;
             };
-            let is_load = matches!(self.netlist.graph[load].kind, EdgeKind::Load(_));
             let runs = point.edge_amps(load).is_some_and(|it| it.abs() > 1e-6);
-            if !is_load || !runs || !self.document.devices.get(device).is_some_and(has_audio) {
+            if !runs || !self.document.devices.get(device).is_some_and(has_audio) {
                 return None;
             }
             let effect = |(drive, driven): (usize, &Driven)| Effect {
@@ -263,8 +262,7 @@ impl Solved<'_> {
             strongest_first(&mut effects);
             Some(SupplyNoise { load, effects })
         };
-        let edges = self.netlist.graph.edge_indices();
-        edges.filter_map(supply).collect()
+        self.netlist.loads().filter_map(supply).collect()
     }
 }
 

@@ -4,7 +4,7 @@ use petgraph::graph::EdgeIndex;
 
 use crate::{
     document::{Device, DeviceKind, Document, Role},
-    netlist::{EdgeKind, EdgeOf},
+    netlist::EdgeOf,
     order::{Map, sort_by},
     solve::OperatingPoint,
 };
@@ -35,13 +35,9 @@ pub fn has_audio(device: &Device) -> bool {
 /// Every shared return wire in a state: those of units with audio first, then by volts.
 pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<SharedReturn> {
     let netlist = point.netlist();
-    let graph = &netlist.graph;
     // By wire: load, the volts of others there, resistance.
     let mut by_wire: Map<EdgeIndex, Vec<(EdgeIndex, f64, f64)>> = Map::new();
-    for edge in graph.edge_indices() {
-        if !matches!(graph[edge].kind, EdgeKind::Load(_)) {
-            continue;
-        }
+    for edge in netlist.loads() {
         let Some((amps, back)) = point.way_back(edge) else {
             continue;
         };

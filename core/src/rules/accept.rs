@@ -3,7 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Counts, Facts, Finding, Findings, Level, Rule, Verdict, records::unused_acceptance, sink::Outcome,
+    Counts, Facts, Finding, Findings, Level, Rule, Verdict, records::unused_acceptance,
+    sink::Outcome,
 };
 use crate::{
     document::Accepted,

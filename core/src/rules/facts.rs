@@ -67,6 +67,8 @@ pub struct Facts<'d> {
     terminals: OnceLock<Vec<Option<TerminalAt<'d>>>>,
     points: OnceLock<Vec<OperatingPoint>>,
     most_steady: OnceLock<Vec<f64>>,
+    // The graph before the circuit made from it: who asks for no more need not wait for that.
+    netlist: OnceLock<Arc<Netlist>>,
     circuit: OnceLock<Arc<Circuit>>,
     operator: OnceLock<Mutex<Operator>>,
     conductors: OnceLock<Conductors<'d>>,
@@ -138,6 +140,7 @@ impl<'d> Facts<'d> {
             terminals: OnceLock::new(),
             points: OnceLock::new(),
             most_steady: OnceLock::new(),
+            netlist: OnceLock::new(),
             circuit: OnceLock::new(),
             operator: OnceLock::new(),
             conductors: OnceLock::new(),
@@ -155,6 +158,7 @@ impl<'d> Facts<'d> {
     ) -> Self {
         let facts = Self::new(document);
         // Fresh cells take what they are given.
+        let _ = facts.netlist.set(Arc::clone(&operator.circuit().netlist));
         let _ = facts.circuit.set(Arc::clone(operator.circuit()));
         let _ = facts.operator.set(Mutex::new(operator));
         if let Some(points) = points {
@@ -307,8 +311,7 @@ impl<'d> Facts<'d> {
     pub fn into_solved(self) -> (Operator, Vec<OperatingPoint>) {
         self.points();
         let operator = self.operator.into_inner();
-        let operator =
-            operator.map(|it| it.into_inner().unwrap_or_else(PoisonError::into_inner));
+        let operator = operator.map(|it| it.into_inner().unwrap_or_else(PoisonError::into_inner));
         (
             operator.unwrap_or_else(|| Operator::new(self.document)),
             self.points.into_inner().unwrap_or_default(),
@@ -339,12 +342,13 @@ impl<'d> Facts<'d> {
 
     fn circuit(&self) -> &Arc<Circuit> {
         self.circuit
-            .get_or_init(|| Arc::new(Circuit::new(self.document)))
+            .get_or_init(|| Arc::new(Circuit::of(self.document, Arc::clone(self.netlist()))))
     }
 
     /// The document's circuit.
-    pub fn netlist(&self) -> &Netlist {
-        &self.circuit().netlist
+    pub fn netlist(&self) -> &Arc<Netlist> {
+        self.netlist
+            .get_or_init(|| Arc::new(Netlist::new(self.document)))
     }
 
     /// The return side of the circuit.

@@ -58,7 +58,7 @@ pub(super) struct Coil {
 #[derive(Clone, Debug)]
 pub struct Circuit {
     /// The graph it was made from, everything at rest.
-    pub netlist: Netlist,
+    pub netlist: Arc<Netlist>,
     /// The node at 0 V; none if there is no source.
     pub reference: Option<NodeIndex>,
     /// By edge: resistance, ohm, of what is a conductor.
@@ -95,7 +95,8 @@ impl Circuit {
     }
 
     /// The circuit of a document's netlist, with whatever was added to it.
-    pub(super) fn of(document: &Document, netlist: Netlist) -> Self {
+    pub(crate) fn of(document: &Document, netlist: impl Into<Arc<Netlist>>) -> Self {
+        let netlist = netlist.into();
         let conductor_c = document.project.conductor_c;
         let ohm: Vec<_> = netlist
             .graph
@@ -156,7 +157,7 @@ impl Circuit {
         wires: &[WireId],
         devices: &[DeviceId],
     ) -> Option<bool> {
-        let edges = self.netlist.refit(document, wires, devices)?;
+        let edges = Arc::make_mut(&mut self.netlist).refit(document, wires, devices)?;
         let conductor_c = document.project.conductor_c;
         for &edge in &edges {
             let kind = &self.netlist.graph[edge].kind;

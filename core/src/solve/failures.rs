@@ -119,7 +119,7 @@ impl Review {
 
     /// Loads that run before any failure.
     pub fn running(&self) -> Vec<EdgeIndex> {
-        let loads = loads(self.before.netlist());
+        let loads = self.before.netlist().loads();
         loads.filter(|load| runs(&self.before, *load)).collect()
     }
 
@@ -191,7 +191,7 @@ impl Review {
         let after =
             self.operator
                 .after_failure((&self.state.0, &self.state.1), &self.relays, &overrides);
-        for load in loads(self.before.netlist()) {
+        for load in self.before.netlist().loads() {
             match (runs(&self.before, load), runs(&after, load)) {
                 (true, false) => consequence.stops.push(load),
                 (false, true) => consequence.starts.push(load),
@@ -226,18 +226,13 @@ pub fn usual_state(document: &Document) -> Option<(&StateId, &State)> {
     let mut operator = Operator::new(document);
     let states = document.states.iter().map(|(id, state)| {
         let (point, _) = operator.running(id, state);
-        let running = loads(point.netlist()).filter(|load| runs(&point, *load));
+        let running = point.netlist().loads().filter(|load| runs(&point, *load));
         (
             (state.alternators_on, running.count(), Reverse(state.order)),
             (id, state),
         )
     });
     states.max_by_key(|(rank, _)| *rank).map(|(_, found)| found)
-}
-
-pub(super) fn loads(netlist: &Netlist) -> impl Iterator<Item = EdgeIndex> + '_ {
-    let edges = netlist.graph.edge_indices();
-    edges.filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Load(_)))
 }
 
 /// True if a load has the voltage and takes the current to do its work.

@@ -3,14 +3,14 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{Figures, LIVE_ABOVE_V, Operator, Overrides, failures::usual_state, states::load_amps};
+use super::{
+    Figures, LIVE_ABOVE_V, Operator, Overrides, failures::usual_state, states::load_amps,
+    working::Ways,
+};
 use crate::{
     document::{Document, ElementKind, End, LoadUse, State},
     ids::{DeviceId, ElementId, StateId},
-    netlist::{
-        EdgeKind, EdgeOf, Netlist, Point, Reach,
-        trace::{Feeds, Returns, SUPPLY},
-    },
+    netlist::{EdgeKind, EdgeOf, Netlist, Point, Reach},
 };
 
 /// What a voltmeter is taken to draw, A: more than it does, and less than any unit (assumed).
@@ -42,16 +42,15 @@ pub fn power_up(document: &Document) -> Vec<Step> {
     let mut operator = Operator::new(document);
     let circuit = std::sync::Arc::clone(operator.circuit());
     let netlist = &circuit.netlist;
-    let returns = Returns::new(netlist);
-    let feeds = Feeds::new(netlist, &returns, SUPPLY);
+    let Ways { returns, feeds } = circuit.ways();
     let base = usual_state(document)
         .map(|(_, state)| state.clone())
         .unwrap_or_default();
     let all = protectors(document, netlist);
-    let loads = loads(netlist);
+    let loads: Vec<_> = netlist.loads().collect();
     // By protector: what hangs on it.
     let downs: Vec<Reach> = (all.iter())
-        .map(|(_, _, edge)| netlist.downstream(&returns, *edge, netlist.ends(*edge).1))
+        .map(|(_, _, edge)| netlist.downstream(returns, *edge, netlist.ends(*edge).1))
         .collect();
     let mut steps = Vec::new();
     for (at, (device, element, edge)) in all.iter().enumerate() {
@@ -227,13 +226,6 @@ fn protectors(document: &Document, netlist: &Netlist) -> Vec<(DeviceId, ElementI
         }
     }
     all
-}
-
-fn loads(netlist: &Netlist) -> Vec<EdgeIndex> {
-    let edges = netlist.graph.edge_indices();
-    edges
-        .filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Load(_)))
-        .collect()
 }
 
 /// Loads and coils.

@@ -13,7 +13,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use super::{
     LIVE_ABOVE_V, OperatingPoint, Operator, Overrides,
     circuit::{Circuit, reference},
-    failures::{loads, runs},
+    failures::runs,
 };
 use crate::{
     document::{Document, ElementKind, ProtectorStyle, State, WireEnd},
@@ -402,7 +402,7 @@ impl std::fmt::Debug for Shorts {
 
 fn effects(before: &OperatingPoint, after: &OperatingPoint) -> Effects {
     let mut effects = Effects::default();
-    for load in loads(before.netlist()) {
+    for load in before.netlist().loads() {
         match (runs(before, load), runs(after, load)) {
             (true, false) => effects.stops.push(load),
             (false, true) => effects.starts.push(load),

@@ -4,7 +4,7 @@ use petgraph::graph::EdgeIndex;
 
 use crate::{
     ids::WireId,
-    netlist::{EdgeKind, EdgeOf},
+    netlist::EdgeOf,
     noise::shared::has_audio,
     rules::{Spot, prelude::*},
     solve::{Leg, OperatingPoint},
@@ -36,10 +36,8 @@ const LIMIT_V: f64 = 0.0015;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    for edge in netlist.graph.edge_indices() {
-        let (EdgeKind::Load(_), EdgeOf::Element(device, element, _)) =
-            (&netlist.graph[edge].kind, netlist.of(edge))
-        else {
+    for edge in netlist.loads() {
+        let EdgeOf::Element(device, element, _) = netlist.of(edge) else {
             continue;
         };
         let unit = facts.terminal_at(netlist.ends(edge).0);
@@ -159,9 +157,8 @@ fn others<'a>(
             .is_some_and(|drop| drop.back.iter().any(is_it))
     };
     netlist
-        .graph
-        .edge_indices()
-        .filter(|edge| *edge != load && matches!(netlist.graph[*edge].kind, EdgeKind::Load(_)))
+        .loads()
+        .filter(|edge| *edge != load)
         .filter(shares)
         .map(|edge| Facts::spot_of(netlist.of(edge)))
         .collect()

@@ -42,7 +42,7 @@ struct Worst {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    for edge in netlist.graph.edge_indices() {
+    for edge in netlist.loads() {
         let (EdgeKind::Load(figures), EdgeOf::Element(device, element, _)) =
             (&netlist.graph[edge].kind, netlist.of(edge))
         else {

@@ -30,41 +30,40 @@ macro_rules! names {
         let elements = $it.elements.$iter().map(|it| $($borrow)+ it.label);
         let own = [$($borrow)+ $it.tag, $($borrow)+ $it.title];
         let parts = connectors.chain(terminals).chain(elements);
-        own.into_iter().chain(parts).collect()
+        own.into_iter().chain(parts)
     }};
     (wire $it:ident, $($borrow:tt)+) => {
-        vec![$($borrow)+ $it.number, $($borrow)+ $it.function, $($borrow)+ $it.colour]
+        [$($borrow)+ $it.number, $($borrow)+ $it.function, $($borrow)+ $it.colour]
     };
 }
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let document = facts.document;
-    let mut look = |spot: Spot<'_>, names: Vec<&String>, key: &dyn Fn() -> Key| match names
-        .iter()
-        .any(|name| has_hidden(name))
-    {
+    let mut judge = |spot: Spot<'_>, hides: bool, key: &dyn Fn() -> Key| match hides {
         false => out.clear(spot),
         true => report(facts, out, spot, key()),
     };
     for (id, it) in &document.devices {
-        look(id.into(), names!(device it, iter, &), &|| {
-            Key::Device(id.clone())
-        });
+        let hides = names!(device it, iter, &).any(|name| has_hidden(name));
+        judge(id.into(), hides, &|| Key::Device(id.clone()));
     }
     for (id, it) in &document.wires {
-        look(id.into(), names!(wire it, &), &|| Key::Wire(id.clone()));
+        let hides = names!(wire it, &).into_iter().any(|name| has_hidden(name));
+        judge(id.into(), hides, &|| Key::Wire(id.clone()));
     }
     for (id, it) in &document.cables {
-        look(id.into(), vec![&it.label], &|| Key::Cable(id.clone()));
+        judge(id.into(), has_hidden(&it.label), &|| Key::Cable(id.clone()));
     }
     for (id, it) in &document.splices {
-        look(id.into(), vec![&it.label], &|| Key::Splice(id.clone()));
+        judge(id.into(), has_hidden(&it.label), &|| {
+            Key::Splice(id.clone())
+        });
     }
     for (id, it) in &document.places {
-        look(id.into(), vec![&it.title], &|| Key::Place(id.clone()));
+        judge(id.into(), has_hidden(&it.title), &|| Key::Place(id.clone()));
     }
     for (id, it) in &document.states {
-        look(id.into(), vec![&it.title], &|| Key::State(id.clone()));
+        judge(id.into(), has_hidden(&it.title), &|| Key::State(id.clone()));
     }
 }
 
@@ -97,8 +96,8 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, key: Ke
 
 fn to_change(record: &mut Record) -> Vec<&mut String> {
     match record {
-        Record::Device(it) => names!(device it, iter_mut, &mut),
-        Record::Wire(it) => names!(wire it, &mut),
+        Record::Device(it) => names!(device it, iter_mut, &mut).collect(),
+        Record::Wire(it) => names!(wire it, &mut).into(),
         Record::Cable(it) => vec![&mut it.label],
         Record::Splice(it) => vec![&mut it.label],
         Record::Place(it) => vec![&mut it.title],

@@ -25,7 +25,7 @@ pub(super) fn motors<'f>(facts: &'f Facts<'_>) -> Vec<(EdgeIndex, (&'f DeviceId,
         }
         _ => None,
     };
-    netlist.graph.edge_indices().filter_map(motor).collect()
+    netlist.loads().filter_map(motor).collect()
 }
 
 /// Something between a motor and its supply that can be set: a switch, or the coil of contacts.

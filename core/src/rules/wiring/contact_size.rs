@@ -1,9 +1,6 @@
 //! A wire that the contacts of its connector are not made for.
 
-use crate::{
-    order::Sorted,
-    rules::{facts::wires_of, prelude::*},
-};
+use crate::{order::Sorted, rules::prelude::*};
 
 /// A wire thicker or thinner than the contacts of its connector take.
 pub const RULE: Rule = Rule {
@@ -25,17 +22,21 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let mut unknown = Sorted::new();
-    for at in facts.terminals() {
-        let Some(connector) = at.device.connector_of(at.terminal) else {
+    for (id, wire, at) in facts.wires() {
+        // A coaxial cable has a contact of its own kind.
+        if wire.conductor == ConductorKind::Coax {
             continue;
-        };
-        let here = (at.id, &at.terminal.id);
-        let wires = wires_of(facts.touches_at(at.node)).filter_map(|(id, _)| {
-            let wire = facts.wire(id)?;
-            // A coaxial cable has a contact of its own kind.
-            (wire.conductor != ConductorKind::Coax).then_some((id, wire.gauge_awg))
-        });
-        for (id, gauge) in wires {
+        }
+        let gauge = wire.gauge_awg;
+        for at in at
+            .ends
+            .into_iter()
+            .filter_map(|node| facts.terminal_at(node))
+        {
+            let Some(connector) = at.device.connector_of(at.terminal) else {
+                continue;
+            };
+            let here = (at.id, &at.terminal.id);
             match connector.takes(gauge) {
                 Some(true) => out.clear(here),
                 Some(false) => {
