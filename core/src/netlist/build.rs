@@ -4,7 +4,7 @@ use crate::order::Map;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
-use super::{DeviceAt, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, WireAt};
+use super::{DeviceAt, Edge, EdgeKind, EdgeOf, Netlist, Point, WireAt};
 use crate::{
     document::{
         BarUse, Cable, Closed, Device, Document, ElementKind, End, InlineFuse, Shield, ShieldEnd,
@@ -79,6 +79,7 @@ impl Netlist {
         devices: &[DeviceId],
     ) -> Option<Vec<EdgeIndex>> {
         let mut changed = Vec::new();
+        let mut changed_loads = Vec::new();
         let mut put = |graph: &mut UnGraph<(), Edge>, edge: EdgeIndex, kind: EdgeKind| {
             let old = &mut graph[edge].kind;
             if *old != kind {
@@ -129,8 +130,15 @@ impl Netlist {
                     _ => {}
                 }
                 put(&mut self.graph, to, kind);
+                let now = alone.load(from);
+                if let Some(now) = now.filter(|now| self.load(to) != Some(*now)) {
+                    let at = self.loads.iter_mut().find(|(edge, _)| *edge == to)?;
+                    at.1 = *now;
+                    changed_loads.push(to);
+                }
             }
         }
+        changed.extend(changed_loads);
         Some(changed)
     }
 
@@ -182,11 +190,7 @@ impl Netlist {
             _ => true,
         };
         self.of.push(of);
-        let edge = self.graph.add_edge(a, b, Edge { kind, closed });
-        if matches!(kind, EdgeKind::Load(_)) {
-            self.loads.push(edge);
-        }
-        edge
+        self.graph.add_edge(a, b, Edge { kind, closed })
     }
 
     fn add_device(&mut self, id: &DeviceId, device: &Device) {
@@ -353,10 +357,16 @@ impl Inside<'_> {
         node
     }
 
-    fn edge(&mut self, element: &ElementId, part: usize, ends: [&TerminalId; 2], kind: EdgeKind) {
+    fn edge(
+        &mut self,
+        element: &ElementId,
+        part: usize,
+        ends: [&TerminalId; 2],
+        kind: EdgeKind,
+    ) -> EdgeIndex {
         let (a, b) = (self.node(ends[0]), self.node(ends[1]));
         let of = EdgeOf::Element(self.id.clone(), element.clone(), part);
-        self.netlist.add_edge(a, b, of, kind);
+        self.netlist.add_edge(a, b, of, kind)
     }
 
     fn tie(&mut self, element: &ElementId, terminal: &TerminalId, kind: EdgeKind) {
@@ -370,12 +380,8 @@ impl Inside<'_> {
     fn add(&mut self, id: &ElementId, is: &ElementKind) {
         match is {
             ElementKind::Load(e) => {
-                self.edge(
-                    id,
-                    0,
-                    [&e.plus, &e.minus],
-                    EdgeKind::Load(LoadFigures::from(e)),
-                );
+                let edge = self.edge(id, 0, [&e.plus, &e.minus], EdgeKind::Load);
+                self.netlist.loads.push((edge, e.into()));
             }
             ElementKind::Battery(e) => {
                 let charge_ohm = e.charge_ohm.unwrap_or(CHARGE_OHM);

@@ -156,8 +156,8 @@ pub enum EdgeKind {
         /// Slope resistance, ohm.
         ohm: f64,
     },
-    /// A load.
-    Load(LoadFigures),
+    /// A load; its figures are in [`Netlist::load`].
+    Load,
     /// A battery.
     Battery {
         /// Open-circuit voltage, V.
@@ -284,7 +284,8 @@ pub struct Netlist {
     // Beside the graph, by index: walks go through far less memory without them.
     points: Vec<Point>,
     of: Vec<EdgeOf>,
-    loads: Vec<EdgeIndex>,
+    // In order of the edges.
+    loads: Vec<(EdgeIndex, LoadFigures)>,
     // Looked up only, never walked: its order never reaches a result.
     devices: FxHashMap<DeviceId, DeviceAt>,
     /// Element, its first edge, how many.
@@ -407,9 +408,15 @@ impl Netlist {
         if a == node { b } else { a }
     }
 
-    /// Every load.
-    pub fn loads(&self) -> impl Iterator<Item = EdgeIndex> {
-        self.loads.iter().copied()
+    /// Every load, in order of the edges.
+    pub fn loads(&self) -> impl Iterator<Item = (EdgeIndex, &LoadFigures)> {
+        self.loads.iter().map(|(edge, figures)| (*edge, figures))
+    }
+
+    /// The figures of a load, if the edge is one.
+    pub fn load(&self, edge: EdgeIndex) -> Option<&LoadFigures> {
+        let at = self.loads.binary_search_by_key(&edge, |(edge, _)| *edge);
+        Some(&self.loads[at.ok()?].1)
     }
 
     /// Every battery and alternator.

@@ -95,7 +95,7 @@ impl Through {
             EdgeKind::Diode { .. } => Self::DIODES_BACK,
             EdgeKind::Resistor { .. } => Self::RESISTORS,
             EdgeKind::Coil { .. } => Self::COILS,
-            EdgeKind::Load(_) | EdgeKind::Battery { .. } | EdgeKind::Alternator { .. } => {
+            EdgeKind::Load | EdgeKind::Battery { .. } | EdgeKind::Alternator { .. } => {
                 return false;
             }
         })

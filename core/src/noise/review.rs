@@ -262,7 +262,8 @@ impl Solved<'_> {
             strongest_first(&mut effects);
             Some(SupplyNoise { load, effects })
         };
-        self.netlist.loads().filter_map(supply).collect()
+        let loads = self.netlist.loads();
+        loads.filter_map(|(load, _)| supply(load)).collect()
     }
 }
 

@@ -150,7 +150,8 @@ pub fn drives(document: &Document, point: &OperatingPoint, settings: &Settings) 
         };
         let (kind, amps) = match graph[edge].kind {
             EdgeKind::Alternator { .. } => (DriveKind::Ripple, settings.ripple_a),
-            EdgeKind::Load(load) => {
+            EdgeKind::Load => {
+                let load = netlist.load(edge)?;
                 let device = document.devices.get(device)?;
                 let steady = load.continuous_a.unwrap_or(0.0);
                 let over = |most: Option<f64>| most.map(|it| it - steady).filter(|it| *it > 0.0);
@@ -296,7 +297,7 @@ fn branch(
     };
     let (ohm, henry) = match *kind {
         EdgeKind::Bar(_) => (0.0, 0.0),
-        EdgeKind::Load(_) => (point.across_v(edge)?.abs() / amps()?, 0.0),
+        EdgeKind::Load => (point.across_v(edge)?.abs() / amps()?, 0.0),
         EdgeKind::Coil { ohm, .. } | EdgeKind::Battery { ohm, .. } => (ohm, 0.0),
         EdgeKind::Diode { ohm, .. } => amps().map(|_| (ohm, 0.0))?,
         EdgeKind::Alternator { .. } => return None,

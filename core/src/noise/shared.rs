@@ -37,7 +37,7 @@ pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<Shared
     let netlist = point.netlist();
     // By wire: load, the volts of others there, resistance.
     let mut by_wire: Map<EdgeIndex, Vec<(EdgeIndex, f64, f64)>> = Map::new();
-    for edge in netlist.loads() {
+    for (edge, _) in netlist.loads() {
         let Some((amps, back)) = point.way_back(edge) else {
             continue;
         };

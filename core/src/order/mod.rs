@@ -1,12 +1,14 @@
 //! Things in order, without a copy of the machinery for each kind of thing: the standard library's
 //! maps and sorts compile anew for every type, some 10 to 20 KB each, which a telephone then loads.
 
+mod grouped;
 mod map;
 mod set;
 
 use std::cmp::Ordering;
 
 pub use self::{
+    grouped::Grouped,
     map::{Iter, Map},
     set::Sorted,
 };

@@ -110,7 +110,7 @@ impl Walk<'_> {
         let mut edges: Vec<EdgeIndex> = (self.netlist.edges_at(node))
             .filter(|&edge| {
                 let kind = &self.netlist.graph[edge].kind;
-                let ends = matches!(kind, EdgeKind::Load(_) | EdgeKind::Coil { .. });
+                let ends = matches!(kind, EdgeKind::Load | EdgeKind::Coil { .. });
                 let shield = matches!(
                     kind,
                     EdgeKind::Shield { .. } | EdgeKind::ShieldEnd { .. } | EdgeKind::JackTie(_)
@@ -180,10 +180,13 @@ impl Walk<'_> {
     /// What is fed at a node or feeds it.
     fn takes(&self, node: NodeIndex) -> Vec<String> {
         let said = |edge: EdgeIndex| match &self.netlist.graph[edge].kind {
-            EdgeKind::Load(figures) => Some(match figures.continuous_a.or(figures.peak_a) {
-                Some(amps) => format!("load of {amps} A"),
-                None => "load".into(),
-            }),
+            EdgeKind::Load => {
+                let figures = self.netlist.load(edge)?;
+                Some(match figures.continuous_a.or(figures.peak_a) {
+                    Some(amps) => format!("load of {amps} A"),
+                    None => "load".into(),
+                })
+            }
             EdgeKind::Coil { .. } => Some("coil".into()),
             EdgeKind::Battery { .. } => Some("battery".into()),
             EdgeKind::Alternator { .. } => Some("alternator".into()),

@@ -63,7 +63,7 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
             let down = netlist.downstream(&returns, edge, netlist.ends(edge).1);
             let mut feeds = Vec::new();
             for edge in loads_at(netlist, &down.nodes) {
-                if let (EdgeKind::Load(_) | EdgeKind::Coil { .. }, EdgeOf::Element(id, ..)) =
+                if let (EdgeKind::Load | EdgeKind::Coil { .. }, EdgeOf::Element(id, ..)) =
                     (&netlist.graph[edge].kind, netlist.of(edge))
                 {
                     feeds.extend(document.devices.get(id).map(|it| it.tag.clone()));
@@ -97,7 +97,7 @@ fn loads_at<'n>(
     at.filter(|edge| {
         matches!(
             netlist.graph[*edge].kind,
-            EdgeKind::Load(_) | EdgeKind::Coil { .. }
+            EdgeKind::Load | EdgeKind::Coil { .. }
         )
     })
 }

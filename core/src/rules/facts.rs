@@ -1,7 +1,7 @@
 //! What rules may know: the document, its circuit, its operating points, and look-ups between them.
 //! Made once a run.
 
-use crate::order;
+use crate::order::{self, Grouped};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 use petgraph::{
@@ -63,7 +63,7 @@ pub struct Facts<'d> {
     wires: OnceLock<FxHashMap<&'d WireId, (&'d Wire, WireAt)>>,
     mates: OnceLock<Vec<Option<NodeIndex>>>,
     cable_of: OnceLock<FxHashMap<&'d WireId, &'d CableId>>,
-    touches: OnceLock<Touches<'d>>,
+    touches: OnceLock<Grouped<Touch<'d>>>,
     terminals: OnceLock<Vec<Option<TerminalAt<'d>>>>,
     points: OnceLock<Vec<OperatingPoint>>,
     most_steady: OnceLock<Vec<f64>>,
@@ -91,40 +91,6 @@ pub struct TerminalAt<'d> {
     pub terminal: &'d Terminal,
     /// Its node in the circuit.
     pub node: NodeIndex,
-}
-
-/// What ends at each node: one list, and where each node's part of it begins.
-#[derive(Debug)]
-struct Touches<'d> {
-    all: Vec<Touch<'d>>,
-    first: Vec<u32>,
-}
-
-impl<'d> Touches<'d> {
-    /// Sorts touches by node, each node's in the order given.
-    fn new(nodes: usize, touches: &[(NodeIndex, Touch<'d>)]) -> Self {
-        let mut first = vec![0; nodes + 1];
-        for (node, _) in touches {
-            first[node.index() + 1] += 1;
-        }
-        for node in 0..nodes {
-            first[node + 1] += first[node];
-        }
-        let mut next = first.clone();
-        // Any touch will do to begin with: each place is written once.
-        let mut all: Vec<_> = touches.iter().map(|(_, touch)| *touch).collect();
-        for (node, touch) in touches {
-            let at = &mut next[node.index()];
-            all[*at as usize] = *touch;
-            *at += 1;
-        }
-        Self { all, first }
-    }
-
-    fn at(&self, node: NodeIndex) -> &[Touch<'d>] {
-        let [from, to] = [0, 1].map(|after| self.first[node.index() + after] as usize);
-        &self.all[from..to]
-    }
 }
 
 impl<'d> Facts<'d> {
@@ -167,12 +133,12 @@ impl<'d> Facts<'d> {
         facts
     }
 
-    fn find_touches(&self) -> Touches<'d> {
+    fn find_touches(&self) -> Grouped<Touch<'d>> {
         let netlist = self.netlist();
         let mut touches = Vec::with_capacity(2 * self.document.wires.len());
         for ((id, _), (_, at)) in self.document.wires.iter().zip(netlist.wires()) {
             for (node, end) in at.ends.into_iter().zip([WireEnd::From, WireEnd::To]) {
-                touches.push((node, Touch::Wire(id, end)));
+                touches.push((node.index(), Touch::Wire(id, end)));
             }
         }
         for (id, cable) in &self.document.cables {
@@ -181,11 +147,11 @@ impl<'d> Facts<'d> {
             };
             for (end, which) in [(&shield.from, WireEnd::From), (&shield.to, WireEnd::To)] {
                 if let Some(node) = end.at().and_then(|at| netlist.end_node(at)) {
-                    touches.push((node, Touch::Shield(id, which)));
+                    touches.push((node.index(), Touch::Shield(id, which)));
                 }
             }
         }
-        Touches::new(netlist.graph.node_count(), &touches)
+        Grouped::new(netlist.graph.node_count(), touches.iter().copied())
     }
 
     /// The terminal at a node, if it is one that a record lists.
@@ -470,7 +436,7 @@ impl<'d> Facts<'d> {
     /// Conductors that end at this node of the circuit: wires in order of their ids, then shields.
     pub fn touches_at(&self, node: NodeIndex) -> &[Touch<'d>] {
         let touches = self.touches.get_or_init(|| self.find_touches());
-        touches.at(node)
+        touches.of(node.index())
     }
 
     /// Wires that end here.

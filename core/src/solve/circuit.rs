@@ -3,7 +3,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use crate::order::Map;
+use crate::order::{Grouped, Map};
 
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
@@ -80,11 +80,9 @@ pub struct Circuit {
     pub(super) unsound: Vec<String>,
     /// What people call the parts that voltages move, by edge.
     names: Map<EdgeIndex, String>,
-    /// Nodes by point, and where each point's begin.
-    nodes_by_point: Vec<NodeIndex>,
+    nodes_of: Grouped<NodeIndex>,
     /// By point: what is there of [`WayEnd`].
     pub(super) way_ends: Vec<u8>,
-    first_node: Vec<usize>,
     ways: OnceLock<Arc<Ways>>,
 }
 
@@ -117,7 +115,9 @@ impl Circuit {
             .map(|node: NodeIndex| point_of[node.index()])
             .collect();
         let reduced = Reduced::new(&netlist, (point_of, count), &ohm, keep);
-        let (nodes_by_point, first_node) = by_point(&reduced);
+        let by_point = reduced.point_of.iter().enumerate();
+        let by_point = by_point.map(|(node, point)| (*point, NodeIndex::new(node)));
+        let nodes_of = Grouped::new(reduced.points, by_point);
         let way_ends = way_ends(&netlist, reference, &reduced);
         let mut circuit = Self {
             way_ends,
@@ -135,8 +135,7 @@ impl Circuit {
             contacts: Vec::new(),
             network: Network::default(),
             unsound: Vec::new(),
-            nodes_by_point,
-            first_node,
+            nodes_of,
             ways: OnceLock::new(),
         };
         circuit.lay_out(document);
@@ -160,11 +159,11 @@ impl Circuit {
         let edges = Arc::make_mut(&mut self.netlist).refit(document, wires, devices)?;
         let conductor_c = document.project.conductor_c;
         for &edge in &edges {
-            let kind = &self.netlist.graph[edge].kind;
             // What is unsound is left out of the network, which has another shape then.
-            if !self.unsound.is_empty() || unsound(kind).is_some() {
+            if !self.unsound.is_empty() || unsound(&self.netlist, edge).is_some() {
                 return None;
             }
+            let kind = &self.netlist.graph[edge].kind;
             self.ohm[edge.index()] = edge_ohm(kind, conductor_c);
         }
         if edges.is_empty() {
@@ -183,8 +182,8 @@ impl Circuit {
             }
         }
         for (part, figures) in &mut self.loads {
-            if let EdgeKind::Load(now) = self.netlist.graph[part.edge].kind {
-                *figures = now;
+            if let Some(now) = self.netlist.load(part.edge) {
+                *figures = *now;
             }
         }
         for coil in &mut self.coils {
@@ -208,7 +207,7 @@ impl Circuit {
 
     /// The nodes of a point.
     pub(super) fn nodes(&self, point: usize) -> &[NodeIndex] {
-        &self.nodes_by_point[self.first_node[point]..self.first_node[point + 1]]
+        self.nodes_of.of(point)
     }
 
     /// What people call a part that voltages move.
@@ -274,7 +273,7 @@ impl Circuit {
         a: usize,
         b: usize,
     ) {
-        if let Some((field, value)) = unsound(&kind) {
+        if let Some((field, value)) = unsound(&self.netlist, edge) {
             let name = part_name(document, self.netlist.of(edge));
             self.unsound.push(format!(
                 "{name}: {field} is {value}, which no real part has"
@@ -288,11 +287,14 @@ impl Circuit {
             element,
             reversed: None,
         };
-        if !matches!(kind, EdgeKind::Load(_)) {
+        if kind != EdgeKind::Load {
             self.sources_and_others.push((edge, element));
         }
         match kind {
-            EdgeKind::Load(figures) => {
+            EdgeKind::Load => {
+                let Some(&figures) = self.netlist.load(edge) else {
+                    return;
+                };
                 part.reversed = figures.either_way.then(|| self.add(law, b, a));
                 self.loads.push((part, figures));
             }
@@ -379,7 +381,7 @@ fn part_law(kind: &EdgeKind) -> Option<Law> {
             i_max: limit_a,
         },
         // The state sets it.
-        EdgeKind::Load(_) => Law::LoadPower {
+        EdgeKind::Load => Law::LoadPower {
             watt: 0.0,
             v_cut: 0.0,
         },
@@ -441,22 +443,4 @@ fn way_ends(netlist: &Netlist, reference: Option<NodeIndex>, reduced: &Reduced) 
         mark(node, WayEnd::REFERENCE);
     }
     flags
-}
-
-/// Nodes sorted by point, and where each point's begin.
-fn by_point(reduced: &Reduced) -> (Vec<NodeIndex>, Vec<usize>) {
-    let mut first = vec![0; reduced.points + 1];
-    for &point in &reduced.point_of {
-        first[point + 1] += 1;
-    }
-    for point in 0..reduced.points {
-        first[point + 1] += first[point];
-    }
-    let mut next = first.clone();
-    let mut nodes = vec![NodeIndex::end(); reduced.point_of.len()];
-    for (node, &point) in reduced.point_of.iter().enumerate() {
-        nodes[next[point]] = NodeIndex::new(node);
-        next[point] += 1;
-    }
-    (nodes, first)
 }

@@ -120,6 +120,7 @@ impl Review {
     /// Loads that run before any failure.
     pub fn running(&self) -> Vec<EdgeIndex> {
         let loads = self.before.netlist().loads();
+        let loads = loads.map(|(load, _)| load);
         loads.filter(|load| runs(&self.before, *load)).collect()
     }
 
@@ -191,7 +192,7 @@ impl Review {
         let after =
             self.operator
                 .after_failure((&self.state.0, &self.state.1), &self.relays, &overrides);
-        for load in self.before.netlist().loads() {
+        for (load, _) in self.before.netlist().loads() {
             match (runs(&self.before, load), runs(&after, load)) {
                 (true, false) => consequence.stops.push(load),
                 (false, true) => consequence.starts.push(load),
@@ -226,7 +227,8 @@ pub fn usual_state(document: &Document) -> Option<(&StateId, &State)> {
     let mut operator = Operator::new(document);
     let states = document.states.iter().map(|(id, state)| {
         let (point, _) = operator.running(id, state);
-        let running = point.netlist().loads().filter(|load| runs(&point, *load));
+        let loads = point.netlist().loads();
+        let running = loads.filter(|(load, _)| runs(&point, *load));
         (
             (state.alternators_on, running.count(), Reverse(state.order)),
             (id, state),
@@ -237,7 +239,7 @@ pub fn usual_state(document: &Document) -> Option<(&StateId, &State)> {
 
 /// True if a load has the voltage and takes the current to do its work.
 pub fn runs(point: &OperatingPoint, load: EdgeIndex) -> bool {
-    let EdgeKind::Load(figures) = point.netlist().graph[load].kind else {
+    let Some(figures) = point.netlist().load(load) else {
         return false;
     };
     let least_v = figures.cutoff_v.unwrap_or(RUNS_ABOVE * figures.at_v);

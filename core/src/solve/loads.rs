@@ -418,13 +418,12 @@ fn working(
     parts: &[Part<'_>],
 ) -> Vec<(EdgeIndex, LoadUse)> {
     let uses = load_uses(netlist, state, &Overrides::default());
-    let works = |part: &&Part<'_>| match netlist.graph[part.edge].kind {
-        EdgeKind::Load(load) => {
+    let works = |part: &&Part<'_>| {
+        netlist.load(part.edge).is_some_and(|load| {
             uses[part.edge.index()] == LoadUse::Continuous
                 && load.continuous_a.is_some_and(|amps| amps > 0.0)
                 && load.intermittent_a > load.continuous_a
-        }
-        _ => false,
+        })
     };
     let works = parts.iter().filter(works);
     works
@@ -514,16 +513,18 @@ impl Phase<'_> {
             plain_a,
             solved_a: solved(point),
         };
-        match (&part.element.is, self.point.netlist().graph[part.edge].kind) {
-            (ElementKind::Load(drawn), EdgeKind::Load(load)) => {
+        let netlist = self.point.netlist();
+        match (&part.element.is, netlist.graph[part.edge].kind) {
+            (ElementKind::Load(drawn), EdgeKind::Load) => {
+                let load = netlist.load(part.edge)?;
                 let used = self.uses[part.edge.index()];
-                let now_a = load_amps(&load, used, Figures::Continuous);
+                let now_a = load_amps(load, used, Figures::Continuous);
                 let dropped = self.point.dropped.iter().find(|it| it.edge == part.edge);
                 if now_a <= 0.0 || (solved(self.point) <= ON_ABOVE_A && dropped.is_none()) {
                     return None;
                 }
                 let work_a = now_a.max(load.intermittent_a.unwrap_or(0.0));
-                let peak_a = load_amps(&load, used, Figures::Peak);
+                let peak_a = load_amps(load, used, Figures::Peak);
                 (line.law, line.sort) = (Some(load.law), Some(drawn.sort));
                 line.at_v = load.at_v;
                 line.dropped = dropped.map(|it| it.reason.words());

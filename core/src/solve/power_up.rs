@@ -47,7 +47,7 @@ pub fn power_up(document: &Document) -> Vec<Step> {
         .map(|(_, state)| state.clone())
         .unwrap_or_default();
     let all = protectors(document, netlist);
-    let loads: Vec<_> = netlist.loads().collect();
+    let loads: Vec<_> = netlist.loads().map(|(load, _)| load).collect();
     // By protector: what hangs on it.
     let downs: Vec<Reach> = (all.iter())
         .map(|(_, _, edge)| netlist.downstream(returns, *edge, netlist.ends(*edge).1))
@@ -153,10 +153,8 @@ pub fn power_up(document: &Document) -> Vec<Step> {
             pins.extend(volts(load_side).map(|volts| (end(netlist, load_side), volts)));
         }
         // Most loads take the same all the time: one solution serves both figures.
-        let is_steady = loads.iter().filter(|load| mine(load)).all(|load| {
-            let EdgeKind::Load(load) = &netlist.graph[*load].kind else {
-                return true;
-            };
+        let figures = (loads.iter()).filter(|load| mine(load));
+        let is_steady = figures.filter_map(|it| netlist.load(*it)).all(|load| {
             let amps = |used, figures| load_amps(load, used, figures);
             amps(LoadUse::Peak, Figures::Peak) == amps(LoadUse::Continuous, Figures::Continuous)
         });
@@ -233,7 +231,7 @@ fn takers(netlist: &Netlist) -> impl Iterator<Item = EdgeIndex> {
     netlist.graph.edge_indices().filter(|edge| {
         matches!(
             netlist.graph[*edge].kind,
-            EdgeKind::Load(_) | EdgeKind::Coil { .. }
+            EdgeKind::Load | EdgeKind::Coil { .. }
         )
     })
 }

@@ -6,7 +6,10 @@
 
 use petgraph::{graph::EdgeIndex, unionfind::UnionFind, visit::EdgeRef};
 
-use crate::netlist::{EdgeKind, Netlist};
+use crate::{
+    netlist::{EdgeKind, Netlist},
+    order::Grouped,
+};
 
 /// Conductors in series between two kept points.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,11 +42,12 @@ pub(super) struct Reduced {
 struct At {
     /// It must stay: something other than a conductor is there.
     kept: bool,
-    /// Conductors there, as positions in the list of conductors.
-    links: Vec<usize>,
-    /// Those of them not left out yet.
-    live: usize,
+    /// Conductors there that are not left out yet.
+    live: u32,
 }
+
+/// By point: conductors there, as positions in the list of conductors.
+type LinksAt = Grouped<u32>;
 
 /// A conductor between two points.
 struct Link {
@@ -98,8 +102,8 @@ impl Reduced {
             );
             if ohm[edge.id().index()].is_some() {
                 if a != b {
-                    at[a].links.push(links.len());
-                    at[b].links.push(links.len());
+                    at[a].live += 1;
+                    at[b].live += 1;
                     links.push(Link {
                         edge: edge.id(),
                         a,
@@ -114,11 +118,11 @@ impl Reduced {
         for point in keep {
             at[point].kept = true;
         }
-        for point in &mut at {
-            point.live = point.links.len();
-        }
-        let stubs = cut_stubs(&mut at, &mut links);
-        let chains = join_chains(&at, &mut links, ohm);
+        let ends = (0..).zip(&links);
+        let ends = ends.flat_map(|(link, it)| [(it.a, link), (it.b, link)]);
+        let links_at = LinksAt::new(points, ends);
+        let stubs = cut_stubs(&mut at, &links_at, &mut links);
+        let chains = join_chains(&at, &links_at, &mut links, ohm);
         Self {
             point_of,
             points,
@@ -128,8 +132,18 @@ impl Reduced {
     }
 }
 
+/// The first conductor at a point that has not been dealt with.
+fn next_of(links_at: &LinksAt, point: usize, links: &[Link]) -> Option<usize> {
+    let at = links_at.of(point).iter().map(|link| *link as usize);
+    at.into_iter().find(|link| !links[*link].done)
+}
+
 /// Leaves out what hangs on one conductor, from the outside in.
-fn cut_stubs(at: &mut [At], links: &mut [Link]) -> Vec<(EdgeIndex, usize, usize)> {
+fn cut_stubs(
+    at: &mut [At],
+    links_at: &LinksAt,
+    links: &mut [Link],
+) -> Vec<(EdgeIndex, usize, usize)> {
     let mut stubs = Vec::new();
     let is_loose = |point: &At| !point.kept && point.live == 1;
     let mut loose: Vec<usize> = (0..at.len())
@@ -137,7 +151,7 @@ fn cut_stubs(at: &mut [At], links: &mut [Link]) -> Vec<(EdgeIndex, usize, usize)
         .collect();
     while let Some(outer) = loose.pop() {
         // Both ends of a lone conductor are loose; the first one takes it away.
-        let Some(&last) = at[outer].links.iter().find(|&&link| !links[link].done) else {
+        let Some(last) = next_of(links_at, outer, links) else {
             continue;
         };
         links[last].done = true;
@@ -153,7 +167,12 @@ fn cut_stubs(at: &mut [At], links: &mut [Link]) -> Vec<(EdgeIndex, usize, usize)
 }
 
 /// Joins conductors in series.
-fn join_chains(at: &[At], links: &mut [Link], ohm: &[Option<f64>]) -> Vec<Chain> {
+fn join_chains(
+    at: &[At],
+    links_at: &LinksAt,
+    links: &mut [Link],
+    ohm: &[Option<f64>],
+) -> Vec<Chain> {
     let is_between = |point: usize| !at[point].kept && at[point].live == 2;
     let mut chains = Vec::new();
     for start in 0..links.len() {
@@ -174,15 +193,10 @@ fn join_chains(at: &[At], links: &mut [Link], ohm: &[Option<f64>]) -> Vec<Chain>
                 chain.links.push((edge, a == chain.to));
                 chain.ohm += ohm[edge.index()].unwrap_or_default();
                 chain.to = links[link].other(chain.to);
-                next = is_between(chain.to)
-                    .then(|| {
-                        at[chain.to]
-                            .links
-                            .iter()
-                            .copied()
-                            .find(|&link| !links[link].done)
-                    })
-                    .flatten();
+                next = match is_between(chain.to) {
+                    true => next_of(links_at, chain.to, links),
+                    false => None,
+                };
             }
             chains.push(chain);
         }
@@ -225,12 +239,12 @@ mod tests {
         let circuit = &point.circuit;
         let law = |edge: EdgeIndex| match netlist.graph[edge].kind {
             EdgeKind::Bar(_) => Law::Ideal,
-            EdgeKind::Load(load) if load.law == crate::document::LoadLaw::Resistance => {
-                Law::LoadResistance { ohm: 6.9 }
-            }
-            EdgeKind::Load(_) => Law::LoadPower {
-                watt: 13.8,
-                v_cut: 0.0,
+            EdgeKind::Load => match netlist.load(edge).expect("a load").law {
+                crate::document::LoadLaw::Resistance => Law::LoadResistance { ohm: 6.9 },
+                _ => Law::LoadPower {
+                    watt: 13.8,
+                    v_cut: 0.0,
+                },
             },
             EdgeKind::Battery {
                 emf_v,

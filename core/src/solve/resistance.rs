@@ -39,7 +39,7 @@ pub fn edge_ohm(kind: &EdgeKind, conductor_c: f64) -> Option<f64> {
         EdgeKind::Bar(_)
         | EdgeKind::Coil { .. }
         | EdgeKind::Diode { .. }
-        | EdgeKind::Load(_)
+        | EdgeKind::Load
         | EdgeKind::Battery { .. }
         | EdgeKind::Alternator { .. } => return None,
     };

@@ -402,7 +402,7 @@ impl std::fmt::Debug for Shorts {
 
 fn effects(before: &OperatingPoint, after: &OperatingPoint) -> Effects {
     let mut effects = Effects::default();
-    for load in before.netlist().loads() {
+    for (load, _) in before.netlist().loads() {
         match (runs(before, load), runs(after, load)) {
             (true, false) => effects.stops.push(load),
             (false, true) => effects.starts.push(load),

@@ -109,10 +109,10 @@ pub(super) fn load_law(load: &LoadFigures, amps: f64) -> Law {
 }
 
 /// The figure of an element that no real part can have: its field's name and value.
-pub(super) fn unsound(kind: &EdgeKind) -> Option<(&'static str, f64)> {
+pub(super) fn unsound(netlist: &Netlist, edge: EdgeIndex) -> Option<(&'static str, f64)> {
     // As far as the network engine goes; far beyond any aircraft.
     let amount = |name, value: f64| (!(0.0..=1e9).contains(&value)).then_some((name, value));
-    match *kind {
+    match netlist.graph[edge].kind {
         EdgeKind::Coil { ohm, .. } => amount("ohm", ohm),
         EdgeKind::Diode { vf_v, ohm } => amount("vf_v", vf_v).or(amount("ohm", ohm)),
         EdgeKind::Battery {
@@ -130,7 +130,8 @@ pub(super) fn unsound(kind: &EdgeKind) -> Option<(&'static str, f64)> {
         } => amount("set_v", set_v)
             .or(amount("ohm", ohm))
             .or(amount("limit_a", limit_a)),
-        EdgeKind::Load(load) => {
+        EdgeKind::Load => {
+            let load = netlist.load(edge)?;
             let figures = [
                 ("continuous_a", load.continuous_a),
                 ("intermittent_a", load.intermittent_a),

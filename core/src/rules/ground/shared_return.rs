@@ -36,7 +36,7 @@ const LIMIT_V: f64 = 0.0015;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    for edge in netlist.loads() {
+    for (edge, _) in netlist.loads() {
         let EdgeOf::Element(device, element, _) = netlist.of(edge) else {
             continue;
         };
@@ -158,6 +158,7 @@ fn others<'a>(
     };
     netlist
         .loads()
+        .map(|(edge, _)| edge)
         .filter(|edge| *edge != load)
         .filter(shares)
         .map(|edge| Facts::spot_of(netlist.of(edge)))

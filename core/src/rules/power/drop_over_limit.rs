@@ -42,10 +42,8 @@ struct Worst {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    for edge in netlist.loads() {
-        let (EdgeKind::Load(figures), EdgeOf::Element(device, element, _)) =
-            (&netlist.graph[edge].kind, netlist.of(edge))
-        else {
+    for (edge, figures) in netlist.loads() {
+        let EdgeOf::Element(device, element, _) = netlist.of(edge) else {
             continue;
         };
         judge(facts, out, edge, figures, Spot::Element(device, element));

@@ -33,7 +33,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     // How many loads hang on each protector: one that feeds no more than the one behind it takes
     // nothing else with it.
     let mut loads: Map<EdgeIndex, usize> = Map::new();
-    for load in netlist.loads() {
+    for (load, _) in netlist.loads() {
         for feed in facts.feeds().of_node(netlist, netlist.ends(load).0) {
             // An alternator's own limit holds its current: what opens protectors is the battery.
             if !matches!(netlist.graph[feed.source].kind, EdgeKind::Battery { .. }) {

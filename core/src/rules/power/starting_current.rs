@@ -41,10 +41,7 @@ const LAST_EARLIEST: f64 = 3.5;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    for load in netlist.loads() {
-        let EdgeKind::Load(figures) = &netlist.graph[load].kind else {
-            continue;
-        };
+    for (load, figures) in netlist.loads() {
         let EdgeOf::Element(device, id, _) = netlist.of(load) else {
             continue;
         };

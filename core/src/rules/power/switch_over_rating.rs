@@ -39,10 +39,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     // By switch: the rating its loads ask for, with their names.
     let mut asked: Map<(&DeviceId, &ElementId), (f64, Vec<Asks>)> = Map::new();
-    for edge in netlist.loads() {
-        let EdgeKind::Load(load) = netlist.graph[edge].kind else {
-            continue;
-        };
+    for (edge, load) in netlist.loads() {
         let Some(sort) = sort(facts, edge) else {
             continue;
         };

@@ -19,13 +19,12 @@ const MOST_LAYERS: usize = 4;
 /// The motors that work either way round, each with its place.
 pub(super) fn motors<'f>(facts: &'f Facts<'_>) -> Vec<(EdgeIndex, (&'f DeviceId, &'f ElementId))> {
     let netlist = facts.netlist();
-    let motor = |edge: EdgeIndex| match (netlist.graph[edge].kind, netlist.of(edge)) {
-        (EdgeKind::Load(load), EdgeOf::Element(device, element, _)) if load.either_way => {
-            Some((edge, (device, element)))
-        }
+    let motors = netlist.loads().filter(|(_, load)| load.either_way);
+    let placed = |(edge, _)| match netlist.of(edge) {
+        EdgeOf::Element(device, element, _) => Some((edge, (device, element))),
         _ => None,
     };
-    netlist.loads().filter_map(motor).collect()
+    motors.filter_map(placed).collect()
 }
 
 /// Something between a motor and its supply that can be set: a switch, or the coil of contacts.

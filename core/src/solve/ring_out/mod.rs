@@ -310,7 +310,7 @@ fn joined(document: &Document, netlist: &Netlist) -> Vec<EdgeIndex> {
         };
         match &netlist.graph[*edge].kind {
             EdgeKind::Resistor { .. } => true,
-            EdgeKind::Load(_)
+            EdgeKind::Load
             | EdgeKind::Coil { .. }
             | EdgeKind::Diode { .. }
             | EdgeKind::Alternator { .. } => {
@@ -476,9 +476,13 @@ impl Sheet<'_> {
             };
             let ohm = match &self.netlist.graph[edge].kind {
                 EdgeKind::Resistor { ohm } | EdgeKind::Coil { ohm, .. } => Some(*ohm),
-                EdgeKind::Load(load) if load.law == LoadLaw::Resistance => {
-                    let amps = load.continuous_a.or(load.intermittent_a).or(load.peak_a);
-                    amps.filter(|amps| *amps > 0.0).map(|amps| load.at_v / amps)
+                EdgeKind::Load => {
+                    let load = self.netlist.load(edge);
+                    load.filter(|load| load.law == LoadLaw::Resistance)
+                        .and_then(|load| {
+                            let amps = load.continuous_a.or(load.intermittent_a).or(load.peak_a);
+                            amps.filter(|amps| *amps > 0.0).map(|amps| load.at_v / amps)
+                        })
                 }
                 _ => None,
             };
