@@ -19,6 +19,15 @@ pub(super) fn each(
     rules: &[&'static Rule],
     before: impl IntoIterator<Item = Option<Outcome>>,
 ) -> Vec<Outcome> {
+    each_on(threads(), facts, rules, before)
+}
+
+fn each_on(
+    threads: usize,
+    facts: &Facts<'_>,
+    rules: &[&'static Rule],
+    before: impl IntoIterator<Item = Option<Outcome>>,
+) -> Vec<Outcome> {
     let before = before.into_iter();
     let said: Vec<OnceLock<Outcome>> = before
         .map(|said| said.map_or_else(OnceLock::new, OnceLock::from))
@@ -39,7 +48,7 @@ pub(super) fn each(
             let _ = said[at].set(out.said());
         }
     };
-    let helpers = threads().min(turns.len()).saturating_sub(1);
+    let helpers = threads.min(turns.len()).saturating_sub(1);
     if helpers == 0 {
         work();
     } else {
@@ -67,4 +76,45 @@ fn threads() -> usize {
     *THREADS.get_or_init(|| {
         thread::available_parallelism().map_or(1, |threads| threads.get().min(MOST_THREADS))
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        document::Document,
+        exchange,
+        rules::RULES,
+        testing::{aircraft, whole},
+    };
+
+    #[test]
+    fn so_many_threads_as_there_are_say_the_same() {
+        let file = include_bytes!("../../../public/samples/sorrel.json");
+        let sorrel = exchange::open(file).expect("the sample opens").document;
+        let said = |document: &Document, threads| {
+            let nothing = RULES.iter().map(|_| None);
+            each_on(threads, &Facts::new(document), RULES, nothing)
+        };
+        for document in [sorrel, whole(), aircraft(300)] {
+            let alone = said(&document, 1);
+            assert!(alone.iter().any(|it| !it.found.is_empty()));
+            for threads in [2, 3, 7] {
+                assert_eq!(said(&document, threads), alone, "with {threads} threads");
+            }
+        }
+    }
+
+    #[test]
+    fn a_rule_that_spoke_before_is_not_asked_again() {
+        let document = whole();
+        let before = Outcome {
+            clear: 1234,
+            ..Outcome::default()
+        };
+        let facts = Facts::new(&document);
+        let said = each_on(2, &facts, &RULES[..3], [None, Some(before.clone()), None]);
+        assert_eq!(said[1], before);
+        assert_ne!(said[0], before);
+    }
 }

@@ -4,7 +4,7 @@ use super::{At, Facts, Finding, Level, Mend, MendKind, NotChecked, Rule, Spot};
 use crate::{edit::Change, markup::seen};
 
 /// All that one rule said.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Outcome {
     pub(super) clear: usize,
     pub(super) found: Vec<Finding>,
