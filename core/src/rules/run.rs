@@ -62,7 +62,7 @@ fn each_on(
         });
     }
     (said.into_iter())
-        .map(|said| said.into_inner().unwrap_or_default())
+        .map(|said| said.into_inner().expect("every rule had its turn"))
         .collect()
 }
 
