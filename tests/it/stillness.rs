@@ -14,7 +14,7 @@ const MOVED_MM: f64 = 5.0;
 /// What comes closer may have to make way, one wire after another. Our own figure.
 const NEAR_MM: f64 = 10.0;
 /// Of a thousand wires elsewhere, so many may come to lie otherwise. Our own figure.
-const CHANGED_PER_MILLE: usize = 20;
+const CHANGED_PER_MILLE: usize = 15;
 
 /// The stretches of a wire.
 fn stretches(scene: &Scene, wire: &WireId) -> Vec<Rect> {
