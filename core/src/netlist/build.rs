@@ -2,30 +2,19 @@
 
 use crate::order::Map;
 
-use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{DeviceAt, Edge, EdgeKind, EdgeOf, Netlist, Point, WireAt};
+use super::{DeviceAt, Edge, EdgeKind, EdgeOf, Netlist, Point, WireAt, inside::Inside};
 use crate::{
-    document::{
-        BarUse, Cable, Closed, Device, Document, ElementKind, End, InlineFuse, Shield, ShieldEnd,
-        State, Switch, Wire, WireEnd,
-    },
-    ids::{CableId, DeviceId, ElementId, TerminalId, WireId},
+    document::{Cable, Device, Document, End, InlineFuse, Shield, ShieldEnd, State, Wire, WireEnd},
+    ids::{CableId, DeviceId, WireId},
     units::Gauge,
 };
 
 /// Resistance of a closed breaker or fuse, ohm, if not given (assumed, no published single value).
 pub const PROTECTOR_OHM: f64 = 0.002;
-/// Resistance of a closed switch, ohm, if not given (assumed, no published single value).
-pub const SWITCH_OHM: f64 = 0.002;
-/// Resistance of a closed contact, ohm, if not given (assumed, no published single value).
-pub const CONTACT_OHM: f64 = 0.0005;
-/// Resistance of a mated pair of pins, ohm, if not given (assumed, no published single value).
-pub const MATE_OHM: f64 = 0.001;
 /// Resistance of a bond to structure, ohm, if not given (AC 43.13-1B par 11-188f: under 2.5 mΩ).
 pub const BOND_OHM: f64 = 0.0025;
-/// Resistance of a battery while charging, ohm, if not given (assumed).
-pub const CHARGE_OHM: f64 = 0.3;
 /// Size a shield's braid is taken as if not given (assumed, common practice).
 pub const SHIELD_GAUGE: Gauge = Gauge(20);
 
@@ -79,22 +68,15 @@ impl Netlist {
         devices: &[DeviceId],
     ) -> Option<Vec<EdgeIndex>> {
         let mut changed = Vec::new();
-        let mut changed_loads = Vec::new();
-        let mut put = |graph: &mut UnGraph<(), Edge>, edge: EdgeIndex, kind: EdgeKind| {
-            let old = &mut graph[edge].kind;
-            if *old != kind {
-                *old = kind;
-                changed.push(edge);
-            }
-        };
         for id in wires {
             let (wire, at) = (document.wires.get(id)?, self.wires.get(id).copied()?);
             if let EdgeKind::Wire { joint_ohm, .. } = self.graph[at.edge].kind {
                 let kind = wire_kind(document, wire, joint_ohm);
-                put(&mut self.graph, at.edge, kind);
+                put_anew(&mut self.graph[at.edge].kind, kind, at.edge, &mut changed);
             }
             if let (Some(edge), Some(fuse)) = (at.fuse, &wire.fuse) {
-                put(&mut self.graph, edge, fuse_kind(fuse));
+                let kind = fuse_kind(fuse);
+                put_anew(&mut self.graph[edge].kind, kind, edge, &mut changed);
             }
         }
         for (id, cable) in &document.cables {
@@ -103,7 +85,8 @@ impl Netlist {
                 let edge = self.graph.find_edge(from, to)?;
                 if let EdgeKind::Shield { gauge, .. } = self.graph[edge].kind {
                     let length_m = longest_core_m(document, cable);
-                    put(&mut self.graph, edge, EdgeKind::Shield { length_m, gauge });
+                    let kind = EdgeKind::Shield { length_m, gauge };
+                    put_anew(&mut self.graph[edge].kind, kind, edge, &mut changed);
                 }
             }
         }
@@ -129,16 +112,12 @@ impl Netlist {
                     }
                     _ => {}
                 }
-                put(&mut self.graph, to, kind);
-                let now = alone.load(from);
-                if let Some(now) = now.filter(|now| self.load(to) != Some(*now)) {
-                    let at = self.loads.iter_mut().find(|(edge, _)| *edge == to)?;
-                    at.1 = *now;
-                    changed_loads.push(to);
+                put_anew(&mut self.graph[to].kind, kind, to, &mut changed);
+                if let (Some(now), Some(at)) = (alone.load(from), self.load_at(to)) {
+                    put_anew(&mut self.loads[at].1, *now, to, &mut changed);
                 }
             }
         }
-        changed.extend(changed_loads);
         Some(changed)
     }
 
@@ -171,7 +150,7 @@ impl Netlist {
         }
     }
 
-    fn add_node(&mut self, point: Point) -> NodeIndex {
+    pub(super) fn add_node(&mut self, point: Point) -> NodeIndex {
         self.points.push(point);
         self.graph.add_node(())
     }
@@ -312,6 +291,14 @@ impl Netlist {
     }
 }
 
+/// Puts what belongs to an edge in place of what was there, and notes the edge if they differ.
+fn put_anew<T: PartialEq>(was: &mut T, now: T, edge: EdgeIndex, changed: &mut Vec<EdgeIndex>) {
+    if *was != now {
+        *was = now;
+        changed.push(edge);
+    }
+}
+
 fn wire_kind(document: &Document, wire: &Wire, joint_ohm: f64) -> EdgeKind {
     EdgeKind::Wire {
         length_m: document.wire_length_m(wire),
@@ -333,210 +320,6 @@ fn longest_core_m(document: &Document, cable: &Cable) -> Option<f64> {
     cores
         .filter_map(|wire| document.wire_length_m(wire))
         .reduce(f64::max)
-}
-
-/// A device whose elements are being added.
-struct Inside<'a> {
-    netlist: &'a mut Netlist,
-    id: &'a DeviceId,
-    at: DeviceAt,
-    structure: Option<NodeIndex>,
-}
-
-impl Inside<'_> {
-    /// The node of a terminal an element names; made if the device does not list it.
-    fn node(&mut self, terminal: &TerminalId) -> NodeIndex {
-        let points = &self.netlist.points[self.at.nodes.clone()];
-        let is_it = |point: &Point| matches!(point, Point::Terminal(_, id) if id == terminal);
-        if let Some(at) = points.iter().position(is_it) {
-            return NodeIndex::new(self.at.nodes.start + at);
-        }
-        let point = Point::Terminal(self.id.clone(), terminal.clone());
-        let node = self.netlist.add_node(point);
-        self.at.nodes.end = self.netlist.points.len();
-        node
-    }
-
-    fn edge(
-        &mut self,
-        element: &ElementId,
-        part: usize,
-        ends: [&TerminalId; 2],
-        kind: EdgeKind,
-    ) -> EdgeIndex {
-        let (a, b) = (self.node(ends[0]), self.node(ends[1]));
-        let of = EdgeOf::Element(self.id.clone(), element.clone(), part);
-        self.netlist.add_edge(a, b, of, kind)
-    }
-
-    fn tie(&mut self, element: &ElementId, terminal: &TerminalId, kind: EdgeKind) {
-        let a = self.node(terminal);
-        if let Some(structure) = self.structure {
-            let of = EdgeOf::Element(self.id.clone(), element.clone(), 0);
-            self.netlist.add_edge(a, structure, of, kind);
-        }
-    }
-
-    fn add(&mut self, id: &ElementId, is: &ElementKind) {
-        match is {
-            ElementKind::Load(e) => {
-                let edge = self.edge(id, 0, [&e.plus, &e.minus], EdgeKind::Load);
-                self.netlist.loads.push((edge, e.into()));
-            }
-            ElementKind::Battery(e) => {
-                let charge_ohm = e.charge_ohm.unwrap_or(CHARGE_OHM);
-                let kind = EdgeKind::Battery {
-                    emf_v: e.emf_v,
-                    ohm: e.ohm,
-                    charge_ohm,
-                };
-                self.edge(id, 0, [&e.plus, &e.minus], kind);
-            }
-            ElementKind::Alternator(e) => {
-                let field = e.field.as_ref().map(|terminal| self.node(terminal));
-                let (set_v, ohm, limit_a) = (e.set_v, e.ohm, e.limit_a);
-                let kind = EdgeKind::Alternator {
-                    set_v,
-                    ohm,
-                    limit_a,
-                    field,
-                };
-                self.edge(id, 0, [&e.plus, &e.minus], kind);
-            }
-            ElementKind::Protector(e) => {
-                let ohm = e.ohm.unwrap_or(PROTECTOR_OHM);
-                let kind = EdgeKind::Protector {
-                    rating_a: e.rating_a,
-                    ohm,
-                };
-                self.edge(id, 0, [&e.line, &e.load], kind);
-            }
-            ElementKind::Switch(e) => self.add_switch(id, e),
-            ElementKind::Coil(e) => {
-                let (pull_in_v, drop_out_v) = (e.pull_in_v, e.drop_out_v);
-                self.edge(
-                    id,
-                    0,
-                    [&e.a, &e.b],
-                    EdgeKind::Coil {
-                        ohm: e.ohm,
-                        pull_in_v,
-                        drop_out_v,
-                    },
-                );
-            }
-            ElementKind::Contact(e) => {
-                let made_energised = e.closed == Closed::Energised;
-                let ohm = e.ohm.unwrap_or(CONTACT_OHM);
-                let kind = EdgeKind::Contact {
-                    coil: None,
-                    made_energised,
-                    ohm,
-                };
-                self.edge(id, 0, [&e.a, &e.b], kind);
-            }
-            ElementKind::Diode(e) => {
-                let kind = EdgeKind::Diode {
-                    vf_v: e.vf_v,
-                    ohm: e.ohm,
-                };
-                self.edge(id, 0, [&e.anode, &e.cathode], kind);
-            }
-            ElementKind::Bar(e) => self.add_bar(id, &e.terminals, e.used_as),
-            ElementKind::Shunt(e) => {
-                self.edge(id, 0, [&e.a, &e.b], EdgeKind::Shunt { ohm: e.ohm });
-            }
-            ElementKind::Resistor(e) => {
-                self.edge(id, 0, [&e.a, &e.b], EdgeKind::Resistor { ohm: e.ohm });
-            }
-            ElementKind::Mate(e) => {
-                let ohm = e.ohm.unwrap_or(MATE_OHM);
-                self.edge(id, 0, [&e.a, &e.b], EdgeKind::Mate { ohm });
-            }
-            ElementKind::Jack(e) => {
-                for terminal in [&e.tip, &e.ring].into_iter().flatten() {
-                    self.node(terminal);
-                }
-                self.node(&e.sleeve);
-                if !e.isolated {
-                    self.tie(id, &e.sleeve, EdgeKind::JackTie(e.used_for));
-                }
-            }
-            ElementKind::StructureTie(e) => {
-                let ohm = e.ohm.unwrap_or(BOND_OHM);
-                self.tie(id, &e.terminal, EdgeKind::Tie { ohm });
-            }
-        }
-    }
-
-    /// A star from the bar's first terminal.
-    fn add_bar(&mut self, id: &ElementId, terminals: &[TerminalId], used_as: BarUse) {
-        let Some((hub, rest)) = terminals.split_first() else {
-            return;
-        };
-        for (part, terminal) in rest.iter().enumerate() {
-            self.edge(id, part, [hub, terminal], EdgeKind::Bar(used_as));
-        }
-        for terminal in terminals {
-            let node = self.node(terminal);
-            self.netlist.bars.insert(node, used_as);
-        }
-    }
-
-    /// One edge for each pair of terminals that any position joins.
-    fn add_switch(&mut self, id: &ElementId, switch: &Switch) {
-        let mut paths: Vec<([&TerminalId; 2], u64, bool)> = Vec::new();
-        for (position, made) in switch.positions.iter().enumerate() {
-            for [a, b] in &made.joins {
-                let same = |ends: &[&TerminalId; 2]| *ends == [a, b] || *ends == [b, a];
-                let known = paths.iter().position(|(ends, ..)| same(ends));
-                let at = known.unwrap_or(paths.len());
-                if known.is_none() {
-                    paths.push(([a, b], 0, false));
-                }
-                paths[at].1 |= if position < 64 { 1 << position } else { 0 };
-                paths[at].2 |= position == switch.rest;
-            }
-        }
-        let ohm = switch.ohm.unwrap_or(SWITCH_OHM);
-        for (part, (ends, made_in, made_at_rest)) in paths.into_iter().enumerate() {
-            self.edge(
-                id,
-                part,
-                ends,
-                EdgeKind::Switch {
-                    made_in,
-                    made_at_rest,
-                    ohm,
-                },
-            );
-        }
-    }
-
-    /// Tells each contact the edge of its coil.
-    fn resolve_coils(&mut self, device: &Device) {
-        for element in &device.elements {
-            let ElementKind::Contact(contact) = &element.is else {
-                continue;
-            };
-            let edge = |wanted: &ElementId| {
-                let elements = self.netlist.elements[self.at.elements.clone()].iter();
-                let mut found = elements.filter(|(_, _, count)| *count > 0);
-                found
-                    .find(|(id, ..)| id == wanted)
-                    .map(|(_, first, _)| EdgeIndex::new(*first))
-            };
-            let (own, its_coil) = (edge(&element.id), edge(&contact.coil));
-            let is_coil =
-                |edge: &EdgeIndex| matches!(self.netlist.graph[*edge].kind, EdgeKind::Coil { .. });
-            let its_coil = its_coil.filter(is_coil);
-            if let Some(own) = own
-                && let EdgeKind::Contact { coil, .. } = &mut self.netlist.graph[own].kind
-            {
-                *coil = its_coil;
-            }
-        }
-    }
 }
 
 #[cfg(test)]

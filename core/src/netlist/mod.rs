@@ -4,6 +4,7 @@
 //! whether it is made now. Holds the figures the document gives; knows no tables and no rules.
 
 mod build;
+mod inside;
 mod standing;
 pub mod trace;
 mod walk;
@@ -415,8 +416,12 @@ impl Netlist {
 
     /// The figures of a load, if the edge is one.
     pub fn load(&self, edge: EdgeIndex) -> Option<&LoadFigures> {
+        Some(&self.loads[self.load_at(edge)?].1)
+    }
+
+    fn load_at(&self, edge: EdgeIndex) -> Option<usize> {
         let at = self.loads.binary_search_by_key(&edge, |(edge, _)| *edge);
-        Some(&self.loads[at.ok()?].1)
+        at.ok()
     }
 
     /// Every battery and alternator.

@@ -110,7 +110,7 @@ impl Checker {
             },
             _ => (Facts::new(document), None),
         };
-        let mut before: Vec<_> = RULES.iter().map(|_| None).collect();
+        let mut before = vec![None; RULES.len()];
         if let Some((figures, kept)) = kept {
             for ((rule, said), before) in RULES.iter().zip(kept.outcomes).zip(&mut before) {
                 *before = still_holds(rule, &said, figures, change).then_some(said);

@@ -9,6 +9,7 @@ mod again;
 mod carry;
 pub mod facts;
 pub mod finding;
+mod mends;
 mod run;
 mod sink;
 mod spot;
@@ -109,6 +110,6 @@ pub fn check_with(facts: &Facts<'_>) -> Verdict {
 
 /// Runs some rules.
 pub fn run(facts: &Facts<'_>, rules: &[&'static Rule]) -> Verdict {
-    let said = run::each(facts, rules, rules.iter().map(|_| None));
+    let said = run::each(facts, rules, vec![None; rules.len()]);
     accept::settle(facts, rules, said)
 }

@@ -17,7 +17,7 @@ const MOST_THREADS: usize = 4;
 pub(super) fn each(
     facts: &Facts<'_>,
     rules: &[&'static Rule],
-    before: impl IntoIterator<Item = Option<Outcome>>,
+    before: Vec<Option<Outcome>>,
 ) -> Vec<Outcome> {
     each_on(threads(), facts, rules, before)
 }
@@ -26,10 +26,9 @@ fn each_on(
     threads: usize,
     facts: &Facts<'_>,
     rules: &[&'static Rule],
-    before: impl IntoIterator<Item = Option<Outcome>>,
+    before: Vec<Option<Outcome>>,
 ) -> Vec<Outcome> {
-    let before = before.into_iter();
-    let said: Vec<OnceLock<Outcome>> = before
+    let said: Vec<OnceLock<Outcome>> = (before.into_iter())
         .map(|said| said.map_or_else(OnceLock::new, OnceLock::from))
         .collect();
     // Last come those that wait for the solving, first those of records alone, which wait for nothing
@@ -93,7 +92,7 @@ mod tests {
         let file = include_bytes!("../../../public/samples/sorrel.json");
         let sorrel = exchange::open(file).expect("the sample opens").document;
         let said = |document: &Document, threads| {
-            let nothing = RULES.iter().map(|_| None);
+            let nothing = vec![None; RULES.len()];
             each_on(threads, &Facts::new(document), RULES, nothing)
         };
         for document in [sorrel, whole(), aircraft(300)] {
@@ -113,7 +112,8 @@ mod tests {
             ..Outcome::default()
         };
         let facts = Facts::new(&document);
-        let said = each_on(2, &facts, &RULES[..3], [None, Some(before.clone()), None]);
+        let spoke = vec![None, Some(before.clone()), None];
+        let said = each_on(2, &facts, &RULES[..3], spoke);
         assert_eq!(said[1], before);
         assert_ne!(said[0], before);
     }

@@ -212,7 +212,7 @@ impl OperatingPoint {
     }
 
     /// The graph it is an operating point of.
-    pub fn netlist(&self) -> &Netlist {
+    pub fn netlist(&self) -> &Arc<Netlist> {
         &self.circuit.netlist
     }
 

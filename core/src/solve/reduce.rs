@@ -134,8 +134,8 @@ impl Reduced {
 
 /// The first conductor at a point that has not been dealt with.
 fn next_of(links_at: &LinksAt, point: usize, links: &[Link]) -> Option<usize> {
-    let at = links_at.of(point).iter().map(|link| *link as usize);
-    at.into_iter().find(|link| !links[*link].done)
+    let mut at = links_at.of(point).iter().map(|link| *link as usize);
+    at.find(|link| !links[*link].done)
 }
 
 /// Leaves out what hangs on one conductor, from the outside in.

@@ -476,14 +476,11 @@ impl Sheet<'_> {
             };
             let ohm = match &self.netlist.graph[edge].kind {
                 EdgeKind::Resistor { ohm } | EdgeKind::Coil { ohm, .. } => Some(*ohm),
-                EdgeKind::Load => {
-                    let load = self.netlist.load(edge);
-                    load.filter(|load| load.law == LoadLaw::Resistance)
-                        .and_then(|load| {
-                            let amps = load.continuous_a.or(load.intermittent_a).or(load.peak_a);
-                            amps.filter(|amps| *amps > 0.0).map(|amps| load.at_v / amps)
-                        })
-                }
+                EdgeKind::Load => self.netlist.load(edge).and_then(|load| {
+                    let amps = load.continuous_a.or(load.intermittent_a).or(load.peak_a);
+                    let tells = |amps: &f64| load.law == LoadLaw::Resistance && *amps > 0.0;
+                    amps.filter(tells).map(|amps| load.at_v / amps)
+                }),
                 _ => None,
             };
             let label = (self.document).record_label("element", &format!("{id}/{element}"));
