@@ -109,7 +109,7 @@ fn solved_drop_v(awg: i8, length_ft: f64, amps: f64) -> f64 {
     circuit.project.conductor_c = 20.0;
     let point = operate_all(&circuit).swap_remove(0);
     let drop = point.drop_to_load(&"LT1".into(), &"load".into());
-    drop.expect("the load takes current").wire_drop_v
+    drop.expect("the load takes current").lost.wire_v
 }
 
 #[test]

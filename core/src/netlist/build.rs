@@ -4,9 +4,15 @@ use crate::order::Map;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{DeviceAt, Edge, EdgeKind, EdgeOf, Netlist, Point, WireAt, inside::Inside};
+use super::{
+    DeviceAt, Edge, EdgeKind, EdgeOf, Ends, Netlist, Point, WireAt,
+    ends::{Listed, longest_core_m},
+    inside::Inside,
+};
 use crate::{
-    document::{Cable, Device, Document, End, InlineFuse, Shield, ShieldEnd, State, Wire, WireEnd},
+    document::{
+        BarUse, Device, Document, End, InlineFuse, Shield, ShieldEnd, State, Wire, WireEnd,
+    },
     ids::{CableId, DeviceId, WireId},
     units::Gauge,
 };
@@ -24,10 +30,18 @@ impl Netlist {
     /// A terminal or splice that a wire names but no record holds is a point all the same; metal of a
     /// place that does not conduct is none.
     pub fn new(document: &Document) -> Self {
+        let ends = Ends::of(document);
+        Self::with_ends(document, || &ends)
+    }
+
+    /// The same with the ends of conductors that somebody else finds; asked for once devices are there.
+    pub fn with_ends<'e>(document: &Document, ends: impl FnOnce() -> &'e Ends) -> Self {
         let mut netlist = Self::default();
         netlist.reserve(document);
         netlist.add_places(document);
+        let mut first_nodes = Vec::with_capacity(document.devices.len());
         for (id, device) in &document.devices {
+            first_nodes.push(netlist.points.len());
             netlist.add_device(id, device);
         }
         let mut joints = Map::new();
@@ -39,12 +53,16 @@ impl Netlist {
                 joints.insert(node, ohm / 2.0);
             }
         }
-        for (id, wire) in &document.wires {
-            netlist.add_wire(document, &joints, id, wire);
+        let ends = ends();
+        let node =
+            |at: Listed| NodeIndex::new(first_nodes[at.device as usize] + at.terminal as usize);
+        for ((id, wire), ends) in document.wires.iter().zip(&ends.wires) {
+            let ends = ends.map(|end| end.map(node));
+            netlist.add_wire(document, &joints, id, wire, ends);
         }
-        for (id, cable) in &document.cables {
+        for ((id, cable), length_m) in document.cables.iter().zip(&ends.longest_core_m) {
             if let Some(shield) = &cable.shield {
-                netlist.add_shield(id, shield, longest_core_m(document, cable));
+                netlist.add_shield(id, shield, *length_m);
             }
         }
         netlist
@@ -155,6 +173,14 @@ impl Netlist {
         self.graph.add_node(())
     }
 
+    pub(super) fn set_bar(&mut self, node: NodeIndex, used_as: BarUse) {
+        let least = node.index() + 1;
+        if self.bars.len() < least {
+            self.bars.resize(least, None);
+        }
+        self.bars[node.index()] = Some(used_as);
+    }
+
     /// Adds an edge, at rest.
     pub(crate) fn add_edge(
         &mut self,
@@ -190,6 +216,7 @@ impl Netlist {
             id,
             at,
             structure,
+            next: 0,
         };
         for element in &device.elements {
             let first = inside.netlist.graph.edge_count();
@@ -240,9 +267,13 @@ impl Netlist {
         joints: &Map<NodeIndex, f64>,
         id: &WireId,
         wire: &Wire,
+        [from, to]: [Option<NodeIndex>; 2],
     ) {
-        let from = self.node_of_wire_end(id, &wire.from, WireEnd::From);
-        let to = self.node_of_wire_end(id, &wire.to, WireEnd::To);
+        let mut node = |known: Option<_>, end, which| {
+            known.unwrap_or_else(|| self.node_of_wire_end(id, end, which))
+        };
+        let from = node(from, &wire.from, WireEnd::From);
+        let to = node(to, &wire.to, WireEnd::To);
         let joint = |node| joints.get(node).copied().unwrap_or(0.0);
         let kind = wire_kind(document, wire, joint(&from) + joint(&to));
         let (mut a, mut b, mut fuse) = (from, to, None);
@@ -313,13 +344,6 @@ fn fuse_kind(fuse: &InlineFuse) -> EdgeKind {
         rating_a: fuse.rating_a,
         ohm: PROTECTOR_OHM,
     }
-}
-
-fn longest_core_m(document: &Document, cable: &Cable) -> Option<f64> {
-    let cores = cable.wires.iter().filter_map(|id| document.wires.get(id));
-    cores
-        .filter_map(|wire| document.wire_length_m(wire))
-        .reduce(f64::max)
 }
 
 #[cfg(test)]

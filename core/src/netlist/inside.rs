@@ -23,6 +23,19 @@ pub(super) struct Inside<'a> {
     pub(super) id: &'a DeviceId,
     pub(super) at: DeviceAt,
     pub(super) structure: Option<NodeIndex>,
+    /// Where to look first for the next terminal: most are named in the order in which they are listed.
+    pub(super) next: usize,
+}
+
+/// The first place from `start` on, and then from the beginning, that is it.
+pub(super) fn find_from(
+    start: usize,
+    count: usize,
+    is_it: impl Fn(usize) -> bool,
+) -> Option<usize> {
+    (start..count)
+        .chain(0..start.min(count))
+        .find(|at| is_it(*at))
 }
 
 impl Inside<'_> {
@@ -30,7 +43,8 @@ impl Inside<'_> {
     fn node(&mut self, terminal: &TerminalId) -> NodeIndex {
         let points = &self.netlist.points[self.at.nodes.clone()];
         let is_it = |point: &Point| matches!(point, Point::Terminal(_, id) if id == terminal);
-        if let Some(at) = points.iter().position(is_it) {
+        if let Some(at) = find_from(self.next, points.len(), |at| is_it(&points[at])) {
+            self.next = at + 1;
             return NodeIndex::new(self.at.nodes.start + at);
         }
         let point = Point::Terminal(self.id.clone(), terminal.clone());
@@ -161,7 +175,7 @@ impl Inside<'_> {
         }
         for terminal in terminals {
             let node = self.node(terminal);
-            self.netlist.bars.insert(node, used_as);
+            self.netlist.set_bar(node, used_as);
         }
     }
 

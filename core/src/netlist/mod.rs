@@ -4,6 +4,7 @@
 //! whether it is made now. Holds the figures the document gives; knows no tables and no rules.
 
 mod build;
+mod ends;
 mod inside;
 mod standing;
 pub mod trace;
@@ -17,6 +18,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use rustc_hash::FxHashMap;
 
 pub use self::build::{BOND_OHM, PROTECTOR_OHM, SHIELD_GAUGE};
+pub use self::ends::Ends;
 pub use self::walk::{AtNode, Groups, Reach, Through};
 use crate::{
     document::{BarUse, ConductorKind, End, JackUse, Load, LoadLaw, WireEnd},
@@ -296,7 +298,8 @@ pub struct Netlist {
     wires: Map<WireId, WireAt>,
     shields: Map<CableId, [NodeIndex; 2]>,
     open: Map<(WireId, WireEnd), NodeIndex>,
-    bars: Map<NodeIndex, BarUse>,
+    /// By node, up to the last that is on a bar.
+    bars: Vec<Option<BarUse>>,
 }
 
 impl Netlist {
@@ -355,12 +358,13 @@ impl Netlist {
 
     /// What the bar at a terminal is for, if it is on one.
     pub fn bar_at(&self, node: NodeIndex) -> Option<BarUse> {
-        self.bars.get(&node).copied()
+        self.bars.get(node.index()).copied().flatten()
     }
 
     /// Every terminal on a bar, and what the bar is for.
     pub fn bars(&self) -> impl Iterator<Item = (NodeIndex, BarUse)> {
-        self.bars.iter().map(|(node, used_as)| (*node, *used_as))
+        let all = self.bars.iter().enumerate();
+        all.filter_map(|(node, used_as)| Some((NodeIndex::new(node), (*used_as)?)))
     }
 
     /// Where a wire is.
@@ -389,6 +393,13 @@ impl Netlist {
         let found = elements.iter().find(|(id, ..)| id.as_str() == element);
         let (first, count) = found.map_or((0, 0), |(_, first, count)| (*first, *count));
         (first..first + count).map(EdgeIndex::new)
+    }
+
+    /// The edges of each element of a device, in the order of its record.
+    pub fn edges_in(&self, device: &DeviceId) -> impl Iterator<Item = Range<usize>> {
+        let at = self.devices.get(device).map(|at| at.elements.clone());
+        let elements = self.elements[at.unwrap_or_default()].iter();
+        elements.map(|(_, first, count)| *first..first + count)
     }
 
     /// The one edge of an element that has one.

@@ -41,7 +41,7 @@ pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<Shared
         let Some((amps, back)) = point.way_back(edge) else {
             continue;
         };
-        for leg in &back {
+        for leg in back {
             if matches!(netlist.of(leg.edge), EdgeOf::Wire(_)) {
                 let other_v = leg.other_v(amps);
                 let users = by_wire.or_default(leg.edge);

@@ -19,7 +19,7 @@ use crate::{
     ids::{CableId, DeviceId, PlaceId, TerminalId, WireId},
     markup::seen,
     netlist::{
-        EdgeKind, EdgeOf, Netlist, Point, WireAt,
+        EdgeKind, EdgeOf, Ends, Netlist, Point, WireAt,
         trace::{Feed, Feeds, Returns},
     },
     solve::{
@@ -61,11 +61,13 @@ pub struct Facts<'d> {
     devices: OnceLock<FxHashMap<&'d DeviceId, &'d Device>>,
     wires: OnceLock<FxHashMap<&'d WireId, (&'d Wire, WireAt)>>,
     mates: OnceLock<Vec<Option<NodeIndex>>>,
+    elements: OnceLock<Vec<Option<&'d ElementKind>>>,
     cable_of: OnceLock<FxHashMap<&'d WireId, &'d CableId>>,
     touches: OnceLock<Grouped<Touch<'d>>>,
     terminals: OnceLock<Vec<Option<TerminalAt<'d>>>>,
     points: OnceLock<Vec<OperatingPoint>>,
     most_steady: OnceLock<Vec<f64>>,
+    ends: OnceLock<Ends>,
     // The graph before the circuit made from it: who asks for no more need not wait for that.
     netlist: OnceLock<Arc<Netlist>>,
     circuit: OnceLock<Arc<Circuit>>,
@@ -100,11 +102,13 @@ impl<'d> Facts<'d> {
             devices: OnceLock::new(),
             wires: OnceLock::new(),
             mates: OnceLock::new(),
+            elements: OnceLock::new(),
             cable_of: OnceLock::new(),
             touches: OnceLock::new(),
             terminals: OnceLock::new(),
             points: OnceLock::new(),
             most_steady: OnceLock::new(),
+            ends: OnceLock::new(),
             netlist: OnceLock::new(),
             circuit: OnceLock::new(),
             operator: OnceLock::new(),
@@ -313,7 +317,18 @@ impl<'d> Facts<'d> {
     /// The document's circuit.
     pub fn netlist(&self) -> &Arc<Netlist> {
         self.netlist
-            .get_or_init(|| Arc::new(Netlist::new(self.document)))
+            .get_or_init(|| Arc::new(Netlist::with_ends(self.document, || self.ends())))
+    }
+
+    fn ends(&self) -> &Ends {
+        self.ends.get_or_init(|| Ends::of(self.document))
+    }
+
+    /// What can be found while another thread makes the circuit.
+    pub(super) fn find_meanwhile(&self) {
+        if self.netlist.get().is_none() {
+            self.ends();
+        }
     }
 
     /// The return side of the circuit.
@@ -416,14 +431,18 @@ impl<'d> Facts<'d> {
     }
 
     /// What an edge of the circuit is inside a device, if it is that.
-    pub fn element_of(&self, edge: &EdgeOf) -> Option<&'d ElementKind> {
-        match edge {
-            EdgeOf::Element(device, element, _) => {
-                let device = self.device(device)?;
-                Some(&device.element(element)?.is)
+    pub fn element_of(&self, edge: EdgeIndex) -> Option<&'d ElementKind> {
+        let elements = self.elements.get_or_init(|| {
+            let netlist = self.netlist();
+            let mut elements = vec![None; netlist.graph.edge_count()];
+            for (id, device) in &self.document.devices {
+                for (element, edges) in device.elements.iter().zip(netlist.edges_in(id)) {
+                    elements[edges].fill(Some(&element.is));
+                }
             }
-            _ => None,
-        }
+            elements
+        });
+        elements[edge.index()]
     }
 
     /// Conductors that end here: wires in order of their ids, then shields.

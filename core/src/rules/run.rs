@@ -39,7 +39,7 @@ fn each_on(
         .chain(open().filter(waits))
         .collect();
     let next = AtomicUsize::new(0);
-    let work = || {
+    let work = &|| {
         while let Some(&at) = turns.get(next.fetch_add(1, Ordering::Relaxed)) {
             let mut out = Findings::of(facts, rules[at]);
             (rules[at].check)(facts, &mut out);
@@ -52,9 +52,15 @@ fn each_on(
         work();
     } else {
         thread::scope(|scope| {
-            for _ in 0..helpers {
+            for helper in 0..helpers {
+                let help = move || {
+                    if helper == 0 {
+                        facts.find_meanwhile();
+                    }
+                    work();
+                };
                 // A machine that has no thread left does all of it in this one.
-                let _ = thread::Builder::new().spawn_scoped(scope, work);
+                let _ = thread::Builder::new().spawn_scoped(scope, help);
             }
             facts.points();
             work();

@@ -44,14 +44,34 @@ pub struct LoadDrop {
     pub out_v: f64,
     /// Volts lost on the way back, all told.
     pub return_v: f64,
-    /// Volts lost in wires and shields, both ways.
-    pub wire_drop_v: f64,
-    /// Volts lost in breakers, fuses, switches, contacts, pins and bonds, both ways.
-    pub contact_drop_v: f64,
-    /// Volts lost in diodes and resistors, both ways.
-    pub other_drop_v: f64,
+    /// What loses them, both ways.
+    pub lost: Lost,
     /// Wires on the way whose length is not known.
     pub unknown_lengths: Vec<WireId>,
+}
+
+/// Volts lost on the way to a load and back, by what loses them.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Lost {
+    /// In wires and shields.
+    pub wire_v: f64,
+    /// In breakers, fuses, switches, contacts, pins and bonds.
+    pub contact_v: f64,
+    /// In diodes and resistors.
+    pub other_v: f64,
+    /// True if the length of some wire is not known, and what it loses not counted.
+    pub unknown: bool,
+}
+
+impl Lost {
+    fn add(&mut self, step: &Step) {
+        match step.lost_in {
+            LostIn::Wire => self.wire_v += step.leg.drop_v,
+            LostIn::UnknownWire => self.unknown = true,
+            LostIn::Contact => self.contact_v += step.leg.drop_v,
+            LostIn::Other => self.other_v += step.leg.drop_v,
+        }
+    }
 }
 
 impl LoadDrop {
@@ -73,8 +93,37 @@ impl Leg {
     }
 }
 
-/// A conductor with the current it brings or takes, and the node beyond it.
-pub(super) type Largest = (Leg, NodeIndex);
+/// A conductor with the current it brings or takes: a step on a way.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Step {
+    leg: Leg,
+    /// The node beyond it.
+    beyond: NodeIndex,
+    lost_in: LostIn,
+}
+
+/// What volts are lost in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum LostIn {
+    Wire,
+    /// A wire whose length is not known.
+    UnknownWire,
+    Contact,
+    Other,
+}
+
+impl From<&EdgeKind> for LostIn {
+    fn from(kind: &EdgeKind) -> Self {
+        match kind {
+            EdgeKind::Wire { length_m: None, .. } => Self::UnknownWire,
+            EdgeKind::Wire { .. } | EdgeKind::Shield { .. } | EdgeKind::ShieldEnd { .. } => {
+                Self::Wire
+            }
+            EdgeKind::Diode { .. } | EdgeKind::Resistor { .. } => Self::Other,
+            _ => Self::Contact,
+        }
+    }
+}
 
 /// Which way to follow the current.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -83,6 +132,30 @@ enum Follow {
     Up,
     /// To where it goes.
     Down,
+}
+
+/// Along the largest current from a node until the way ends.
+struct Way<'p> {
+    point: &'p OperatingPoint,
+    follow: Follow,
+    /// How far it has come; where it ends, once there is no further step.
+    at: NodeIndex,
+    left: usize,
+}
+
+impl Iterator for Way<'_> {
+    type Item = Step;
+
+    fn next(&mut self) -> Option<Step> {
+        self.left = self.left.checked_sub(1)?;
+        if let Some(end) = self.point.way_ends(self.at, self.follow) {
+            (self.at, self.left) = (end, 0);
+            return None;
+        }
+        let step = self.point.largest(self.at, self.follow)?;
+        self.at = step.beyond;
+        Some(step)
+    }
 }
 
 impl OperatingPoint {
@@ -96,45 +169,53 @@ impl OperatingPoint {
     /// The same for a load known by its edge.
     pub fn drop_to(&self, load: EdgeIndex) -> Option<LoadDrop> {
         let (amps, [enters, leaves]) = self.current_of(load)?;
-        let (mut out, from) = self.follow(enters, Follow::Up);
-        out.reverse();
-        let (back, to) = self.follow(leaves, Follow::Down);
-        let (mut wire_drop_v, mut contact_drop_v, mut other_drop_v) = (0.0, 0.0, 0.0);
+        let mut lost = Lost::default();
         let mut unknown_lengths = Vec::new();
-        for leg in out.iter().chain(&back) {
-            let edge = self.circuit.edge(leg.edge);
-            match edge.kind {
-                EdgeKind::Wire { length_m, .. } => {
-                    wire_drop_v += leg.drop_v;
-                    if let (None, EdgeOf::Wire(wire)) = (length_m, self.netlist().of(leg.edge)) {
-                        unknown_lengths.push(wire.clone());
-                    }
+        let mut legs = |way: &mut Way<'_>| {
+            let take = |step: Step| {
+                lost.add(&step);
+                if let (LostIn::UnknownWire, EdgeOf::Wire(wire)) =
+                    (step.lost_in, self.netlist().of(step.leg.edge))
+                {
+                    unknown_lengths.push(wire.clone());
                 }
-                EdgeKind::Shield { .. } | EdgeKind::ShieldEnd { .. } => wire_drop_v += leg.drop_v,
-                EdgeKind::Diode { .. } | EdgeKind::Resistor { .. } => other_drop_v += leg.drop_v,
-                _ => contact_drop_v += leg.drop_v,
-            }
-        }
+                step.leg
+            };
+            way.map(take).collect::<Vec<_>>()
+        };
+        let (mut up, mut down) = (self.way(enters, Follow::Up), self.way(leaves, Follow::Down));
+        let (mut out, back) = (legs(&mut up), legs(&mut down));
+        out.reverse();
         let sum = |legs: &[Leg]| legs.iter().map(|leg| leg.drop_v).sum();
         Some(LoadDrop {
             amps,
-            from,
-            to,
+            from: up.at,
+            to: down.at,
             out_v: sum(&out),
             return_v: sum(&back),
             out,
             back,
-            wire_drop_v,
-            contact_drop_v,
-            other_drop_v,
+            lost,
             unknown_lengths,
         })
     }
 
+    /// What is lost on that way, without the way; none if the load takes no current in this state.
+    pub fn lost_to(&self, load: EdgeIndex) -> Option<Lost> {
+        let (_, [enters, leaves]) = self.current_of(load)?;
+        let mut lost = Lost::default();
+        let steps = self
+            .way(enters, Follow::Up)
+            .chain(self.way(leaves, Follow::Down));
+        steps.for_each(|step| lost.add(&step));
+        Some(lost)
+    }
+
     /// The current of a load, A, and the conductors on its way back; none if it takes none.
-    pub fn way_back(&self, load: EdgeIndex) -> Option<(f64, Vec<Leg>)> {
+    pub fn way_back(&self, load: EdgeIndex) -> Option<(f64, impl Iterator<Item = Leg>)> {
         let (amps, [_, leaves]) = self.current_of(load)?;
-        Some((amps, self.follow(leaves, Follow::Down).0))
+        let steps = self.way(leaves, Follow::Down);
+        Some((amps, steps.map(|step| step.leg)))
     }
 
     /// The current of a load, A, and the nodes where it enters and leaves; none if it takes none.
@@ -149,48 +230,44 @@ impl OperatingPoint {
         (amps.abs() >= NO_AMPS).then_some((amps.abs(), ends))
     }
 
-    /// Follows the largest current from a node until the way ends.
-    fn follow(&self, start: NodeIndex, follow: Follow) -> (Vec<Leg>, NodeIndex) {
-        let mut legs: Vec<Leg> = Vec::with_capacity(8);
-        let mut at = start;
-        // A way never passes a point twice; the count is only a guard.
-        while legs.len() < self.circuit.reduced.points {
-            if let Some(end) = self.way_ends(at, follow) {
-                return (legs, end);
-            }
-            let Some((leg, beyond)) = self.largest(at, follow) else {
-                break;
-            };
-            legs.push(leg);
-            at = beyond;
+    /// The way of the largest current from a node.
+    fn way(&self, start: NodeIndex, follow: Follow) -> Way<'_> {
+        Way {
+            point: self,
+            follow,
+            at: start,
+            // It never passes a point twice; the count is only a guard.
+            left: self.circuit.reduced.points,
         }
-        (legs, at)
     }
 
     /// The node at this node's point where a way ends, if one is there; the node itself if it is one.
     fn way_ends(&self, at: NodeIndex, follow: Follow) -> Option<NodeIndex> {
-        let netlist = self.netlist();
-        let is_end = |node: NodeIndex| {
-            let source_end = |edge: EdgeIndex| {
-                let (plus, minus) = netlist.ends(edge);
-                netlist.graph[edge].kind.is_source()
-                    && node == if follow == Follow::Up { plus } else { minus }
-            };
-            let bar = netlist.bar_at(node);
-            netlist.edges_at(node).any(source_end)
-                || match follow {
-                    Follow::Up => bar == Some(BarUse::Bus),
-                    Follow::Down => bar == Some(BarUse::Ground) || Some(node) == self.reference(),
-                }
-        };
         let flags = self.circuit.way_ends[self.circuit.point(at)];
-        let any = match follow {
-            Follow::Up => flags & (WayEnd::PLUS | WayEnd::BUS),
-            Follow::Down => flags & (WayEnd::MINUS | WayEnd::GROUND | WayEnd::REFERENCE),
+        let (source_end, bar_use, bar, metal) = match follow {
+            Follow::Up => (WayEnd::PLUS, BarUse::Bus, WayEnd::BUS, 0),
+            Follow::Down => (
+                WayEnd::MINUS,
+                BarUse::Ground,
+                WayEnd::GROUND,
+                WayEnd::REFERENCE,
+            ),
         };
-        if any == 0 {
+        if flags & (source_end | bar | metal) == 0 {
             return None;
         }
+        let netlist = self.netlist();
+        let ends_a_source = |edge: EdgeIndex, node| {
+            let (plus, minus) = netlist.ends(edge);
+            netlist.graph[edge].kind.is_source()
+                && node == if follow == Follow::Up { plus } else { minus }
+        };
+        let is_end = |node: NodeIndex| {
+            netlist.bar_at(node) == Some(bar_use)
+                || flags & metal != 0 && Some(node) == self.reference()
+                || flags & source_end != 0
+                    && (netlist.edges_at(node)).any(|edge| ends_a_source(edge, node))
+        };
         if is_end(at) {
             return Some(at);
         }
@@ -199,14 +276,14 @@ impl OperatingPoint {
     }
 
     /// The conductor with the largest current at a node's point, and the node beyond it.
-    fn largest(&self, at: NodeIndex, follow: Follow) -> Option<Largest> {
+    fn largest(&self, at: NodeIndex, follow: Follow) -> Option<Step> {
         let largest = self.largest.get_or_init(|| self.find_largest());
         let [up, down] = largest[self.circuit.point(at)];
         if follow == Follow::Up { up } else { down }
     }
 
     /// By point: the conductors that bring and take the largest currents.
-    fn find_largest(&self) -> Vec<[Option<Largest>; 2]> {
+    fn find_largest(&self) -> Vec<[Option<Step>; 2]> {
         let netlist = self.netlist();
         let mut all = vec![[None; 2]; self.circuit.reduced.points];
         // In order of the edges, since that is how they lie in memory.
@@ -224,14 +301,19 @@ impl OperatingPoint {
                 amps: amps.abs(),
                 drop_v: self.across_v(edge.id()).unwrap_or(0.0).abs(),
             };
+            let lost_in = LostIn::from(&edge.weight().kind);
             let (from, to) = match amps > 0.0 {
                 true => (edge.source(), edge.target()),
                 false => (edge.target(), edge.source()),
             };
             for (at, way, beyond) in [(to, 0, from), (from, 1, to)] {
                 let best = &mut all[self.circuit.point(at)][way];
-                if best.is_none_or(|(best, _): Largest| leg.amps >= best.amps) {
-                    *best = Some((leg, beyond));
+                if best.is_none_or(|best: Step| leg.amps >= best.leg.amps) {
+                    *best = Some(Step {
+                        leg,
+                        beyond,
+                        lost_in,
+                    });
                 }
             }
         }
@@ -287,15 +369,15 @@ mod tests {
         let per_m = copper_ohm_per_m(Gauge(18), 20.0);
         // 0.32 V; total current times the whole length would say 0.60 V.
         near(
-            drop.wire_drop_v,
+            drop.lost.wire_v,
             per_m * (0.7 * 2.4 + 5.5 * 1.2 + 6.0 * 1.2),
         );
-        near(drop.contact_drop_v, 2.4 * (0.002 + 0.002));
+        near(drop.lost.contact_v, 2.4 * (0.002 + 0.002));
         near(drop.out_v, per_m * (0.7 * 2.4 + 5.5 * 1.2) + 2.4 * 0.004);
         near(drop.return_v, per_m * 6.0 * 1.2);
         near(
             drop.total_v(),
-            drop.wire_drop_v + drop.contact_drop_v + drop.other_drop_v,
+            drop.lost.wire_v + drop.lost.contact_v + drop.lost.other_v,
         );
         let netlist = point.netlist();
         let wires = |legs: &[Leg]| -> Vec<String> {
@@ -342,7 +424,7 @@ mod tests {
             "COM1",
         )
         .expect("a drop");
-        near(drop.other_drop_v, 0.7 + 0.01);
-        near(drop.wire_drop_v, 3.0 * copper_ohm_per_m(Gauge(18), 20.0));
+        near(drop.lost.other_v, 0.7 + 0.01);
+        near(drop.lost.wire_v, 3.0 * copper_ohm_per_m(Gauge(18), 20.0));
     }
 }

@@ -11,7 +11,7 @@ use petgraph::{
 use super::{
     DropReason, Element, Law, Network, PartState, Solution,
     circuit::{Circuit, Part},
-    load_drop::Largest,
+    load_drop::Step,
     operator::Operator,
     states::{Figures, Overrides},
 };
@@ -66,7 +66,7 @@ pub struct OperatingPoint {
     /// By point: held by a source, but not tied to the reference.
     floating: Vec<bool>,
     /// By point, when first asked for: what brings and takes the largest currents.
-    pub(super) largest: OnceLock<Vec<[Option<Largest>; 2]>>,
+    pub(super) largest: OnceLock<Vec<[Option<Step>; 2]>>,
 }
 
 /// What came of letting relays settle.

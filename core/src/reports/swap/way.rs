@@ -108,7 +108,7 @@ impl View<'_, '_> {
         let edges = loads(self.swap.device, side).into_iter();
         let drops = edges.filter_map(|edge| point.drop_to(edge));
         drops
-            .map(|it| it.wire_drop_v + it.contact_drop_v)
+            .map(|it| it.lost.wire_v + it.lost.contact_v)
             .reduce(f64::max)
     }
 

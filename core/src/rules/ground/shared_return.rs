@@ -63,16 +63,14 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: S
             continue;
         };
         running = true;
-        for leg in &back {
-            if !matches!(facts.netlist().of(leg.edge), EdgeOf::Wire(_)) {
-                continue;
-            }
+        for leg in back {
             let other_v = leg.other_v(load_a);
-            if other_v > worst.as_ref().map_or(LIMIT_V, |worst| worst.other_v) {
+            let is_worse = other_v > worst.as_ref().map_or(LIMIT_V, |worst| worst.other_v);
+            if is_worse && matches!(facts.netlist().of(leg.edge), EdgeOf::Wire(_)) {
                 worst = Some(Shared {
                     point,
                     load_a,
-                    leg: *leg,
+                    leg,
                     other_v,
                 });
             }

@@ -51,7 +51,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.clear(at);
             continue;
         }
-        let rating_a = match facts.element_of(netlist.of(edge)) {
+        let rating_a = match facts.element_of(edge) {
             Some(ElementKind::Diode(diode)) => diode.rating_a,
             _ => None,
         };

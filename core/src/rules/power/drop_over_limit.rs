@@ -29,6 +29,9 @@ pub const RULE: Rule = Rule {
 /// Surroundings that the ratings of the table are for, °C (AC 43.13-1B Table 11-9, note 1).
 const TABLE_C: f64 = 70.0;
 
+/// No wire within its rating has twice the resistance once it is warm.
+const NOT_TWICE: f64 = 2.0;
+
 /// The worst moment of one load against one limit.
 struct Worst {
     state: StateId,
@@ -72,18 +75,33 @@ fn judge(
             format!("no limit is published for a {nominal_v} V system"),
         );
     };
+    // A current above the continuous one, or a load that has none, is a passing one.
+    let intermittent =
+        |point: &OperatingPoint| figures.continuous_a.is_none() || point.figures == Figures::Peak;
+    let limit_v = |point: &OperatingPoint| match intermittent(point) {
+        true => limits.intermittent_v,
+        false => limits.continuous_v,
+    };
+    let points = || {
+        let differ = facts.points_that_differ();
+        differ.filter(|point| point.figures == Figures::Continuous || has_more(figures))
+    };
+    // Most loads lose far less than they may wherever they run: nothing more is looked at.
+    let mut runs = false;
+    let mut lost = points().filter_map(|point| Some((point.lost_to(load)?, limit_v(point))));
+    let far_within = lost.all(|(lost, limit_v)| {
+        runs = true;
+        !lost.unknown && lost.wire_v + lost.contact_v < limit_v / NOT_TWICE
+    });
+    if runs && far_within {
+        return out.clear(spot);
+    }
     let moment = |point: &OperatingPoint| {
         let drop = point.drop_to(load)?;
-        // A current above the continuous one, or a load that has none, is a passing one.
-        let intermittent = figures.continuous_a.is_none() || point.figures == Figures::Peak;
-        let limit_v = if intermittent {
-            limits.intermittent_v
-        } else {
-            limits.continuous_v
-        };
-        let drop_v = drop.wire_drop_v + drop.contact_drop_v;
-        // What passes does not warm a wire; and no wire within its rating doubles its resistance.
-        let warm_v = match intermittent || drop_v < limit_v / 2.0 {
+        let (intermittent, limit_v) = (intermittent(point), limit_v(point));
+        let drop_v = drop.lost.wire_v + drop.lost.contact_v;
+        // What passes does not warm a wire.
+        let warm_v = match intermittent || drop_v < limit_v / NOT_TWICE {
             true => drop_v,
             false => drop_v + warmth_v(facts, &drop),
         };
@@ -96,9 +114,7 @@ fn judge(
             intermittent,
         })
     };
-    let worst = facts
-        .points_that_differ()
-        .filter(|point| point.figures == Figures::Continuous || has_more(figures))
+    let worst = points()
         .filter_map(moment)
         .max_by(|a, b| (a.warm_v / a.limit_v).total_cmp(&(b.warm_v / b.limit_v)))
         .or_else(|| match cannot_run(facts, load) {
@@ -187,7 +203,7 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
     }
     report = report.working(format!(
         "wires {:.2} V + contacts {:.2} V = {drop_v:.2} V; conductors at {} °C",
-        drop.wire_drop_v, drop.contact_drop_v, facts.document.project.conductor_c
+        drop.lost.wire_v, drop.lost.contact_v, facts.document.project.conductor_c
     ));
     if warm_v > drop_v {
         report = report.working(format!(
@@ -209,8 +225,8 @@ fn shorter_m(facts: &Facts<'_>, worst: &Worst) -> Option<[f64; 2]> {
     let drop = &worst.drop;
     let edges = drop.out.iter().chain(&drop.back).map(|leg| leg.edge);
     let (now_m, _) = facts.netlist().length_m(edges);
-    let wires_v = worst.warm_v - drop.contact_drop_v;
-    let left_v = worst.limit_v - drop.contact_drop_v;
+    let wires_v = worst.warm_v - drop.lost.contact_v;
+    let left_v = worst.limit_v - drop.lost.contact_v;
     (left_v > 0.0).then(|| [now_m, now_m * left_v / wires_v])
 }
 

@@ -80,7 +80,8 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behin
         };
         for (_, smallest) in ways.iter().filter_map(|way| way.before(netlist, at.edge)?) {
             let wires = guarded.entry(smallest).or_default();
-            if wires.iter().all(|behind| behind.wire != id) {
+            // Wires come one after the other: only the last can be this one.
+            if wires.last().is_none_or(|behind| behind.wire != id) {
                 wires.push(Behind { wire: id, gauge });
             }
         }
@@ -98,7 +99,7 @@ fn judge(
     let EdgeKind::Protector { rating_a, .. } = netlist.graph[protector].kind else {
         return;
     };
-    let Some((spot, style)) = spot_and_style(facts, netlist.of(protector)) else {
+    let Some((spot, style)) = spot_and_style(facts, protector) else {
         return;
     };
     if let Some(thin) = wires
@@ -157,11 +158,11 @@ fn judge(
 
 /// The record of a protector, and which column of the chart is its own.
 pub(super) fn spot_and_style<'a>(
-    facts: &Facts<'_>,
-    of: &'a EdgeOf,
+    facts: &'a Facts<'_>,
+    protector: EdgeIndex,
 ) -> Option<(Spot<'a>, ProtectorStyle)> {
-    match of {
-        EdgeOf::Element(device, id, _) => match facts.element_of(of)? {
+    match facts.netlist().of(protector) {
+        EdgeOf::Element(device, id, _) => match facts.element_of(protector)? {
             ElementKind::Protector(it) => Some((Spot::Element(device, id), it.style)),
             _ => None,
         },

@@ -87,11 +87,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 /// The smallest rating made that carries a current, and thicker wire where the wires behind it do not
 /// allow that rating.
 fn larger(facts: &Facts<'_>, protector: EdgeIndex, amps: f64) -> Option<(String, Change)> {
-    let of = facts.netlist().of(protector);
-    let (spot, style) = spot_and_style(facts, of)?;
+    let (spot, style) = spot_and_style(facts, protector)?;
     let rating_a = MADE_A.into_iter().find(|it| *it >= amps)?;
     let gauge = gauge_min(rating_a, style)?;
-    let mut change = set_rating(facts, of, rating_a);
+    let mut change = set_rating(facts, facts.netlist().of(protector), rating_a);
     let mut title = format!("Make {} {rating_a} A", facts.label(spot));
     let guarded = guarded(facts);
     let wires = guarded.get(&protector).into_iter().flatten();

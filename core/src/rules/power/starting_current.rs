@@ -45,7 +45,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeOf::Element(device, id, _) = netlist.of(load) else {
             continue;
         };
-        let Some(ElementKind::Load(record)) = facts.element_of(netlist.of(load)) else {
+        let Some(ElementKind::Load(record)) = facts.element_of(load) else {
             continue;
         };
         let (times, for_s) = match record.sort {
@@ -106,7 +106,7 @@ fn opens_s(
     (protector, rating_a): (EdgeIndex, f64),
     multiple: f64,
 ) -> Option<f64> {
-    let record = match facts.element_of(facts.netlist().of(protector)) {
+    let record = match facts.element_of(protector) {
         Some(ElementKind::Protector(it)) => Some(it),
         _ => None,
     };

@@ -116,7 +116,7 @@ fn element<'d>(
 /// What sort of load this is to a switch. Electronics count as resistive: the table has
 /// no row for them.
 fn sort(facts: &Facts<'_>, edge: EdgeIndex) -> Option<Switched> {
-    let Some(ElementKind::Load(load)) = facts.element_of(facts.netlist().of(edge)) else {
+    let Some(ElementKind::Load(load)) = facts.element_of(edge) else {
         return None;
     };
     Some(match load.sort {

@@ -1,0 +1,67 @@
+//! Where conductors end, found among the records alone: the part of making a graph that another thread
+//! can do meanwhile.
+
+use rustc_hash::FxHashMap;
+
+use super::inside::find_from;
+use crate::{
+    document::{Cable, Document, End, Wire},
+    ids::DeviceId,
+};
+
+/// A terminal that a record lists.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Listed {
+    /// Its device, in the order of the records.
+    pub(super) device: u32,
+    /// Its place in the list of its device.
+    pub(super) terminal: u32,
+}
+
+/// Where the conductors of a document end.
+#[derive(Debug)]
+pub struct Ends {
+    /// By wire, in the order of the records: the terminals it runs between, where it runs to such.
+    pub(super) wires: Vec<[Option<Listed>; 2]>,
+    /// By cable, in the order of the records: the length of its longest core, m, if it has a shield.
+    pub(super) longest_core_m: Vec<Option<f64>>,
+}
+
+impl Ends {
+    /// Finds them.
+    pub fn of(document: &Document) -> Self {
+        let devices: FxHashMap<&DeviceId, u32> = document.devices.keys().zip(0..).collect();
+        let all: Vec<_> = document.devices.values().collect();
+        // By device, where to look first: wires run to one terminal after the other.
+        let mut next = vec![0; all.len()];
+        let mut listed = |end: &End| {
+            let End::Terminal(device, terminal) = end else {
+                return None;
+            };
+            let device = *devices.get(device)?;
+            let (terminals, next) = (&all[device as usize].terminals, &mut next[device as usize]);
+            let at = find_from(*next, terminals.len(), |at| terminals[at].id == *terminal)?;
+            *next = at + 1;
+            Some(Listed {
+                device,
+                terminal: at as u32,
+            })
+        };
+        let ends = |wire: &Wire| [&wire.from, &wire.to].map(&mut listed);
+        let shielded = |cable: &Cable| match cable.shield {
+            Some(_) => longest_core_m(document, cable),
+            None => None,
+        };
+        Self {
+            wires: document.wires.values().map(ends).collect(),
+            longest_core_m: document.cables.values().map(shielded).collect(),
+        }
+    }
+}
+
+pub(super) fn longest_core_m(document: &Document, cable: &Cable) -> Option<f64> {
+    let cores = cable.wires.iter().filter_map(|id| document.wires.get(id));
+    cores
+        .filter_map(|wire| document.wire_length_m(wire))
+        .reduce(f64::max)
+}
