@@ -30,7 +30,8 @@ pub struct Ends {
 impl Ends {
     /// Finds them.
     pub fn of(document: &Document) -> Self {
-        let devices: FxHashMap<&DeviceId, u32> = document.devices.keys().zip(0..).collect();
+        // With the ids themselves: those of the records lie too far apart to be compared quickly.
+        let devices: FxHashMap<DeviceId, u32> = document.devices.keys().cloned().zip(0..).collect();
         let all: Vec<_> = document.devices.values().collect();
         // By device, where to look first: wires run to one terminal after the other.
         let mut next = vec![0; all.len()];

@@ -4,7 +4,7 @@
 //! that is not positive is a physical statement: the network has no stable operating point there.
 //! The work is faer's (AMD ordering, simplicial factorisation).
 
-use crate::order;
+use crate::order::Grouped;
 use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::linalg::cholesky::ldlt::factor::LdltRegularization;
 use faer::sparse::linalg::SupernodalThreshold;
@@ -52,21 +52,26 @@ pub(super) struct Pattern {
 impl Pattern {
     /// Pattern of `size` rows with the whole diagonal and the given pairs.
     pub(super) fn new(size: usize, pairs: impl Iterator<Item = (usize, usize)>) -> Self {
-        let mut cells: Vec<(usize, usize)> = (0..size).map(|i| (i, i)).collect();
-        cells.extend(pairs.map(|(a, b)| (a.max(b), a.min(b))));
-        order::sort(&mut cells);
-        cells.dedup();
-        let mut col_start = vec![0; size + 1];
-        for &(col, _) in &cells {
-            col_start[col + 1] += 1;
-        }
+        let pairs: Vec<_> = pairs.map(|(a, b)| (a.max(b), a.min(b))).collect();
+        let cells = (0..size).map(|i| (i, i)).chain(pairs);
+        // By row, and then by column in that order: the rows of each column are in order.
+        let by_row = Grouped::new(size, cells.map(|(col, row)| (row, col)));
+        let of_row = |row| by_row.of(row).iter().map(move |&col| (col, row));
+        let by_col = Grouped::new(size, (0..size).flat_map(of_row));
+        let mut pattern = Self {
+            col_start: vec![0],
+            row: Vec::new(),
+        };
         for col in 0..size {
-            col_start[col + 1] += col_start[col];
+            let start = pattern.row.len();
+            for &row in by_col.of(col) {
+                if pattern.row[start..].last() != Some(&row) {
+                    pattern.row.push(row);
+                }
+            }
+            pattern.col_start.push(pattern.row.len());
         }
-        Self {
-            col_start,
-            row: cells.into_iter().map(|(_, row)| row).collect(),
-        }
+        pattern
     }
 
     /// Where the value of the cell (a, b) is kept.

@@ -10,7 +10,7 @@ use petgraph::{
 
 use super::{
     DropReason, Element, Law, Network, PartState, Solution,
-    circuit::{Circuit, Part},
+    circuit::Circuit,
     load_drop::Step,
     operator::Operator,
     states::{Figures, Overrides},
@@ -191,11 +191,12 @@ impl OperatingPoint {
 
     /// Which loads cannot run, and which are only without supply.
     fn sort_out(&mut self, solution: &Solution, load_elements: &[usize]) {
+        let mut edge_of = vec![None; solution.currents.len()];
+        for ((part, _), &element) in self.circuit.loads.iter().zip(load_elements) {
+            edge_of[element] = Some(part.edge);
+        }
         for dropped in &solution.dropped {
-            let load = load_elements
-                .iter()
-                .position(|&element| element == dropped.element);
-            let Some(&(Part { edge, .. }, _)) = load.map(|load| &self.circuit.loads[load]) else {
+            let Some(edge) = edge_of[dropped.element] else {
                 continue;
             };
             let across_v = self.across_v(edge).unwrap_or(0.0).abs();
