@@ -59,18 +59,19 @@ pub struct Lost {
     pub contact_v: f64,
     /// In diodes and resistors.
     pub other_v: f64,
-    /// True if the length of some wire is not known, and what it loses not counted.
+    /// True if the length of some wire is not known, and what it loses so much as a guess.
     pub unknown: bool,
 }
 
 impl Lost {
     fn add(&mut self, step: &Step) {
-        match step.lost_in {
-            LostIn::Wire => self.wire_v += step.leg.drop_v,
-            LostIn::UnknownWire => self.unknown = true,
-            LostIn::Contact => self.contact_v += step.leg.drop_v,
-            LostIn::Other => self.other_v += step.leg.drop_v,
-        }
+        let sum = match step.lost_in {
+            LostIn::Wire | LostIn::UnknownWire => &mut self.wire_v,
+            LostIn::Contact => &mut self.contact_v,
+            LostIn::Other => &mut self.other_v,
+        };
+        *sum += step.leg.drop_v;
+        self.unknown |= step.lost_in == LostIn::UnknownWire;
     }
 }
 
