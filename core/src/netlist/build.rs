@@ -31,11 +31,11 @@ impl Netlist {
     /// place that does not conduct is none.
     pub fn new(document: &Document) -> Self {
         let ends = Ends::of(document);
-        Self::with_ends(document, || &ends)
+        Self::with_ends(document, &|| &ends)
     }
 
     /// The same with the ends of conductors that somebody else finds; asked for once devices are there.
-    pub fn with_ends<'e>(document: &Document, ends: impl FnOnce() -> &'e Ends) -> Self {
+    pub fn with_ends<'e>(document: &Document, ends: &dyn Fn() -> &'e Ends) -> Self {
         let mut netlist = Self::default();
         netlist.reserve(document);
         netlist.add_places(document);

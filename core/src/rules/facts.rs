@@ -317,7 +317,7 @@ impl<'d> Facts<'d> {
     /// The document's circuit.
     pub fn netlist(&self) -> &Arc<Netlist> {
         self.netlist
-            .get_or_init(|| Arc::new(Netlist::with_ends(self.document, || self.ends())))
+            .get_or_init(|| Arc::new(Netlist::with_ends(self.document, &|| self.ends())))
     }
 
     fn ends(&self) -> &Ends {
