@@ -66,3 +66,29 @@ pub(super) fn longest_core_m(document: &Document, cable: &Cable) -> Option<f64> 
         .filter_map(|wire| document.wire_length_m(wire))
         .reduce(f64::max)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    #[test]
+    fn terminals_are_found_in_whatever_order_wires_name_them() {
+        let document = document(
+            "unit X 1 2 3
+             splice SP1
+             wire A X.3 X.1
+             wire B X.2 X.3
+             wire C X.1 SP1
+             wire D X.2 Y.1",
+        );
+        let ends = Ends::of(&document);
+        let places = ends.wires.iter().map(|ends| {
+            let place = |end: &Option<Listed>| end.map(|at| (at.device, at.terminal));
+            [place(&ends[0]), place(&ends[1])]
+        });
+        let [one, two, three] = [0, 1, 2].map(|terminal| Some((0, terminal)));
+        let wanted = [[three, one], [two, three], [one, None], [two, None]];
+        assert_eq!(places.collect::<Vec<_>>(), wanted);
+    }
+}

@@ -404,6 +404,15 @@ mod tests {
         let text = format!("{STROBES} wire L2B S6.2 LT2.+ 18");
         let (_, drop) = drop_of(&text, "LT2").expect("a drop");
         assert_eq!(drop.unknown_lengths, [WireId::from("L2B")]);
+        assert!(drop.lost.unknown);
+    }
+
+    #[test]
+    fn the_same_is_lost_with_and_without_the_way() {
+        let (point, drop) = drop_of(STROBES, "LT2").expect("a drop");
+        let load = point.netlist().element_edge(&"LT2".into(), &"load".into());
+        assert_eq!(point.lost_to(load.expect("an edge")), Some(drop.lost));
+        assert!(!drop.lost.unknown);
     }
 
     #[test]
