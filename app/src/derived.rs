@@ -7,7 +7,7 @@ use std::sync::Arc;
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Document, State},
-    drawing::Scene,
+    drawing::{Scene, overlay::PlacedFlag},
     edit::Change,
     ids::WireId,
     rules::{Checker, Verdict},
@@ -20,6 +20,7 @@ use crate::{
     rest,
     session::Session,
     solved::{Checked, Solved},
+    surface,
     view::View,
 };
 
@@ -34,6 +35,8 @@ pub struct Derived {
     pub state: Memo<State>,
     /// The open sheet as drawn, drafts included.
     pub scene: Memo<Arc<Scene>>,
+    /// Flags on the open sheet, each with its finding's place in the list.
+    pub flags: Memo<Vec<(usize, PlacedFlag)>>,
     /// Volts and amps in the chosen state.
     pub solved: Memo<Solved>,
     /// Live wires of the chosen state, with volts.
@@ -71,6 +74,9 @@ impl Derived {
             false => checked.with(Checked::verdict),
         });
         let scene = rest::scene(session, view, state);
+        let flags = Memo::new(move |_| {
+            verdict.with(|verdict| scene.with(|scene| surface::placed_flags(verdict, scene)))
+        });
         let solved = Memo::new(move |_| {
             let (state, id) = (state.get(), view.state.get());
             let id = id.unwrap_or_else(|| AT_REST.into());
@@ -85,6 +91,7 @@ impl Derived {
             verdict,
             state,
             scene,
+            flags,
             solved,
             live,
         }

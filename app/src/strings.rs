@@ -226,6 +226,7 @@ pub const DRAW_WIRE: &str = "Draw a wire";
 pub const ADD_DEVICE: &str = "Add a device";
 pub const SPLICE_WIRE: &str = "Splice into a wire";
 pub const MAKE_CABLE: &str = "Make a cable";
+pub const HINT_EMPTY: &str = "Nothing is drawn here yet. Choose Device, and begin with a battery.";
 pub const HINT_WIRE: &str = "Tap a pin, then another. End on a wire to splice into it.";
 pub const HINT_WIRE_TO: &str = "Now tap where it ends. Escape gives up.";
 pub const HINT_SPLICE: &str = "Tap a wire where the splice is to be.";
@@ -383,6 +384,12 @@ pub fn at_least(least: &str) -> String {
 // Devices
 pub const IN_AIRCRAFT: &str = "Already in the aircraft, not on this sheet";
 pub const METAL: &str = "Metal of";
+pub const NO_SUCH_PART: &str = "Nothing by these words. A unit that is not listed: take a plain one under \"Connectors, units of your own\", or paste its pin table below.";
+
+/// "12 more: type a part of the tag".
+pub fn more(n: usize) -> String {
+    format!("{n} more: type a part of the tag")
+}
 
 // Lists
 pub const WIRE_LIST: &str = "Wire list";

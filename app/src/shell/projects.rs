@@ -29,6 +29,7 @@ pub fn Projects(
     };
     let new = move |_| {
         app.session.open_new(new_document());
+        app.view.room.set(Room::Draw);
         on_close.run(());
     };
     let print_sheets = move |all| {

@@ -16,7 +16,7 @@ use wasm_bindgen::JsCast;
 
 pub use board::Board;
 pub use keys::delete;
-pub use over::record_of;
+pub use over::{placed_flags, record_of};
 
 use crate::{app, strings, widgets::Given};
 
@@ -88,8 +88,8 @@ pub fn Surface(
                 <g class="over-live" inner_html=move || live.with(|live| live[0].clone()) />
                 <g class="scene" node_ref=layer></g>
                 <g class="over-live" inner_html=move || live.with(|live| live[1].clone()) />
-                <g class="over-marks" inner_html=move || over::marks(app) />
                 <g class="over-selection" inner_html=move || over::selection(app) />
+                <g class="over-marks" inner_html=move || over::marks(app) />
                 <g class="over-ghosts" inner_html=move || over::ghosts(&board.ghosts.get()) />
             </g>
         </svg>

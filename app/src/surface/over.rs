@@ -6,13 +6,13 @@ use loomwright_core::{
     drawing::{
         Group, GroupKey, Overlay, Scene, Shape,
         geometry::{Point, Rect},
-        overlay::{Flag, FlagAt, FlagLevel, PlacedFlag},
+        overlay::{Flag, FlagAt, FlagLevel, PlacedFlag, live_shapes},
         svg::markup,
     },
     edit::Key,
     ids::WireId,
     markup::escape,
-    rules::{At, Finding, Level},
+    rules::{At, Finding, Level, Verdict},
 };
 
 use leptos::prelude::*;
@@ -23,11 +23,12 @@ use crate::{App, tools::Ghost};
 /// volts, to lie over it.
 pub fn live(app: App) -> [String; 2] {
     let live_v: Map<WireId, f64> = app.derived.live.get();
-    let overlay = Overlay {
-        live_v,
-        flags: Vec::new(),
-    };
-    let shapes = app.derived.scene.with(|scene| overlay.shapes(scene));
+    let shapes = app.derived.scene.with(|scene| {
+        let flags = |flags: &Vec<(usize, PlacedFlag)>| {
+            live_shapes(scene, &live_v, flags.iter().map(|(_, flag)| flag))
+        };
+        app.derived.flags.with(flags)
+    });
     let (volts, lines) = shapes
         .into_iter()
         .partition(|shape| matches!(shape, Shape::Text { .. }));
@@ -37,7 +38,7 @@ pub fn live(app: App) -> [String; 2] {
 /// Flags of the open findings.
 pub fn marks(app: App) -> String {
     let marked = app.view.marked.get();
-    let placed = placed_flags(app);
+    let placed = app.derived.flags.get();
     app.derived.verdict.with(|verdict| {
         placed
             .iter()
@@ -62,14 +63,14 @@ fn flag_markup(index: usize, flag: &PlacedFlag, finding: &Finding, marked: bool)
 }
 
 /// The open findings' flags on this sheet, with the place of each finding in the list.
-fn placed_flags(app: App) -> Vec<(usize, PlacedFlag)> {
-    let (flags, owners): (Vec<Flag>, Vec<usize>) = app.derived.verdict.with(|verdict| {
-        let open = verdict
-            .findings
-            .iter()
-            .enumerate()
-            .filter(|(_, f)| f.accepted.is_none());
-        open.filter_map(|(index, finding)| {
+pub fn placed_flags(verdict: &Verdict, scene: &Scene) -> Vec<(usize, PlacedFlag)> {
+    let open = verdict
+        .findings
+        .iter()
+        .enumerate()
+        .filter(|(_, f)| f.accepted.is_none());
+    let (flags, owners): (Vec<Flag>, Vec<usize>) = open
+        .filter_map(|(index, finding)| {
             let at = finding.at.iter().find_map(flag_at_record)?;
             let level = level(finding.level);
             Some((
@@ -81,16 +82,13 @@ fn placed_flags(app: App) -> Vec<(usize, PlacedFlag)> {
                 index,
             ))
         })
-        .unzip()
-    });
+        .unzip();
     let overlay = Overlay {
         flags,
         live_v: Map::new(),
     };
-    app.derived.scene.with(|scene| {
-        let placed = overlay.placed_flags(scene).into_iter();
-        placed.map(|flag| (owners[flag.index], flag)).collect()
-    })
+    let placed = overlay.placed_flags(scene).into_iter();
+    placed.map(|flag| (owners[flag.index], flag)).collect()
 }
 
 /// The finding whose flag is within reach of a point, and no farther from it than any pin: a flag may stand close to
@@ -100,11 +98,14 @@ pub fn flag_at(app: App, at: Point, reach_mm: f64) -> Option<usize> {
         let pins = scene.pins.values().map(|pin| pin.at.distance(at));
         pins.fold(reach_mm, f64::min)
     });
-    untrack(|| placed_flags(app))
-        .into_iter()
-        .filter(|(_, flag)| flag.at.distance(at) <= reach_mm)
-        .min_by(|a, b| a.1.at.distance(at).total_cmp(&b.1.at.distance(at)))
-        .map(|(index, _)| index)
+    app.derived.flags.with_untracked(|flags| {
+        let near = flags
+            .iter()
+            .map(|(index, flag)| (*index, flag.at.distance(at)))
+            .filter(|(_, mm)| *mm <= reach_mm);
+        near.min_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(index, _)| index)
+    })
 }
 
 fn level(level: Level) -> FlagLevel {

@@ -21,14 +21,20 @@ pub struct Part {
     pub name: String,
     /// Other words that people look for.
     pub words: String,
-    /// The device. Its tag holds the class letters only; the number comes with the aircraft.
+    /// The family it belongs to, in words.
+    #[serde(skip)]
+    pub family: &'static str,
+    /// The device. Its tag holds the class letters only.
     device: Device,
 }
 
 impl Part {
-    /// A device of this kind. Its tag is the class letters without a number, e.g. "CB".
+    /// A device of this kind, tagged as the first of its class: the letters of IEEE 315 and a
+    /// number, e.g. "CB1".
     pub fn device(&self) -> Device {
-        self.device.clone()
+        let mut device = self.device.clone();
+        device.set_tag(format!("{}1", device.tag));
+        device
     }
 
     /// Where its pin table and figures come from.
@@ -48,24 +54,24 @@ pub struct CatalogueError {
 }
 
 macro_rules! families {
-    ($($family:literal),* $(,)?) => {
-        /// Families with the text of their files, in the order shown.
-        const FAMILIES: &[(&str, &str)] = &[
-            $(($family, include_str!(concat!($family, ".json"))),)*
+    ($($family:literal: $words:literal),* $(,)?) => {
+        /// Families with their words and the text of their files, in the order shown.
+        const FAMILIES: &[(&str, &str, &str)] = &[
+            $(($family, $words, include_str!(concat!($family, ".json"))),)*
         ];
     };
 }
 
 families!(
-    "sources",
-    "protection",
-    "switching",
-    "connectors",
-    "audio",
-    "lights",
-    "motors",
-    "avionics",
-    "sensors",
+    "sources": "Batteries, alternators, starter",
+    "protection": "Breakers, fuses, buses, grounds",
+    "switching": "Switches, relays, contactors",
+    "audio": "Intercom, jacks, speaker",
+    "avionics": "Radios, displays, charging ports",
+    "lights": "Lights",
+    "motors": "Motors, pumps, heaters",
+    "sensors": "Engine sensors, ignition",
+    "connectors": "Connectors, units of your own",
 );
 
 fn read_family(family: &'static str, text: &str) -> Result<Vec<Part>, CatalogueError> {
@@ -77,8 +83,12 @@ fn read_family(family: &'static str, text: &str) -> Result<Vec<Part>, CatalogueE
 
 fn read_all() -> Result<Vec<Part>, CatalogueError> {
     let mut parts = Vec::new();
-    for (family, text) in FAMILIES {
-        parts.append(&mut read_family(family, text)?);
+    for (family, words, text) in FAMILIES {
+        let read = read_family(family, text)?;
+        parts.extend(read.into_iter().map(|part| Part {
+            family: words,
+            ..part
+        }));
     }
     Ok(parts)
 }

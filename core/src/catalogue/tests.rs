@@ -1,7 +1,10 @@
 use std::collections::BTreeSet;
 
 use super::{all, get, read_all, read_family, search};
-use crate::document::{Device, Element, ElementKind};
+use crate::{
+    document::{Device, Element, ElementKind},
+    edit,
+};
 
 /// Every terminal an element names.
 fn named(element: &Element) -> Vec<String> {
@@ -90,7 +93,7 @@ fn every_part_is_sound() {
     let ids: BTreeSet<&str> = parts.iter().map(|part| part.id.as_str()).collect();
     assert_eq!(ids.len(), parts.len(), "a part's key twice");
     for part in &parts {
-        assert_sound(&part.id, &part.device());
+        assert_sound(&part.id, &part.device);
         assert!(
             !part.name.is_empty() && !part.words.is_empty(),
             "{}",
@@ -102,6 +105,34 @@ fn every_part_is_sound() {
             part.id
         );
     }
+}
+
+/// Every part stands under its family's words, and no family stands in two places.
+#[test]
+fn families_follow_each_other() {
+    let families: Vec<&str> = all()
+        .chunk_by(|a, b| a.family == b.family)
+        .map(|family| family[0].family)
+        .collect();
+    let distinct: BTreeSet<&str> = families.iter().copied().collect();
+    assert_eq!(distinct.len(), families.len());
+    assert!(families.len() > 5 && !distinct.contains(""));
+}
+
+/// The first of a class is number 1, and what carries its tag follows (reference designations of IEEE 315: letters and
+/// a number).
+#[test]
+fn a_part_is_tagged_as_the_first_of_its_class() {
+    let bus = get("bus-4").expect("a part").device();
+    assert_eq!(bus.tag, "BUS1");
+    assert!(bus.elements.iter().any(|it| it.label == "BUS1"));
+    let document = crate::document::Document::default();
+    let one = edit::add_device(&document, bus.clone(), None).expect("it fits");
+    let one = one.applied(&document).expect("made for it");
+    let two = edit::add_device(&one, bus, None).expect("it fits");
+    let two = two.applied(&one).expect("made for it");
+    let tags: BTreeSet<&str> = two.devices.values().map(|it| it.tag.as_str()).collect();
+    assert_eq!(tags, BTreeSet::from(["BUS1", "BUS2"]));
 }
 
 #[test]
@@ -143,7 +174,10 @@ fn a_part_is_found_by_what_it_is_called_on_a_sheet() {
 
 #[test]
 fn a_part_is_found_by_its_key() {
-    assert_eq!(get("com").map(|part| part.device().tag), Some("COM".into()));
+    assert_eq!(
+        get("com").map(|part| part.device().tag),
+        Some("COM1".into())
+    );
     assert!(get("nothing").is_none());
 }
 

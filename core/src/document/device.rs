@@ -70,6 +70,16 @@ impl Device {
         }
     }
 
+    /// Gives it another tag; labels of its own that were the tag follow.
+    pub fn set_tag(&mut self, tag: String) {
+        let labels = (self.connectors.iter_mut().map(|it| &mut it.label))
+            .chain(self.elements.iter_mut().map(|it| &mut it.label));
+        for label in labels.filter(|label| **label == self.tag) {
+            label.clone_from(&tag);
+        }
+        self.tag = tag;
+    }
+
     /// The terminal with this id.
     pub fn terminal(&self, id: &TerminalId) -> Option<&Terminal> {
         self.terminals.iter().find(|terminal| terminal.id == *id)

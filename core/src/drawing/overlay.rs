@@ -90,38 +90,46 @@ const BAND_MM: f64 = 20.0;
 /// The last of them takes what is further out.
 const BANDS_MAX: f64 = 500.0;
 
+/// How far a flag's middle is off its wire where the wire has no room, mm.
+const BESIDE_MM: f64 = 3.4;
+
 /// Half the size of a flag, mm.
 const FLAG_MM: f64 = 2.4;
 
 impl Overlay {
     /// Everything to paint over the scene, in order.
     pub fn shapes(&self, scene: &Scene) -> Vec<Shape> {
-        let mut taken = Taken::new(scene, &self.live_v);
-        let live =
-            (self.live_v.iter()).flat_map(|(wire, volts)| live(scene, wire, *volts, &mut taken));
-        let flags = self
-            .placed_flags(scene)
-            .into_iter()
-            .flat_map(|flag| flag.shapes);
-        live.chain(flags).collect()
+        let flags = self.placed_flags(scene);
+        let live = live_shapes(scene, &self.live_v, &flags);
+        let flags = flags.into_iter().flat_map(|flag| flag.shapes);
+        live.into_iter().chain(flags).collect()
     }
 
-    /// The flags of this sheet, worst last so that it lies on top. Flags that would cover each
-    /// other stand side by side.
+    /// The flags of this sheet, worst last so that it lies on top. They stand on no text and not on each other
+    /// where there is room.
     pub fn placed_flags(&self, scene: &Scene) -> Vec<PlacedFlag> {
         let mut order: Vec<usize> = (0..self.flags.len()).collect();
         order::sort_by_key(&mut order, |i| {
             std::cmp::Reverse((self.flags[*i].level, self.flags[*i].number))
         });
+        let mut taken = Taken::default();
+        if !order.is_empty() {
+            taken.add_texts(scene);
+        }
         let mut placed: Vec<PlacedFlag> = Vec::new();
         for index in order {
             let flag = &self.flags[index];
-            for mut at in spots(scene, &flag.at) {
+            for spots in spots(scene, &flag.at) {
+                let is_clear = |at: Point| {
+                    let mut others = placed.iter();
+                    others.all(|other| other.at.distance(at) >= 1.8 * FLAG_MM)
+                };
+                let is_free = |at: &&Point| taken.is_free(flag_room(**at)) && is_clear(**at);
+                let Some(mut at) = spots.iter().find(is_free).or(spots.first()).copied() else {
+                    continue;
+                };
                 // Ends: each step moves on by a flag, and there are finitely many flags.
-                while placed
-                    .iter()
-                    .any(|other| other.at.distance(at) < 1.8 * FLAG_MM)
-                {
+                while !is_clear(at) {
                     at = at.moved(2.0 * FLAG_MM, 0.0);
                 }
                 let shapes = flag_shapes(at, flag.level, flag.number);
@@ -132,12 +140,23 @@ impl Overlay {
     }
 }
 
-/// Where a flag stands: at each place the record is shown.
-fn spots(scene: &Scene, at: &FlagAt) -> Vec<Point> {
-    let pins = |end: &End| -> Vec<Point> {
+/// What a flag covers.
+fn flag_room(at: Point) -> Rect {
+    Rect::around([at]).grown(FLAG_MM)
+}
+
+/// Where a flag may stand, best first, for each place at which the record is shown.
+fn spots(scene: &Scene, at: &FlagAt) -> Vec<Vec<Point>> {
+    let pins = |end: &End| -> Vec<Vec<Point>> {
         let found = scene.pins.values().filter(|pin| pin.end == *end);
         found
-            .map(|pin| pin.at.ahead(pin.facing, 2.6).moved(0.0, -2.6))
+            .map(|pin| {
+                let beside = [2.6, 7.4].map(|mm| pin.at.ahead(pin.facing, mm));
+                let beside = beside
+                    .into_iter()
+                    .flat_map(|at| [-2.6, 2.6].map(|mm| at.moved(0.0, mm)));
+                beside.collect()
+            })
             .collect()
     };
     let group = |key: &GroupKey| scene.groups.get(key).map(|group| group.bounds);
@@ -148,7 +167,16 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Point> {
         FlagAt::Splice(splice) => pins(&End::Splice(splice.clone())),
         FlagAt::Place(place) => pins(&End::Structure(place.clone())),
         FlagAt::Device(device) => {
-            let corner = |rect: &Rect| pt(rect.right() - 1.0, rect.y - 1.0);
+            let corners = |rect: &Rect| {
+                let (left, right) = (rect.x + 1.0, rect.right() - 1.0);
+                let (above, below) = (rect.y - 1.0, rect.bottom() + 1.0);
+                vec![
+                    pt(right, above),
+                    pt(left, above),
+                    pt(right, below),
+                    pt(left, below),
+                ]
+            };
             let mut items: Vec<_> = scene
                 .pins
                 .iter()
@@ -159,35 +187,58 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Point> {
             items
                 .into_iter()
                 .filter_map(|item| scene.boxes.get(item))
-                .map(corner)
+                .map(corners)
                 .collect()
         }
         FlagAt::Wire(wire) => {
-            let paths = scene.paths.get(wire).into_iter().flatten();
-            paths
-                .filter_map(|path| off_pins(scene, path))
-                .take(1)
-                .collect()
+            let paths = scene.paths.get(wire);
+            paths.map(|paths| along(scene, paths)).into_iter().collect()
         }
         FlagAt::Cable(cable) => {
             let bounds = group(&GroupKey::Cable(cable.clone()));
-            bounds.map(|rect| pt(rect.x, rect.y)).into_iter().collect()
+            bounds
+                .map(|rect| vec![pt(rect.x, rect.y), pt(rect.x, rect.bottom())])
+                .into_iter()
+                .collect()
         }
     }
 }
 
-/// The longest piece of a path.
-fn longest_piece(path: &[Point]) -> Option<(Point, Point)> {
-    let pieces = path.windows(2).map(|w| (w[0].distance(w[1]), w[0], w[1]));
-    let longest = pieces.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
-    Some((longest.1, longest.2))
+/// Places on a wire where a flag takes no tap that is meant for a pin, from the middle of its longest piece on, then
+/// those beside it; that middle if there are none.
+fn along(scene: &Scene, paths: &[Vec<Point>]) -> Vec<Point> {
+    let is_off = |at: &Point| scene.pins.values().all(|pin| pin.at.distance(*at) > PIN_MM);
+    let pieces: Vec<_> = paths.iter().flat_map(|path| longest_first(path)).collect();
+    let off_line_mm = [0.0, BESIDE_MM, -BESIDE_MM];
+    let on = |off_mm: f64| {
+        let pieces = pieces.iter();
+        pieces.flat_map(move |(a, b)| {
+            let (dx, dy) = if a.x == b.x {
+                (off_mm, 0.0)
+            } else {
+                (0.0, off_mm)
+            };
+            from_middle(*a, *b).map(move |at| at.moved(dx, dy))
+        })
+    };
+    let mut spots: Vec<Point> = off_line_mm
+        .into_iter()
+        .flat_map(on)
+        .filter(is_off)
+        .collect();
+    if spots.is_empty() {
+        spots.extend(pieces.first().map(|(a, b)| middle(*a, *b)));
+    }
+    spots
 }
 
-/// Near the middle of the longest piece of a path, where a flag takes no tap that is meant for a pin.
-fn off_pins(scene: &Scene, path: &[Point]) -> Option<Point> {
-    let (a, b) = longest_piece(path)?;
-    let is_off = |at: &Point| scene.pins.values().all(|pin| pin.at.distance(*at) > PIN_MM);
-    Some(from_middle(a, b).find(is_off).unwrap_or(middle(a, b)))
+/// The pieces of a path.
+fn longest_first(path: &[Point]) -> Vec<(Point, Point)> {
+    let mut pieces: Vec<(Point, Point)> = path.windows(2).map(|it| (it[0], it[1])).collect();
+    order::sort_by_key(&mut pieces, |(a, b)| {
+        std::cmp::Reverse((a.distance(*b) * 100.0).round() as i64)
+    });
+    pieces
 }
 
 /// Places along a piece, from its middle to both ends.
@@ -258,32 +309,30 @@ fn weight_mm(group: &Group) -> f64 {
     group.shapes.iter().map(weight).fold(0.0, f64::max)
 }
 
-/// What volts must not stand on: texts, devices, lines, other volts; by upright bands of the sheet, so that few are
-/// looked at for one place.
+/// What flags must not stand on: texts; and what volts must not: texts, devices, lines, flags, other volts. By upright
+/// bands of the sheet, so that few are looked at for one place.
 #[derive(Default)]
 struct Taken(Vec<Vec<Rect>>);
 
 impl Taken {
-    fn new(scene: &Scene, live_v: &Map<WireId, f64>) -> Self {
-        let mut taken = Self::default();
-        if live_v.is_empty() {
-            return taken;
-        }
+    fn add_texts(&mut self, scene: &Scene) {
         let shapes = scene.groups.values().flat_map(|group| &group.shapes);
         for shape in shapes.filter(|shape| matches!(shape, Shape::Text { .. })) {
-            taken.add(shape.bounds());
+            self.add(shape.bounds());
         }
+    }
+
+    fn add_drawn(&mut self, scene: &Scene) {
         for rect in scene.boxes.values().chain(scene.sleeves.values().flatten()) {
-            taken.add(*rect);
+            self.add(*rect);
         }
         for (wire, paths) in &scene.paths {
             let group = scene.groups.get(&GroupKey::Wire(wire.clone()));
             let edge_mm = group.map_or(0.0, |group| weight_mm(group)) / 2.0 + LIVE_EDGE_MM;
             for piece in paths.iter().flat_map(|path| path.windows(2)) {
-                taken.add(Rect::around([piece[0], piece[1]]).grown(edge_mm));
+                self.add(Rect::around([piece[0], piece[1]]).grown(edge_mm));
             }
         }
-        taken
     }
 
     fn bands(rect: Rect) -> std::ops::RangeInclusive<usize> {
@@ -311,15 +360,11 @@ impl Taken {
     /// before left or above. None if there is no room beside any piece.
     fn place(&mut self, path: &[Point], weight_mm: f64, text: String) -> Option<Shape> {
         let size_mm = text::SMALL_MM;
-        let mut pieces: Vec<(Point, Point)> = path.windows(2).map(|it| (it[0], it[1])).collect();
-        order::sort_by_key(&mut pieces, |(a, b)| {
-            std::cmp::Reverse((a.distance(*b) * 100.0).round() as i64)
-        });
         // From the line to where the text stands, on one side and the other.
         let edge_mm = weight_mm / 2.0 + GAP_MM;
         let at_line = text::bounds(pt(0.0, 0.0), &text, size_mm, Anchor::Middle, true, false);
         let sides = [edge_mm - at_line.y, -edge_mm - at_line.bottom()];
-        for (a, b) in pieces {
+        for (a, b) in longest_first(path) {
             let upward = a.x == b.x;
             for on in from_middle(a, b) {
                 for side in sides {
@@ -345,6 +390,27 @@ impl Taken {
         }
         None
     }
+}
+
+/// Wires that are live, with their volts beside them.
+pub fn live_shapes<'f>(
+    scene: &Scene,
+    live_v: &Map<WireId, f64>,
+    flags: impl IntoIterator<Item = &'f PlacedFlag>,
+) -> Vec<Shape> {
+    if live_v.is_empty() {
+        return Vec::new();
+    }
+    let mut taken = Taken::default();
+    taken.add_texts(scene);
+    taken.add_drawn(scene);
+    for flag in flags {
+        taken.add(flag_room(flag.at));
+    }
+    let live_v = live_v.iter();
+    live_v
+        .flat_map(|(wire, volts)| live(scene, wire, *volts, &mut taken))
+        .collect()
 }
 
 /// A live wire: its own lines over wider ones, and its volts beside it where there is room.
@@ -377,13 +443,62 @@ mod tests {
     use super::*;
     use crate::{drawing, exchange};
 
+    const SAMPLES: [&[u8]; 2] = [
+        include_bytes!("../../../public/samples/sorrel.json"),
+        include_bytes!("../../../public/samples/teasel.json"),
+    ];
+
+    /// With a flag at every wire, hardly one stands on a text or on another, and volts stand on none.
+    #[test]
+    fn flags_stand_beside_texts() {
+        let (mut on_text, mut all) = (0, 0);
+        for file in SAMPLES {
+            let document = exchange::open(file).expect("the sample opens").document;
+            let flags = document
+                .wires
+                .keys()
+                .enumerate()
+                .map(|(number, wire)| Flag {
+                    at: FlagAt::Wire(wire.clone()),
+                    level: FlagLevel::Hazard,
+                    number,
+                });
+            let live_v = document.wires.keys().map(|it| (it.clone(), 13.9)).collect();
+            let overlay = Overlay {
+                live_v,
+                flags: flags.collect(),
+            };
+            for sheet in document.sheets.keys() {
+                let scene = drawing::scene(&document, sheet);
+                let texts = |shapes: &[Shape]| -> Vec<Rect> {
+                    let texts = shapes.iter().filter(|it| matches!(it, Shape::Text { .. }));
+                    texts.map(Shape::bounds).collect()
+                };
+                let drawn: Vec<Rect> = (scene.groups.values())
+                    .flat_map(|group| texts(&group.shapes))
+                    .collect();
+                let placed = overlay.placed_flags(&scene);
+                let volts = texts(&live_shapes(&scene, &overlay.live_v, &placed));
+                for (n, flag) in placed.iter().enumerate() {
+                    let room = flag_room(flag.at);
+                    let stands_on = |it: &Rect| it.overlaps(room);
+                    all += 1;
+                    on_text += usize::from(drawn.iter().any(stands_on));
+                    assert!(!volts.iter().any(stands_on), "{room:?} on {sheet}");
+                    let mut others = placed[n + 1..].iter();
+                    assert!(others.all(|it| it.at.distance(flag.at) >= 1.8 * FLAG_MM));
+                }
+            }
+        }
+        // Between pins so close that there is no room.
+        assert!(all > 200 && on_text * 100 < all * 3, "{on_text} of {all}");
+    }
+
     /// With every wire live, volts stand on no text, wire, device or other volts, on any sheet of the samples.
     #[test]
     fn volts_stand_on_nothing() {
-        let sorrel = include_bytes!("../../../public/samples/sorrel.json");
-        let teasel = include_bytes!("../../../public/samples/teasel.json");
         let (mut told, mut wires) = (0, 0);
-        for file in [&sorrel[..], &teasel[..]] {
+        for file in SAMPLES {
             let document = exchange::open(file).expect("the sample opens").document;
             let live_v: Map<_, _> = document.wires.keys().map(|it| (it.clone(), 13.9)).collect();
             let overlay = Overlay {

@@ -19,13 +19,7 @@ pub fn add_device(
         let tag = free::tag(copy, &device.tag);
         let id = free::key(&copy.devices, &free::slug(&tag));
         let mut device = device;
-        // What carries the device's own tag follows it.
-        let labels = (device.connectors.iter_mut().map(|c| &mut c.label))
-            .chain(device.elements.iter_mut().map(|e| &mut e.label));
-        for label in labels.filter(|label| **label == device.tag) {
-            label.clone_from(&tag);
-        }
-        device.tag = tag;
+        device.set_tag(tag);
         copy.devices
             .insert(crate::ids::DeviceId::clone(&id), device);
         match spot {

@@ -56,13 +56,7 @@ impl Again {
                     let Some(mut device) = document.devices.get(id).cloned() else {
                         continue;
                     };
-                    let old = device.tag.clone();
-                    device.tag = free::tag(copy, &old);
-                    let labels = (device.connectors.iter_mut().map(|it| &mut it.label))
-                        .chain(device.elements.iter_mut().map(|it| &mut it.label));
-                    for label in labels.filter(|label| **label == old) {
-                        label.clone_from(&device.tag);
-                    }
+                    device.set_tag(free::tag(copy, &device.tag));
                     let new: DeviceId = free::key(&copy.devices, &free::slug(&device.tag));
                     copy.devices.insert(new.clone(), device);
                     self.devices.insert(id.clone(), new);

@@ -1,9 +1,9 @@
-//! The list of devices to add: search as you type.
+//! The list of devices to add: by family, or search as you type.
 
-use crate::widgets::{Text, Views};
+use crate::widgets::{Fold, Given, Text, Views};
 use leptos::prelude::*;
 use loomwright_core::{
-    catalogue,
+    catalogue::{self, Part},
     document::{Document, folded},
     exchange::pins,
     ids::SheetId,
@@ -17,7 +17,7 @@ use crate::{
     view::Panel,
 };
 
-/// Entries shown at most; more are found by typing.
+/// Devices of the aircraft shown at most; more are found by typing.
 const SHOWN_MAX: usize = 60;
 
 /// The list.
@@ -29,29 +29,44 @@ pub fn Devices(
     let app = board.app();
     let wanted = RwSignal::new(String::new());
     let parts = move || {
-        let found = catalogue::search(&wanted.get());
-        let rows = found.into_iter().take(SHOWN_MAX).map(|part| {
-            row(
-                board,
-                part.id.clone(),
-                part.name.clone(),
-                Addition::New(Box::new(part.device())),
-            )
-        });
-        rows.views()
+        let wanted = wanted.get();
+        if wanted.trim().is_empty() {
+            return catalogue::all()
+                .chunk_by(|a, b| a.family == b.family)
+                .map(|family| {
+                    view! {
+                        <Fold class="family" title=family[0].family>
+                            {rows(board, family.iter())}
+                        </Fold>
+                    }
+                })
+                .views();
+        }
+        match catalogue::search(&wanted) {
+            found if found.is_empty() => {
+                view! { <p class="hush">{strings::NO_SUCH_PART}</p> }.into_any()
+            }
+            found => rows(board, found).into_any(),
+        }
     };
-    let known = move || {
+    let known = Memo::new(move |_| {
         let wanted = folded(&wanted.get());
         let sheet = app.view.sheet.get();
-        let found = app
+        let mut found = app
             .session
             .with(|document| absent(document, sheet.as_ref()));
-        let rows = found
-            .into_iter()
-            .filter(|(label, _)| folded(label).contains(wanted.trim()))
-            .take(SHOWN_MAX)
-            .map(|(label, addition)| row(board, label.clone(), label, addition));
-        rows.views()
+        found.retain(|(label, _)| folded(label).contains(wanted.trim()));
+        found
+    });
+    let known_rows = move || {
+        let shown = known.get().into_iter().take(SHOWN_MAX);
+        shown
+            .map(|(label, addition)| row(board, label.clone(), label, addition))
+            .views()
+    };
+    let more = move || {
+        let hidden = known.with(Vec::len).saturating_sub(SHOWN_MAX);
+        (hidden > 0).then(|| strings::more(hidden))
     };
     view! {
         <label class="field">
@@ -62,9 +77,12 @@ pub fn Devices(
                 on:input=move |event| wanted.set(event_target_value(&event))
             />
         </label>
-        <ul class="parts">{parts}</ul>
-        <h3>{strings::IN_AIRCRAFT}</h3>
-        <ul class="parts">{known}</ul>
+        {parts}
+        <Given when=move || known.with(|known| !known.is_empty())>
+            <h3>{strings::IN_AIRCRAFT}</h3>
+            <ul class="parts">{known_rows}</ul>
+            <p class="hush">{more}</p>
+        </Given>
         {pin_table(board)}
     }
 }
@@ -96,6 +114,15 @@ fn absent(document: &Document, sheet: Option<&SheetId>) -> Vec<(String, Addition
             )
         });
     devices.chain(metal).collect()
+}
+
+/// Parts of the catalogue.
+fn rows<'p>(board: Board, parts: impl IntoIterator<Item = &'p Part>) -> impl IntoView {
+    let rows = parts.into_iter().map(|part| {
+        let addition = Addition::New(Box::new(part.device()));
+        row(board, part.id.clone(), part.name.clone(), addition)
+    });
+    view! { <ul class="parts">{rows.views()}</ul> }
 }
 
 fn row(board: Board, name: String, label: String, addition: Addition) -> impl IntoView {

@@ -111,6 +111,15 @@ pub fn Draw() -> impl IntoView {
 fn hint(board: Board) -> Option<&'static str> {
     let begun = board.ghosts.with(|ghosts| ghosts.len() > 1);
     match board.app().view.tool.get() {
+        ToolKind::Select
+            if board
+                .app()
+                .derived
+                .scene
+                .with(|scene| scene.boxes.is_empty()) =>
+        {
+            Some(strings::HINT_EMPTY)
+        }
         ToolKind::Select => None,
         ToolKind::Wire if begun => Some(strings::HINT_WIRE_TO),
         ToolKind::Wire if board.several.get() => Some(strings::HINT_SEVERAL),

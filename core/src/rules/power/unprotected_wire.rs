@@ -200,16 +200,17 @@ fn report(
         .filter_map(|wire| Some(netlist.wire(wire)?.edge));
     let (length_m, unknown) = netlist.length_m(edges);
     let verb = if names.len() == 1 { "is" } else { "are" };
-    let length = match unknown {
-        0 => format!("{length_m:.2} m"),
-        _ => format!("{length_m:.2} m and {unknown} of unknown length"),
+    let gauge = format!("{} AWG", wire.gauge_awg);
+    let stretch_is = match unknown {
+        0 => format!("{length_m:.2} m of {gauge}"),
+        _ if unknown == names.len() => format!("{gauge} of unknown length"),
+        _ => format!("{length_m:.2} m of {gauge}, and {unknown} more of unknown length"),
     };
     let mut report = out.finding(entry).says(format!(
-        "{} {verb} on no protector between {} and {}: {length} of {} AWG",
+        "{} {verb} on no protector between {} and {}: {stretch_is}",
         crate::rules::and_list(&names),
         if names.len() == 1 { "it" } else { "them" },
         facts.label(source),
-        wire.gauge_awg,
     ));
     if unknown == 0 {
         report = report.limit(length_m, 0.0, "m");
@@ -354,6 +355,28 @@ mod tests {
         );
         assert!(finding.at.iter().any(|at| at.id == "P8B"));
         check_mend(&RULE, &text);
+    }
+
+    #[test]
+    fn tells_a_length_only_where_there_is_one() {
+        let text = backbone(
+            "
+            bus EBUS CB20=5
+            splice S1
+            wire P7A K1.LOAD S1 6 #! unprotected-wire
+            wire P7B S1 MBUS.STUD 6 1.35m
+            ",
+        );
+        let said = |text: &str| check_rule(&RULE, text).findings[0].message.clone();
+        assert_eq!(
+            said(&text),
+            "P7A and P7B are on no protector between them and BT1: 1.35 m of 6 AWG, and 1 more of unknown length"
+        );
+        let text = text.replace("6 1.35m", "6");
+        assert_eq!(
+            said(&text),
+            "P7A and P7B are on no protector between them and BT1: 6 AWG of unknown length"
+        );
     }
 
     /// The stretch is 1.40 m + 0.40 m; the lead to the battery bus is a finding of its own.
