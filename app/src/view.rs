@@ -8,7 +8,7 @@ use loomwright_core::{
     ids::{DeviceId, SheetId, StateId},
 };
 
-use crate::tools::ToolKind;
+use crate::{surface::camera::Camera, tools::ToolKind};
 
 /// The rooms that hold something.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -105,8 +105,10 @@ pub struct View {
     pub swap: RwSignal<Option<DeviceId>>,
     /// True while every sheet is to be printed and not the open one alone.
     pub print_all: RwSignal<bool>,
-    /// Asks the drawing to bring these records into view; goes up with every request.
-    pub centre: RwSignal<(u64, Vec<Key>)>,
+    /// The records that the drawing is to bring into view; taken by the drawing.
+    pub centre: RwSignal<Vec<Key>>,
+    /// Where each sheet stood when it was last left, by project and sheet.
+    pub looked: StoredValue<Map<String, Camera>>,
 }
 
 impl View {
@@ -124,7 +126,8 @@ impl View {
             paper: RwSignal::new(""),
             swap: RwSignal::new(None),
             print_all: RwSignal::new(false),
-            centre: RwSignal::new((0, Vec::new())),
+            centre: RwSignal::new(Vec::new()),
+            looked: StoredValue::new(Map::new()),
         }
     }
 
@@ -170,10 +173,7 @@ impl View {
 
     /// Asks the drawing to bring records into view.
     pub fn bring(self, keys: Vec<Key>) {
-        self.centre.update(|(n, wanted)| {
-            *n += 1;
-            *wanted = keys;
-        });
+        self.centre.set(keys);
     }
 }
 

@@ -146,6 +146,7 @@ impl Board {
     /// The surface goes away; the page's elements with it.
     pub fn leave(self) {
         self.escape_quietly();
+        self.keep_place();
         self.hands.update_value(|hands| {
             hands.drawing = None;
             hands.resized = None;
@@ -247,7 +248,17 @@ impl Board {
         }
     }
 
-    /// Shows the sheet from its beginning if it is not the one shown before.
+    /// Keeps where the sheet stands, for when it is shown again.
+    fn keep_place(self) {
+        if let Some(sheet) = self.hands.with_value(|hands| hands.fitted.clone()) {
+            let camera = self.camera.get_untracked();
+            self.app.view.looked.update_value(|looked| {
+                looked.insert(sheet, camera);
+            });
+        }
+    }
+
+    /// Shows the sheet as it was left, or from its beginning, if it is not the one shown before.
     pub fn fit_once(self) {
         let sheet = self.app.view.sheet.get_untracked();
         let wanted = format!("{}/{sheet:?}", self.app.session.id());
@@ -255,8 +266,17 @@ impl Board {
             .hands
             .with_value(|hands| hands.fitted.as_ref() == Some(&wanted));
         if !known && self.size.get_untracked().0 > 0.0 && sheet.is_some() {
+            self.keep_place();
+            let left = self
+                .app
+                .view
+                .looked
+                .with_value(|looked| looked.get(&wanted).copied());
             self.hands.update_value(|hands| hands.fitted = Some(wanted));
-            self.begin_readable();
+            match left {
+                Some(camera) => self.look(camera),
+                None => self.begin_readable(),
+            }
         }
     }
 

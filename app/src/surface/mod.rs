@@ -50,7 +50,9 @@ pub fn Surface(
         board.fit_once();
     });
     Effect::new(move |_| {
-        let (_, keys) = app.view.centre.get();
+        let keys = app.view.centre.get();
+        // Once: whoever comes back to the room finds the sheet as it was left.
+        app.view.centre.update_untracked(Vec::clear);
         board.bring(&keys);
     });
 

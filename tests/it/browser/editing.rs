@@ -210,6 +210,9 @@ async fn a_wire_joins(page: &Page, from: &str, to: &str) {
 const SCALE: &str =
     "document.querySelector('#drawing > g').transform.baseVal.consolidate().matrix.a";
 
+/// Where the sheet stands on the screen.
+const STANDS: &str = "document.querySelector('#drawing > g').getAttribute('transform')";
+
 /// The finding of a jack whose low touches the metal it is mounted in.
 const FLAG: &str = "#drawing .flag-mark[data-rule=jack-on-structure]";
 const ENTRY: &str = ".panel .finding[data-rule=jack-on-structure]";
@@ -338,6 +341,43 @@ fn a_state_is_chosen_and_the_sheet_is_moved_with_the_wheel() {
         page.wait_until("the wheel zooms", &format!("{SCALE} > {scale}"), 10)
             .await;
         page.screenshot("zoomed").await;
+
+        // Whoever was in another room, or on another sheet, finds this one as it was left.
+        let left = page.eval(STANDS).await;
+        let left = left.as_str().expect("it stands somewhere");
+        let as_left = format!("{STANDS} === '{left}'");
+        page.press_named(".room-tab", "Plan").await;
+        page.wait_until("the other room", "!document.querySelector('#drawing')", 10)
+            .await;
+        page.press_named(".room-tab", "Draw").await;
+        page.wait_until("back in the room", &as_left, 10).await;
+        page.press(".tabs button:not([aria-current], .plain)").await;
+        page.wait_until("another sheet", &format!("!({as_left})"), 10)
+            .await;
+        page.press(".tabs button").await;
+        page.wait_until("back on the sheet", &as_left, 10).await;
+    });
+}
+
+#[test]
+fn the_list_of_devices_goes_by_family() {
+    journey("families", Screen::TABLET, async |page| {
+        begin_empty(page).await;
+        let hint = page.text(".sheet-area .hint").await;
+        assert!(hint.contains("begin"), "an empty sheet says how: {hint:?}");
+        for tag in ["COM1", "COM2"] {
+            page.press(".rail [data-tool=device]").await;
+            page.press_named(".panel .family summary", "Radios, displays, charging ports")
+                .await;
+            page.screenshot("family").await;
+            page.press(".panel [data-part=com]").await;
+            let down = if tag == "COM1" { 0.2 } else { 0.6 };
+            page.press_at(on_drawing(page, 0.3, down).await).await;
+            let placed =
+                format!("document.querySelector('#drawing')?.textContent.includes('{tag}')");
+            page.wait_until(tag, &placed, 10).await;
+        }
+        assert_eq!(page.text(".sheet-area .hint").await, "");
     });
 }
 

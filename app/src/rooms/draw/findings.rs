@@ -5,7 +5,7 @@ use leptos::prelude::*;
 use loomwright_core::{
     document::Accepted,
     edit::{self, Key},
-    rules::{Finding, Level, MendKind, Verdict},
+    rules::{self, Finding, Level, MendKind, Verdict},
 };
 
 use crate::{
@@ -92,8 +92,12 @@ fn unchecked(app: App, verdict: &Verdict) -> Vec<AnyView> {
         .iter()
         .map(|missing| {
             let at = missing.at.clone();
-            let text = format!("{}: {}", at.label, missing.because);
-            let rule = missing.rule;
+            let because = &missing.because;
+            let text = match because.contains(&at.label) {
+                true => because.clone(),
+                false => format!("{}: {because}", at.label),
+            };
+            let rule = rules::rule(missing.rule).map_or(missing.rule, |rule| rule.title);
             view! {
                 <li>
                     <button class="row" on:click=move |_| show(app, record_of(&at).into_iter().collect())>
