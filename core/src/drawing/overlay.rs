@@ -85,10 +85,10 @@ const STEP_MM: f64 = 2.5;
 /// How far volts stand off their wire's edge, mm.
 const GAP_MM: f64 = 0.2;
 
-/// Width of the bands in which what is taken is kept, mm.
-const BAND_MM: f64 = 20.0;
-/// The last of them takes what is further out.
-const BANDS_MAX: f64 = 500.0;
+/// Width and height of the cells in which what is taken is kept, mm.
+const CELL_MM: f64 = 20.0;
+/// Cells in a row, and rows; the last take what is further out.
+const CELLS: usize = 64;
 
 /// How far a flag's middle is off its wire where the wire has no room, mm.
 const BESIDE_MM: f64 = 3.4;
@@ -112,26 +112,36 @@ impl Overlay {
         order::sort_by_key(&mut order, |i| {
             std::cmp::Reverse((self.flags[*i].level, self.flags[*i].number))
         });
-        let mut taken = Taken::default();
-        if !order.is_empty() {
-            taken.add_texts(scene);
+        if order.is_empty() {
+            return Vec::new();
+        }
+        let (mut taken, mut pins) = (Taken::default(), Taken::default());
+        taken.add_texts(scene);
+        for pin in scene.pins.values() {
+            pins.add(Rect::around([pin.at]).grown(PIN_MM - FLAG_MM));
         }
         let mut placed: Vec<PlacedFlag> = Vec::new();
         for index in order {
             let flag = &self.flags[index];
+            // A flag at a pin stands close to it; one of a wire must take no tap that is meant for a pin.
+            let off_pins = matches!(flag.at, FlagAt::Wire(_));
             for spots in spots(scene, &flag.at) {
-                let is_clear = |at: Point| {
-                    let mut others = placed.iter();
-                    others.all(|other| other.at.distance(at) >= 1.8 * FLAG_MM)
-                };
-                let is_free = |at: &&Point| taken.is_free(flag_room(**at)) && is_clear(**at);
-                let Some(mut at) = spots.iter().find(is_free).or(spots.first()).copied() else {
+                let is_off = |at: &Point| !off_pins || pins.is_free(flag_room(*at));
+                let is_free = |at: &Point| taken.is_free(flag_room(*at));
+                let off = || spots.iter().copied().filter(is_off);
+                let best = off().find(is_free).or_else(|| off().next());
+                let Some(mut at) = best.or(spots.first().copied()) else {
                     continue;
                 };
                 // Ends: each step moves on by a flag, and there are finitely many flags.
-                while !is_clear(at) {
+                let stands_at = |at: Point| {
+                    let mut others = placed.iter();
+                    others.any(|other| other.at.distance(at) < 1.8 * FLAG_MM)
+                };
+                while stands_at(at) {
                     at = at.moved(2.0 * FLAG_MM, 0.0);
                 }
+                taken.add(flag_room(at));
                 let shapes = flag_shapes(at, flag.level, flag.number);
                 placed.push(PlacedFlag { at, index, shapes });
             }
@@ -192,7 +202,7 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Vec<Point>> {
         }
         FlagAt::Wire(wire) => {
             let paths = scene.paths.get(wire);
-            paths.map(|paths| along(scene, paths)).into_iter().collect()
+            paths.map(|paths| along(paths)).into_iter().collect()
         }
         FlagAt::Cable(cable) => {
             let bounds = group(&GroupKey::Cable(cable.clone()));
@@ -204,12 +214,9 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Vec<Point>> {
     }
 }
 
-/// Places on a wire where a flag takes no tap that is meant for a pin, from the middle of its longest piece on, then
-/// those beside it; that middle if there are none.
-fn along(scene: &Scene, paths: &[Vec<Point>]) -> Vec<Point> {
-    let is_off = |at: &Point| scene.pins.values().all(|pin| pin.at.distance(*at) > PIN_MM);
+/// Places on a wire, from the middle of its longest piece on, then those beside it.
+fn along(paths: &[Vec<Point>]) -> Vec<Point> {
     let pieces: Vec<_> = paths.iter().flat_map(|path| longest_first(path)).collect();
-    let off_line_mm = [0.0, BESIDE_MM, -BESIDE_MM];
     let on = |off_mm: f64| {
         let pieces = pieces.iter();
         pieces.flat_map(move |(a, b)| {
@@ -221,18 +228,13 @@ fn along(scene: &Scene, paths: &[Vec<Point>]) -> Vec<Point> {
             from_middle(*a, *b).map(move |at| at.moved(dx, dy))
         })
     };
-    let mut spots: Vec<Point> = off_line_mm
+    [0.0, BESIDE_MM, -BESIDE_MM]
         .into_iter()
         .flat_map(on)
-        .filter(is_off)
-        .collect();
-    if spots.is_empty() {
-        spots.extend(pieces.first().map(|(a, b)| middle(*a, *b)));
-    }
-    spots
+        .collect()
 }
 
-/// The pieces of a path.
+/// The pieces of a path, the longest first.
 fn longest_first(path: &[Point]) -> Vec<(Point, Point)> {
     let mut pieces: Vec<(Point, Point)> = path.windows(2).map(|it| (it[0], it[1])).collect();
     order::sort_by_key(&mut pieces, |(a, b)| {
@@ -309,8 +311,8 @@ fn weight_mm(group: &Group) -> f64 {
     group.shapes.iter().map(weight).fold(0.0, f64::max)
 }
 
-/// What flags must not stand on: texts; and what volts must not: texts, devices, lines, flags, other volts. By upright
-/// bands of the sheet, so that few are looked at for one place.
+/// What flags must not stand on: texts; and what volts must not: texts, devices, lines, flags, other volts. By cells of
+/// the sheet, so that few are looked at for one place.
 #[derive(Default)]
 struct Taken(Vec<Vec<Rect>>);
 
@@ -335,24 +337,24 @@ impl Taken {
         }
     }
 
-    fn bands(rect: Rect) -> std::ops::RangeInclusive<usize> {
-        let band = |mm: f64| (mm / BAND_MM).clamp(0.0, BANDS_MAX) as usize;
-        band(rect.x)..=band(rect.right())
+    fn cells(rect: Rect) -> impl Iterator<Item = usize> {
+        let cell = |mm: f64| (mm / CELL_MM).clamp(0.0, (CELLS - 1) as f64) as usize;
+        let rows = cell(rect.y)..=cell(rect.bottom());
+        rows.flat_map(move |row| {
+            let cells = cell(rect.x)..=cell(rect.right());
+            cells.map(move |it| row * CELLS + it)
+        })
     }
 
     fn add(&mut self, rect: Rect) {
-        let bands = Self::bands(rect);
-        if self.0.len() <= *bands.end() {
-            self.0.resize(bands.end() + 1, Vec::new());
-        }
-        for band in &mut self.0[bands] {
-            band.push(rect);
+        self.0.resize(CELLS * CELLS, Vec::new());
+        for cell in Self::cells(rect) {
+            self.0[cell].push(rect);
         }
     }
 
     fn is_free(&self, rect: Rect) -> bool {
-        let bands = self.0.iter().take(Self::bands(rect).end() + 1);
-        let mut there = bands.skip(*Self::bands(rect).start()).flatten();
+        let mut there = Self::cells(rect).filter_map(|it| self.0.get(it)).flatten();
         !there.any(|it| it.overlaps(rect))
     }
 
