@@ -401,6 +401,12 @@ fn fingers_find_what_they_press() {
             let small = page.eval(SMALL_TARGETS).await;
             let small = small.as_array().cloned().unwrap_or_default();
             assert!(small.is_empty(), "44 px are what a thumb finds: {small:#?}");
+            // Fingers zoom by pinching, on a phone by nothing else; the whole sheet has its button on both.
+            for button in ["Wires of this sheet", "Whole sheet"] {
+                let there = format!(".zoom [aria-label='{button}']");
+                let wide = format!("{}.getBoundingClientRect().width >= 44", shown(&there));
+                page.wait_until(button, &wide, 5).await;
+            }
         });
     }
 }

@@ -58,13 +58,13 @@ pub fn Draw() -> impl IntoView {
                     >
                         <Icon name="build" />
                     </button>
-                    <button aria-label=strings::ZOOM_OUT on:click=move |_| board.zoom(0.8)>
+                    <button class="step" aria-label=strings::ZOOM_OUT on:click=move |_| board.zoom(0.8)>
                         <Icon name="minus" />
                     </button>
                     <button aria-label=strings::FIT on:click=move |_| board.fit()>
                         <Icon name="fit" />
                     </button>
-                    <button aria-label=strings::ZOOM_IN on:click=move |_| board.zoom(1.25)>
+                    <button class="step" aria-label=strings::ZOOM_IN on:click=move |_| board.zoom(1.25)>
                         <Icon name="plus" />
                     </button>
                 </div>
