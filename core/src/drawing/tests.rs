@@ -136,6 +136,41 @@ fn crowd() -> impl Strategy<Value = (Document, SheetId)> {
     })
 }
 
+/// A wire that met another circuit in a corner, and was laid anew, came back over it.
+#[test]
+fn circuits_that_met_in_a_corner_keep_apart() {
+    let mut text = String::new();
+    for unit in 0..6 {
+        writeln!(
+            text,
+            "unit U{unit} J-0:power_in J-1:return J-2:serial_tx J-3:serial_rx"
+        )
+        .unwrap();
+    }
+    for (i, [from, to]) in [
+        ["U2.J-2", "U1.J-1"],
+        ["U1.J-3", "U5.J-2"],
+        ["U2.J-0", "U5.J-3"],
+        ["U4.J-0", "U0.J-3"],
+        ["U1.J-2", "U1.J-0"],
+    ]
+    .iter()
+    .enumerate()
+    {
+        writeln!(text, "wire W{i} {from} {to} 22 1m").unwrap();
+    }
+    let places = [
+        ("U0", 50.0, 70.0),
+        ("U1", 170.0, 70.0),
+        ("U2", 290.0, 65.0),
+        ("U3", 50.0, 160.0),
+        ("U4", 170.0, 160.0),
+        ("U5", 290.0, 160.0),
+    ];
+    let (document, sheet) = on_sheet(document(&text), &places);
+    check_paths(&document, &scene(&document, &sheet));
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 

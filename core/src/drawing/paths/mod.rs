@@ -265,6 +265,22 @@ fn take_up(grid: &mut Grid, jobs: &[Job], paths: &[Vec<Point>], i: usize) {
             grid.lay_path(path, mark(j), |there| there == FREE);
         }
     }
+    // Two circuits may meet in a corner, which the grid keeps for one of them.
+    for corner in &paths[i] {
+        let node = grid.node(*corner);
+        for way in [Facing::Up, Facing::Down, Facing::Left, Facing::Right] {
+            let beside = grid
+                .next(node, way)
+                .map(|next| grid.wire(next, Axis::of(way)));
+            let Some(wire) = beside.filter(|wire| *wire != FREE && *wire != mark(i)) else {
+                continue;
+            };
+            let met = (wire as usize).checked_sub(1).and_then(|j| paths.get(j));
+            if let Some(met) = met.filter(|met| met.contains(corner)) {
+                grid.lay_path(met, wire, |there| there == FREE);
+            }
+        }
+    }
 }
 
 /// Lays one wire, a second time if it has a path that was taken up; returns its path and how much dearer it is
