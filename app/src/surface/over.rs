@@ -38,8 +38,7 @@ pub fn live(app: App) -> [String; 2] {
 /// Flags of the open findings.
 pub fn marks(app: App) -> String {
     let marked = app.view.marked.get();
-    let placed = app.derived.flags.get();
-    app.derived.verdict.with(|verdict| {
+    let markup = |verdict: &Verdict, placed: &[(usize, PlacedFlag)]| {
         placed
             .iter()
             .filter_map(|(index, flag)| Some((index, flag, verdict.findings.get(*index)?)))
@@ -47,7 +46,9 @@ pub fn marks(app: App) -> String {
                 flag_markup(*index, flag, finding, marked == Some(*index))
             })
             .collect()
-    })
+    };
+    let (verdict, flags) = (app.derived.verdict, app.derived.flags);
+    verdict.with(|verdict| flags.with(|placed| markup(verdict, placed)))
 }
 
 fn flag_markup(index: usize, flag: &PlacedFlag, finding: &Finding, marked: bool) -> String {

@@ -101,19 +101,17 @@ fn check_paths(document: &Document, scene: &Scene) {
     }
 }
 
+fn six_units() -> String {
+    let unit = |unit| format!("unit U{unit} J-0:power_in J-1:return J-2:serial_tx J-3:serial_rx\n");
+    (0..6).map(unit).collect()
+}
+
 /// Six units in a row of places, wires between their pins at random.
 fn crowd() -> impl Strategy<Value = (Document, SheetId)> {
     let wires = prop::collection::vec((0..6usize, 0..4usize, 0..6usize, 0..4usize), 1..16);
     let shifts = prop::collection::vec((0..8i32, 0..6i32), 6);
     (wires, shifts).prop_map(|(wires, shifts)| {
-        let mut text = String::new();
-        for unit in 0..6 {
-            writeln!(
-                text,
-                "unit U{unit} J-0:power_in J-1:return J-2:serial_tx J-3:serial_rx"
-            )
-            .unwrap();
-        }
+        let mut text = six_units();
         let mut used = std::collections::BTreeSet::new();
         for (i, (a, p, b, q)) in wires.into_iter().enumerate() {
             if used.insert((a, p)) & used.insert((b, q)) {
@@ -139,14 +137,7 @@ fn crowd() -> impl Strategy<Value = (Document, SheetId)> {
 /// A wire that met another circuit in a corner, and was laid anew, came back over it.
 #[test]
 fn circuits_that_met_in_a_corner_keep_apart() {
-    let mut text = String::new();
-    for unit in 0..6 {
-        writeln!(
-            text,
-            "unit U{unit} J-0:power_in J-1:return J-2:serial_tx J-3:serial_rx"
-        )
-        .unwrap();
-    }
+    let mut text = six_units();
     for (i, [from, to]) in [
         ["U2.J-2", "U1.J-1"],
         ["U1.J-3", "U5.J-2"],

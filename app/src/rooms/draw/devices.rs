@@ -59,10 +59,12 @@ pub fn Devices(
         found
     });
     let known_rows = move || {
-        let shown = known.get().into_iter().take(SHOWN_MAX);
-        shown
-            .map(|(label, addition)| row(board, label.clone(), label, addition))
-            .views()
+        known.with(|known| {
+            let shown = known.iter().take(SHOWN_MAX);
+            shown
+                .map(|(label, it)| row(board, label.clone(), label.clone(), it.clone()))
+                .views()
+        })
     };
     let more = move || {
         let hidden = known.with(Vec::len).saturating_sub(SHOWN_MAX);

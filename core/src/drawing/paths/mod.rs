@@ -11,7 +11,7 @@ use std::{cmp::Reverse, sync::Arc};
 use self::{
     grid::{Axis, FREE, Grid, Ground, Node, way},
     plain::{Reach, back},
-    search::{ALONG, Effort, Gate, Others, SHARED, Search, least_cost},
+    search::{ALONG, Effort, Gate, Others, SHARED, Search, WAYS, least_cost},
 };
 use super::geometry::{Facing, LATTICE_MM, Point, Rect, pt};
 use crate::order;
@@ -213,8 +213,13 @@ fn mark(i: usize) -> u32 {
     i as u32 + 1
 }
 
+/// What a mark of the grid stands for, if it is of a job.
+fn marked<T>(all: &[T], wire: u32) -> Option<&T> {
+    (wire as usize).checked_sub(1).and_then(|i| all.get(i))
+}
+
 fn shares(jobs: &[Job], i: usize, wire: u32) -> bool {
-    let Some(other) = (wire as usize).checked_sub(1).and_then(|j| jobs.get(j)) else {
+    let Some(other) = marked(jobs, wire) else {
         return false;
     };
     let joint = |stop: &Stop| other.ends.iter().any(|theirs| theirs.joint == stop.joint);
@@ -268,15 +273,13 @@ fn take_up(grid: &mut Grid, jobs: &[Job], paths: &[Vec<Point>], i: usize) {
     // Two circuits may meet in a corner, which the grid keeps for one of them.
     for corner in &paths[i] {
         let node = grid.node(*corner);
-        for way in [Facing::Up, Facing::Down, Facing::Left, Facing::Right] {
-            let beside = grid
-                .next(node, way)
-                .map(|next| grid.wire(next, Axis::of(way)));
-            let Some(wire) = beside.filter(|wire| *wire != FREE && *wire != mark(i)) else {
+        for way in WAYS {
+            let Some(next) = grid.next(node, way) else {
                 continue;
             };
-            let met = (wire as usize).checked_sub(1).and_then(|j| paths.get(j));
-            if let Some(met) = met.filter(|met| met.contains(corner)) {
+            let wire = grid.wire(next, Axis::of(way));
+            let met = marked(paths, wire).filter(|met| wire != mark(i) && met.contains(corner));
+            if let Some(met) = met {
                 grid.lay_path(met, wire, |there| there == FREE);
             }
         }
