@@ -49,7 +49,7 @@ fn loads_endurance_and_failures_open_in_the_check_room() {
         .await;
         page.press_named(
             ".page > details > summary",
-            "Live with every switch at rest",
+            "Always hot",
         )
         .await;
         page.wait_until(

@@ -123,9 +123,9 @@ fn the_wire_list_is_typed_on_glass() {
         page.wait_for(&cell(2, 8)).await;
         // Without a Shift key a button stretches the choice.
         page.press(&cell(1, 5)).await;
-        page.press_named(".grid-tools button", "Choose more").await;
+        page.press_named(".grid-tools button", "Select range").await;
         page.press(&cell(3, 5)).await;
-        page.press_named(".grid-tools button", "Choose more").await;
+        page.press_named(".grid-tools button", "Select range").await;
         page.press_named(".grid-tools button", "Fill down").await;
         cell_says(page, 3, 5, "white").await;
         page.press(&cell(2, 8)).await;

@@ -370,7 +370,7 @@ fn a_state_is_kept_told_against_and_gone_back_to() {
             .await;
         page.choose(".revisions select", "Shown for inspection")
             .await;
-        page.press_named(".revisions button", "Keep this state")
+        page.press_named(".revisions button", "Keep a version")
             .await;
         page.wait_for(".revision-list li").await;
         let before = stored_project(page).await;
@@ -388,14 +388,14 @@ fn a_state_is_kept_told_against_and_gone_back_to() {
             .await;
         page.wait_for(".revisions .told li").await;
         let told = page.text(".revisions .told").await;
-        for words in ["P30A18", "No finding came.", "Loads and endurance stay"] {
+        for words in ["P30A18", "No new finding.", "Loads and endurance do not change"] {
             assert!(told.contains(words), "no {words:?} in {told:?}");
         }
         page.screenshot("told").await;
 
         // Two revisions beside each other: what comes after the second is not between them.
         page.fill(".revisions textarea", "Ticked").await;
-        page.press_named(".revisions button", "Keep this state")
+        page.press_named(".revisions button", "Keep a version")
             .await;
         page.wait_until(
             "both are kept",
@@ -441,7 +441,7 @@ fn a_state_is_kept_told_against_and_gone_back_to() {
         if page.count("details.revisions[open]").await == 0 {
             page.press("details.revisions > summary").await;
         }
-        page.press_named(".revisions button", "Look for them").await;
+        page.press_named(".revisions button", "Show them").await;
         page.wait_until(
             "there is one",
             "document.querySelectorAll('.revision-list').length === 2",
@@ -461,7 +461,7 @@ fn a_small_project_goes_into_a_link_and_a_large_one_does_not() {
         let catch = "(() => { Object.defineProperty(navigator.clipboard, 'writeText', \
             { value: async (text) => { window.copied = text; } }); return true; })()";
         page.eval(catch).await;
-        menu(page, "Copy a link that holds the project").await;
+        menu(page, "Copy a project link").await;
         page.wait_until(
             "it says so",
             "document.querySelector('.strip .said').textContent.includes('too large')",
@@ -477,7 +477,7 @@ fn a_small_project_goes_into_a_link_and_a_large_one_does_not() {
         )
         .await;
         let file = save_file(page).await;
-        menu(page, "Copy a link that holds the project").await;
+        menu(page, "Copy a project link").await;
         page.wait_until("it is copied", "window.copied", 10).await;
         let link = page.eval("window.copied").await;
         let link = link.as_str().expect("text").to_owned();

@@ -110,7 +110,7 @@ fn a_check_that_takes_seconds_is_told_when_it_is_done() {
             .await;
         page.wait_for(".swap h4 + .paper-fields").await;
         assert_eq!(page.count(".swap .on-paper").await, 0);
-        page.press_named(".swap button", "Work it out").await;
+        page.press_named(".swap button", "Calculate").await;
         page.wait_until(
             "it is told",
             "document.querySelector('.swap .on-paper')",

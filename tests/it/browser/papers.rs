@@ -58,7 +58,7 @@ fn wires_are_numbered_by_the_builders_scheme() {
         )
         .await;
         page.keys("\u{e004}").await;
-        page.press_named(".paper-fields button", "Number wires that are not built")
+        page.press_named(".paper-fields button", "Number unbuilt wires")
             .await;
         page.wait_until(
             "what is built is told",
@@ -204,7 +204,7 @@ fn the_load_sheet_stands_beside_a_revision_and_what_is_seen_is_printed() {
         page.press_named(".room-tab", "Log").await;
         page.press("details.revisions > summary").await;
         page.fill(".revisions textarea", "Before the lamps").await;
-        page.press_named(".revisions button", "Keep this state")
+        page.press_named(".revisions button", "Keep a version")
             .await;
         page.wait_for(".revision-list li").await;
         let kept = stored_project(page).await;

@@ -118,7 +118,7 @@ fn a_jack_is_made_once_more_with_its_wires() {
             page.count("#drawing .g-wire").await,
         );
         select_device_with(page, "terminal:jk8/ring").await;
-        page.press_named(".panel button", "Make once more, with wires")
+        page.press_named(".panel button", "Duplicate with wires")
             .await;
         page.wait_until(
             "a jack and its wires came",

@@ -18,7 +18,7 @@ async fn text_has(page: &Page, words: &str) {
 }
 
 async fn put_in(page: &Page) {
-    page.press_named(".swap button", "Put the new unit in")
+    page.press_named(".swap button", "Install the new unit")
         .await;
     page.wait_until(
         "it is in",
@@ -37,7 +37,7 @@ fn a_port_with_the_same_plug_and_more_power() {
         page.press(".tabs button:nth-of-type(2)").await;
         select_device_with(page, "terminal:usb2/+").await;
         let before = stored_project(page).await;
-        page.press_named(".panel button", "Swap for another unit…")
+        page.press_named(".panel button", "Swap this unit…")
             .await;
         page.wait_for("details.swap[open]").await;
         page.choose(".swap label:nth-of-type(2) select", "part:usb-port")

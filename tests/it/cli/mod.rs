@@ -98,18 +98,19 @@ fn check_answers_with_its_exit_code() {
     let sound = sample("teasel");
     let (code, text, errors) = told(&["check", &sound]);
     assert_eq!((code, errors.as_str()), (0, ""), "{text}");
-    assert!(text.contains(" examined: "), "{text}");
+    assert!(text.contains(" checks made: "), "{text}");
     assert!(text.contains("licensed person"), "{text}");
     let faulty = with_a_large_breaker();
     let (code, text, _) = told(&["check", &faulty]);
     assert_eq!(code, 1, "{text}");
-    // What, where, measured against limit, source, how to mend.
+    // What, where, computed value and limit, source, what to do.
     for words in [
-        "[protector-over-wire]: ",
-        "\n  --> ",
-        "  = measured: ",
-        "  = source: FAA AC 43.13-1B",
-        "  = help: ",
+        "\n  Rule: protector-over-wire\n",
+        "\n  Where: ",
+        "\n  Computed: ",
+        "\n  Limit: ",
+        "\n  Source: FAA AC 43.13-1B",
+        "\n  What to do: ",
     ] {
         assert!(text.contains(words), "no {words:?} in {text}");
     }
@@ -119,7 +120,7 @@ fn check_answers_with_its_exit_code() {
 }
 
 #[test]
-fn deny_moves_the_level_that_counts() {
+fn fail_at_sets_the_level_that_counts() {
     let file = sample("teasel");
     let (_, text, _) = told(&["check", &file, "--format", "json"]);
     let answer: Value = serde_json::from_str(&text).expect("JSON");
@@ -133,8 +134,12 @@ fn deny_moves_the_level_that_counts() {
             .iter()
             .filter_map(|key| answer["counts"][key].as_u64())
             .sum();
-        let (code, ..) = told(&["check", &file, "--deny", level]);
-        assert_eq!(code, i32::from(open > 0), "--deny {level} with {open} open");
+        let (code, ..) = told(&["check", &file, "--fail-at", level]);
+        assert_eq!(
+            code,
+            i32::from(open > 0),
+            "--fail-at {level} with {open} open"
+        );
     }
 }
 
@@ -183,7 +188,7 @@ fn a_damaged_file_is_refused_with_line_and_field() {
         .expect("there are wires");
     let line = text[..at].lines().count();
     let wrong = text.replacen("\"gauge_awg\": ", "\"gauge_awg\": \"a\", \"was\": ", 1);
-    for ask in ["check", "solve", "fmt"] {
+    for ask in ["check", "solve", "rewrite"] {
         let file = scratch(&format!("wrong-{ask}.json"), &wrong);
         let (code, out, errors) = told(&[ask, &file]);
         assert_eq!((code, out.as_str()), (2, ""));
@@ -231,8 +236,8 @@ fn samples_are_written_solved_drawn_and_listed() {
         assert_eq!(told(&["sample", name, "-o", &file]).0, 0);
         let written = fs::read(&file).expect("written");
         assert_eq!(written, fs::read(top().join(sample(name))).expect("there"));
-        // The samples are in the one layout already.
-        assert_eq!(told(&["fmt", &file]).0, 0);
+        // The samples are in the standard layout already.
+        assert_eq!(told(&["rewrite", &file]).0, 0);
         assert_eq!(fs::read(&file).expect("written"), written, "{name}");
         let project: Value = serde_json::from_slice(&written).expect("JSON");
         let n_wires = project["wires"].as_object().expect("an object").len();

@@ -17,7 +17,7 @@ fn changed(name: &str, change: impl FnOnce(&mut Value)) -> String {
     let text = serde_json::to_string_pretty(&project).expect("JSON");
     fs::write(&file, text).expect("target can be written");
     let file = file.to_str().expect("a plain path").to_owned();
-    assert_eq!(told(&["fmt", &file]).0, 0);
+    assert_eq!(told(&["rewrite", &file]).0, 0);
     file
 }
 
@@ -37,7 +37,7 @@ fn two_projects_are_set_side_by_side() {
     );
     assert!(text.contains("finding new: "), "{text}");
     let same = told(&["diff", &after, &after]).1;
-    assert!(same.starts_with("nothing differs"), "{same}");
+    assert!(same.starts_with("no difference"), "{same}");
     let (_, answer, _) = told(&["diff", &sample("teasel"), &after, "--format", "json"]);
     let answer: Value = serde_json::from_str(&answer).expect("JSON");
     assert_eq!(answer["differences"][0]["became"], "changed");
@@ -73,7 +73,7 @@ fn two_builders_edits_are_merged_and_conflicts_are_told() {
     };
     let (_, _, errors) = told(&["merge", &base, &gauge("16.json", 16), &gauge("26.json", 26)]);
     assert!(
-        errors.contains("  with theirs comes: Voltage drop over"),
+        errors.contains("  with the other file comes: Voltage drop over"),
         "{errors}"
     );
     assert_eq!(told(&["merge", &base, &ours, "no-such-file"]).0, 2);

@@ -1,4 +1,4 @@
-//! What can be asked of the command.
+//! The command's arguments.
 
 use std::path::PathBuf;
 
@@ -12,7 +12,7 @@ use loomwright_core::{
 
 /// Checks, solves, draws and lists the wiring of an aircraft.
 ///
-/// An aid to the builder. Local regulation, the equipment maker's manual and the judgement of a
+/// An aid to the builder. Local regulation, the equipment maker's manual and the judgment of a
 /// licensed person come first.
 #[derive(Parser)]
 #[command(name = "loomwright", version)]
@@ -23,17 +23,17 @@ pub struct Ask {
 
 #[derive(Subcommand)]
 pub enum Command {
-    /// Run the rules over a project. Exit code 0: nothing open at or above the level of --deny;
-    /// 1: something is; 2: the file cannot be read.
+    /// Check a project against every rule. Exit code 0: no open finding at or above the level of
+    /// --fail-at; 1: at least one; 2: the file cannot be read
     Check(Check),
-    /// Volts at every terminal and amps in every wire, state by state
+    /// Volts at every terminal and amps in every wire, phase by phase
     Solve {
         /// Project file
         file: PathBuf,
-        /// Only the state with this name or id
+        /// Only the phase with this name or id
         #[arg(long)]
         state: Option<String>,
-        /// Form of the answer
+        /// Output format
         #[arg(long, value_enum, default_value_t = Data::Json)]
         format: Data,
     },
@@ -41,7 +41,7 @@ pub enum Command {
     Network {
         /// Network file
         file: PathBuf,
-        /// Form of the answer
+        /// Output format
         #[arg(long, value_enum, default_value_t = Data::Json)]
         format: Data,
     },
@@ -49,47 +49,47 @@ pub enum Command {
     Loads {
         /// Project file
         file: PathBuf,
-        /// Form of the answer
+        /// Output format
         #[arg(long, value_enum, default_value_t = Form::Text)]
         format: Form,
     },
-    /// Minutes after the alternator stops: nothing done, main bus shed, essential only
+    /// Battery minutes after the alternator stops: no pilot action, main bus off, essential loads only
     Endurance {
         /// Project file
         file: PathBuf,
-        /// Form of the answer
+        /// Output format
         #[arg(long, value_enum, default_value_t = Form::Text)]
         format: Form,
         /// Draw the bus voltage over time into this SVG file as well
         #[arg(long)]
         plot: Option<PathBuf>,
     },
-    /// What stops if a part fails open: every source, protector, switch, wire, splice, connector and
-    /// ground in turn
+    /// What stops if a part fails open: each source, breaker, fuse, switch, wire, splice, connector
+    /// and ground
     WhatStops {
         /// Project file
         file: PathBuf,
-        /// Only this record: a key, or what it is called
+        /// Only this record, by its key or its name
         #[arg(long)]
         item: Option<String>,
-        /// In the state with this name or id; in one with the alternators on if left out
+        /// Phase, by its name or id; if left out, one with the alternators on
         #[arg(long)]
         state: Option<String>,
-        /// Form of the answer
+        /// Output format
         #[arg(long, value_enum, default_value_t = Form::Text)]
         format: Form,
     },
-    /// Loops and shared returns that bring noise into the audio, and what to test first
+    /// Ground loops and shared returns that put noise into the audio, and what to test first
     Noise {
         /// Project file
         file: PathBuf,
         /// What is heard
         #[arg(long, value_enum)]
         hear: Option<Heard>,
-        /// In the state with this name or id; in one with the alternators on if left out
+        /// Phase, by its name or id; if left out, one with the alternators on
         #[arg(long)]
         state: Option<String>,
-        /// Form of the answer
+        /// Output format
         #[arg(long, value_enum, default_value_t = Form::Text)]
         format: Form,
         #[command(flatten)]
@@ -102,52 +102,52 @@ pub enum Command {
         /// Number or id of the sheet
         #[arg(long)]
         sheet: String,
-        /// File to write; to the terminal if left out
+        /// File to write; if left out, print to the terminal
         #[arg(short, long)]
         output: Option<PathBuf>,
     },
     /// Print a paper
     Report(Report),
-    /// Say how a project became another: records and fields, findings that came and went
+    /// List what changed between two files: records, fields, and findings that came or went
     Diff {
-        /// Project file before
+        /// Earlier project file
         before: PathBuf,
-        /// Project file after
+        /// Later project file
         after: PathBuf,
-        /// Form of the answer
+        /// Output format
         #[arg(long, value_enum, default_value_t = Form::Text)]
         format: Form,
     },
-    /// Put together what two builders did since they had the same project. Exit code 0: all of it fits;
-    /// 1: both changed the same fields, OURS stands there; 2: a file cannot be read. As a driver of git:
+    /// Merge two files that began as the same project. Exit code 0: no conflict; 1: both changed the
+    /// same fields, MINE is kept there; 2: a file cannot be read. In git, as a merge driver:
     /// `loomwright merge %O %A %B -o %A`
     Merge {
-        /// The project that both began with
-        base: PathBuf,
-        /// Ours
-        ours: PathBuf,
-        /// Theirs
-        theirs: PathBuf,
-        /// File to write; to the terminal if left out
+        /// The file that both began with
+        common: PathBuf,
+        /// My file
+        mine: PathBuf,
+        /// The other builder's file
+        other: PathBuf,
+        /// File to write; if left out, print to the terminal
         #[arg(short, long)]
         output: Option<PathBuf>,
     },
-    /// Say what another unit in a device's place would do: pins, currents, protectors, wires, endurance,
-    /// findings. Nothing is changed unless --output is given
+    /// Show what swapping a unit changes: pins, currents, breakers, wires, endurance, findings. Changes
+    /// nothing unless --output is given
     Swap(Swap),
     /// Write one of the sample aircraft
     Sample {
         /// Which
         #[arg(value_enum)]
         name: Sample,
-        /// File to write; to the terminal if left out
+        /// File to write; if left out, print to the terminal
         #[arg(short, long)]
         output: Option<PathBuf>,
     },
     /// Print the JSON Schema of project files
     Schema,
-    /// Write a project file anew in its one layout; what it says stays the same
-    Fmt {
+    /// Rewrite a project file in the standard layout; its content stays the same
+    Rewrite {
         /// Project file
         file: PathBuf,
     },
@@ -157,12 +157,12 @@ pub enum Command {
 pub struct Check {
     /// Project file
     pub file: PathBuf,
-    /// Form of the answer
+    /// Output format
     #[arg(long, value_enum, default_value_t = Form::Text)]
     pub format: Form,
-    /// Lowest level that makes the exit code 1
-    #[arg(long, value_enum, default_value_t = Deny::Fault)]
-    pub deny: Deny,
+    /// Lowest level of a finding that makes the exit code 1
+    #[arg(long, value_enum, default_value_t = FailAt::Fault)]
+    pub fail_at: FailAt,
 }
 
 #[derive(Args)]
@@ -172,22 +172,22 @@ pub struct Report {
     /// Which paper
     #[arg(value_parser = paper_names())]
     pub paper: String,
-    /// Form of the paper
+    /// Output format
     #[arg(long, value_enum, default_value_t = PaperForm::Csv)]
     pub format: PaperForm,
-    /// The wire list by this
+    /// Group the wire list
     #[arg(long, value_enum)]
     pub group: Option<GroupBy>,
-    /// Only rows in which this text stands
+    /// Only rows that contain this text
     #[arg(long)]
     pub only: Option<String>,
-    /// Rows in the order of this column, named as in CSV
+    /// Sort rows by this column, named as in CSV
     #[arg(long)]
     pub sort: Option<String>,
-    /// The project before a change, for the load sheet: a file, or the first letters of the key of a revision
+    /// Compare the load sheet with an earlier project: a file, or the first letters of a version's key
     #[arg(long)]
     pub before: Option<PathBuf>,
-    /// File to write; to the terminal if left out
+    /// File to write; if left out, print to the terminal
     #[arg(short, long)]
     pub output: Option<PathBuf>,
 }
@@ -198,31 +198,31 @@ pub struct Swap {
     pub file: PathBuf,
     /// Tag of the device, or its id
     pub device: String,
-    /// The new unit: a part of the catalogue by its name there, or a device by its tag
+    /// The new unit: a catalogue part by its key, or a device by its tag
     #[arg(long)]
     pub unit: String,
-    /// The project in which the new unit is; in the catalogue or FILE if left out
+    /// File that holds the new unit; if left out, the catalogue and FILE
     #[arg(long)]
     pub from: Option<PathBuf>,
-    /// Where a pin goes, both by what is marked beside them: 2=14, or J105-2=J1-14; nothing after = leaves
-    /// its wires open
+    /// Old pin and new pin, by their marking: 2=14, or J105-2=J1-14; nothing after = leaves the wire
+    /// open
     #[arg(long = "pin", value_name = "OLD=NEW")]
     pub pins: Vec<String>,
-    /// Form of the answer
+    /// Output format
     #[arg(long, value_enum, default_value_t = PaperForm::Text)]
     pub format: PaperForm,
-    /// Write the project with the new unit here
+    /// Write the project with the new unit to this file
     #[arg(short, long)]
     pub output: Option<PathBuf>,
-    /// Who swapped it: what is written gets an entry in its log
+    /// Who swapped it; adds an entry to the log
     #[arg(long, requires_all = ["date", "output"])]
     pub who: Option<String>,
-    /// When, as YYYY-MM-DD
+    /// Date of the swap, YYYY-MM-DD
     #[arg(long, requires = "who")]
     pub date: Option<String>,
 }
 
-/// Papers by name, and the two tables that are no papers of their own.
+/// Papers by name, and two tables that print on their own.
 fn paper_names() -> PossibleValuesParser {
     let names = PAPERS.iter().map(|(name, ..)| *name);
     names
@@ -231,7 +231,7 @@ fn paper_names() -> PossibleValuesParser {
         .into()
 }
 
-/// What the wire list is grouped by.
+/// How the wire list is grouped.
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
 pub enum GroupBy {
     Harness,
@@ -241,7 +241,7 @@ pub enum GroupBy {
 }
 
 impl GroupBy {
-    /// What it stands for.
+    /// The grouping of the core.
     pub fn group(self) -> Group {
         match self {
             Self::Harness => Group::Harness,
@@ -263,7 +263,7 @@ pub enum Heard {
 }
 
 impl Heard {
-    /// What it stands for.
+    /// The noise of the core.
     pub fn hear(self) -> Hear {
         match self {
             Self::Whine => Hear::Whine,
@@ -275,16 +275,16 @@ impl Heard {
     }
 }
 
-/// Figures in place of the project's own; an assumed one stands in for each that neither has.
+/// Values that replace the project's own. Where neither has one, an assumed value is used.
 #[derive(Args)]
 pub struct NoiseFigures {
     /// Speed of the engine, 1/min
     #[arg(long, value_parser = positive)]
     pub rpm: Option<f64>,
-    /// Turns of the alternator for one of the engine
+    /// Alternator turns per engine turn
     #[arg(long, value_parser = positive)]
     pub pulley: Option<f64>,
-    /// Pairs of poles of the alternator
+    /// Pole pairs of the alternator
     #[arg(long, value_parser = positive)]
     pub pole_pairs: Option<f64>,
     /// Ripple current of each alternator, A rms
@@ -293,7 +293,7 @@ pub struct NoiseFigures {
     /// Inductance of wires and shields, uH/m
     #[arg(long, value_parser = positive)]
     pub wire_uh_per_m: Option<f64>,
-    /// Inductance of the way through structure at each bond, uH
+    /// Inductance of each bond to structure, uH
     #[arg(long, value_parser = positive)]
     pub bond_uh: Option<f64>,
 }
@@ -322,20 +322,20 @@ fn positive(text: &str) -> Result<f64, String> {
     value.ok_or_else(|| format!("found {text:?}, expected a number over 0"))
 }
 
-/// A form for people or for programs.
+/// Text for people, JSON for programs.
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
 pub enum Form {
     Text,
     Json,
 }
 
-/// A form for programs.
+/// JSON only.
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
 pub enum Data {
     Json,
 }
 
-/// A form of a paper.
+/// Formats of a paper.
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
 pub enum PaperForm {
     Html,
@@ -351,17 +351,17 @@ pub enum Sample {
     Teasel,
 }
 
-/// A level to deny.
+/// The lowest level that counts as a failure.
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
-pub enum Deny {
+pub enum FailAt {
     Hazard,
     Fault,
     Caution,
     Note,
 }
 
-impl Deny {
-    /// The level it stands for.
+impl FailAt {
+    /// The level of a finding.
     pub fn level(self) -> Level {
         match self {
             Self::Hazard => Level::Hazard,

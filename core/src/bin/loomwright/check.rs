@@ -27,14 +27,14 @@ pub fn run(ask: &Check) -> ExitCode {
     if let Err(problem) = files::print(&text) {
         return fail(&problem);
     }
-    let is_denied =
-        |finding: &Finding| finding.accepted.is_none() && finding.level <= ask.deny.level();
-    ExitCode::from(u8::from(verdict.findings.iter().any(is_denied)))
+    let fails =
+        |finding: &Finding| finding.accepted.is_none() && finding.level <= ask.fail_at.level();
+    ExitCode::from(u8::from(verdict.findings.iter().any(fails)))
 }
 
-/// A finding with the fields that programs may rely on.
+/// A finding with the fields that other programs rely on.
 #[derive(Serialize)]
-struct Told<'v> {
+struct FindingJson<'v> {
     rule: &'v str,
     level: Level,
     title: &'v str,
@@ -49,7 +49,7 @@ struct Told<'v> {
     accepted: Option<&'v str>,
 }
 
-impl<'v> Told<'v> {
+impl<'v> FindingJson<'v> {
     fn new(finding: &'v Finding) -> Self {
         Self {
             rule: finding.rule,
@@ -70,14 +70,14 @@ impl<'v> Told<'v> {
 
 #[derive(Serialize)]
 struct Answer<'v> {
-    findings: Vec<Told<'v>>,
+    findings: Vec<FindingJson<'v>>,
     not_checked: &'v [NotChecked],
     counts: Counts,
 }
 
 fn in_json(verdict: &Verdict) -> String {
     files::json(&Answer {
-        findings: verdict.findings.iter().map(Told::new).collect(),
+        findings: verdict.findings.iter().map(FindingJson::new).collect(),
         not_checked: &verdict.not_checked,
         counts: verdict.counts,
     })
@@ -98,19 +98,17 @@ fn in_words(document: &Document, verdict: &Verdict) -> String {
             .as_ref()
             .and_then(|id| document.accepted.get(id));
         let reason = reason.map_or("", |accepted| accepted.reason.as_str());
-        let _ = writeln!(
-            text,
-            "accepted[{}]: {}\n  = reason: {reason}\n",
-            finding.rule, finding.message
-        );
+        put_heading(&mut text, "ACCEPTED", finding);
+        put_line(&mut text, "Reason", reason);
+        text.push('\n');
     }
     for missing in &verdict.not_checked {
         let _ = writeln!(
             text,
-            "not checked[{}]: {}, {}",
-            missing.rule,
+            "NOT CHECKED  {}: {} ({})",
             place(&missing.at),
-            missing.because
+            missing.because,
+            missing.rule
         );
     }
     if !verdict.not_checked.is_empty() {
@@ -119,7 +117,7 @@ fn in_words(document: &Document, verdict: &Verdict) -> String {
     let n = &verdict.counts;
     let _ = writeln!(
         text,
-        "{} examined: {} clear, {} found, {} accepted, {} not checked",
+        "{} checks made: {} passed, {} findings, {} accepted, {} not checked",
         n.examined, n.clear, n.found, n.accepted, n.not_checked
     );
     let open = [
@@ -129,46 +127,52 @@ fn in_words(document: &Document, verdict: &Verdict) -> String {
         (n.notes, "note"),
     ];
     let open = open.map(|(n, word)| format!("{n} {word}{}", if n == 1 { "" } else { "s" }));
-    let _ = writeln!(text, "open: {}", open.join(", "));
+    let _ = writeln!(text, "Open: {}", open.join(", "));
     text += files::NOTICE;
     text
 }
 
 fn put_finding(text: &mut String, finding: &Finding) {
-    // Writing to a text cannot fail.
-    let _ = writeln!(
-        text,
-        "{}[{}]: {}",
-        finding.level.word(),
-        finding.rule,
-        finding.message
-    );
-    for (n, at) in finding.at.iter().enumerate() {
-        let arrow = if n == 0 { "-->" } else { "   " };
-        let _ = writeln!(text, "  {arrow} {}", place(at));
+    put_heading(text, &finding.level.word().to_uppercase(), finding);
+    for at in &finding.at {
+        put_line(text, "Where", &place(at));
     }
-    if let (Some(measured), Some(limit)) = (finding.measured, finding.limit) {
-        let (unit, show) = (finding.unit, |value: f64| figure(value));
-        let _ = writeln!(
-            text,
-            "  = measured: {} {unit}, limit: {} {unit}",
-            show(measured),
-            show(limit)
-        );
+    for (name, value) in [("Computed", finding.measured), ("Limit", finding.limit)] {
+        if let Some(value) = value {
+            put_line(text, name, &format!("{} {}", figure(value), finding.unit));
+        }
     }
     for line in &finding.working {
-        let _ = writeln!(text, "  = working: {line}");
-    }
-    for source in finding.sources {
-        let _ = writeln!(text, "  = source: {}: {}", source.document, source.place);
+        put_line(text, "Working", line);
     }
     if !finding.help.is_empty() {
-        let _ = writeln!(text, "  = help: {}", finding.help);
+        put_line(text, "What to do", &finding.help);
     }
     for mend in &finding.mends {
-        let _ = writeln!(text, "  = mend: {}", mend.title);
+        put_line(text, "Fix", &mend.title);
+    }
+    for source in finding.sources {
+        let cited = format!("{}: {}", source.document, source.place);
+        put_line(text, "Source", &cited);
     }
     text.push('\n');
+}
+
+/// The level, the rule's title and where it applies, then the finding's own sentence.
+fn put_heading(text: &mut String, level: &str, finding: &Finding) {
+    let first = finding.at.first();
+    let called = first.map_or(String::new(), |at| match at.label.as_str() {
+        "" => format!(": {}", at.id),
+        label => format!(": {label}"),
+    });
+    // Writing to a text cannot fail.
+    let _ = writeln!(text, "{level}  {}{called}", finding.title);
+    let _ = writeln!(text, "  {}", finding.message);
+    put_line(text, "Rule", finding.rule);
+}
+
+fn put_line(text: &mut String, name: &str, value: &str) {
+    let _ = writeln!(text, "  {name}: {value}");
 }
 
 fn place(at: &At) -> String {
@@ -179,7 +183,7 @@ fn place(at: &At) -> String {
     }
 }
 
-/// Four digits that count, no zeros at the end.
+/// Four significant digits, without trailing zeros.
 fn figure(value: f64) -> String {
     let decimals = match value.abs() {
         v if v >= 1000.0 => 0,

@@ -22,14 +22,14 @@ use crate::{
     files::{self, NOTICE, open, open_to_write, print, write},
 };
 
-/// Says how a project became another.
+/// Lists what changed between two files.
 pub fn diff([before, after]: [&PathBuf; 2], format: Form) -> Result<(), String> {
     let (before, after) = (open(before)?, open(after)?);
     let differences = compare(&before, &after);
     let effects = effects(&Side::new(&before), &Side::new(&after));
     print(&match format {
         Form::Json => files::json(&json!({
-            "differences": differences.iter().map(told).collect::<Vec<_>>(),
+            "differences": differences.iter().map(difference_json).collect::<Vec<_>>(),
             "findings_gone": effects.gone,
             "findings_new": effects.new,
             "not_judged_any_more": effects.unjudged,
@@ -43,7 +43,7 @@ pub fn diff([before, after]: [&PathBuf; 2], format: Form) -> Result<(), String> 
             let new = effects.new.iter().map(|it| format!("finding new: {it}"));
             let mut text: String = lines.chain(gone).chain(new).map(|it| it + "\n").collect();
             if text.is_empty() {
-                text = "nothing differs\n".into();
+                text = "no difference\n".into();
             }
             if !effects.is_same_load() {
                 for table in effects.tables() {
@@ -55,7 +55,7 @@ pub fn diff([before, after]: [&PathBuf; 2], format: Form) -> Result<(), String> 
     })
 }
 
-fn told(it: &Difference) -> serde_json::Value {
+fn difference_json(it: &Difference) -> serde_json::Value {
     let (became, fields) = match &it.became {
         Became::Added => ("added", &[][..]),
         Became::Removed => ("removed", &[][..]),
@@ -66,23 +66,23 @@ fn told(it: &Difference) -> serde_json::Value {
     })
 }
 
-/// Puts together what two builders did.
+/// Merges two files that began as the same project: common, mine, other.
 pub fn merge(files: [&PathBuf; 3], output: Option<&Path>) -> ExitCode {
     let merged = || {
-        let [base, ours, theirs] = files.map(|file| open_to_write(file));
-        let (base, ours, theirs) = (base?, ours?, theirs?);
-        let merged = exchange::merge::merge(&base, &ours, &theirs).map_err(|it| it.to_string())?;
+        let [common, mine, other] = files.map(|file| open_to_write(file));
+        let (common, mine, other) = (common?, mine?, other?);
+        let merged = exchange::merge::merge(&common, &mine, &other).map_err(|it| it.to_string())?;
         write(output, &exchange::save(&merged.document))?;
         let verdict = rules::check(&merged.document);
         for conflict in &merged.conflicts {
-            eprintln!("conflict: {}", conflict.words(&ours));
+            eprintln!("conflict: {}", conflict.words(&mine));
             let turned = Sorted::from([conflict.path.clone()]);
-            let turned = exchange::merge::merge_by(Some(&base), &ours, &theirs, &turned);
+            let turned = exchange::merge::merge_by(Some(&common), &mine, &other, &turned);
             let turned = turned.map_err(|it| it.to_string())?;
             let [comes, goes] = comes_and_goes(&verdict, &rules::check(&turned.document));
             for (what, lines) in [("comes", comes), ("goes", goes)] {
                 for line in lines {
-                    eprintln!("  with theirs {what}: {line}");
+                    eprintln!("  with the other file {what}: {line}");
                 }
             }
         }

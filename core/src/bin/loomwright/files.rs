@@ -1,4 +1,4 @@
-//! Everything else the command does with files.
+//! Reads project files, runs the other commands, and writes files.
 
 use std::{
     fs,
@@ -32,13 +32,16 @@ use crate::{
 const SORREL: &str = include_str!("../../../../public/samples/sorrel.json");
 const TEASEL: &str = include_str!("../../../../public/samples/teasel.json");
 
-/// What stands under every answer that someone may build by.
-pub const NOTICE: &str = "This is an aid. Local regulation, the maker's manual and a licensed person's judgement come first.\n";
+/// Printed under every answer that someone may build from.
+pub const NOTICE: &str = "This is an aid. Local regulation, the maker's manual and a licensed person's judgment come first.\n";
 
-/// Does what is asked, or says why not.
+/// Runs a command.
+///
+/// # Errors
+/// Says which file or argument is wrong, and what was expected.
 pub fn run(command: &Command) -> Result<(), String> {
     match command {
-        // Handled by its caller, for its exit code says more.
+        // `main` runs these two: their exit codes say more.
         Command::Check(_) | Command::Merge { .. } => Ok(()),
         Command::Diff {
             before,
@@ -119,11 +122,11 @@ pub fn run(command: &Command) -> Result<(), String> {
             write(output.as_deref(), text.as_bytes())
         }
         Command::Schema => print(&json(&schema::schema())),
-        Command::Fmt { file } => write(Some(file), &exchange::save(&open_to_write(file)?)),
+        Command::Rewrite { file } => write(Some(file), &exchange::save(&open_to_write(file)?)),
     }
 }
 
-/// What is set beside a project: a file, or a revision that it keeps, by the first letters of its key.
+/// The earlier project to compare with: a file, or a version kept in the project, by the first letters of its key.
 fn earlier(document: &Document, given: &Path) -> Result<Document, String> {
     let key = given.to_str().filter(|_| !given.exists());
     let begins = |id: &&RevisionId| key.is_some_and(|key| id.as_str().starts_with(key));
@@ -200,7 +203,7 @@ fn solve(document: &Document, state: Option<&str>) -> Result<(), String> {
 fn no_state(document: &Document, wanted: &str) -> String {
     let names = document.states.values().map(|state| state.title.as_str());
     let names = names.collect::<Vec<_>>().join(", ");
-    format!("there is no state {wanted:?}; expected one of: {names}")
+    format!("there is no phase {wanted:?}; expected one of: {names}")
 }
 
 /// The state with this name or id; the one in which most runs if none is wanted.
@@ -209,7 +212,8 @@ fn state_of<'d>(
     wanted: Option<&str>,
 ) -> Result<(&'d StateId, &'d State), String> {
     match wanted {
-        None => usual_state(document).ok_or_else(|| "the project has no state to look at".into()),
+        None => usual_state(document)
+            .ok_or_else(|| "the project has no phase; add one in the plan room".into()),
         Some(wanted) => (document.states.iter())
             .find(|(id, state)| id.as_str() == wanted || state.title == wanted)
             .ok_or_else(|| no_state(document, wanted)),
@@ -230,8 +234,7 @@ fn what_stops(
     let shorts = WhatShorts::of(&review, &found, item);
     match item {
         Some(item) if what.tried == 0 => Err(format!(
-            "nothing that may fail is called {item:?}; expected a wire number, a device's tag, or a \
-             record's key"
+            "nothing called {item:?} can fail; expected a wire number, a device's tag, or a record's key"
         )),
         _ => Ok((what, shorts)),
     }
@@ -267,8 +270,8 @@ pub fn open(file: &Path) -> Result<Document, String> {
     let opened = opened(file)?;
     if opened.is_newer() {
         eprintln!(
-            "{}: written by a newer Loomwright (version {} of the format); what this one doesn't know of it \
-             is neither shown nor checked",
+            "{}: written by a newer Loomwright (file format {}). What this one does not know is neither shown nor \
+             checked",
             file.display(),
             opened.version
         );
@@ -285,8 +288,8 @@ pub fn open_to_write(file: &Path) -> Result<Document, String> {
     match opened.is_newer() {
         false => Ok(opened.document),
         true => Err(format!(
-            "{}: written by a newer Loomwright (version {} of the format); this one would lose what it \
-             doesn't know of it. Use a newer one",
+            "{}: written by a newer Loomwright (file format {}). This one would lose what it does not know. Use \
+             a newer one",
             file.display(),
             opened.version
         )),
@@ -314,7 +317,7 @@ pub fn write(file: Option<&Path>, bytes: &[u8]) -> Result<(), String> {
     let Some(file) = file else {
         return print(&String::from_utf8_lossy(bytes));
     };
-    // First beside it, then in its place: a full disk leaves the old file whole.
+    // Write a second file, then rename it: a full disk leaves the old file undamaged.
     let mut beside = file.as_os_str().to_owned();
     beside.push(".new");
     fs::write(&beside, bytes)
@@ -322,7 +325,7 @@ pub fn write(file: Option<&Path>, bytes: &[u8]) -> Result<(), String> {
         .map_err(|e| format!("{}: {e}", file.display()))
 }
 
-/// Prints a text. A reader that has seen enough, as `head` has, is no error.
+/// Prints a text. A reader that stops early, such as `head`, is not an error.
 pub fn print(text: &str) -> Result<(), String> {
     match io::stdout().lock().write_all(text.as_bytes()) {
         Err(e) if e.kind() != io::ErrorKind::BrokenPipe => Err(format!("cannot print: {e}")),
@@ -333,5 +336,5 @@ pub fn print(text: &str) -> Result<(), String> {
 /// As JSON, with a line feed at the end.
 pub fn json(value: &impl serde::Serialize) -> String {
     let text = serde_json::to_string_pretty(value);
-    text.expect("answers are made of texts and numbers, which JSON can always hold") + "\n"
+    text.expect("texts and numbers always fit into JSON") + "\n"
 }

@@ -1,5 +1,5 @@
-//! The native command `loomwright`: the core's checks, figures, drawings and papers on a file, without
-//! a screen. Thin: it reads, calls the core, and writes.
+//! The native command `loomwright`: checks, computes, draws and prints a project file. It reads a file,
+//! calls the core and writes the answer.
 
 mod ask;
 mod check;
@@ -18,11 +18,11 @@ fn main() -> ExitCode {
     match Ask::parse().command {
         Command::Check(ask) => check::run(&ask),
         Command::Merge {
-            base,
-            ours,
-            theirs,
+            common,
+            mine,
+            other,
             output,
-        } => compare::merge([&base, &ours, &theirs], output.as_deref()),
+        } => compare::merge([&common, &mine, &other], output.as_deref()),
         command => match files::run(&command) {
             Ok(()) => ExitCode::SUCCESS,
             Err(problem) => fail(&problem),

@@ -14,7 +14,7 @@ use crate::{
     files::{formed, open, open_to_write, print, write},
 };
 
-/// Says what a swap does, and makes it where a file to write is given.
+/// Shows what a swap changes, and makes the change if an output file is given.
 pub fn run(ask: &ask::Swap) -> Result<(), String> {
     let before = match ask.output {
         Some(_) => open_to_write(&ask.file)?,
@@ -28,8 +28,8 @@ pub fn run(ask: &ask::Swap) -> Result<(), String> {
     })?;
     let unit = unit(ask, &before)?;
     let mut pins = edit::match_pins(&before, id, &unit);
-    for told in &ask.pins {
-        put(&mut pins, (old, &unit), told)?;
+    for given in &ask.pins {
+        put(&mut pins, (old, &unit), given)?;
     }
     let made = |pins: &[Pin]| -> Result<Document, EditError> {
         let change = edit::swap(&before, id, unit.clone(), pins)?;
@@ -41,17 +41,17 @@ pub fn run(ask: &ask::Swap) -> Result<(), String> {
     let after = made(&pins).map_err(|it| it.to_string())?;
     let as_it_is = made(&edit::match_cavities(old, &unit)).map_err(|it| it.to_string())?;
     let found = pins.iter().map(|pin| (pin.old.clone(), pin.by.words()));
-    let told = tell(&Swap {
+    let sheet = tell(&Swap {
         before: &before,
         after: &after,
         as_it_is: &as_it_is,
         device: id,
         found: &found.collect(),
     });
-    let mut told = told.ok_or("the device is gone")?;
-    told.paper.heading("Draft for the log");
-    told.paper.text(told.draft.clone());
-    print(&formed(&told.paper, ask.format))?;
+    let mut sheet = sheet.ok_or("the device is gone")?;
+    sheet.paper.heading("Draft for the log");
+    sheet.paper.text(sheet.draft.clone());
+    print(&formed(&sheet.paper, ask.format))?;
     let Some(output) = &ask.output else {
         return Ok(());
     };
@@ -61,7 +61,7 @@ pub fn run(ask: &ask::Swap) -> Result<(), String> {
                 date: date.clone(),
                 who: who.clone(),
                 kind: LogKind::Change,
-                text: told.draft,
+                text: sheet.draft,
                 hours: None,
                 results: Vec::new(),
                 extra: Extra::new(),
@@ -100,11 +100,11 @@ fn unit(ask: &ask::Swap, before: &Document) -> Result<Device, String> {
     })
 }
 
-/// Lets a pin go where a person says: "2=14".
-fn put(pins: &mut [Pin], (old, unit): (&Device, &Device), told: &str) -> Result<(), String> {
-    let (from, to) = told
+/// Assigns a pin by hand: "2=14".
+fn put(pins: &mut [Pin], (old, unit): (&Device, &Device), given: &str) -> Result<(), String> {
+    let (from, to) = given
         .split_once('=')
-        .ok_or_else(|| format!("--pin {told}: expected OLD=NEW, such as 2=14"))?;
+        .ok_or_else(|| format!("--pin {given}: expected OLD=NEW, such as 2=14"))?;
     let from = pin(old, from)?;
     let to = match to.trim() {
         "" => None,
@@ -116,7 +116,7 @@ fn put(pins: &mut [Pin], (old, unit): (&Device, &Device), told: &str) -> Result<
     Ok(())
 }
 
-/// The pin of a unit that is called so: by its marking, with its connector or without.
+/// Finds a pin by its marking, with or without its connector.
 fn pin(unit: &Device, called: &str) -> Result<TerminalId, String> {
     let called = called.trim();
     let is_it = |it: &&Terminal| {
@@ -131,7 +131,7 @@ fn pin(unit: &Device, called: &str) -> Result<TerminalId, String> {
         many => {
             let names: Vec<String> = many.iter().map(|it| unit.terminal_label(it)).collect();
             Err(format!(
-                "{called:?} may be {}; say which",
+                "{called:?} matches {}; add the connector",
                 names.join(" or ")
             ))
         }
