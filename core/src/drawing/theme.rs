@@ -61,7 +61,7 @@ fn colour(theme: Theme, ink: Ink) -> &'static str {
         Ink::Label => ["#1d1f22", "#e8eaed", "#000000", "#000000"],
         Ink::Dim => ["#5f656d", "#9aa2ab", "#222222", "#333333"],
         Ink::Frame => ["#80858c", "#5d646c", "#000000", "#000000"],
-        Ink::Live => ["#b4530a", "#ffb454", "#8a2d00", "#000000"],
+        Ink::Live => ["#86198f", "#e9a1f5", "#66006e", "#000000"],
         Ink::Selected => ["#0b63ce", "#6cb2ff", "#0033bb", "#000000"],
         Ink::Hazard => ["#b3141b", "#ff6b6b", "#a00000", "#000000"],
         Ink::Fault => ["#c2410c", "#ff9a5c", "#8a2d00", "#000000"],

@@ -10,8 +10,8 @@ use crate::{
 pub fn accept(document: &Document, accepted: Accepted) -> Result<Change, EditError> {
     if accepted.reason.trim().is_empty() {
         return Err(EditError::cannot(
-            "a finding is accepted with a reason",
-            "say why it may stay as it is",
+            "an acceptance needs a reason",
+            "type why it may stay",
         ));
     }
     super::add_record(document, Record::Accepted(accepted))

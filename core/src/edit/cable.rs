@@ -19,11 +19,11 @@ pub fn make_cable(document: &Document, cable: Cable) -> Result<Change, EditError
         if let Some((_, other)) = cable_of(document, wire) {
             return Err(EditError::cannot(
                 format!(
-                    "{} already lies in cable {}",
+                    "{} is already in cable {}",
                     document.wire_label(wire),
                     other.label
                 ),
-                "take it out of that cable first",
+                "remove it from that cable first",
             ));
         }
     }

@@ -19,7 +19,7 @@ use crate::{
 #[derive(Debug, thiserror::Error, PartialEq, Eq)]
 pub enum ApplyError {
     /// The record the change starts from is not the one that is there.
-    #[error("{0} is not as this change expects it; it was edited meanwhile")]
+    #[error("{0} was edited meanwhile; this change no longer fits it")]
     Moved(Key),
 }
 

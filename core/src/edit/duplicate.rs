@@ -25,8 +25,8 @@ pub fn duplicate(
         again.devices(document, copy, keys);
         if again.devices.is_empty() && again.splices.is_empty() {
             return Err(EditError::cannot(
-                "nothing chosen can be made once more",
-                "choose devices",
+                "nothing selected can be duplicated",
+                "select devices",
             ));
         }
         again.cables(document, copy);

@@ -6,7 +6,7 @@ use crate::document::invariants::Broken;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EditError {
     /// What it should act on is not there.
-    #[error("there is no {kind} \"{id}\" any more; select again")]
+    #[error("{kind} \"{id}\" no longer exists; select again")]
     NotThere {
         /// What was looked for.
         kind: &'static str,
@@ -22,7 +22,7 @@ pub enum EditError {
         remedy: &'static str,
     },
     /// The result would be no sound document.
-    #[error("{} holds what it must not: {}; correct it", .0.path, .0.why)]
+    #[error("{} is invalid: {}; correct it", .0.path, .0.why)]
     Breaks(Broken),
 }
 

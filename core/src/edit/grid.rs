@@ -129,7 +129,7 @@ pub const COLUMNS: [Column; 9] = [
             let status = all.find(|status| folded(status.words()).starts_with(&wanted));
             let status = status.ok_or_else(|| {
                 let words = BuildStatus::ALL.map(BuildStatus::words);
-                format!("\"{text}\" is none of {}", words.join(", "))
+                format!("\"{text}\" is not one of {}", words.join(", "))
             })?;
             wire.status = status;
             Ok(())

@@ -21,8 +21,8 @@ pub fn number_wires(document: &Document) -> Result<(Change, usize), EditError> {
     let scheme = document.project.numbering.trim();
     if !scheme.contains("{circuit}") || !scheme.contains("{segment}") {
         return Err(EditError::cannot(
-            "the numbering scheme tells no two wires apart",
-            "write {circuit} and {segment} into it",
+            "these wires would get the same number",
+            "use {circuit} and {segment} in the numbering scheme",
         ));
     }
     let mut wires: Vec<(&WireId, &Wire)> = document.wires.iter().collect();

@@ -32,9 +32,9 @@ impl By {
     pub fn words(self) -> &'static str {
         match self {
             Self::Name => "same name",
-            Self::Role => "same use, other name",
+            Self::Role => "same function, other name",
             Self::Hand => "by hand",
-            Self::Nothing => "nothing alike",
+            Self::Nothing => "no match",
         }
     }
 }

@@ -31,7 +31,7 @@ pub struct Swap<'d> {
 }
 
 /// How a pin was found that is for the same use and has another name.
-pub const GUESSED: &str = "same use, other name";
+pub const GUESSED: &str = "same function, other name";
 
 /// What is said of a swap.
 #[derive(Clone, Debug, PartialEq)]
