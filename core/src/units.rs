@@ -60,35 +60,10 @@ impl Gauge {
     }
 }
 
-/// A number as people type it, with a point or a comma; none if it is no number or not finite.
-///
-/// It is read as files are: the standard library's reader would bring its own tables, 10 KB of them.
-/// What a person may leave out or add, JSON wants or refuses.
+/// A number as people type it, with a decimal point or comma; `None` if it is not a finite number.
 pub fn number(text: &str) -> Option<f64> {
-    let text = text.trim().replace(',', ".");
-    let (sign, text) = match text.strip_prefix('-') {
-        Some(text) => ("-", text),
-        None => ("", text.strip_prefix('+').unwrap_or(&text)),
-    };
-    let end = |text: &str| {
-        text.find(|c: char| !c.is_ascii_digit())
-            .unwrap_or(text.len())
-    };
-    let (whole, rest) = text.split_at(end(text));
-    let (part, power) = match rest.strip_prefix('.') {
-        Some(rest) => rest.split_at(end(rest)),
-        None => ("", rest),
-    };
-    if whole.is_empty() && part.is_empty() {
-        return None;
-    }
-    let whole = match whole.trim_start_matches('0') {
-        "" => "0",
-        whole => whole,
-    };
-    let text = format!("{sign}{whole}.{part}0{power}");
-    let number: serde_json::Value = serde_json::from_slice(text.as_bytes()).ok()?;
-    number.as_f64().filter(|number| number.is_finite())
+    let number: f64 = text.trim().replace(',', ".").parse().ok()?;
+    number.is_finite().then_some(number)
 }
 
 /// A length as people type it, m: a bare number in feet or metres as the project shows them, or with

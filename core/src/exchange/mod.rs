@@ -15,18 +15,22 @@ pub mod revisions;
 mod scan;
 #[cfg(test)]
 mod tests;
-mod write;
 
 use serde::Serialize;
 use serde_json::Value;
 
-pub use self::{again::Texts, error::OpenError, merge::MergeError, write::json};
+pub use self::{again::Texts, error::OpenError, merge::MergeError};
 use crate::document::{Document, invariants, limits, read::read};
 
 /// What stands in `"format"`.
 pub const FORMAT: &str = "loomwright";
 /// The version of the format that this program writes.
 pub const VERSION: u64 = 1;
+
+/// Plain data as JSON, indented by two spaces, without a line feed at the end.
+pub fn json(data: &impl Serialize) -> String {
+    serde_json::to_string_pretty(data).expect("plain data has text keys, and memory takes any text")
+}
 
 /// A file that was opened.
 #[derive(Clone, Debug, PartialEq)]
