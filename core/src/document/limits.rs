@@ -10,6 +10,8 @@ pub const MAX_TEXT: usize = 10_000;
 pub const MAX_ID: usize = 200;
 /// Deepest nesting of objects and lists in a file.
 pub const MAX_DEPTH: usize = 32;
+/// Most positions of one switch: the circuit keeps which of them close a contact in 64 bits.
+pub const MAX_POSITIONS: usize = 64;
 /// Farthest from a sheet's corner that anything may be placed, mm.
 pub const MAX_SHEET_MM: f64 = 10_000.0;
 

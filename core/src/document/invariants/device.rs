@@ -3,7 +3,7 @@
 use super::{At, Check};
 use crate::order::Sorted;
 use crate::{
-    document::{Device, Element, ElementKind, Reserve, parts::Bound},
+    document::{Device, Element, ElementKind, Reserve, limits::MAX_POSITIONS, parts::Bound},
     ids::DeviceId,
 };
 
@@ -99,6 +99,12 @@ impl Check<'_> {
                 let positions = at.field("positions");
                 if switch.positions.is_empty() {
                     self.say(&positions, "expected at least one position");
+                } else if switch.positions.len() > MAX_POSITIONS {
+                    let found = switch.positions.len();
+                    self.say(
+                        &positions,
+                        format!("found {found} positions, expected at most {MAX_POSITIONS}"),
+                    );
                 } else if switch.rest >= switch.positions.len() {
                     let (found, most) = (switch.rest, switch.positions.len() - 1);
                     self.say(
