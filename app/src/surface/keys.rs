@@ -38,7 +38,7 @@ pub fn down(board: Board, event: &ev::KeyboardEvent) {
         letter => {
             let tool = ToolKind::ALL
                 .into_iter()
-                .find(|tool| letter.eq_ignore_ascii_case(&tool.letter().to_string()));
+                .find(|tool| letter.eq_ignore_ascii_case(tool.key()));
             let Some(tool) = tool else { return };
             view.tool.set(tool);
             if tool == ToolKind::Device {

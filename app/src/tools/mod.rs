@@ -56,14 +56,14 @@ impl ToolKind {
         Self::Cable,
     ];
 
-    /// The letter that takes this tool in hand.
-    pub fn letter(self) -> char {
+    /// The key that chooses this tool, as the keyboard names it. Esc puts any other tool down.
+    pub fn key(self) -> &'static str {
         match self {
-            Self::Select => 's',
-            Self::Wire => 'w',
-            Self::Device => 'd',
-            Self::Splice => 'j',
-            Self::Cable => 'c',
+            Self::Select => "Esc",
+            Self::Wire => "W",
+            Self::Device => "D",
+            Self::Splice => "S",
+            Self::Cable => "C",
         }
     }
 

@@ -31,7 +31,7 @@ pub fn Rail(
                         <button
                             data-tool=name
                             aria-pressed=move || if view.tool.get() == tool { "true" } else { "false" }
-                            title=format!("{label} ({})", tool.letter().to_ascii_uppercase())
+                            title=format!("{label} ({})", tool.key())
                             on:click=move |_| take(board, tool)
                         >
                             <Icon name=name />
