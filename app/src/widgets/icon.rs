@@ -24,18 +24,16 @@ fn path(name: &str) -> &'static str {
         "device" => "M5 5h14v14H5zM2 9h3M2 15h3M19 9h3M19 15h3",
         "splice" => "M2 12h20M12 12v9M9 9h6v6H9z",
         "cable" => "M2 9h20M2 15h20M7 5v14M17 5v14",
-        "delete" => "M5 7h14M10 4h4M7 7l1 13h8l1-13M10.5 10.5v6M13.5 10.5v6",
-        "undo" => "M9 5L4 10l5 5M4 10h10a5 5 0 0 1 0 10h-4",
-        "redo" => "M15 5l5 5-5 5M20 10H10a5 5 0 0 0 0 10h4",
+        "delete" => "M2 12h6.5M15.5 12H22M8.5 7l7 10M15.5 7l-7 10",
+        "undo" => "M13 6L5 12l8 6zM17 9v6M20.5 7v10",
+        "redo" => "M11 6l8 6-8 6zM7 9v6M3.5 7v10",
         "close" => "M6 6l12 12M18 6L6 18",
         "menu" => "M4 6h16M4 12h16M4 18h16",
-        "settings" => {
-            "M4 7h10M18 7h2M4 17h2M10 17h10M16 7m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0M8 17m-2 0a2 2 0 1 0 4 0a2 2 0 1 0-4 0"
-        }
+        "settings" => "M12 13m-6.5 0a6.5 6.5 0 1 0 13 0a6.5 6.5 0 1 0-13 0M12 13l3-4M12 3v1.5M4 6.5l1.2 1.2M20 6.5l-1.2 1.2",
         "find" => "M10.5 10.5m-6 0a6 6 0 1 0 12 0a6 6 0 1 0-12 0M15 15l6 6",
         "plus" => "M12 5v14M5 12h14",
         "minus" => "M5 12h14",
-        "fit" => "M4 9V4h5M20 9V4h-5M4 15v5h5M20 15v5h-5",
+        "fit" => "M3 4h18v16H3zM7 12h10M7 12l2.5-2.5M7 12l2.5 2.5M17 12l-2.5-2.5M17 12l-2.5 2.5",
         "details" => "M4 5h16v14H4zM14 5v14",
         "plan" => "M5 4h14v16H5zM8 9h8M8 13h8M8 17h5",
         "draw" => "M4 17V7h6v10zM10 12h5v5h5",
