@@ -19,6 +19,7 @@ mod offline;
 mod page;
 mod panel;
 mod papers;
+mod pictures;
 mod quick;
 mod steps;
 mod stretch;

@@ -282,6 +282,11 @@ impl Page {
         self.session.console_errors().await
     }
 
+    /// Where this journey's pictures and downloads are.
+    pub fn folder(&self) -> &std::path::Path {
+        self.session.folder()
+    }
+
     /// Saves a picture of the page as `NAME.png` in the journey's folder.
     pub async fn screenshot(&self, name: &str) {
         let file = self.session.folder().join(format!("{name}.png"));
