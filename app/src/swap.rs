@@ -92,9 +92,7 @@ impl Thought {
             };
             let made = |pins: &[Pin]| {
                 let change = edit::swap(before, &id, unit.clone(), pins)?;
-                let after = change.applied(before);
-                // A change that was just made for a document fits it.
-                Ok((after.unwrap_or_default(), change))
+                Ok((change.applied(before)?, change))
             };
             let (after, change) = made(&pins)?;
             let (as_it_is, _) = made(&edit::match_cavities(old, &unit))?;

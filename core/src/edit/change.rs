@@ -16,7 +16,7 @@ use crate::{
 };
 
 /// A change cannot be applied to this document.
-#[derive(Debug, thiserror::Error, PartialEq, Eq)]
+#[derive(Clone, Debug, thiserror::Error, PartialEq, Eq)]
 pub enum ApplyError {
     /// The record the change starts from is not the one that is there.
     #[error("{0} was edited meanwhile; this change no longer fits it")]

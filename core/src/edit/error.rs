@@ -1,5 +1,6 @@
 //! Why an edit cannot be made.
 
+use super::change::ApplyError;
 use crate::document::invariants::Broken;
 
 /// An edit cannot be made; nothing was changed.
@@ -24,6 +25,9 @@ pub enum EditError {
     /// The result would be no sound document.
     #[error("{} is invalid: {}; correct it", .0.path, .0.why)]
     Breaks(Broken),
+    /// The document changed since the edit was prepared.
+    #[error("{0}; try again")]
+    Meanwhile(#[from] ApplyError),
 }
 
 impl EditError {

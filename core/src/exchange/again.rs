@@ -47,7 +47,7 @@ impl Texts {
             extra: document.extra.clone(),
             ..Document::default()
         };
-        let frame = String::from_utf8(save(&frame)).unwrap_or_default();
+        let frame = String::from_utf8(save(&frame)).expect("JSON is UTF-8");
         let size: usize = self.records.values().map(String::len).sum();
         let mut file = String::with_capacity(frame.len() + size + 4 * self.records.len());
         let mut records = self.records.iter().peekable();

@@ -33,10 +33,7 @@ pub fn run(ask: &ask::Swap) -> Result<(), String> {
     }
     let made = |pins: &[Pin]| -> Result<Document, EditError> {
         let change = edit::swap(&before, id, unit.clone(), pins)?;
-        change.applied(&before).map_err(|it| EditError::Cannot {
-            what: it.to_string(),
-            remedy: "try again",
-        })
+        Ok(change.applied(&before)?)
     };
     let after = made(&pins).map_err(|it| it.to_string())?;
     let as_it_is = made(&edit::match_cavities(old, &unit)).map_err(|it| it.to_string())?;
