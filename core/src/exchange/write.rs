@@ -1,13 +1,12 @@
-//! Records as the text of a file. serde_json's own way of laying it out, in few bytes of program:
-//! each step is compiled once, and numbers are written with the standard library's digits instead
-//! of tables of serde_json's own.
+//! Records as the text of a file, in serde_json's layout with less compiled code: each step is
+//! compiled once, and the standard library formats numbers instead of serde_json's own tables.
 
 use std::io::{Result, Write};
 
 use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 
-/// Any plain data as JSON: two spaces of indent, one field a line, no line feed at the end.
+/// Any plain data as JSON: two spaces of indent, one field per line, no line feed at the end.
 pub fn json(data: &impl Serialize) -> String {
     let mut bytes = Vec::new();
     let layout = Layout(PrettyFormatter::new());
@@ -18,7 +17,7 @@ pub fn json(data: &impl Serialize) -> String {
 
 struct Layout<'i>(PrettyFormatter<'i>);
 
-/// Steps that are as serde_json has them.
+/// Formatting steps passed on to serde_json.
 macro_rules! same {
     ($($step:ident($($arg:ident: $type:ty)?);)*) => {$(
         #[inline(never)]

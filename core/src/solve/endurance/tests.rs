@@ -3,11 +3,11 @@
 use super::*;
 use crate::testing::document;
 
-/// What the two wires of [`plain`] are solved with: the least resistance there is, ohm.
+/// Resistance of the two wires of [`plain`]: the smallest one solved, ohm.
 const WIRES_OHM: f64 = 2e-5;
 
-/// A battery of 10 Ah, all of it usable, from 12 V to 11 V in a straight line, with the least
-/// resistance there is; one load.
+/// A battery of 10 Ah, all of it usable, from 12 V to 11 V in a straight line, with the smallest
+/// resistance solved; one load.
 fn plain(load: &str, battery: &str) -> String {
     format!(
         "battery BT1 emf=12 ohm=1e-9 ah=10 age=1 rate=1 curve=0:11,1:12 {battery}
@@ -151,7 +151,7 @@ fn a_duty_counts_on_average() {
     near(case.plain_a, 3.0, 1e-9);
 }
 
-/// Two batteries side by side are one of twice the capacity.
+/// Two batteries in parallel are one of twice the capacity.
 #[test]
 fn two_batteries_share() {
     let two = plain("5 law=current", "")
@@ -165,8 +165,8 @@ fn two_batteries_share() {
     near(used[0], used[1], 1e-6);
 }
 
-/// A relay whose coil lets go at 11.5 V takes its load away when half is used (1 A and 0.1 A of coil:
-/// the voltage is 12 V - d).
+/// A relay whose coil drops out at 11.5 V disconnects its load when half is used (1 A and 0.1 A of
+/// coil: the voltage is 12 V - d).
 #[test]
 fn a_relay_that_lets_go_takes_its_load_away() {
     let case = only(
@@ -218,7 +218,7 @@ fn cases_are_taken_by_rule_where_none_is_marked() {
         state CRUISE running on=S1
     ";
     let all = endurance(&document(text));
-    assert_eq!(all.cases.len(), 1, "what is essential is not guessed");
+    assert_eq!(all.cases.len(), 1, "the essential loads are not guessed");
     assert_eq!(all.cases[0].states, ["CRUISE"], "it draws the most");
     assert!(!all.cases[0].is_marked && all.missing.len() == 1);
     // Shed by rule: the switches of the essential state, the loads of the first.
@@ -241,7 +241,7 @@ fn cases_are_taken_by_rule_where_none_is_marked() {
 #[test]
 fn what_is_missing_is_told() {
     let missing = |text: &str| endurance(&document(text)).missing;
-    assert_eq!(missing("load X 1"), ["there is no battery"]);
+    assert_eq!(missing("load X 1"), ["no battery"]);
     let text = plain("1", "").replace("ah=10", "");
-    assert_eq!(missing(&text), ["the capacity of BT1 is missing"]);
+    assert_eq!(missing(&text), ["capacity of BT1 not set"]);
 }
