@@ -1,5 +1,5 @@
-//! The table of published values and worked examples, `published.md`: every row is computed anew, must
-//! lie within what is allowed, and must stand in the file as computed.
+//! The table of published values and worked examples, `published.md`. Every row is computed again,
+//! must be within its tolerance, and must be in the file as computed.
 
 use std::fs;
 
@@ -24,7 +24,7 @@ use loomwright_tests::top;
 
 use crate::network_cases::largest_difference;
 
-/// A number as it stands in the table: six digits, no more than needed.
+/// A number as printed in the table: up to six digits.
 fn shown(value: f64) -> String {
     let digits = match value.abs() {
         v if v < 1e-12 => return "0".into(),
@@ -38,7 +38,7 @@ fn shown(value: f64) -> String {
     }
 }
 
-/// What we compute for a key.
+/// The computed value for a key.
 fn ours(key: &str) -> Option<f64> {
     let mut words = key.split('/');
     let what = words.next()?;
@@ -127,8 +127,8 @@ fn every_published_value_comes_out() {
         let [_, key, place, what, unit, printed, allowed, ..] = cells[..] else {
             panic!("a row of eight cells, not {line}")
         };
-        let ours = ours(key).unwrap_or_else(|| panic!("nothing computes {key}"));
-        let most: f64 = allowed.parse().expect("what is allowed is a number");
+        let ours = ours(key).unwrap_or_else(|| panic!("no computation for {key}"));
+        let most: f64 = allowed.parse().expect("the tolerance is a number");
         let difference = ours - published;
         assert!(
             difference.abs() <= most + 1e-12,
@@ -137,7 +137,7 @@ fn every_published_value_comes_out() {
         rows += 1;
         exact += usize::from(difference.abs() < 1e-12);
         let (ours, difference) = match key.starts_with("network/") {
-            // Rounding noise is not the same on every machine.
+            // Rounding noise differs from machine to machine.
             true => ("under 1e-6".to_owned(), String::new()),
             false => (shown(ours), shown(difference)),
         };
@@ -145,13 +145,13 @@ fn every_published_value_comes_out() {
             "| {key} | {place} | {what} | {unit} | {printed} | {allowed} | {ours} | {difference} |\n"
         );
     }
-    println!("{rows} published values, {exact} of them exactly");
+    println!("{rows} published values, {exact} of them matched exactly");
     assert!(rows > 170, "{rows} rows");
     if std::env::var_os("LOOMWRIGHT_WRITE").is_some() {
         fs::write(&path, &anew).expect("the table can be written");
     }
     assert!(
         anew == text,
-        "the table is not as computed; write it with LOOMWRIGHT_WRITE=1"
+        "the table differs from the computed values; update it with LOOMWRIGHT_WRITE=1"
     );
 }

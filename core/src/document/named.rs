@@ -51,7 +51,10 @@ impl EndNames {
         for id in document.places.keys() {
             let end = End::Structure(id.clone());
             labels.push((plain(&document.end_label(&end)), end.clone()));
-            short.push((plain(&document.places[id].title), end));
+            let title = &document.places[id].title;
+            // As lists of earlier programs write it.
+            short.push((plain(&format!("structure, {title}")), end.clone()));
+            short.push((plain(title), end));
         }
         for names in [&mut labels, &mut short] {
             order::sort(names);
@@ -111,6 +114,8 @@ mod tests {
             for end in [&wire.from, &wire.to] {
                 let label = document.end_label(end);
                 assert_eq!(names.find(&label).as_ref(), Ok(end), "{label}");
+                let earlier = label.replace("airframe, ", "structure, ");
+                assert_eq!(names.find(&earlier).as_ref(), Ok(end), "{earlier}");
             }
         }
     }

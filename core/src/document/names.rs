@@ -49,7 +49,7 @@ impl Document {
                 }
             }
             End::Splice(id) => self.record_label("splice", id.as_str()),
-            End::Structure(id) => format!("structure, {}", self.record_label("place", id.as_str())),
+            End::Structure(id) => format!("airframe, {}", self.record_label("place", id.as_str())),
             End::Open => "not wired yet".into(),
         }
     }

@@ -34,7 +34,8 @@ pub enum OpenError {
     },
     /// Written by a newer program, in a form that this one cannot even show.
     #[error(
-        "line {line}, version: the file has format version {version}, this program reads up to {VERSION}; open it with a newer Loomwright ({why})"
+        "line {line}, version: the file has format version {version}, this program reads up to \
+         {VERSION}; open it with a newer Loomwright ({why})"
     )]
     Newer {
         /// Line, from 1.

@@ -256,8 +256,10 @@ impl<'n> Making<'n> {
             Err(error @ NoSuchEnd::Ambiguous(_)) => return Err(error.to_string()),
             Err(NoSuchEnd::Unknown(_)) => {}
         }
-        if let Some(title) = folded_prefix(&typed.text, "structure,") {
-            return Ok(metal(document, title));
+        for word in ["airframe,", "structure,"] {
+            if let Some(title) = folded_prefix(&typed.text, word) {
+                return Ok(metal(document, title));
+            }
         }
         if typed.pin.is_empty() && is_splice(&typed.text) {
             return Ok(splice(document, &typed.text));

@@ -14,7 +14,8 @@ const LEVEL: u8 = 8;
 pub enum UnpackError {
     /// It was cut short or changed in transit.
     #[error(
-        "the text is damaged: a part is missing or was changed; send it again, as a file if it is long"
+        "the text is damaged: a part is missing or was changed; send it again, as a file if it is \
+         long"
     )]
     Damaged,
     /// Its content is larger than a project may be.

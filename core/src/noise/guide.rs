@@ -23,7 +23,10 @@ use crate::{
 };
 
 /// The caution printed above every list of suspects.
-pub const CAUTION: &str = "Test on the ground. Stop the engine and turn the master off before you touch a wire, jack or breaker: a moving propeller kills, a live lead burns. Make one change at a time and undo it before the next.";
+pub const CAUTION: &str = "Test on the ground. Stop the engine and turn the master off before you \
+                           touch a wire, jack or breaker: a turning propeller kills, and a live \
+                           wire can start a fire. Make one change at a time and undo it before \
+                           the next.";
 
 /// What the person hears.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -216,12 +219,15 @@ impl Guide<'_> {
             into: Onto::Audio,
             resistive_only: worst.is_none_or(|it| it.resistive_only),
             test: self.test_opened(opened, low),
-            if_changed: "other equipment's current flows in this loop: keep it open there (insulating washers on a jack, one end only of a shield)"
+            if_changed: "other equipment's current flows in this loop: keep it open there \
+                         (insulating washers on a jack, one end only of a shield)"
                 .into(),
             if_same: "this loop is not the cause: close it as it was and go to the next suspect"
                 .into(),
             meter: format!(
-                "turn the master off and disconnect {} at the audio unit. Measure ohms from its open end to bare airframe: expect open. About {:.2} ohm means it touches the airframe",
+                "turn the master off and disconnect {} at the audio unit. Measure ohms from its \
+                 open end to bare airframe: expect open. About {:.2} ohm means it touches the \
+                 airframe",
                 self.name(low),
                 found.finding.series_ohm
             ),
@@ -257,7 +263,8 @@ impl Guide<'_> {
         let part = self.name(opened.unwrap_or(low));
         match opened.map(|edge| self.noise.point.netlist().graph[edge].kind) {
             Some(EdgeKind::JackTie(_)) => format!(
-                "loosen {part} so that it hangs clear of the metal, or slip a sheet of paper between, and listen again"
+                "loosen {part} so that it hangs clear of the metal, or slip a sheet of paper \
+                 between, and listen again"
             ),
             Some(_) => format!("disconnect {part} and listen again"),
             None => format!("disconnect {part} at one end and listen again"),
@@ -290,14 +297,18 @@ impl Guide<'_> {
                     into: Onto::Ground,
                     resistive_only: true,
                     test: format!(
-                        "run a temporary wire from the return of {disturbed} to the ground block, disconnect that return from {}, and listen again",
+                        "run a temporary wire from the return of {disturbed} to the ground block, \
+                         disconnect that return from {}, and listen again",
                         self.name(shared.wire)
                     ),
-                    if_changed: "the shared wire is the cause: give each unit its own return".into(),
-                    if_same: "the shared wire is not the cause: remove the temporary wire and reconnect the return"
+                    if_changed: "the shared wire is the cause: give each unit its own return"
+                        .into(),
+                    if_same: "the shared wire is not the cause: remove the temporary wire and \
+                              reconnect the return"
                         .into(),
                     meter: format!(
-                        "measure millivolts from end to end of {} while you hear the noise: the reading moves with it by about {:.1} mV (computed from this drawing)",
+                        "measure millivolts from end to end of {} while you hear the noise: the \
+                         reading moves with it by about {:.1} mV (computed from this drawing)",
                         self.name(shared.wire),
                         pulse_a * shared.ohm * 1e3
                     ),
@@ -327,7 +338,8 @@ impl Guide<'_> {
                 into: Onto::Supply,
                 resistive_only: worst.resistive_only,
                 test: format!(
-                    "pull the breaker of {unit}, disconnect its supply wire, and run it through a fuse from a small separate battery; leave its return as it is"
+                    "pull the breaker of {unit}, disconnect its supply wire, and run it through a \
+                     fuse from a small separate battery; leave its return as it is"
                 ),
                 if_changed:
                     "the noise comes in with the supply: fit a filter at the unit or at the source"
@@ -385,7 +397,8 @@ impl Guide<'_> {
                         .into(),
                 if_same: "the loop picks up nothing: close it as it was".into(),
                 meter: format!(
-                    "turn the master off. Measure ohms across what you disconnected: expect open; before it was about {:.2} ohm",
+                    "turn the master off. Measure ohms across what you disconnected: expect open; \
+                     before it was about {:.2} ohm",
                     found.finding.series_ohm
                 ),
                 outcome: None,
@@ -428,11 +441,14 @@ impl Guide<'_> {
                     into: Onto::Audio,
                     resistive_only: true,
                     test: format!("plug the headset of {tag} into another seat"),
-                    if_changed: "the noise stays with the seat: its audio low or shield is open between the jack and the audio unit"
+                    if_changed: "the noise stays with the seat: its audio low or shield is open \
+                                 between the jack and the audio unit"
                         .into(),
                     if_same: "the noise moves with the headset: check its plug and cord".into(),
                     meter: format!(
-                        "turn the master off. Measure ohms from the sleeve of {tag} to the audio low at the audio unit: expect well under 1 ohm, and steady while you move the wire"
+                        "turn the master off. Measure ohms from the sleeve of {tag} to the audio \
+                         low at the audio unit: expect well under 1 ohm, and steady while you \
+                         move the wire"
                     ),
                     outcome: None,
                 },
@@ -454,12 +470,15 @@ fn radio_frequency() -> Suspect {
         resistive_only: true,
         test: "transmit into a dummy load instead of the antenna".into(),
         if_changed:
-            "the noise comes through the air or the coaxial shield: check the antenna's ground and the shields of the mic cables"
+            "the noise comes through the air or the coaxial shield: check the antenna's ground \
+             and the shields of the mic cables"
                 .into(),
         if_same:
-            "the noise comes through the wires: the transmitter's current in a shared return or supply"
+            "the noise comes through the wires: the transmitter's current in a shared return or \
+             supply"
                 .into(),
-        meter: "turn the master off. Measure ohms from the antenna's base to bare airframe: expect under 2.5 mΩ (bonding; AC 43.13-1B par 11-188f)"
+        meter: "turn the master off. Measure ohms from the antenna's base to bare airframe: \
+                expect under 2.5 mΩ (bonding; AC 43.13-1B par 11-188f)"
             .into(),
         outcome: None,
     }

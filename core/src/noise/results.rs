@@ -62,6 +62,7 @@ fn today(what: &str) -> String {
         false => what.to_owned(),
     };
     shared
+        .replace("structure, ", "airframe, ")
         .replace("the tie of ", "the ground link of ")
         .replace(" to structure", " to the airframe")
 }
@@ -103,8 +104,12 @@ mod tests {
             "shared return: LT1, LT2 share L1E18N"
         );
         assert_eq!(
-            today("loop: A13 - the tie of GB1 to structure - IC1"),
-            "loop: A13 - the ground link of GB1 to the airframe - IC1"
+            today(
+                "loop: A13 - the shield's end of A13 at structure, Panel - the tie of GB1 to \
+                   structure"
+            ),
+            "loop: A13 - the shield's end of A13 at airframe, Panel - the ground link of GB1 to \
+             the airframe"
         );
         let now = "supply of COM1";
         assert_eq!(today(now), now);

@@ -108,7 +108,8 @@ pub enum Law {
 pub enum NetworkError {
     /// The reference node does not exist.
     #[error(
-        "reference: node {reference} does not exist, the network has {node_count} nodes; name one of them"
+        "reference: node {reference} does not exist, the network has {node_count} nodes; name one \
+         of them"
     )]
     Reference {
         /// The given reference.

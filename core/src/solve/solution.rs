@@ -132,12 +132,18 @@ impl Solution {
             (NoPoint::SupplyCannotCarry, Some(margin)) => {
                 // Rounded down: never promise more than there is.
                 let percent = (margin * 1000.0).floor() / 10.0;
-                Some(format!("supply can carry {percent:.1} % of the demanded power"))
+                Some(format!(
+                    "supply can carry {percent:.1} % of the demanded power"
+                ))
             }
-            (NoPoint::SupplyCannotCarry, None) => Some("supply cannot carry the demanded power".into()),
-            (NoPoint::Numerical, _) => {
-                Some("no result: the currents of this circuit do not balance; look for an extreme resistance".into())
+            (NoPoint::SupplyCannotCarry, None) => {
+                Some("supply cannot carry the demanded power".into())
             }
+            (NoPoint::Numerical, _) => Some(
+                "no result: the currents of this circuit do not balance; look for an extreme \
+                      resistance"
+                    .into(),
+            ),
         }
     }
 }

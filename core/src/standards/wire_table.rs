@@ -71,7 +71,7 @@ pub fn find(gauge: Gauge) -> Option<&'static Row> {
 }
 
 impl Row {
-    /// Largest resistance of the conductor alone, one way, at 20 °C, ohm per metre.
+    /// Largest resistance of the conductor only, one way, at 20 °C, ohm per meter.
     pub fn ohm_per_m(&self) -> f64 {
         self.ohm_per_kft / (1000.0 * M_PER_FT)
     }
@@ -94,7 +94,7 @@ pub fn copper_factor(conductor_c: f64) -> f64 {
 }
 
 /// Largest resistance of a copper wire of this size, one way, with its conductor at `conductor_c`,
-/// ohm per metre. For a size between or beyond the rows, the nearest row's resistance times area
+/// ohm per meter. For a size between or beyond the rows, the nearest row's resistance times area
 /// and the area of the gauge formula are used (computed).
 pub fn copper_ohm_per_m(gauge: Gauge, conductor_c: f64) -> f64 {
     let at_20c = find(gauge).map_or_else(

@@ -86,7 +86,8 @@ impl Check<'_> {
         if *place == End::Open {
             self.say(
                 &at.field("at"),
-                "found \"open\", expected a terminal, splice or structure; a cut-back shield is \"floating\"",
+                "found \"open\", expected a terminal, splice or structure; a cut-back shield is \
+                 \"floating\"",
             );
         }
     }

@@ -87,10 +87,10 @@ fn constant_power_draws_more_and_more() {
     assert!(case.curve.len() > 5, "points enough to draw");
 }
 
-/// The worked case of a 17 Ah battery with Peukert's exponent: 12 A beside 75 W for five minutes,
-/// then 75 W alone through 0.05 ohm. Expected values from an adaptive integration and a fixed-step one
-/// by an independent program, which agree to 0.16 s. Three wires of the least resistance that is
-/// solved, 0.01 mohm, make the 0.05 ohm full.
+/// The worked case of a 17 Ah battery with Peukert's exponent: 12 A plus 75 W for five minutes,
+/// then only 75 W through 0.05 ohm. Expected values from an adaptive integration and a fixed-step
+/// one by an independent program, which agree to 0.16 s. Three wires of the least resistance that
+/// is solved, 0.01 mohm, make the 0.05 ohm full.
 const WORKED: &str = "
     target 60 shed=5
     battery BT1 emf=12.85 ohm=0.020 ah=17 charge=0.9 age=0.85 peukert=1.15 rated_h=20 curve=0:11.7,1:12.85 empty_ohm=0.035
@@ -191,7 +191,7 @@ fn a_relay_that_lets_go_takes_its_load_away() {
     assert_eq!(case.devices[1].stop, Stop::Battery);
 }
 
-/// 12 V behind 0.25 ohm carry 144 W at most; 140 W fall over while the voltage falls: 140 = E²/4R at
+/// 12 V behind 0.25 ohm carry 144 W at most; 140 W collapse while the voltage falls: 140 = E²/4R at
 /// 11.83 V, d = 0.168.
 #[test]
 fn a_load_that_the_battery_cannot_carry_any_more_stops() {
