@@ -1,5 +1,5 @@
-//! Typed keys of records. A key never changes and is never shown; the label a person sees is a field. Short
-//! ones, nearly all, lie in place: comparing them is what a check does most.
+//! Typed keys of records. A key never changes and is never shown; the label a person sees is a
+//! field. Short keys, nearly all of them, are stored inline, because a check mostly compares keys.
 
 use std::{borrow::Borrow, fmt};
 
@@ -69,7 +69,7 @@ id! {
     CableId,
     /// A splice.
     SpliceId,
-    /// A piece of route between two places.
+    /// A route section between two places.
     RouteId,
     /// A state: a phase of flight or of a test.
     StateId,
@@ -81,7 +81,7 @@ id! {
     LogId,
     /// An accepted finding.
     AcceptedId,
-    /// Something measured.
+    /// A measured value.
     ReadingId,
     /// A revision.
     RevisionId,

@@ -1,13 +1,13 @@
-//! Quantities that need more than a name with its unit in it.
+//! Quantities that need more than a unit in their name.
 
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-/// Metres in one foot (exact, international foot).
+/// Meters in one foot (exact, international foot).
 pub const M_PER_FT: f64 = 0.3048;
 
-/// American wire gauge. 24 to 1 as they are; 1/0, 2/0, 3/0 and 4/0 are 0, -1, -2 and -3
+/// American wire gauge. Sizes 24 to 1 are plain numbers; 1/0, 2/0, 3/0 and 4/0 are 0, -1, -2 and -3
 /// (the `n` of the gauge formula, ASTM B258 basis).
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
@@ -43,7 +43,7 @@ impl Gauge {
 }
 
 impl Gauge {
-    /// The size as people write it: "20", "AWG 20", "20 ga", "2/0", "00".
+    /// The size as typed: "20", "AWG 20", "20 ga", "2/0", "00".
     pub fn typed(text: &str) -> Option<Self> {
         let bare = text
             .trim()
@@ -66,8 +66,8 @@ pub fn number(text: &str) -> Option<f64> {
     number.is_finite().then_some(number)
 }
 
-/// A length as people type it, m: a bare number in feet or metres as the project shows them, or with
-/// a unit of its own: "1.2 m", "120 cm", "4 ft", "14 in", 14".
+/// A typed length, m: a bare number in the project's unit, feet or meters, or with its own unit:
+/// "1.2 m", "120 cm", "4 ft", "14 in", 14".
 pub fn length_m(text: &str, in_feet: bool) -> Option<f64> {
     let text = text.trim();
     let units = [

@@ -323,7 +323,7 @@ fn a_file_in_error_says_where() {
         (
             r#"{ "id": "X", "type": "resistor", "a": "P", "b": "AF", "ohm": "1" }"#,
             "",
-            r#"field "ohm": found "1", wanted a number"#,
+            r#"field "ohm": found "1", expected a number"#,
         ),
         (
             r#"{ "id": "X", "type": "resistor", "a": "P", "b": "AF", "ohm": -1 }"#,
@@ -335,7 +335,7 @@ fn a_file_in_error_says_where() {
             "",
             r#"element "X", field "vf""#,
         ),
-        (battery, "", r#"element "BAT" is there twice"#),
+        (battery, "", r#"element "BAT" appears twice"#),
         (r#"{ "type": "ideal" }"#, "", "elements[1].id"),
         (
             r#"{ "id": "X", "type": "ideal", "a": "P", "b": "AF" }"#,

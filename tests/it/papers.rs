@@ -135,7 +135,7 @@ fn the_ring_out_sheet_of_the_overhead_panel_holds_the_excerpt() {
     assert_eq!(line("IC1 J112-1", "all others")[4], "open");
     assert_eq!(line("IC1 J112-3", "JK6 RING")[1], "way");
     for jack in ["JK5", "JK6", "JK7", "JK8"] {
-        let row = line(&format!("{jack} SLEEVE"), "structure, Overhead plate");
+        let row = line(&format!("{jack} SLEEVE"), "airframe, Overhead plate");
         assert_eq!(row[4], "open");
     }
     for pin in ["J310-6", "J310-7", "J310-14", "J310-15"] {

@@ -49,7 +49,7 @@ fn shown(value: f64) -> String {
     }
 }
 
-/// What we compute for a key.
+/// The computed value for a key.
 fn ours(key: &str) -> Option<f64> {
     let mut words = key.split('/');
     let what = words.next()?;
@@ -138,8 +138,8 @@ fn every_published_value_comes_out() {
         let [_, key, place, what, unit, printed, allowed, ..] = cells[..] else {
             panic!("a row of eight cells, not {line}")
         };
-        let ours = ours(key).unwrap_or_else(|| panic!("nothing computes {key}"));
-        let most: f64 = allowed.parse().expect("what is allowed is a number");
+        let ours = ours(key).unwrap_or_else(|| panic!("no computation for {key}"));
+        let most: f64 = allowed.parse().expect("the tolerance is a number");
         let difference = ours - published;
         assert!(
             difference.abs() <= most + 1e-12,
@@ -149,7 +149,7 @@ fn every_published_value_comes_out() {
         typed += usize::from(TYPED_TWICE.contains(&key.split('/').next().unwrap_or(key)));
         exact += usize::from(difference.abs() < 1e-12);
         let (ours, difference) = match key.starts_with("network/") {
-            // Rounding noise is not the same on every machine.
+            // Rounding noise differs from machine to machine.
             true => ("under 1e-6".to_owned(), String::new()),
             false => (shown(ours), shown(difference)),
         };
@@ -157,7 +157,7 @@ fn every_published_value_comes_out() {
             "| {key} | {place} | {what} | {unit} | {printed} | {allowed} | {ours} | {difference} |\n"
         );
     }
-    println!("{rows} published values, {exact} of them exactly");
+    println!("{rows} published values, {exact} of them matched exactly");
     assert!(rows > 170, "{rows} rows");
     let counts = format!(
         "Of the {rows} rows, {typed} are tables that were typed twice, once here and once in `core/src/standards`; {} are \

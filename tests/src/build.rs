@@ -7,7 +7,7 @@ use std::process::Command;
 use crate::tools::{Missing, Tools, run};
 use crate::under_target;
 
-/// What a browser on the market understands, so `wasm-opt` may use it.
+/// WebAssembly features that current browsers support, so `wasm-opt` may use them.
 const WASM_FEATURES: [&str; 6] = [
     "--enable-bulk-memory",
     "--enable-nontrapping-float-to-int",
@@ -17,17 +17,16 @@ const WASM_FEATURES: [&str; 6] = [
     "--enable-multivalue",
 ];
 
-/// What `wasm-opt` does. Levels that aim at size give fewer bytes, but less alike, so that more of them
-/// are left when compressed (638,553 bytes of brotli at `-Os`, 629,415 at `-O1` when tried). Values set
-/// twice without a change are taken out after it (3 KB), and functions whose names are alike, which often
-/// are so themselves, put side by side (13 KB; names as the compiler makes them, in which what is generic comes
-/// before what it is made for).
+/// Passes of `wasm-opt`. The size levels give fewer bytes, but those compress less well (638,553
+/// bytes of brotli at `-Os`, 629,415 at `-O1` when tried). Then repeated assignments of the same
+/// value are removed (3 KB), and functions with similar names, which are often similar inside, are
+/// placed next to each other (13 KB; compiler names put the generic part first).
 const PASSES: [&str; 4] = ["-O1", "--rse", "--vacuum", "--reorder-functions-by-name"];
 
-/// Builds the app in release and gives the folder to serve.
+/// Builds the app in release and returns the folder to serve.
 ///
 /// # Errors
-/// Names a missing tool, or says that the build itself failed; cargo's own words stand above it.
+/// Names a missing tool, or reports that the build failed; cargo's own messages are above it.
 pub fn release() -> Result<PathBuf, Missing> {
     let tools = Tools::ensure()?;
     let mut trunk = tools.trunk();
@@ -46,8 +45,8 @@ pub fn release() -> Result<PathBuf, Missing> {
     Ok(dist)
 }
 
-/// Runs `wasm-opt` over the wasm files of a folder. A file that it cannot read stays as it was:
-/// it works all the same. It takes a minute, so the result is kept: trunk names a file after its
+/// Runs `wasm-opt` over the wasm files of a folder. A file that it cannot read stays unchanged and
+/// still works. A run takes a minute, so the result is cached: trunk names a file after its
 /// content.
 fn shrink(wasm_opt: &Path, dist: &Path) {
     let kept = under_target("shrunk");

@@ -16,7 +16,7 @@ pub fn top() -> &'static Path {
     own.parent().unwrap_or(own)
 }
 
-/// A folder under the project's `target/`, which nothing but builds writes to.
+/// A folder under the project's `target/`, where only builds write.
 pub fn under_target(name: &str) -> PathBuf {
     top().join("target").join(name)
 }

@@ -1,4 +1,4 @@
-//! Packages of npm, each installed into a folder of its own under `target/tools`.
+//! npm packages, each installed into its own folder under `target/tools`.
 
 use std::path::PathBuf;
 use std::process::Command;
@@ -6,7 +6,7 @@ use std::process::Command;
 use crate::tools::{Missing, install_debian, on_path, run};
 use crate::under_target;
 
-/// A package of one version.
+/// A package at a fixed version.
 pub struct Package {
     /// Its name.
     pub name: &'static str,
@@ -14,7 +14,7 @@ pub struct Package {
     pub version: &'static str,
 }
 
-/// Looks for barriers on a page: contrast, names, roles (MPL 2.0; used by tests only).
+/// Checks the accessibility of a page: contrast, names, roles (MPL 2.0; used by tests only).
 pub const AXE: Package = Package {
     name: "axe-core",
     version: "4.14.1",
@@ -27,10 +27,10 @@ pub const LIBAVOID: Package = Package {
 };
 
 impl Package {
-    /// The folder of the package, installed first if it is not there.
+    /// The folder of the package; installs it first if it is missing.
     ///
     /// # Errors
-    /// Says what is missing and how to get it.
+    /// Reports what is missing and how to get it.
     pub fn ensure(&self) -> Result<PathBuf, Missing> {
         let home = under_target("tools").join(format!("npm-{}-{}", self.name, self.version));
         let folder = home.join("node_modules").join(self.name);

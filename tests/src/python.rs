@@ -1,4 +1,4 @@
-//! Python with numpy and scipy for the outside checks, in a folder of its own under `target/tools`.
+//! Python with numpy and scipy for the independent checks, in its own folder under `target/tools`.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -12,7 +12,7 @@ const PACKAGES: [&str; 2] = ["numpy==2.4.6", "scipy==1.17.1"];
 /// Finds or makes the Python that has the packages.
 ///
 /// # Errors
-/// Says what is missing and how to get it.
+/// Reports what is missing and how to get it.
 pub fn ensure() -> Result<PathBuf, Missing> {
     let home = under_target("tools/python");
     let python = home.join("bin/python");
@@ -24,7 +24,7 @@ pub fn ensure() -> Result<PathBuf, Missing> {
                 python3-venv), connect to the network and run this again";
     let missing = |why| Missing::new("Python with numpy and scipy", why, hint);
     let venv = || run(Command::new("python3").args(["-m", "venv"]).arg(&home));
-    // Debian's own python3 comes without what makes such a folder.
+    // Debian's python3 comes without the module that creates such a folder.
     venv()
         .or_else(|_| install_debian(&["python3", "python3-venv"]).and_then(|()| venv()))
         .map_err(missing)?;
@@ -40,7 +40,7 @@ pub fn ensure() -> Result<PathBuf, Missing> {
     if has_packages(&python) {
         Ok(python)
     } else {
-        Err(missing(format!("{} has them not", python.display())))
+        Err(missing(format!("{} does not have them", python.display())))
     }
 }
 

@@ -1,4 +1,4 @@
-//! A server for a folder of files, for one person or one test on this machine.
+//! A small file server for one person or one test on this machine.
 
 use std::fs;
 use std::io::{self, BufRead, BufReader, Read, Write};
@@ -39,19 +39,20 @@ impl Server {
                     continue;
                 }
                 let (folder, mount) = (folder.clone(), mount.clone());
-                // A browser that hangs up early is no concern of ours.
+                // A browser that disconnects early is not an error.
                 thread::spawn(move || answer(stream, &folder, &mount).ok());
             }
         });
         Ok(server)
     }
 
-    /// Cuts the network, or mends it: while it is cut every connection is dropped unanswered.
+    /// Cuts or restores the network: while it is cut, every connection is dropped without an
+    /// answer.
     pub fn cut(&self, is_cut: bool) {
         self.is_cut.store(is_cut, Ordering::Relaxed);
     }
 
-    /// Where a browser on this machine finds the folder.
+    /// The address of the folder for a browser on this machine.
     pub fn url(&self) -> String {
         format!("http://{}{}", self.address, self.mount)
     }
@@ -93,12 +94,12 @@ fn reply(mut to: TcpStream, status: &str, kind: &str, body: &[u8], method: &str)
     to.flush()
 }
 
-/// The file that a request's target means; None for anything outside the folder.
+/// The file of a request's target; `None` for anything outside the folder.
 fn file_for(target: &str, folder: &Path, mount: &str) -> Option<PathBuf> {
     let path = target.split(['?', '#']).next()?;
     let path = percent_decoded(path.strip_prefix(mount)?)?;
     let path = Path::new(&path);
-    // Nothing but plain names: no `..`, no root.
+    // Plain names only: no `..`, no root.
     if !path
         .components()
         .all(|part| matches!(part, Component::Normal(_)))

@@ -9,7 +9,7 @@ use std::process::{Command, Stdio};
 
 use crate::{npm::Package, top, under_target};
 
-/// The version of trunk that the project is built with.
+/// The version of trunk used for builds.
 const TRUNK_VERSION: &str = "0.21.14";
 /// The npm package whose `wasm-opt` is used where none is on PATH.
 const BINARYEN: Package = Package {
@@ -18,21 +18,21 @@ const BINARYEN: Package = Package {
 };
 const WASM_TARGET: &str = "wasm32-unknown-unknown";
 
-/// A tool runs for seconds and is compiled for minutes: spend less on the compiling.
+/// A tool runs for seconds but compiles for minutes: optimize less to compile faster.
 const QUICK_TO_COMPILE: [(&str, &str); 3] = [
     ("CARGO_PROFILE_RELEASE_LTO", "off"),
     ("CARGO_PROFILE_RELEASE_CODEGEN_UNITS", "16"),
     ("CARGO_PROFILE_RELEASE_OPT_LEVEL", "1"),
 ];
 
-/// Something that the job needs and that could not be had.
+/// A missing tool or file that could not be installed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Missing {
     /// What is missing.
     pub what: String,
     /// What was tried and how it failed.
     pub why: String,
-    /// What the person can do about it.
+    /// What the person can do.
     pub mend: String,
 }
 
@@ -63,7 +63,7 @@ impl std::error::Error for Missing {}
 pub struct Tools {
     trunk: PathBuf,
     wasm_bindgen: PathBuf,
-    /// None where there is no `wasm-opt` and no npm to get one; the build then stays a little larger.
+    /// `None` without `wasm-opt` and without npm to install it; the build is then a little larger.
     pub(crate) wasm_opt: Option<PathBuf>,
 }
 
@@ -71,7 +71,7 @@ impl Tools {
     /// Finds every tool of a build and installs what is missing.
     ///
     /// # Errors
-    /// Names the first tool that could neither be found nor installed, and what to do.
+    /// Names the first tool that could not be found or installed, and what to do.
     pub fn ensure() -> Result<Self, Missing> {
         ensure_wasm_target()?;
         let trunk = CargoTool {
@@ -82,7 +82,7 @@ impl Tools {
         let wasm_bindgen = CargoTool {
             package: "wasm-bindgen-cli",
             version: locked_version("wasm-bindgen")?,
-            // Its own lock file holds crates that the registry no longer offers.
+            // Its own lock file names crates that the registry no longer offers.
             locked: false,
         };
         Ok(Self {
@@ -99,7 +99,7 @@ impl Tools {
             .into_iter()
             .filter_map(|tool| tool.parent());
         let path = std::env::join_paths(own.map(Path::to_path_buf).chain(search_path()));
-        // A folder with the separator in its name cannot stand in PATH; the old PATH then has to do.
+        // A folder with the separator in its name cannot be part of PATH; keep the old PATH then.
         if let Ok(path) = path {
             command.env("PATH", path);
         }
@@ -108,8 +108,8 @@ impl Tools {
     }
 }
 
-/// A command without the variables that `cargo run` and `cargo test` set for our own package: they
-/// would make cargo below us believe that something changed, and build again.
+/// A command without the variables that `cargo run` and `cargo test` set for our own package: a
+/// nested cargo would see a change and build again.
 pub(crate) fn clean_command(program: impl Into<OsString>) -> Command {
     let mut command = Command::new(program.into());
     for (name, _) in std::env::vars_os() {
@@ -127,7 +127,7 @@ pub(crate) fn clean_command(program: impl Into<OsString>) -> Command {
     command
 }
 
-/// A tool that `cargo install` brings.
+/// A tool that `cargo install` installs.
 struct CargoTool {
     package: &'static str,
     version: String,
@@ -170,7 +170,7 @@ impl CargoTool {
             command.arg("--locked");
         }
         let ran = run(&mut command);
-        // The objects of the build are large and of no use afterwards.
+        // The build's object files are large and not needed afterwards.
         let _ = std::fs::remove_dir_all(&scratch);
         let mend = format!(
             "connect to the network and run this again, or install it by hand: \
@@ -195,7 +195,7 @@ impl CargoTool {
     }
 }
 
-/// The second word of what `tool --version` prints, or None if it does not run.
+/// The second word that `tool --version` prints, or `None` if it does not run.
 fn version_of(tool: &Path) -> Option<String> {
     let output = Command::new(tool)
         .arg("--version")
@@ -206,7 +206,7 @@ fn version_of(tool: &Path) -> Option<String> {
     text.split_whitespace().nth(1).map(str::to_owned)
 }
 
-/// The version of a crate in our Cargo.lock: the tool must match the library to the last digit.
+/// The version of a crate in our Cargo.lock: the tool's version must equal the library's.
 fn locked_version(package: &str) -> Result<String, Missing> {
     let lock = std::fs::read_to_string(top().join("Cargo.lock")).map_err(|error| {
         Missing::new(
@@ -216,7 +216,7 @@ fn locked_version(package: &str) -> Result<String, Missing> {
         )
     })?;
     version_in_lock(&lock, package).ok_or_else(|| {
-        let why = format!("it names no version of {package}");
+        let why = format!("it has no version of {package}");
         Missing::new("Cargo.lock", why, "run cargo check once")
     })
 }
@@ -262,7 +262,7 @@ fn ensure_wasm_opt() -> Option<PathBuf> {
     {
         return Some(tool);
     }
-    let skipped = "the build goes on without it and is a little larger";
+    let skipped = "the build continues without it and is a little larger";
     if on_path("npm").is_empty() {
         println!("no wasm-opt and no npm: {skipped}");
         return None;
@@ -285,7 +285,7 @@ fn ensure_wasm_opt() -> Option<PathBuf> {
 pub struct Browser {
     /// The browser itself.
     pub chromium: PathBuf,
-    /// The program that steers it over the WebDriver protocol.
+    /// The program that controls it over the WebDriver protocol.
     pub driver: PathBuf,
 }
 
@@ -293,7 +293,7 @@ impl Browser {
     /// Finds Chromium and chromedriver; on Debian, as root or with sudo, installs them.
     ///
     /// # Errors
-    /// Says what is missing and how to get it.
+    /// Reports what is missing and how to get it.
     pub fn ensure() -> Result<Self, Missing> {
         Self::find().map_or_else(Self::install, Ok)
     }
@@ -317,7 +317,7 @@ impl Browser {
         println!("installing chromium and chromium-driver");
         install_debian(&["chromium", "chromium-driver"])
             .map_err(|why| Missing::new(what, why, hint))?;
-        Self::find().ok_or_else(|| Missing::new(what, "apt-get brought none", hint))
+        Self::find().ok_or_else(|| Missing::new(what, "apt-get did not install it", hint))
     }
 }
 
@@ -333,7 +333,7 @@ pub(crate) fn install_debian(packages: &[&str]) -> Result<(), String> {
     Ok(())
 }
 
-/// The command itself for root, else the command through sudo, which asks nothing.
+/// The command itself for root, else through sudo without a prompt.
 fn as_root(program: &Path) -> Command {
     let id = Command::new("id").arg("-u").output();
     let is_root = id.is_ok_and(|output| output.stdout.trim_ascii() == b"0");
@@ -345,7 +345,7 @@ fn as_root(program: &Path) -> Command {
     command
 }
 
-/// Runs a command with its output shown; the error says which command failed and how.
+/// Runs a command and shows its output; the error names the failed command and its result.
 pub(crate) fn run(command: &mut Command) -> Result<(), String> {
     let shown = format!("{} {}", command.get_program().display(), words(command));
     match command.stdin(Stdio::null()).status() {

@@ -17,10 +17,13 @@ pub fn value_of<T: DeserializeOwned>(key: &str) -> Option<T> {
     read(&value).ok()
 }
 
-/// A value as words: "power_in" is "power in".
+/// A value in words: "audio_high" is "audio high".
 pub fn words(key: &str) -> String {
     match key {
         "" => "as its name says".into(),
+        "passive" => "plain".into(),
+        "power_in" => "takes power".into(),
+        "power_out" => "gives power".into(),
         "can_high" => "CAN high".into(),
         "can_low" => "CAN low".into(),
         "serial_tx" => "serial TX".into(),

@@ -1,7 +1,7 @@
-//! Kinds of devices a builder looks for, as data: one file a family, one entry a part.
+//! The device catalog as data: one file per family, one entry per part.
 //!
-//! Pin numbers and figures are typical, invented ones; every figure says so by its origin. The
-//! person replaces them by what the manual or the data plate of the unit says.
+//! Pin numbers and figures are typical, invented values, and each figure's origin says so. The
+//! builder replaces them with those of the unit's manual or data plate.
 
 use crate::order;
 use std::sync::LazyLock;
@@ -11,15 +11,15 @@ use serde_json::Value;
 
 use crate::document::{Device, folded, read::read};
 
-/// A kind of device, ready to be put into an aircraft.
+/// A kind of device, ready to add to an aircraft.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
-    /// Key within the catalogue; never changes.
+    /// Key within the catalog; never changes.
     pub id: String,
     /// What it is, in words.
     pub name: String,
-    /// Other words that people look for.
+    /// Other search words.
     pub words: String,
     /// The family it belongs to, in words.
     #[serde(skip)]
@@ -29,8 +29,8 @@ pub struct Part {
 }
 
 impl Part {
-    /// A device of this kind, tagged as the first of its class: the letters of IEEE 315 and a
-    /// number, e.g. "CB1".
+    /// A device of this kind, tagged as the first of its class: IEEE 315 letters and a number, e.g.
+    /// "CB1".
     pub fn device(&self) -> Device {
         let mut device = self.device.clone();
         device.set_tag(format!("{}1", device.tag));
@@ -43,9 +43,9 @@ impl Part {
     }
 }
 
-/// A family's file does not read.
+/// A family's file cannot be read.
 #[derive(Debug, thiserror::Error)]
-#[error("catalogue file {family}.json: {why}")]
+#[error("catalog file {family}.json: {why}")]
 pub struct CatalogueError {
     /// The file, without its extension.
     pub family: &'static str,
@@ -55,7 +55,7 @@ pub struct CatalogueError {
 
 macro_rules! families {
     ($($family:literal: $words:literal),* $(,)?) => {
-        /// Families with their words and the text of their files, in the order shown.
+        /// Families with their titles and the text of their files, in display order.
         const FAMILIES: &[(&str, &str, &str)] = &[
             $(($family, $words, include_str!(concat!($family, ".json"))),)*
         ];
@@ -107,8 +107,8 @@ pub fn get(id: &str) -> Option<&'static Part> {
     all().iter().find(|part| part.id == id)
 }
 
-/// The parts that have every word of `text` in their name, tag, words or in what they are called on a sheet;
-/// those whose name begins with it first. All of them if there is no word.
+/// The parts with every word of `text` in their name, tag, search words or title. Those whose name
+/// begins with it come first. All parts if there is no word.
 pub fn search(text: &str) -> Vec<&'static Part> {
     let text = folded(text.trim());
     let wanted: Vec<&str> = text.split_whitespace().collect();
@@ -121,7 +121,7 @@ pub fn search(text: &str) -> Vec<&'static Part> {
             wanted.iter().all(|word| have.contains(word))
         })
         .collect();
-    // Stable: catalogue order within each of the two groups.
+    // Stable: catalog order within each of the two groups.
     order::sort_by_key(&mut found, |part| !folded(&part.name).starts_with(&text));
     found
 }

@@ -107,7 +107,7 @@ fn every_part_is_sound() {
     }
 }
 
-/// Every part stands under its family's words, and no family stands in two places.
+/// Every part is listed under its family's title, and each family is listed once.
 #[test]
 fn families_follow_each_other() {
     let families: Vec<&str> = all()
@@ -119,8 +119,8 @@ fn families_follow_each_other() {
     assert!(families.len() > 5 && !distinct.contains(""));
 }
 
-/// The first of a class is number 1, and what carries its tag follows (reference designations of IEEE 315: letters and
-/// a number).
+/// The first of a class is number 1, and labels that repeat its tag follow (reference designations
+/// of IEEE 315: letters and a number).
 #[test]
 fn a_part_is_tagged_as_the_first_of_its_class() {
     let bus = get("bus-4").expect("a part").device();
@@ -185,9 +185,7 @@ fn a_part_is_found_by_its_key() {
 fn a_wrong_file_says_which_and_where() {
     let error = read_family("lights", "[{\"id\": 3}]").expect_err("3 is no key");
     assert!(
-        error
-            .to_string()
-            .starts_with("catalogue file lights.json: "),
+        error.to_string().starts_with("catalog file lights.json: "),
         "{error}"
     );
     assert!(error.to_string().contains("[0].id"), "{error}");

@@ -9,19 +9,19 @@ use crate::{ids::WireId, units::Gauge};
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Cable {
-    /// What a person calls it.
+    /// Its label.
     pub label: String,
-    /// How it is made.
+    /// Its construction.
     pub kind: CableKind,
-    /// Its cores. All cores run the same way: `from` of each at the cable's first end.
+    /// Its cores. All cores run in the same direction: `from` of each at the cable's first end.
     pub wires: Vec<WireId>,
     /// Its shield, if it has one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shield: Option<Shield>,
-    /// Characteristic impedance, ohm, where it matters (coaxial cable).
+    /// Characteristic impedance, ohm, for coaxial cable.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub impedance_ohm: Option<f64>,
-    /// Anything else.
+    /// Note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
     /// Unknown fields.
@@ -29,12 +29,12 @@ pub struct Cable {
     pub extra: Extra,
 }
 
-/// How a cable is made.
+/// Construction of a cable.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum CableKind {
-    /// Cores side by side in a jacket.
+    /// Parallel cores in a jacket.
     Jacketed,
     /// Cores twisted together.
     Twisted,
@@ -42,21 +42,21 @@ pub enum CableKind {
     Shielded,
     /// Twisted cores under a shield.
     TwistedShielded,
-    /// One centre conductor under a shield.
+    /// One center conductor under a shield.
     Coaxial,
     /// A thermocouple pair.
     Thermocouple,
 }
 
-/// A shield: a conductor of its own, with a state at each end.
+/// A shield: a conductor of its own, terminated at each end as stated.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Shield {
-    /// State at the end where the cores have `from`.
+    /// Termination at the end where the cores have `from`.
     pub from: ShieldEnd,
-    /// State at the end where the cores have `to`.
+    /// Termination at the end where the cores have `to`.
     pub to: ShieldEnd,
-    /// Copper size the braid is taken as, AWG; 20 if left out (assumed, common practice).
+    /// Equivalent copper size of the braid, AWG; 20 if not set (assumed, common practice).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub gauge_awg: Option<Gauge>,
     /// Unknown fields.
@@ -64,12 +64,12 @@ pub struct Shield {
     pub extra: Extra,
 }
 
-/// What happens to a shield at one end.
+/// Termination of a shield at one end.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum ShieldEnd {
-    /// Tied to a terminal, splice or structure.
+    /// Connected to a terminal, splice or structure.
     Tied {
         /// Where.
         at: End,
@@ -80,7 +80,7 @@ pub enum ShieldEnd {
         #[serde(flatten)]
         extra: Extra,
     },
-    /// Taken through a connector by this pin.
+    /// Carried through a connector on this pin.
     Carried {
         /// The pin.
         at: End,
@@ -88,12 +88,12 @@ pub enum ShieldEnd {
         #[serde(flatten)]
         extra: Extra,
     },
-    /// Cut back and covered.
+    /// Cut back and insulated.
     Floating,
 }
 
 impl ShieldEnd {
-    /// The same, to be changed.
+    /// The same, mutable.
     pub fn at_mut(&mut self) -> Option<&mut End> {
         match self {
             Self::Tied { at, .. } | Self::Carried { at, .. } => Some(at),
@@ -101,7 +101,7 @@ impl ShieldEnd {
         }
     }
 
-    /// Where this end is joined to, if anywhere.
+    /// What this end is connected to, if anything.
     pub fn at(&self) -> Option<&End> {
         match self {
             Self::Tied { at, .. } | Self::Carried { at, .. } => Some(at),

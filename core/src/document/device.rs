@@ -14,35 +14,36 @@ use crate::{
 pub struct Device {
     /// Reference designation, e.g. "COM1" (IEEE 315 class letters where one fits).
     pub tag: String,
-    /// What it is, in words.
+    /// What it is, e.g. "Landing light".
     pub title: String,
-    /// How it is drawn and grouped.
+    /// Its kind, which decides how it is drawn and grouped.
     pub kind: DeviceKind,
-    /// Where it is.
+    /// Its place in the aircraft.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<PlaceId>,
     /// True if it must survive any single failure.
     #[serde(default)]
     pub critical: bool,
-    /// Devices that no one failure may stop together with this one: its stand-by, its twin.
+    /// Devices that must not fail together with this one in any single failure: its standby, its
+    /// duplicate.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub independent_of: Vec<DeviceId>,
     /// Connectors that group terminals. An in-line connector has two, its halves.
     #[serde(default)]
     pub connectors: Vec<Connector>,
-    /// Everything a wire can end at, in the order shown.
+    /// Every point where a wire can end, in display order.
     #[serde(default)]
     pub terminals: Vec<Terminal>,
-    /// What is inside, between the terminals.
+    /// The parts inside, between the terminals.
     #[serde(default)]
     pub elements: Vec<Element>,
-    /// What it weighs, kg, with what it is mounted by.
+    /// Weight, kg, mounting hardware included.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub weight_kg: Option<f64>,
-    /// Where its pin table and figures come from: manual, revision, page.
+    /// Source of its pin table and figures: manual, revision, page.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub source: String,
-    /// Anything else.
+    /// Note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
     /// Unknown fields.
@@ -51,7 +52,7 @@ pub struct Device {
 }
 
 impl Device {
-    /// A box with this tag and title, of which nothing else is known.
+    /// A box with this tag and title and nothing else set.
     pub fn plain(tag: &str, title: &str) -> Self {
         Self {
             tag: tag.trim().to_owned(),
@@ -70,7 +71,7 @@ impl Device {
         }
     }
 
-    /// Gives it another tag; labels of its own that were the tag follow.
+    /// Changes its tag; labels equal to the old tag follow.
     pub fn set_tag(&mut self, tag: String) {
         let labels = (self.connectors.iter_mut().map(|it| &mut it.label))
             .chain(self.elements.iter_mut().map(|it| &mut it.label));
@@ -90,7 +91,7 @@ impl Device {
         self.connectors.iter().find(|connector| connector.id == *id)
     }
 
-    /// The connector that a terminal of this device belongs to; none if it is loose.
+    /// The connector of a terminal of this device; `None` for a loose terminal.
     pub fn connector_of(&self, terminal: &Terminal) -> Option<&Connector> {
         self.connector(terminal.connector.as_ref()?)
     }
@@ -101,7 +102,7 @@ impl Device {
     }
 }
 
-/// How a device is drawn and grouped. What it does is in its elements.
+/// Kind of device, which decides how it is drawn and grouped. Its elements say what it does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -148,27 +149,27 @@ pub enum DeviceKind {
 pub struct Connector {
     /// Key within the device.
     pub id: ConnectorId,
-    /// What a person calls it, e.g. "J112".
+    /// Its label, e.g. "J112".
     pub label: String,
-    /// What it is, e.g. "15-way D-sub".
+    /// Its type, e.g. "15-way D-sub".
     #[serde(default)]
     pub style: String,
-    /// Continuous current a contact may carry, A, from its data.
+    /// Continuous current rating of a contact, A, from its data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contact_a: Option<f64>,
-    /// Thickest conductor that its contacts take, from their maker's sheet.
+    /// Thickest conductor that its contacts accept, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub thickest_awg: Option<Gauge>,
-    /// Thinnest conductor that its contacts take, from their maker's sheet.
+    /// Thinnest conductor that its contacts accept, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub thinnest_awg: Option<Gauge>,
-    /// Whether its half on the wires holds pins or sockets.
+    /// Whether the half on the wires holds pins or sockets.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contacts: Option<Contacts>,
-    /// Length that its contacts want stripped, mm, from their maker's sheet.
+    /// Strip length of its contacts, mm, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub strip_mm: Option<f64>,
-    /// Tool and setting that its contacts want.
+    /// Crimp tool and setting for its contacts.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub tool: String,
     /// Unknown fields.
@@ -177,7 +178,7 @@ pub struct Connector {
 }
 
 impl Connector {
-    /// A connector with this key and label, of which nothing else is known.
+    /// A connector with this key and label and nothing else set.
     pub fn called(id: ConnectorId, label: impl Into<String>) -> Self {
         Self {
             id,
@@ -193,7 +194,7 @@ impl Connector {
         }
     }
 
-    /// Whether a conductor fits its contacts; none if it is not known what they take.
+    /// Whether a conductor fits its contacts; `None` if their sizes are not set.
     pub fn takes(&self, gauge: Gauge) -> Option<bool> {
         if self.thickest_awg.is_none() && self.thinnest_awg.is_none() {
             return None;
@@ -207,7 +208,7 @@ impl Connector {
         Some(!is_thick && !is_thin)
     }
 
-    /// What its contacts take, in words: "20 to 24 AWG"; empty if it is not known.
+    /// Conductor sizes of its contacts in words: "20 to 24 AWG"; empty if not set.
     pub fn taken(&self) -> String {
         match (self.thickest_awg, self.thinnest_awg) {
             (Some(thick), Some(thin)) if thick != thin => format!("{thick} to {thin} AWG"),
@@ -219,7 +220,7 @@ impl Connector {
     }
 }
 
-/// What a connector holds.
+/// Contacts of a connector.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -230,38 +231,38 @@ pub enum Contacts {
     Sockets,
 }
 
-/// A pin, stud, tab, screw or lead that wires end at.
+/// A pin, stud, tab, screw or lead where wires end.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Terminal {
     /// Key within the device.
     pub id: TerminalId,
-    /// What is marked beside it: "1", "+", "STUD".
+    /// Its marking: "1", "+", "STUD".
     pub label: String,
-    /// What it does, from the pin table: "RL PHN L".
+    /// Its function, from the pin table: "RL PHN L".
     #[serde(default)]
     pub name: String,
-    /// The connector it belongs to; none for a loose stud or tab.
+    /// Its connector; not set for a loose stud or tab.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub connector: Option<ConnectorId>,
-    /// What it is for.
+    /// Its role.
     pub role: Role,
-    /// What it is made as.
+    /// Its form.
     #[serde(default)]
     pub form: TerminalForm,
-    /// How many wires fit; if absent, by its form.
+    /// How many wires fit; if not set, by its form.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fits: Option<u32>,
-    /// True if it is unused on purpose and insulated.
+    /// True if it is unused by intent and insulated.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub covered: bool,
-    /// Rate that a data line is set to, bit/s.
+    /// Bit rate of a data line, bit/s.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bit_per_s: Option<f64>,
-    /// Level that an audio line gives or wants at full strength, V rms.
+    /// Full level that an audio line sends or needs, V rms.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub level_v: Option<f64>,
-    /// Supply that a microphone input puts on its line, V.
+    /// Supply that a microphone input feeds to its line, V.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bias_v: Option<f64>,
     /// Unknown fields.
@@ -270,7 +271,7 @@ pub struct Terminal {
 }
 
 impl Terminal {
-    /// A loose pin of which nothing else is known.
+    /// A loose pin with nothing else set.
     pub fn plain(id: impl Into<TerminalId>, label: impl Into<String>) -> Self {
         Self {
             id: id.into(),
@@ -288,8 +289,8 @@ impl Terminal {
         }
     }
 
-    /// How many conductors fit: as stated, else four on a stud (AC 43.13-1B par 11-174b), two under
-    /// a screw, one in a contact, tab or lead (common practice, no source).
+    /// How many conductors fit: as set, else four on a stud (AC 43.13-1B par 11-174b), two under a
+    /// screw, one in a contact, tab or lead (common practice, no source).
     pub fn fits(&self) -> u32 {
         self.fits.unwrap_or(match self.form {
             TerminalForm::Stud => 4,
@@ -299,7 +300,7 @@ impl Terminal {
     }
 }
 
-/// What a terminal is made as.
+/// Form of a terminal.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -319,12 +320,12 @@ pub enum TerminalForm {
     Case,
 }
 
-/// What a terminal is for.
+/// Role of a terminal.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Role {
-    /// Carries whatever is wired to it: connectors, switches, buses.
+    /// Plain: carries whatever is wired to it. Connectors, switches, buses.
     #[default]
     Passive,
     /// Takes power.
@@ -333,7 +334,7 @@ pub enum Role {
     PowerOut,
     /// Power return.
     Return,
-    /// Return of signals.
+    /// Signal return.
     SignalReturn,
     /// Audio high.
     AudioHigh,
@@ -355,15 +356,15 @@ pub enum Role {
     /// ARINC 429 B.
     #[serde(rename = "arinc429_b")]
     Arinc429B,
-    /// Discrete input or output of which it is not said how it works.
+    /// Discrete input or output with an unspecified action.
     Discrete,
-    /// Input that works when it is grounded.
+    /// Input that is active when grounded.
     InputGround,
-    /// Input that works when it is powered.
+    /// Input that is active when powered.
     InputPower,
-    /// Output that closes to ground.
+    /// Output that switches to ground.
     OutputGround,
-    /// Output that gives supply.
+    /// Output that supplies power.
     OutputPower,
     /// Sync lead of a flashing light.
     Sync,
@@ -377,7 +378,7 @@ pub enum Role {
     ThermocoupleMinus,
     /// Radio frequency.
     Rf,
-    /// Shields are tied here.
+    /// Shields are grounded here.
     ShieldTie,
     /// Magneto P-lead.
     PLead,
@@ -389,9 +390,9 @@ impl Role {
     /// In words.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Passive => "passive",
-            Self::PowerIn => "power in",
-            Self::PowerOut => "power out",
+            Self::Passive => "plain",
+            Self::PowerIn => "takes power",
+            Self::PowerOut => "gives power",
             Self::Return => "return",
             Self::SignalReturn => "signal return",
             Self::AudioHigh => "audio high",
@@ -404,17 +405,17 @@ impl Role {
             Self::Arinc429A => "ARINC 429 A",
             Self::Arinc429B => "ARINC 429 B",
             Self::Discrete => "discrete",
-            Self::InputGround => "input, works grounded",
-            Self::InputPower => "input, works powered",
-            Self::OutputGround => "output, closes to ground",
-            Self::OutputPower => "output, gives supply",
+            Self::InputGround => "input, active when grounded",
+            Self::InputPower => "input, active when powered",
+            Self::OutputGround => "output, switches to ground",
+            Self::OutputPower => "output, supplies power",
             Self::Sync => "sync",
             Self::SensorPlus => "sensor +",
             Self::SensorMinus => "sensor -",
             Self::ThermocouplePlus => "thermocouple +",
             Self::ThermocoupleMinus => "thermocouple -",
             Self::Rf => "radio frequency",
-            Self::ShieldTie => "shield tie",
+            Self::ShieldTie => "shield ground",
             Self::PLead => "P-lead",
             Self::Spare => "spare",
         }

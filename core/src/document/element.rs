@@ -1,32 +1,32 @@
-//! What is inside a device, between its terminals.
+//! Elements: the parts inside a device, between its terminals.
 
 use serde::{Deserialize, Serialize};
 
 use super::{Extra, Reserve};
 use crate::ids::{ElementId, TerminalId};
 
-/// One thing inside a device.
+/// One part inside a device.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Element {
     /// Key within the device.
     pub id: ElementId,
-    /// What a person calls it, e.g. "CB13"; may be empty.
+    /// Its label, e.g. "CB13"; may be empty.
     #[serde(default)]
     pub label: String,
-    /// What it is.
+    /// Its kind and figures.
     pub is: ElementKind,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
 }
 
-/// What an element is.
+/// Kind of element.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum ElementKind {
-    /// Takes current.
+    /// Load.
     Load(Load),
     /// Battery.
     Battery(Battery),
@@ -38,7 +38,7 @@ pub enum ElementKind {
     Switch(Switch),
     /// Coil of a relay or contactor.
     Coil(Coil),
-    /// Contact worked by a coil of the same device.
+    /// Contact operated by a coil of the same device.
     Contact(Contact),
     /// Diode.
     Diode(Diode),
@@ -52,32 +52,32 @@ pub enum ElementKind {
     Jack(Jack),
     /// A mated pair of pins of an in-line connector.
     Mate(Mate),
-    /// A terminal that touches the metal of the device's place.
+    /// Link from a terminal to the metal of the device's place.
     StructureTie(StructureTie),
 }
 
-/// Where a figure comes from.
+/// Source of a figure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Origin {
-    /// Guessed.
+    /// Estimated.
     Estimate,
-    /// Read in the maker's manual.
+    /// From the maker's manual.
     Manual,
-    /// Read on the data plate.
+    /// From the data plate.
     DataPlate,
     /// Measured on this unit.
     Measured,
 }
 
-/// A current with where it comes from.
+/// A current with its source.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Figure {
     /// Current, A.
     pub amps: f64,
-    /// Where it comes from.
+    /// Its source.
     pub origin: Origin,
     /// Unknown fields.
     #[serde(flatten)]
@@ -97,7 +97,7 @@ pub enum LoadLaw {
     Resistance,
 }
 
-/// What sort of load it is (switch rating factors, AC 43.13-1B Table 11-4).
+/// Load type, for switch rating factors (AC 43.13-1B Table 11-4).
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -115,7 +115,7 @@ pub enum LoadSort {
     Resistive,
 }
 
-/// What a load's current does to the audio (the noise review asks).
+/// Noise type of a load, for the noise review.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -130,7 +130,7 @@ pub enum Pulses {
     Steady,
 }
 
-/// A load between two terminals. Its figures hold at `at_v`.
+/// A load between two terminals. Its figures are for `at_v`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Load {
@@ -140,31 +140,31 @@ pub struct Load {
     pub minus: TerminalId,
     /// How current depends on voltage.
     pub law: LoadLaw,
-    /// What sort it is.
+    /// Its load type.
     #[serde(default)]
     pub sort: LoadSort,
     /// Continuous current.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub continuous_a: Option<Figure>,
-    /// Current while working, for a load that works now and then.
+    /// Intermittent current.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub intermittent_a: Option<Figure>,
-    /// Part of the time it takes its intermittent current, such as transmitting: 0 to 1. Counts in
-    /// endurance only; 0 if left out.
+    /// Duty cycle of the intermittent current, such as transmitting: 0 to 1. Used in endurance
+    /// only; 0 if not set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub duty: Option<f64>,
     /// Highest current, for seconds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub peak_a: Option<Figure>,
-    /// Voltage at which the figures hold, V.
+    /// Voltage of these figures, V.
     pub at_v: f64,
-    /// Voltage under which it stops working, V.
+    /// Voltage below which it stops working, V.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cutoff_v: Option<f64>,
-    /// What its current does to the audio; told from the device's name and pins if left out.
+    /// Noise type; found from the device's name and pins if not set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pulses: Option<Pulses>,
-    /// True if it works either way round (lamp, heater, reversing motor).
+    /// True if it works in either polarity (lamp, heater, reversing motor).
     #[serde(default)]
     pub either_way: bool,
     /// Unknown fields.
@@ -172,7 +172,7 @@ pub struct Load {
     pub extra: Extra,
 }
 
-/// A battery: open-circuit voltage behind a resistance.
+/// A battery: open-circuit voltage in series with a resistance.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Battery {
@@ -184,13 +184,13 @@ pub struct Battery {
     pub emf_v: f64,
     /// Internal resistance, ohm.
     pub ohm: f64,
-    /// Resistance while charging, ohm; much higher than `ohm`. 0.3 if left out (assumed).
+    /// Resistance while charging, ohm; much higher than `ohm`. 0.3 if not set (assumed).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub charge_ohm: Option<f64>,
     /// Capacity, Ah.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub capacity_ah: Option<f64>,
-    /// What it can give after the alternator stops.
+    /// Its reserve after the alternator stops.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reserve: Option<Reserve>,
     /// Unknown fields.
@@ -206,7 +206,7 @@ pub struct Alternator {
     pub plus: TerminalId,
     /// Return, usually its case.
     pub minus: TerminalId,
-    /// Field or enable terminal: without voltage here it gives nothing.
+    /// Field or enable terminal: without voltage here there is no output.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub field: Option<TerminalId>,
     /// Set point of the regulator, V.
@@ -220,7 +220,7 @@ pub struct Alternator {
     pub extra: Extra,
 }
 
-/// What a protector is.
+/// Kind of protection.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -243,12 +243,12 @@ pub struct Protector {
     pub load: TerminalId,
     /// Rating, A.
     pub rating_a: f64,
-    /// What it is.
+    /// Its kind: breaker, fuse or limiter.
     pub style: ProtectorStyle,
-    /// Resistance when closed, ohm; 0.002 if left out (assumed, no published single value).
+    /// Resistance when closed, ohm; 0.002 if not set (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
-    /// Seconds in which it has opened at twice its rating, from its maker's sheet.
+    /// Trip time at twice its rating, s, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trip_s: Option<f64>,
     /// Unknown fields.
@@ -262,7 +262,7 @@ pub struct Protector {
 pub struct SwitchPosition {
     /// Its name: "ON", "OFF", "UP".
     pub label: String,
-    /// Pairs of terminals joined in this position.
+    /// Pairs of terminals connected in this position.
     #[serde(default)]
     pub joins: Vec<[TerminalId; 2]>,
     /// Unknown fields.
@@ -270,16 +270,16 @@ pub struct SwitchPosition {
     pub extra: Extra,
 }
 
-/// A switch of any poles and positions, all poles thrown together.
+/// A switch with any poles and positions; all poles move together.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Switch {
     /// Positions in order.
     pub positions: Vec<SwitchPosition>,
-    /// Index of the position it is in when no state says otherwise.
+    /// Index of the position it has unless a state sets another.
     #[serde(default)]
     pub rest: usize,
-    /// Contact resistance, ohm; 0.002 if left out (assumed, no published single value).
+    /// Contact resistance, ohm; 0.002 if not set (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
     /// Nominal rating, A.
@@ -302,7 +302,7 @@ pub struct Coil {
     pub ohm: f64,
     /// Voltage at which it pulls in, V.
     pub pull_in_v: f64,
-    /// Voltage under which it lets go, V.
+    /// Voltage below which it drops out, V.
     pub drop_out_v: f64,
     /// Unknown fields.
     #[serde(flatten)]
@@ -314,13 +314,13 @@ pub struct Coil {
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Closed {
-    /// While the coil is energised.
+    /// While the coil is energized.
     Energised,
-    /// While the coil is not energised.
+    /// While the coil is not energized.
     Released,
 }
 
-/// A contact worked by a coil of the same device.
+/// A contact operated by a coil of the same device.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Contact {
@@ -332,7 +332,7 @@ pub struct Contact {
     pub b: TerminalId,
     /// When it is closed.
     pub closed: Closed,
-    /// Resistance when closed, ohm; 0.0005 if left out (assumed, no published single value).
+    /// Resistance when closed, ohm; 0.0005 if not set (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
     /// Nominal rating, A.
@@ -351,11 +351,11 @@ pub struct Diode {
     pub anode: TerminalId,
     /// Cathode.
     pub cathode: TerminalId,
-    /// Forward voltage at which it begins to conduct, V.
+    /// Forward voltage at which it starts to conduct, V.
     pub vf_v: f64,
     /// Slope resistance, ohm.
     pub ohm: f64,
-    /// Highest steady current as it is mounted, A, from its maker's sheet.
+    /// Continuous current rating as mounted, A, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<f64>,
     /// Unknown fields.
@@ -363,7 +363,7 @@ pub struct Diode {
     pub extra: Extra,
 }
 
-/// What a bar is for.
+/// Use of a bar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -372,17 +372,17 @@ pub enum BarUse {
     Bus,
     /// Ground block.
     Ground,
-    /// A joint inside a unit or backshell.
+    /// Joint inside a unit or backshell.
     Joint,
 }
 
-/// Metal that joins terminals with no resistance worth counting.
+/// Metal that connects terminals with negligible resistance.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Bar {
-    /// The terminals it joins.
+    /// The terminals it connects.
     pub terminals: Vec<TerminalId>,
-    /// What it is for.
+    /// Its use.
     pub used_as: BarUse,
     /// Unknown fields.
     #[serde(flatten)]
@@ -419,7 +419,7 @@ pub struct Resistor {
     pub extra: Extra,
 }
 
-/// What a jack takes.
+/// Use of a jack.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -432,7 +432,7 @@ pub enum JackUse {
     Other,
 }
 
-/// A jack. Its bushing, the metal body, is joined to the sleeve.
+/// A jack. Its bushing, the metal body, is connected to the sleeve.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Jack {
@@ -444,9 +444,9 @@ pub struct Jack {
     pub ring: Option<TerminalId>,
     /// Sleeve and body.
     pub sleeve: TerminalId,
-    /// What it takes.
+    /// Its use.
     pub used_for: JackUse,
-    /// True if washers keep the body off the metal it is mounted in.
+    /// True if insulating washers separate the body from the metal it is mounted in.
     pub isolated: bool,
     /// Unknown fields.
     #[serde(flatten)]
@@ -461,7 +461,7 @@ pub struct Mate {
     pub a: TerminalId,
     /// Pin of the second half.
     pub b: TerminalId,
-    /// Contact resistance, ohm; 0.001 if left out (assumed, no published single value).
+    /// Contact resistance, ohm; 0.001 if not set (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
     /// Unknown fields.
@@ -469,13 +469,13 @@ pub struct Mate {
     pub extra: Extra,
 }
 
-/// A terminal that touches the metal of the place its device is in.
+/// A ground link from a terminal to the metal of its device's place.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct StructureTie {
     /// The terminal.
     pub terminal: TerminalId,
-    /// Resistance, ohm; 0.0025 if left out (AC 43.13-1B par 11-188f: under 2.5 mΩ).
+    /// Resistance, ohm; 0.0025 if not set (AC 43.13-1B par 11-188f: under 2.5 mΩ).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
     /// Unknown fields.

@@ -26,7 +26,7 @@ impl End {
         Self::Terminal(DeviceId::new(device), TerminalId::new(terminal))
     }
 
-    /// The device this end is at, if it is at one.
+    /// The device of this end, if any.
     pub fn device(&self) -> Option<&DeviceId> {
         match self {
             Self::Terminal(device, _) => Some(device),
@@ -35,7 +35,7 @@ impl End {
     }
 }
 
-/// A text that names no end.
+/// A text that is not an end.
 #[derive(Debug, thiserror::Error, PartialEq, Eq)]
 #[error(
     "found {0:?}, expected \"terminal:DEVICE/TERMINAL\", \"splice:SPLICE\", \"structure:PLACE\" or \"open\""

@@ -1,35 +1,35 @@
-//! Finds anything by what a person remembers of it: a tag, a number, a function, a pin.
+//! Search by anything a person remembers: a tag, a number, a function, a pin.
 
 use super::{Document, folded, natural_cmp};
 use crate::order;
 
-/// Something that was found.
+/// A search result.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Found {
-    /// Kind of its record, as in files: "wire", "device".
+    /// Kind of the record, as in files: "wire", "device".
     pub kind: &'static str,
-    /// Key of its record.
+    /// Key of the record.
     pub id: String,
-    /// What a person calls it; a pin by its device.
+    /// Its label; a pin is named with its device.
     pub label: String,
     /// What it is or does.
     pub about: String,
 }
 
-/// How well something fits what is looked for; the best first.
+/// How well a record matches the search; the best first.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Fit {
-    /// It is called so.
+    /// Its name is the text.
     Whole,
-    /// Its name begins so.
+    /// Its name begins with the text.
     Begins,
-    /// Its name holds it.
+    /// Its name contains the text.
     Holds,
-    /// What is said about it holds it.
+    /// Its description contains the text.
     About,
 }
 
-/// What every word of the text fits, the best first, at most so many.
+/// Records that match every word of the text, the best first, at most `most` of them.
 pub fn find(document: &Document, text: &str, most: usize) -> Vec<Found> {
     let wanted = folded(text.trim());
     let words: Vec<&str> = wanted.split_whitespace().collect();
@@ -59,7 +59,7 @@ pub fn find(document: &Document, text: &str, most: usize) -> Vec<Found> {
     found.into_iter().map(|(_, found)| found).collect()
 }
 
-/// Everything that can be found.
+/// Calls `tell` with everything that can be found.
 fn each(document: &Document, tell: &mut dyn FnMut(Found)) {
     let mut say = |kind: &'static str, id: &str, label: &str, about: String| {
         tell(Found {

@@ -1,4 +1,4 @@
-//! How much a document may hold. Stated here, enforced on every file and every edit.
+//! Limits of a document, enforced on every file and every edit.
 
 /// Largest file, bytes: 32 MiB.
 pub const MAX_BYTES: usize = 32 * 1024 * 1024;
@@ -17,6 +17,6 @@ pub const MAX_SHEET_MM: f64 = 10_000.0;
 
 /// True if the text is within [`MAX_TEXT`].
 pub fn text_fits(text: &str) -> bool {
-    // Bytes are never fewer than characters, so most texts are judged without counting.
+    // There are never fewer bytes than characters, so most texts pass without counting.
     text.len() <= MAX_TEXT || text.chars().count() <= MAX_TEXT
 }

@@ -12,11 +12,11 @@ pub struct LogEntry {
     pub date: String,
     /// Who.
     pub who: String,
-    /// What sort of entry.
+    /// Kind of entry.
     pub kind: LogKind,
     /// What was done or seen, and why.
     pub text: String,
-    /// Hours of work, h.
+    /// Work time, h.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hours: Option<f64>,
     /// Measured values of a test.
@@ -27,7 +27,7 @@ pub struct LogEntry {
     pub extra: Extra,
 }
 
-/// What sort of log entry.
+/// Kind of log entry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -48,9 +48,9 @@ pub enum LogKind {
 pub struct TestResult {
     /// What was measured, e.g. "J112-1 to JK5 tip".
     pub what: String,
-    /// What was expected.
+    /// The expected result.
     pub expected: String,
-    /// What was read.
+    /// The reading.
     pub measured: String,
     /// True if it passed.
     pub passed: bool,
@@ -59,19 +59,19 @@ pub struct TestResult {
     pub extra: Extra,
 }
 
-/// A finding accepted with a reason. It holds while the finding is the same: a changed value
-/// re-opens it, and an acceptance that matches nothing is itself a finding.
+/// A finding accepted with a reason. It applies while the finding stays the same: a changed value
+/// reopens it, and an acceptance that matches no finding is itself a finding.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Accepted {
-    /// The rule's name, e.g. "unprotected-wire".
+    /// The rule's key, e.g. "unprotected-wire".
     pub rule: String,
-    /// The records the finding is at, as `kind:id`, first one first.
+    /// The records of the finding, as `kind:id`, in its order.
     pub at: Vec<String>,
-    /// What was measured when it was accepted, in the finding's unit.
+    /// The finding's value when it was accepted, in the finding's unit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub measured: Option<f64>,
-    /// What the limit was.
+    /// The limit when it was accepted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub limit: Option<f64>,
     /// Why it is accepted.

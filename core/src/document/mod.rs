@@ -1,4 +1,5 @@
-//! What the person drew and typed: plain records in ordered maps. Holds ids only, derives nothing.
+//! The document: what the builder drew and typed, as plain records in ordered maps. It holds ids
+//! only and derives nothing.
 
 mod cable;
 mod device;
@@ -56,10 +57,10 @@ use crate::{
     order::Map,
 };
 
-/// Fields that a newer program wrote and this one doesn't know; kept and written back.
+/// Fields of a newer program, unknown to this one; kept and written back.
 pub type Extra = Map<String, serde_json::Value>;
 
-/// A project: everything known of one aircraft's wiring.
+/// A project: the complete wiring data of one aircraft.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Document {
@@ -68,10 +69,10 @@ pub struct Document {
     /// Places in the aircraft, conductive or not.
     #[serde(default)]
     pub places: Map<PlaceId, Place>,
-    /// Everything with terminals.
+    /// Devices: everything with terminals.
     #[serde(default)]
     pub devices: Map<DeviceId, Device>,
-    /// One record per wire feeds everything.
+    /// Wires. One record per wire feeds every paper and check.
     #[serde(default)]
     pub wires: Map<WireId, Wire>,
     /// Wires that share a jacket, a twist or a shield.
@@ -80,7 +81,7 @@ pub struct Document {
     /// Permanent joints of wires.
     #[serde(default)]
     pub splices: Map<SpliceId, Splice>,
-    /// Pieces of route between places.
+    /// Route sections between places.
     #[serde(default)]
     pub routes: Map<RouteId, Route>,
     /// Phases of flight and of tests.
@@ -89,16 +90,16 @@ pub struct Document {
     /// The drawing.
     #[serde(default)]
     pub sheets: Map<SheetId, Sheet>,
-    /// Who changed or measured what, and why.
+    /// The log: who changed or measured what, and why.
     #[serde(default)]
     pub log: Map<LogId, LogEntry>,
     /// Findings accepted with a reason.
     #[serde(default)]
     pub accepted: Map<AcceptedId, Accepted>,
-    /// What was measured.
+    /// Measured values.
     #[serde(default)]
     pub readings: Map<ReadingId, Reading>,
-    /// What the project was at points that a person marked.
+    /// Saved versions of the project.
     #[serde(default)]
     pub revisions: Map<RevisionId, Revision>,
     /// Unknown fields.

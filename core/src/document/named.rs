@@ -1,27 +1,27 @@
-//! The way back from what a person calls a point to the point.
+//! From the label of a point back to the point.
 
 use super::{Document, End, folded};
 use crate::order;
 
-/// Names that mean no point.
+/// Names that mean "no point".
 const NOT_WIRED: [&str; 4] = ["", "open", "not wired yet", "–"];
 
-/// Every point that a wire can end at, by what people call it: by its label, and, where that names
-/// one point alone, by its connector and pin or by its device and function.
+/// Every point where a wire can end, by its label. A connector and pin, or a device and function,
+/// also work where they name only one point.
 #[derive(Clone, Debug)]
 pub struct EndNames {
     labels: Vec<(String, End)>,
     short: Vec<(String, End)>,
 }
 
-/// A text that names no point.
+/// A text that does not name a point.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoSuchEnd {
-    /// Nothing is called so.
-    #[error("no pin, splice or place is called \"{0}\"; write it as the details do, COM1 J105-1")]
+    /// No point has this name.
+    #[error("no pin, splice or place is named \"{0}\"; write it like COM1 J105-1")]
     Unknown(String),
-    /// More than one point is called so.
-    #[error("\"{0}\" names more than one point; write its device, connector and pin")]
+    /// More than one point has this name.
+    #[error("\"{0}\" names more than one point; write device, connector and pin")]
     Ambiguous(String),
 }
 
@@ -51,7 +51,10 @@ impl EndNames {
         for id in document.places.keys() {
             let end = End::Structure(id.clone());
             labels.push((plain(&document.end_label(&end)), end.clone()));
-            short.push((plain(&document.places[id].title), end));
+            let title = &document.places[id].title;
+            // As lists of earlier programs write it.
+            short.push((plain(&format!("structure, {title}")), end.clone()));
+            short.push((plain(title), end));
         }
         for names in [&mut labels, &mut short] {
             order::sort(names);
@@ -60,10 +63,10 @@ impl EndNames {
         Self { labels, short }
     }
 
-    /// The point that a person means; [`End::Open`] for nothing.
+    /// The point with this name; [`End::Open`] for an empty name.
     ///
     /// # Errors
-    /// [`NoSuchEnd`] if nothing is called so, or more than one thing.
+    /// [`NoSuchEnd`] if no point has this name, or more than one.
     pub fn find(&self, text: &str) -> Result<End, NoSuchEnd> {
         let text = text.trim();
         if NOT_WIRED.contains(&folded(text).as_str()) {
@@ -84,8 +87,8 @@ impl EndNames {
     }
 }
 
-/// A name without case, and with one space for whatever parts its words: COM1 J105-1, com1/j105.1.
-/// A sign at the end is part of the name: BT1 + and BT1 - are two studs.
+/// A name in lower case, with one space for any separator: COM1 J105-1, com1/j105.1. A sign at the
+/// end is part of the name: BT1 + and BT1 - are two studs.
 fn plain(name: &str) -> String {
     let name = folded(name.trim());
     let (name, sign) = match name.strip_suffix(['+', '-', '–', '−']) {
@@ -111,6 +114,8 @@ mod tests {
             for end in [&wire.from, &wire.to] {
                 let label = document.end_label(end);
                 assert_eq!(names.find(&label).as_ref(), Ok(end), "{label}");
+                let earlier = label.replace("airframe, ", "structure, ");
+                assert_eq!(names.find(&earlier).as_ref(), Ok(end), "{earlier}");
             }
         }
     }

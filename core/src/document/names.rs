@@ -1,12 +1,12 @@
-//! What a person calls things: the labels of records, ends and parts of devices.
+//! Labels that a person sees: of records, ends and parts of devices.
 
 use super::{Device, DeviceKind, Document, Element, End, Terminal};
 use crate::ids::{DeviceId, WireId};
 
 impl Device {
-    /// A terminal as a person names it: "COM1 J105-1" in a connector, "K1 BAT" for a loose stud. A
-    /// connector that carries the device's own tag, and the halves of an in-line connector, go
-    /// without it: "P310-6".
+    /// The label of a terminal: "COM1 J105-1" in a connector, "K1 BAT" for a loose stud. A
+    /// connector with the device's own tag, and the halves of an in-line connector, omit the tag:
+    /// "P310-6".
     pub fn terminal_label(&self, terminal: &Terminal) -> String {
         match self.connector_of(terminal) {
             Some(connector)
@@ -19,7 +19,7 @@ impl Device {
         }
     }
 
-    /// An element as a person names it: its own label, else the device's tag.
+    /// The label of an element: its own label, else the device's tag.
     pub fn element_label(&self, element: &Element) -> String {
         match element.label.as_str() {
             "" => self.tag.clone(),
@@ -38,7 +38,7 @@ impl Document {
         Some((id, device, element))
     }
 
-    /// An end as a person names it. What the document does not hold is named by its key.
+    /// The label of an end. A record that is not in the document is named by its key.
     pub fn end_label(&self, end: &End) -> String {
         match end {
             End::Terminal(device, terminal) => {
@@ -49,12 +49,12 @@ impl Document {
                 }
             }
             End::Splice(id) => self.record_label("splice", id.as_str()),
-            End::Structure(id) => format!("structure, {}", self.record_label("place", id.as_str())),
+            End::Structure(id) => format!("airframe, {}", self.record_label("place", id.as_str())),
             End::Open => "not wired yet".into(),
         }
     }
 
-    /// A wire as a person names it: its number, or where it runs if it has none.
+    /// The label of a wire: its number, or its two ends if it has none.
     pub fn wire_label(&self, id: &WireId) -> String {
         match self.wires.get(id) {
             None => id.to_string(),
@@ -67,7 +67,7 @@ impl Document {
         }
     }
 
-    /// A record, or a part of a device, as a person names it. `kind` and `id` are those of a finding:
+    /// The label of a record or of a part of a device. `kind` and `id` are those of a finding:
     /// `device`, `wire`, `cable`… and `terminal` or `element` with `DEVICE/PART`.
     pub fn record_label(&self, kind: &str, id: &str) -> String {
         let label = match kind {

@@ -1,9 +1,9 @@
-//! The order in which a person lists labels: CB2 before CB10.
+//! Natural order of labels: CB2 before CB10.
 
 use std::cmp::Ordering;
 
-/// Compares two labels, runs of digits by their number, letters without regard to case. Labels that
-/// differ in nothing else are ordered by their bytes, so the order is total.
+/// Compares two labels: runs of digits by their number, letters ignoring case. Labels that are
+/// otherwise equal are ordered by their bytes, so the order is total.
 ///
 /// ```
 /// # use loomwright_core::document::natural_cmp;
@@ -18,7 +18,7 @@ pub fn natural_cmp(a: &str, b: &str) -> Ordering {
         };
         let order = if first_a.is_ascii_digit() && first_b.is_ascii_digit() {
             let (digits_a, digits_b) = (digits(&mut rest_a), digits(&mut rest_b));
-            // Without leading zeros the longer number is the greater one.
+            // Without leading zeros the longer number is larger.
             (digits_a.len(), digits_a).cmp(&(digits_b.len(), digits_b))
         } else {
             rest_a = &rest_a[first_a.len_utf8()..];
@@ -31,12 +31,12 @@ pub fn natural_cmp(a: &str, b: &str) -> Ordering {
     }
 }
 
-/// A text without upper case, for searching in it.
+/// A text in lower case, for searching.
 pub fn folded(text: &str) -> String {
     text.chars().flat_map(char::to_lowercase).collect()
 }
 
-/// Takes the run of digits at the start of `rest`, without leading zeros.
+/// Removes the run of digits at the start of `rest` and returns it without leading zeros.
 fn digits<'t>(rest: &mut &'t str) -> &'t str {
     let end = rest
         .find(|c: char| !c.is_ascii_digit())

@@ -1,20 +1,20 @@
-//! Figures of the noise review that no drawing holds.
+//! Figures of the noise review that are not in the drawing.
 
 use serde::{Deserialize, Serialize};
 
 use super::Extra;
 
-/// What the person knows of ripple, inductances and levels; what is left out is assumed.
+/// Known figures of ripple, inductance and level; assumed values replace those not set.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct NoiseFigures {
     /// Speed of the engine, 1/min.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub engine_rpm: Option<f64>,
-    /// Turns of the alternator for one of the engine.
+    /// Alternator turns per engine turn.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pulley_ratio: Option<f64>,
-    /// Pairs of poles of the alternator.
+    /// Pole pairs of the alternator.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pole_pairs: Option<f64>,
     /// Ripple current of each alternator, A rms.
@@ -23,7 +23,7 @@ pub struct NoiseFigures {
     /// Inductance of wires and shields, µH/m.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wire_uh_per_m: Option<f64>,
-    /// Inductance of the way through structure at each bond, µH.
+    /// Inductance of the structure path at each bond, µH.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bond_uh: Option<f64>,
     /// Level of a microphone, mV rms.
@@ -38,7 +38,7 @@ pub struct NoiseFigures {
 }
 
 impl NoiseFigures {
-    /// Each figure with its name in files, in the order of forms.
+    /// Each figure with its name in files, in form order.
     pub fn each(&mut self) -> [(&'static str, &mut Option<f64>); 8] {
         [
             ("engine_rpm", &mut self.engine_rpm),

@@ -1,9 +1,9 @@
-//! What the elements of a device have in common: their name, their terminals, their numbers.
+//! Common properties of elements: kind name, terminals, numbers.
 
 use super::{ElementKind, Figure, Reserve};
 use crate::ids::TerminalId;
 
-/// What a number of a record may be.
+/// Allowed range of a number in a record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Bound {
     /// Greater than zero.
@@ -12,7 +12,7 @@ pub enum Bound {
     NotNegative,
     /// Any finite number.
     Finite,
-    /// Part of a whole: greater than zero, at most one.
+    /// A share: greater than zero, at most one.
     Share,
 }
 
@@ -60,7 +60,7 @@ impl ElementKind {
         }
     }
 
-    /// Every terminal the element is joined to, with the name of the field that says so.
+    /// Every terminal of the element, with the name of its field.
     pub fn terminals(&self) -> Vec<(&'static str, &TerminalId)> {
         match self {
             Self::Load(it) => vec![("plus", &it.plus), ("minus", &it.minus)],
@@ -91,7 +91,7 @@ impl ElementKind {
         }
     }
 
-    /// Calls `each` with every terminal the element is joined to.
+    /// Calls `each` with every terminal of the element.
     pub fn each_terminal_mut(&mut self, each: &mut dyn FnMut(&mut TerminalId)) {
         let mut all = |terminals: &mut [&mut TerminalId]| {
             for terminal in terminals {
@@ -124,7 +124,7 @@ impl ElementKind {
         }
     }
 
-    /// The numbers the element holds, with the name of the field and what each may be.
+    /// The numbers of the element, with field name and allowed range.
     pub fn numbers(&self) -> Vec<(&'static str, f64, Bound)> {
         use Bound::{NotNegative, Positive, Share};
         let mut all = Vec::new();
@@ -186,7 +186,7 @@ impl ElementKind {
 }
 
 impl Reserve {
-    /// The numbers it holds, as [`ElementKind::numbers`]; those not given are left out.
+    /// Its numbers, as [`ElementKind::numbers`], without those not set.
     pub fn numbers(&self) -> impl Iterator<Item = (&'static str, f64, Bound)> {
         let all = [
             ("charge_factor", self.charge_factor, Bound::Share),

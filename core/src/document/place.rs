@@ -13,13 +13,13 @@ pub struct Place {
     pub title: String,
     /// True if it is metal that can carry current; false for composite, wood, plastic.
     pub conductive: bool,
-    /// True once it is closed up and out of reach.
+    /// True once it is closed up and inaccessible.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub closed: bool,
-    /// The place whose metal this one's metal is bonded to, if any.
+    /// The place to whose metal this one's metal is bonded, if any.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bonded_to: Option<PlaceId>,
-    /// Resistance of that bond, ohm. 0.0025 if not measured (AC 43.13-1B par 11-188f: under 2.5 mΩ).
+    /// Resistance of that bond, ohm. 0.0025 if not set (AC 43.13-1B par 11-188f: under 2.5 mΩ).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bond_ohm: Option<f64>,
     /// Unknown fields.
@@ -27,7 +27,7 @@ pub struct Place {
     pub extra: Extra,
 }
 
-/// One piece of route that wires follow between two places.
+/// One route section between two places.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Route {
@@ -48,12 +48,12 @@ pub struct Route {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Splice {
-    /// What a person calls it, e.g. "SP1".
+    /// Its label, e.g. "SP1".
     pub label: String,
-    /// Where it is.
+    /// Its place in the aircraft.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<PlaceId>,
-    /// Resistance of the joint, ohm; 0 if left out.
+    /// Resistance of the joint, ohm; 0 if not set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
     /// Unknown fields.

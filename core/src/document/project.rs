@@ -1,17 +1,17 @@
-//! The project's own facts.
+//! Data of the project.
 
 use serde::{Deserialize, Serialize};
 
 use super::{Extra, NoiseFigures};
 use crate::order::Map;
 
-/// Facts of the whole aircraft.
+/// Data of the whole aircraft.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Project {
     /// Name of the project or aircraft.
     pub title: String,
-    /// What it is, in the builder's words; what has to keep working.
+    /// Description in the builder's words; what has to keep working.
     #[serde(default)]
     pub statement: String,
     /// Nominal system voltage, V: 14 or 28.
@@ -19,43 +19,43 @@ pub struct Project {
     /// Conductor temperature for wire resistance, °C. 50 by default (suggested default, computed).
     #[serde(default = "default_conductor_c")]
     pub conductor_c: f64,
-    /// Minutes the essential loads must run after the alternator stops.
+    /// Endurance target of the essential loads after the alternator stops, minutes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub target_min: Option<f64>,
-    /// Minutes until the pilot sheds loads after the alternator stops; at once if left out.
+    /// Minutes until the pilot sheds loads after the alternator stops; 0 if not set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shed_after_min: Option<f64>,
-    /// Hours within which the alternator must be able to recharge an empty battery, 1 being the
-    /// one-hour rule; not asked for if left out.
+    /// Hours in which the alternator must recharge an empty battery, 1 for the one-hour rule; not
+    /// checked if not set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recharge_h: Option<f64>,
-    /// Warmest air that wires lie in, °C; 70 if left out (AC 43.13-1B Table 11-9, note 1).
+    /// Highest air temperature around wires, °C; 70 if not set (AC 43.13-1B Table 11-9, note 1).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ambient_c: Option<f64>,
-    /// Highest altitude it is flown at, ft; 20,000 if left out (common practice, no source).
+    /// Highest altitude flown, ft; 20,000 if not set (common practice, no source).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub altitude_ft: Option<f64>,
     /// Figures of the noise review.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub noise: Option<NoiseFigures>,
-    /// What is bought over the length drawn, %; 10 if left out (common practice, no source).
+    /// Extra wire to buy beyond the drawn length, %; 10 if not set (common practice, no source).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spare_percent: Option<f64>,
-    /// Length added at each end of a wire when it is cut, for two new terminations, m; 0.05 if left
-    /// out (AC 43.13-1B par 11-118 asks for two; the length is common practice, no source).
+    /// Length added at each end of a wire when it is cut, for two new terminations, m; 0.05 if not
+    /// set (AC 43.13-1B par 11-118 requires two; the length is common practice, no source).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub service_loop_m: Option<f64>,
-    /// How wires are numbered, as words in braces and plain text: `{letter}{circuit}{segment}{gauge}{ground}`;
-    /// as the builder likes if left out.
+    /// Wire numbering scheme, as words in braces and plain text:
+    /// `{letter}{circuit}{segment}{gauge}{ground}`; free if not set.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub numbering: String,
-    /// Height of the sleeves that wires are marked with, mm; 9 if left out.
+    /// Height of wire marking sleeves, mm; 9 if not set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub label_mm: Option<f64>,
-    /// What is on the shelf, by the key of its line in the order list, in that line's unit.
+    /// Stock on hand, by the key of its line in the order list, in that line's unit.
     #[serde(default, skip_serializing_if = "Map::is_empty")]
     pub stock: Map<String, f64>,
-    /// True if lengths are shown in feet; the file always holds metres.
+    /// True to show lengths in feet; the file always holds meters.
     #[serde(default)]
     pub show_feet: bool,
     /// Unknown fields.

@@ -1,6 +1,6 @@
-//! Records from a tree of JSON, with the place of what is wrong. All records are read from this one
-//! kind of source, whatever held the text: read straight from a parser with `serde_path_to_error`
-//! around it, every record would be compiled twice over into the app.
+//! Reads records from a JSON tree and reports the place of an error. All records are read from this
+//! one kind of source: reading straight from a parser with `serde_path_to_error` around it would
+//! compile every record twice into the app.
 
 use std::{cell::RefCell, fmt};
 
@@ -12,11 +12,11 @@ use serde_json::{Number, Value, map};
 
 use super::invariants::At;
 
-/// A tree that does not hold the record it should.
+/// A tree that does not match the record's layout.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{path}: {why}")]
 pub struct Fault {
-    /// The field: `wires.w12.gauge_awg`; `.` for the whole.
+    /// The field: `wires.w12.gauge_awg`; `.` for the record itself.
     pub path: String,
     /// What was found and what was expected, in serde's words.
     pub why: String,
@@ -39,13 +39,13 @@ pub fn read<'t, T: Deserialize<'t>>(tree: &'t Value) -> Result<T, Fault> {
     })
 }
 
-/// Reads a record from text; `None` if it is not there.
+/// Reads a record from text; `None` if it is invalid.
 pub fn read_text<T: DeserializeOwned>(text: &str) -> Option<T> {
     let tree: Value = serde_json::from_slice(text.as_bytes()).ok()?;
     read(&tree).ok()
 }
 
-/// What is wrong; where is noted by the nodes it passes on its way up.
+/// The error; the nodes it passes on its way up record the place.
 #[derive(Debug)]
 struct Wrong(Box<str>);
 
@@ -63,17 +63,18 @@ impl Error for Wrong {
     }
 }
 
-/// One value on the way.
+/// One value during reading.
 #[derive(Clone, Copy)]
 struct Node<'t, 'a> {
     tree: &'t Value,
     at: At<'a>,
-    /// The place of what is wrong, once something is.
+    /// The place of the error, once there is one.
     place: &'a RefCell<Option<String>>,
 }
 
 impl<'t> Node<'t, '_> {
-    /// Reads what is here; once for every kind of thing, wherever it may stand. The first place that an error passes is the innermost one.
+    /// Reads this value; compiled once for every type. The first place that an error passes is the
+    /// innermost one.
     #[inline(never)]
     fn read<S: DeserializeSeed<'t>>(self, seed: S) -> Result<S::Value, Wrong> {
         let value = seed.deserialize(self);
@@ -89,7 +90,7 @@ impl<'t> Node<'t, '_> {
         place.get_or_insert_with(|| self.at.to_string());
     }
 
-    /// Not what was expected.
+    /// An unexpected value.
     #[inline(never)]
     fn other(self, expected: &dyn Expected) -> Wrong {
         let found = match self.tree {
@@ -109,11 +110,11 @@ impl<'t> Node<'t, '_> {
 }
 
 fn float(number: &Number) -> f64 {
-    // Always there without serde_json's feature for numbers of any precision.
+    // Always present without serde_json's arbitrary-precision feature.
     number.as_f64().unwrap_or(f64::NAN)
 }
 
-/// Asks for several things in one way.
+/// Forwards several requests in the same way.
 macro_rules! same {
     ($([$($name:ident)*] as $other:ident;)*) => {$($(
         fn $name<V: Visitor<'t>>(self, visitor: V) -> Result<V::Value, Wrong> {
@@ -122,8 +123,8 @@ macro_rules! same {
     )*)*};
 }
 
-/// A kind of value for each thing a record may ask for; anything else is told as wrong from here, so
-/// that a record holds no code for it.
+/// One visitor method for each value type of a record. Any other type is reported as an error here,
+/// so that the records need no code for it.
 impl<'t> Deserializer<'t> for Node<'t, '_> {
     type Error = Wrong;
 
@@ -290,7 +291,7 @@ impl<'t> SeqAccess<'t> for &mut Items<'t, '_> {
 struct Fields<'t, 'a> {
     node: Node<'t, 'a>,
     rest: map::Iter<'t>,
-    /// What belongs to the name given last.
+    /// The value of the last key.
     value: Option<(&'t str, &'t Value)>,
 }
 
@@ -323,7 +324,7 @@ impl<'t> MapAccess<'t> for Fields<'t, '_> {
     }
 }
 
-/// One of several kinds: its name, and what it holds if it holds anything.
+/// An enum variant: its name, and its content if it has one.
 struct Variant<'t, 'a> {
     name: &'t str,
     body: Option<Node<'t, 'a>>,
@@ -342,7 +343,7 @@ impl<'t, 'a> EnumAccess<'t> for Variant<'t, 'a> {
     }
 }
 
-/// What one of several kinds holds.
+/// The content of an enum variant.
 struct Body<'t, 'a>(Option<Node<'t, 'a>>);
 
 impl<'t, 'a> Body<'t, 'a> {

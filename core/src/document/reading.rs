@@ -1,23 +1,23 @@
-//! What was measured while building: ringing out, first power-up.
+//! Measured values: ring-out and first power-up.
 
 use serde::{Deserialize, Serialize};
 
 use super::{End, Extra};
 
-/// One value read on a meter, or the tick that a line of a test was done.
+/// One meter reading, or the tick of a completed test line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Reading {
     /// What was measured.
     pub test: Test,
-    /// Where one lead was.
+    /// Point of the first meter lead.
     pub from: End,
-    /// Where the other was; `open` for all other circuits, or for ground where volts are read.
+    /// Point of the second lead; `open` for all other circuits, or for ground in a voltage reading.
     pub to: End,
-    /// What was read, in ohms, volts or amperes; nothing if it was found right without a figure.
+    /// The reading, in ohms, volts or amperes; not set if the line passed without a figure.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub value: Option<f64>,
-    /// True if the meter showed that its range was not enough: an open circuit.
+    /// True if the meter showed over-range: an open circuit.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub over_range: bool,
     /// Who measured.
@@ -29,20 +29,20 @@ pub struct Reading {
     pub extra: Extra,
 }
 
-/// What a reading is of.
+/// What a reading measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Test {
     /// Ohms along a conductor.
     Continuity,
-    /// Ohms between what must be apart.
+    /// Ohms between circuits that must be isolated.
     Isolation,
     /// Ohms through resistors: a data bus and its terminators.
     Resistance,
-    /// Volts against ground, one circuit on.
+    /// Volts to ground, one circuit on.
     Volts,
-    /// Amperes of a circuit with its units plugged in.
+    /// Amperes of a circuit with its units connected.
     Amps,
 }
 
@@ -58,7 +58,7 @@ impl Test {
         }
     }
 
-    /// The test of this name.
+    /// The test with this name.
     pub fn named(name: &str) -> Option<Self> {
         let all = [
             Self::Continuity,
@@ -72,7 +72,7 @@ impl Test {
 }
 
 impl Reading {
-    /// As it stands on paper: "0.2", "open", "ok".
+    /// The text on paper: "0.2", "open", "ok".
     pub fn shown(&self) -> String {
         match self.value {
             _ if self.over_range => "open".into(),

@@ -1,48 +1,48 @@
-//! What the project was at points that a person marked.
+//! Saved versions of the project.
 
 use serde::{Deserialize, Serialize};
 
 use super::Extra;
 use crate::ids::RevisionId;
 
-/// A state of the whole project, kept with who, when and why. Its key is made of what it holds and of what
-/// it came from, so that two files can tell which revisions they have in common.
+/// A saved version of the whole project, with who, when and why. Its key is a digest of its content
+/// and its parents, so two files can find their common versions.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Revision {
     /// Date, ISO 8601 (YYYY-MM-DD).
     pub date: String,
-    /// Who kept it.
+    /// Who saved it.
     pub who: String,
     /// Why.
     pub reason: String,
-    /// What a person calls it; may be given later.
+    /// Its name; may be set later.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub name: String,
-    /// What it stands for.
+    /// What it marks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mark: Option<RevisionMark>,
-    /// What it came from: one revision, or more where the work of two builders was put together.
+    /// Its parents: one version, or more where the work of two builders was merged.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub parents: Vec<RevisionId>,
-    /// The first of its parents that `content` is told against; none if it stands by itself.
+    /// The version that `content` is a difference to; not set if `content` is complete.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub against: Option<RevisionId>,
-    /// The project as it was, or what changed `against` another revision: JSON, packed (RFC 1951), as
-    /// letters (RFC 4648, section 5), in pieces.
+    /// The project, or its difference to `against`: JSON, compressed (RFC 1951), as letters (RFC
+    /// 4648, section 5), in pieces.
     pub content: Vec<String>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
 }
 
-/// What a revision stands for.
+/// What a version marks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum RevisionMark {
-    /// The aircraft is built so.
+    /// The aircraft as built.
     AsBuilt,
-    /// It was shown so for inspection.
+    /// As presented for inspection.
     Inspected,
 }

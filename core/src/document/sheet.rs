@@ -8,7 +8,7 @@ use crate::{
     order::Map,
 };
 
-/// A sheet of the drawing. Millimetres, x to the right, y down, from the top left corner.
+/// A sheet of the drawing. Millimeters, x to the right, y down, from the top left corner.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Sheet {
@@ -16,14 +16,14 @@ pub struct Sheet {
     pub number: u32,
     /// What it shows.
     pub title: String,
-    /// Paper it is meant for.
+    /// Paper size.
     #[serde(default)]
     pub size: SheetSize,
-    /// What is shown. A wire is drawn on a sheet if one of its ends is shown there; if only one is,
-    /// it says where it continues.
+    /// Items shown. A wire is drawn on a sheet that shows one of its ends; if only one end is
+    /// shown, it names the sheet where it continues.
     #[serde(default)]
     pub items: Map<ItemId, SheetItem>,
-    /// Stretches of wires that a person put where they are.
+    /// Wire segments that the builder placed.
     #[serde(default, skip_serializing_if = "Map::is_empty")]
     pub held: Map<WireId, HeldStretch>,
     /// Free text.
@@ -41,8 +41,8 @@ impl Sheet {
     }
 }
 
-/// A stretch of a wire that stays where a person put it: the wire runs through this point, level or
-/// upright.
+/// A wire segment that stays where the builder placed it: the wire runs through this point,
+/// horizontally or vertically.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct HeldStretch {
@@ -50,7 +50,7 @@ pub struct HeldStretch {
     pub x_mm: f64,
     /// Down, mm.
     pub y_mm: f64,
-    /// True if it is upright, false if it is level.
+    /// True if it is vertical, false if horizontal.
     #[serde(default)]
     pub upright: bool,
     /// Unknown fields.
@@ -96,7 +96,7 @@ pub struct SheetItem {
     pub x_mm: f64,
     /// Top edge, mm.
     pub y_mm: f64,
-    /// True if left and right are exchanged.
+    /// True if left and right are swapped.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub mirrored: bool,
     /// Unknown fields.

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::Extra;
 use crate::order::Map;
 
-/// A phase of flight or of a test: how everything stands that a person can move.
+/// A phase of flight or of a test: the position of every control that a person can move.
 ///
 /// Keys name an element as `DEVICE/ELEMENT`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -13,23 +13,23 @@ use crate::order::Map;
 pub struct State {
     /// Its name.
     pub title: String,
-    /// Place in the order of states, low first.
+    /// Sort order, low first.
     #[serde(default)]
     pub order: i64,
     /// True if the engine turns the alternators.
     #[serde(default)]
     pub alternators_on: bool,
-    /// What it stands for when the alternator stops, if for anything.
+    /// The alternator-out case that it represents, if any.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub after_alternator: Option<AfterAlternator>,
     /// Switch positions by index; a switch not named is in its rest position.
     #[serde(default)]
     pub switches: Map<String, usize>,
-    /// Breakers pulled, fuses taken out.
+    /// Breakers pulled, fuses removed.
     #[serde(default)]
     pub pulled: Vec<String>,
-    /// Loads that do not take their continuous current; a load not named does (or nothing, if it
-    /// has no continuous figure).
+    /// Use of loads that do not take their continuous current. A load not named takes it (or
+    /// nothing, if it has no continuous figure).
     #[serde(default)]
     pub loads: Map<String, LoadUse>,
     /// Unknown fields.
@@ -37,7 +37,7 @@ pub struct State {
     pub extra: Extra,
 }
 
-/// What a load takes in a state.
+/// Use of a load in a state.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -52,15 +52,15 @@ pub enum LoadUse {
     Peak,
 }
 
-/// What a pilot has done after the alternator stopped.
+/// What the pilot has done after the alternator stopped.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum AfterAlternator {
-    /// Nothing: everything runs on as before.
+    /// Nothing: everything stays on.
     NothingDone,
-    /// The main bus is switched off, and nothing else.
+    /// The main bus is off, nothing else changed.
     MainBusShed,
-    /// Only what must keep working is on.
+    /// Only essential loads are on.
     EssentialOnly,
 }

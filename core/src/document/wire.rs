@@ -8,11 +8,11 @@ use crate::{
     units::Gauge,
 };
 
-/// One conductor from one end to another. The record that every paper, check and label reads.
+/// One conductor from one end to another. Every paper, check and label reads this record.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Wire {
-    /// The number marked on it.
+    /// Its wire number, as marked on it.
     pub number: String,
     /// One end.
     pub from: End,
@@ -23,31 +23,31 @@ pub struct Wire {
     /// Temperature rating of the insulation, °C.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub insulation_c: Option<f64>,
-    /// Colour of the insulation, a plain word: white, black, red, blue, orange, yellow, green…
+    /// Color of the insulation, a plain word: white, black, red, blue, orange, yellow, green…
     #[serde(default)]
     pub colour: String,
-    /// Length, m, as typed or measured; if absent, the sum of its routes.
+    /// Length, m, as typed or measured; if not set, the sum of its routes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<f64>,
-    /// What it is for.
+    /// Its function.
     #[serde(default)]
     pub function: String,
-    /// How far it is built.
+    /// Its build status.
     #[serde(default)]
     pub status: BuildStatus,
-    /// What the conductor is made of.
+    /// Its conductor material.
     #[serde(default, skip_serializing_if = "ConductorKind::is_copper")]
     pub conductor: ConductorKind,
-    /// A fuse in the wire itself, at one of its ends.
+    /// A fuse holder in the wire, near one of its ends.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fuse: Option<InlineFuse>,
-    /// Pieces of route it follows, in order.
+    /// Route sections it follows, in order.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub route: Vec<RouteId>,
-    /// Places it passes through on the way (a firewall pass-through).
+    /// Places it passes through (a firewall pass-through).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub via: Vec<PlaceId>,
-    /// Anything else.
+    /// Note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
     /// Unknown fields.
@@ -56,7 +56,7 @@ pub struct Wire {
 }
 
 impl Wire {
-    /// A copper wire of this size between two points, with nothing else known of it.
+    /// A copper wire of this size between two points, with nothing else set.
     pub fn between(from: End, to: End, gauge_awg: Gauge) -> Self {
         Self {
             number: String::new(),
@@ -79,7 +79,7 @@ impl Wire {
 }
 
 impl Document {
-    /// Length of a wire, m: as typed, else the sum of its routes; none if neither is known.
+    /// Length of a wire, m: as typed, else the sum of its routes; `None` if neither is known.
     pub fn wire_length_m(&self, wire: &Wire) -> Option<f64> {
         if wire.length_m.is_some() || wire.route.is_empty() {
             return wire.length_m;
@@ -89,7 +89,7 @@ impl Document {
     }
 }
 
-/// How far a wire is built.
+/// Build status of a wire.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -105,7 +105,7 @@ pub enum BuildStatus {
     EndA,
     /// Both ends terminated.
     EndB,
-    /// Lying in the aircraft.
+    /// Installed in the aircraft.
     Routed,
     /// Rung out.
     Tested,
@@ -137,7 +137,7 @@ impl BuildStatus {
     }
 }
 
-/// What a conductor is made of.
+/// Conductor material.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -147,13 +147,13 @@ pub enum ConductorKind {
     Copper,
     /// Positive leg of a type K pair (nickel-chromium).
     TypeKPositive,
-    /// Negative leg of a type K pair (nickel-aluminium).
+    /// Negative leg of a type K pair (nickel-aluminum).
     TypeKNegative,
     /// Positive leg of a type J pair (iron).
     TypeJPositive,
     /// Negative leg of a type J pair (copper-nickel).
     TypeJNegative,
-    /// Centre conductor of a coaxial cable.
+    /// Center conductor of a coaxial cable.
     Coax,
 }
 
@@ -163,11 +163,11 @@ impl ConductorKind {
     }
 }
 
-/// A fuse holder made into a wire close to one of its ends.
+/// A fuse holder in a wire close to one of its ends.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct InlineFuse {
-    /// The end it sits at.
+    /// The end it is near.
     pub at: WireEnd,
     /// Rating, A.
     pub rating_a: f64,

@@ -1,5 +1,5 @@
-//! Writes a document again after an edit: only what changed is laid out anew. A project of 600 wires
-//! is saved at every edit, before the next frame.
+//! Writes a document after an edit by formatting only what changed. A project of 600 wires is saved
+//! at every edit, before the next frame.
 
 use serde::Serialize;
 
@@ -10,14 +10,14 @@ use crate::{
     order::Map,
 };
 
-/// The texts of a document's records, kept from one saving to the next.
+/// The text of each record, kept from one save to the next.
 #[derive(Debug, Default)]
 pub struct Texts {
     records: Map<Key, String>,
 }
 
 impl Texts {
-    /// Lays every record of a document out.
+    /// Formats every record of a document.
     pub fn new(document: &Document) -> Self {
         let keys = document.keys();
         let record = |key: Key| Some((record_text(document, &key)?, key));
@@ -30,7 +30,7 @@ impl Texts {
         }
     }
 
-    /// Lays out anew what a change touched, after it was made.
+    /// Formats again what a change touched. Call it after the change is applied.
     pub fn follow(&mut self, document: &Document, change: &Change) {
         for key in change.steps().keys() {
             match record_text(document, key) {
@@ -52,7 +52,7 @@ impl Texts {
         let mut file = String::with_capacity(frame.len() + size + 4 * self.records.len());
         let mut records = self.records.iter().peekable();
         for line in frame.lines() {
-            // A field of the file itself stands two spaces in; a text never begins a line.
+            // A field of the file itself is indented by two spaces; a text never begins a line.
             let kind = records.peek().map_or("", |(key, _)| field(key));
             let rest = (line.strip_prefix("  \""))
                 .and_then(|rest| rest.strip_prefix(kind))
@@ -96,7 +96,7 @@ fn field(key: &Key) -> &'static str {
     }
 }
 
-/// A record as it stands in the file, with its key; none for the project, which is in the frame.
+/// A record as written in the file, with its key; `None` for the project, which is in the frame.
 fn record_text(document: &Document, key: &Key) -> Option<String> {
     let text = |record: Option<String>| {
         let indented = record?.replace('\n', "\n    ");

@@ -1,7 +1,8 @@
-//! Cells as spreadsheets copy and save them: parted by tabs, commas or semicolons (RFC 4180 quotes).
+//! Cells as spreadsheets copy and save them: separated by tabs, commas or semicolons (RFC 4180
+//! quotes).
 
-/// Reads rows of cells. Tabs part them if there are any, else whichever of comma and semicolon the
-/// first line has more of. Nothing is refused: a quote that is never closed runs to the end.
+/// Reads rows of cells. The separator is the tab if there is one, else whichever of comma and
+/// semicolon the first line has more of. Nothing is rejected: an unclosed quote runs to the end.
 pub fn read(text: &str) -> Vec<Vec<String>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let first = text.lines().next().unwrap_or_default();
@@ -22,7 +23,7 @@ pub fn read(text: &str) -> Vec<Vec<String>> {
                 cell.push('"');
             }
             '"' if quoted => quoted = false,
-            // A quote inside a cell is one: 14" of wire.
+            // A quote inside a cell is plain text: 14" of wire.
             '"' if cell.is_empty() => quoted = true,
             c if quoted => cell.push(c),
             c if c == parted_by => row.push(String::new()),
@@ -31,7 +32,7 @@ pub fn read(text: &str) -> Vec<Vec<String>> {
             c => cell.push(c),
         }
     }
-    // The last line's end begins no row.
+    // The end of the last line does not begin a row.
     if rows
         .last()
         .is_some_and(|row| row.iter().all(String::is_empty))
@@ -44,7 +45,7 @@ pub fn read(text: &str) -> Vec<Vec<String>> {
     rows
 }
 
-/// The rows that hold anything.
+/// The rows that are not empty.
 pub fn filled(text: &str) -> Vec<Vec<String>> {
     let mut rows = read(text);
     rows.retain(|row| row.iter().any(|cell| !cell.trim().is_empty()));
@@ -55,17 +56,17 @@ fn count(text: &str, c: char) -> usize {
     text.chars().filter(|it| *it == c).count()
 }
 
-/// A cell without the apostrophe that keeps spreadsheets from taking it for a formula.
+/// A cell without the apostrophe that stops spreadsheets from reading it as a formula.
 fn plain(cell: &str) -> &str {
     let guarded = |rest: &&str| rest.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']);
     let bare = cell.strip_prefix('\'').filter(guarded);
     bare.unwrap_or(cell)
 }
 
-/// Cells as a spreadsheet takes them from the clipboard.
+/// Cells in the form that a spreadsheet pastes.
 pub fn write(rows: &[Vec<String>]) -> String {
     let cell = |text: &String| {
-        // What reading would take for a guard gets one, so that it stays.
+        // A cell that already begins like a guard gets one more, so that reading keeps it.
         let guard = if plain(text).len() < text.len() {
             "'"
         } else {
@@ -118,9 +119,9 @@ mod tests {
         fn what_is_copied_is_pasted_unchanged(
             rows in prop::collection::vec(prop::collection::vec("[a-z\"\t\n, ;]{0,6}", 2..4), 1..5)
         ) {
-            // A last row of nothing is no row.
+            // An empty last row does not count as a row.
             prop_assume!(rows.last().is_some_and(|row| row.iter().any(|cell| !cell.is_empty())));
-            // Two columns at least, so that there is a tab to part them.
+            // At least two columns, so that there is a tab between them.
             prop_assert_eq!(read(&write(&rows)), rows);
         }
     }

@@ -1,4 +1,4 @@
-//! Two projects side by side: by record and field, in a builder's words.
+//! Compares two projects by record and field, in a builder's words.
 
 use serde_json::Value;
 
@@ -8,41 +8,52 @@ use crate::{
     edit::{Change, Key},
 };
 
-/// What became of a record.
+/// What happened to a record.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Became {
-    /// It is new.
+    /// It was added.
     Added,
-    /// It is gone.
+    /// It was removed.
     Removed,
-    /// Some of its fields say something else: what, in words.
+    /// Some of its fields changed: which, in words.
     Changed(Vec<String>),
 }
 
 /// One record that differs.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Difference {
-    /// Which.
+    /// The record.
     pub key: Key,
-    /// What a person calls it: as it is now, or as it was if it is gone.
+    /// Its label: the present one, or the last one if it was removed.
     pub label: String,
-    /// What became of it.
+    /// What happened to it.
     pub became: Became,
 }
 
 impl Difference {
-    /// In a line: "wire P30A18: now goes to MBUS CB12, was MBUS CB13".
+    /// In one line: "wire P30A18: now goes to MBUS CB12, was MBUS CB13".
     pub fn words(&self) -> String {
-        let kind = self.key.kind();
+        let kind = kind_words(&self.key);
         let name = match self.key {
             Key::Project => "project".to_owned(),
+            // Such as "log of 2026-11-30" and "sheet 3 Lights".
+            _ if self.label.starts_with(kind) => self.label.clone(),
             _ => format!("{kind} {}", self.label),
         };
         match &self.became {
-            Became::Added => format!("{name} is new"),
-            Became::Removed => format!("{name} is gone"),
+            Became::Added => format!("{name} added"),
+            Became::Removed => format!("{name} removed"),
             Became::Changed(what) => format!("{name}: {}", what.join("; ")),
         }
+    }
+}
+
+/// The kind of a record in words.
+pub(super) fn kind_words(key: &Key) -> &'static str {
+    match key {
+        Key::State(_) => "phase",
+        Key::Revision(_) => "version",
+        key => key.kind(),
     }
 }
 
@@ -73,11 +84,11 @@ fn tree(document: &Document, key: &Key) -> Option<Value> {
     let record = document.record(key)?;
     let text = json(&record);
     let value: Value = serde_json::from_slice(text.as_bytes()).ok()?;
-    // A record of any kind is written as its kind and what it holds.
+    // A record of any kind is written as its kind and its content.
     value.as_object()?.values().next().cloned()
 }
 
-/// Adds what differs under a field; lists of parts are matched by their ids.
+/// Adds the differences under a field; lists of parts are matched by their ids.
 fn fields(
     documents: (&Document, &Document),
     path: &str,
@@ -131,7 +142,7 @@ fn fields(
     }
 }
 
-/// True if every entry has an id of its own.
+/// True if every entry has its own id.
 pub(super) fn are_parts(list: &[Value]) -> bool {
     list.iter().all(|it| part_id(it).is_some())
 }
@@ -141,7 +152,7 @@ pub(super) fn part_id(value: &Value) -> Option<&str> {
     value.as_object()?.get("id")?.as_str()
 }
 
-/// A field's name as words: `gauge_awg` is "gauge (AWG)".
+/// A field's name in words: `gauge_awg` is "gauge (AWG)", `colour` is "color".
 pub(super) fn spoken(name: &str) -> String {
     let unit = [
         "_mm", "_kg", "_m", "_v", "_a", "_ah", "_ohm", "_c", "_min", "_awg", "_s", "_h", "_ft",
@@ -159,13 +170,13 @@ pub(super) fn spoken(name: &str) -> String {
             return format!("{} ({unit})", stem.replace('_', " "));
         }
     }
-    name.replace('_', " ")
+    name.replace('_', " ").replace("colour", "color")
 }
 
-/// A value as a person reads it: an end by its label, nothing as "not given".
+/// A value as a person reads it: an end by its label, a missing value as "not set".
 pub(super) fn shown(document: &Document, value: Option<&Value>) -> String {
     match value {
-        None | Some(Value::Null) => "not given".into(),
+        None | Some(Value::Null) => "not set".into(),
         Some(Value::String(text)) if text.is_empty() => "empty".into(),
         Some(Value::String(text)) => match text.parse::<End>() {
             Ok(end) if text.contains(':') || text == "open" => document.end_label(&end),
@@ -200,7 +211,7 @@ pub(super) fn whole(document: &Document) -> Value {
     serde_json::from_slice(text.as_bytes()).unwrap_or(Value::Null)
 }
 
-/// A document of a tree that was made of documents.
+/// The document of a tree that was made from documents.
 pub(super) fn from_tree(tree: &Value) -> Result<Document, super::MergeError> {
     read(tree).map_err(|fault| super::MergeError {
         path: fault.path,
@@ -238,11 +249,11 @@ mod tests {
         );
         assert_eq!(
             words("bus MBUS CB12=5 CB13=5\nload LT1 1"),
-            ["wire P30A18 is gone"]
+            ["wire P30A18 removed"]
         );
         assert_eq!(
             words(&format!("{BEFORE}\nwire W2 LT1.- open")),
-            ["wire W2 is new"]
+            ["wire W2 added"]
         );
         let told = words(&BEFORE.replace("CB13=5", "CB13=15"));
         assert_eq!(

@@ -3,16 +3,16 @@
 use super::{FORMAT, VERSION};
 use crate::document::{limits::MAX_BYTES, read::Fault};
 
-/// A file could not be opened; nothing of it was loaded.
+/// A file could not be opened. Nothing was loaded.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum OpenError {
-    /// Larger than is allowed.
-    #[error("the file has {bytes} bytes, expected at most {MAX_BYTES}")]
+    /// Too large.
+    #[error("the file is too large: {bytes} bytes, expected at most {MAX_BYTES}")]
     TooLarge {
         /// Its size.
         bytes: usize,
     },
-    /// Not JSON, or cut short.
+    /// Not JSON, or incomplete.
     #[error("line {line}, column {column}: the file is damaged: {why}")]
     Damaged {
         /// Line, from 1.
@@ -22,7 +22,7 @@ pub enum OpenError {
         /// What was found or expected.
         why: String,
     },
-    /// JSON, but not a project of ours.
+    /// JSON, but not a Loomwright project.
     #[error(
         "line {line}, format: {found}, expected \"{FORMAT}\"; this is not a Loomwright project"
     )]
@@ -32,10 +32,10 @@ pub enum OpenError {
         /// What was found.
         found: String,
     },
-    /// Written by a newer program, in a way that this one cannot even look at.
+    /// Written by a newer program, in a form that this one cannot even show.
     #[error(
-        "line {line}, version: the file is of version {version}, this program knows up to {VERSION}; \
-         open it with a newer Loomwright ({why})"
+        "line {line}, version: the file has format version {version}, this program reads up to \
+         {VERSION}; open it with a newer Loomwright ({why})"
     )]
     Newer {
         /// Line, from 1.
@@ -45,7 +45,7 @@ pub enum OpenError {
         /// What this program does not understand of it.
         why: String,
     },
-    /// A field that does not hold what it must.
+    /// A field with a wrong value.
     #[error("line {line}, {path}: {why}{}", more_words(.more))]
     Field {
         /// Line, from 1.
@@ -68,8 +68,8 @@ fn more_words(more: &usize) -> String {
 }
 
 impl OpenError {
-    /// The error of a field that stands at this line. (The parser's own line would be that of the
-    /// end of the object when a field is missing.)
+    /// The error of a field at this line. (For a missing field the parser's own line would be the
+    /// end of the object.)
     pub(super) fn from_fault(fault: Fault, line: usize) -> Self {
         Self::Field {
             line,
@@ -94,7 +94,7 @@ impl OpenError {
     }
 }
 
-/// The message without its position, which is told apart.
+/// The message without its position, which is shown separately.
 fn message(error: &serde_json::Error) -> String {
     let text = error.to_string();
     match text.rfind(" at line ") {
@@ -103,7 +103,7 @@ fn message(error: &serde_json::Error) -> String {
     }
 }
 
-/// A message in the words of a person rather than of a programming language.
+/// A message in plain words instead of a programming language's.
 fn plain(message: &str) -> String {
     let mut text = message.to_owned();
     for (from, to) in [

@@ -1,9 +1,9 @@
-//! What the columns of a pasted list say, by the headings that people give them.
+//! The meaning of the columns of a pasted list, found from their headings.
 
 use super::cells;
 use crate::{document::folded, edit::grid::COLUMNS};
 
-/// What a column of a list says of a wire.
+/// What a column of a list holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Says {
     /// A column of the wire grid: the number, a whole end, the size…
@@ -18,18 +18,18 @@ pub enum Says {
     Cable,
 }
 
-/// A list as it was pasted, with what its columns say.
+/// A pasted list, with the meaning of its columns.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct List {
     /// Headings; empty if the list has none.
     pub headings: Vec<String>,
-    /// What each column says; none for one that is passed over.
+    /// What each column holds; `None` for an ignored one.
     pub columns: Vec<Option<Says>>,
     /// The rows under the headings.
     pub rows: Vec<Vec<String>>,
 }
 
-/// Keys of what columns can say, with headings that people give them.
+/// Keys of column meanings, with common headings.
 const HEADINGS: [(&str, &str); 16] = [
     (
         "number",
@@ -95,7 +95,7 @@ impl Says {
         }
     }
 
-    /// Everything that a column can say.
+    /// Every column meaning.
     pub fn all() -> impl Iterator<Item = Self> {
         let ends = [0, 1].into_iter();
         let parts = ends.flat_map(|end| [Self::Device(end), Self::Connector(end), Self::Pin(end)]);
@@ -105,7 +105,7 @@ impl Says {
             .chain([Self::Cable])
     }
 
-    /// What a heading says, if it is one that people use.
+    /// The meaning of a heading, if it is a known one.
     pub fn of_heading(heading: &str) -> Option<Self> {
         let words = |c: char| !c.is_alphanumeric() && c != '#';
         let heading = folded(heading);
@@ -127,7 +127,7 @@ impl List {
             .map(|heading| Says::of_heading(heading))
             .collect();
         let known = first.iter().flatten().count();
-        // One word may be a heading by chance; a list of two columns has two.
+        // One word may be a heading by chance; a list of two columns has two headings.
         let has_headings = known >= 2 || (known == 1 && width == 1);
         let headings = if has_headings {
             rows.remove(0)
@@ -136,7 +136,7 @@ impl List {
         };
         let mut columns = if has_headings { first } else { Vec::new() };
         columns.resize(width, None);
-        // The first column with a meaning has it.
+        // If two columns have the same meaning, the first one gets it.
         for at in 1..columns.len() {
             if columns[..at].contains(&columns[at]) {
                 columns[at] = None;
@@ -149,7 +149,7 @@ impl List {
         }
     }
 
-    /// True if the columns say where wires run.
+    /// True if the columns give both ends of the wires.
     pub fn is_mapped(&self) -> bool {
         let has = |says: &Says| self.columns.contains(&Some(*says));
         let whole = |key: &str| Says::all().any(|says| says.key() == key && has(&says));

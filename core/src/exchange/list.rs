@@ -1,5 +1,6 @@
-//! A wire list from a spreadsheet becomes devices, connectors, wires and cables. What is there already
-//! is used by its label; what is not is made as plain boxes, whose insides a person enters.
+//! A wire list from a spreadsheet becomes devices, connectors, wires and cables. Existing records
+//! are found by their labels. Missing ones are created as plain boxes, and the builder fills in
+//! their inside.
 
 pub use super::headings::{List, Says};
 use crate::{
@@ -17,7 +18,7 @@ use crate::{
     units::{Gauge, number},
 };
 
-/// What a list makes of a document.
+/// The result of importing a list.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Imported {
     /// The records added.
@@ -28,11 +29,11 @@ pub struct Imported {
     pub wires: usize,
 }
 
-/// Makes the wires of a list and what they end at. A row whose number a wire has already, between the
-/// same ends, is that wire, and is updated.
+/// Creates the wires of a list and the points they end at. A row with the number and ends of an
+/// existing wire updates that wire.
 ///
 /// # Errors
-/// Every row that cannot be read, by its place under the headings; then nothing is made.
+/// Every row that cannot be read, by its position under the headings. Then nothing is created.
 pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellError>> {
     let mut copy = document.clone();
     let mut errors = Vec::new();
@@ -137,7 +138,7 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
     })
 }
 
-/// A cell with the unit that its heading gives: "Length, ft".
+/// A cell with the unit from its heading: "Length, ft".
 fn with_unit(column: usize, heading: &str, text: &str) -> String {
     let text = text.trim();
     let words = |c: char| !c.is_alphanumeric();
@@ -159,13 +160,13 @@ fn with_unit(column: usize, heading: &str, text: &str) -> String {
     }
 }
 
-/// True if two cells say the same: as text, or as a number with more or fewer digits.
+/// True if two cells are equal: as text, or as numbers with more or fewer digits.
 fn is_same(a: &str, b: &str) -> bool {
     let bare = |text: &str| number(text.trim_end_matches(" m"));
     a == b || (bare(a).is_some() && bare(a) == bare(b))
 }
 
-/// A row taken apart.
+/// A row split into its fields.
 #[derive(Default)]
 struct Row<'t> {
     cells: Vec<(usize, String)>,
@@ -182,7 +183,7 @@ impl Row<'_> {
         cell.map_or("", |(_, text)| text)
     }
 
-    /// An end as it stands in the row: in one cell, or in two or three.
+    /// An end as given in the row: in one cell, or in two or three.
     fn typed_end(&self, which: usize, key: &str) -> TypedEnd {
         let [device, connector, pin] = self.ends[which];
         if device.is_empty() {
@@ -227,10 +228,10 @@ impl TypedEnd {
     }
 }
 
-/// What is made while a list is read.
+/// The records created while a list is read.
 struct Making<'n> {
     names: &'n EndNames,
-    /// By tag without case.
+    /// By tag, ignoring case.
     tags: Map<String, DeviceId>,
     /// New devices, in the order of the list.
     made: Vec<DeviceId>,
@@ -248,22 +249,24 @@ impl<'n> Making<'n> {
         }
     }
 
-    /// The point that was typed, made if it is not there.
+    /// The typed point, created if it is missing.
     fn end(&mut self, document: &mut Document, typed: &TypedEnd) -> Result<End, String> {
         match self.names.find(&typed.text) {
             Ok(end) => return Ok(end),
             Err(error @ NoSuchEnd::Ambiguous(_)) => return Err(error.to_string()),
             Err(NoSuchEnd::Unknown(_)) => {}
         }
-        if let Some(title) = folded_prefix(&typed.text, "structure,") {
-            return Ok(metal(document, title));
+        for word in ["airframe,", "structure,"] {
+            if let Some(title) = folded_prefix(&typed.text, word) {
+                return Ok(metal(document, title));
+            }
         }
         if typed.pin.is_empty() && is_splice(&typed.text) {
             return Ok(splice(document, &typed.text));
         }
         if typed.pin.is_empty() {
             return Err(format!(
-                "\"{}\" names no pin, wanted a device and a pin, as COM1 J105-1 or GB1 3",
+                "\"{}\" names no pin; enter a device and a pin, such as COM1 J105-1 or GB1 3",
                 typed.text
             ));
         }
@@ -278,7 +281,10 @@ impl<'n> Making<'n> {
                 id
             }
         };
-        let device = document.devices.get_mut(&id).ok_or("the device is gone")?;
+        let device = document
+            .devices
+            .get_mut(&id)
+            .ok_or("the device was deleted")?;
         let connector = match typed.connector.as_str() {
             "" => None,
             label => Some(connector_called(device, label)),
@@ -287,7 +293,7 @@ impl<'n> Making<'n> {
         Ok(End::Terminal(id, terminal))
     }
 
-    /// Puts the pins of new devices in their order.
+    /// Sorts the pins of new devices.
     fn finish(&self, document: &mut Document) {
         for id in &self.made {
             let Some(device) = document.devices.get_mut(id) else {
@@ -303,7 +309,7 @@ impl<'n> Making<'n> {
                 by_connector.then_with(|| natural_cmp(&a.label, &b.label))
             });
             if device.kind == DeviceKind::GroundBlock {
-                // What makes it one: a bar that joins all its tabs.
+                // A ground block needs a bar that joins all its tabs.
                 let terminals = device.terminals.iter().map(|it| it.id.clone());
                 device.elements = vec![Element {
                     id: "bar".into(),
@@ -320,7 +326,7 @@ impl<'n> Making<'n> {
     }
 }
 
-/// The metal of the place with this title, made if it is not there.
+/// The metal of the place with this title, created if it is missing.
 fn metal(document: &mut Document, title: &str) -> End {
     let same = |place: &Place| folded(&place.title) == folded(title);
     let there = document.places.iter().find(|(_, place)| same(place));
@@ -340,7 +346,7 @@ fn metal(document: &mut Document, title: &str) -> End {
     End::Structure(id)
 }
 
-/// The splice with this label, made if it is not there.
+/// The splice with this label, created if it is missing.
 fn splice(document: &mut Document, label: &str) -> End {
     let same = |splice: &Splice| folded(&splice.label) == folded(label);
     let there = document.splices.iter().find(|(_, splice)| same(splice));
@@ -358,20 +364,20 @@ fn splice(document: &mut Document, label: &str) -> End {
     End::Splice(id)
 }
 
-/// What follows a beginning, in whatever case that is.
+/// The text after a prefix, ignoring case.
 fn folded_prefix<'t>(text: &'t str, beginning: &str) -> Option<&'t str> {
     let head = text.get(..beginning.len())?;
     (folded(head) == beginning).then(|| text[beginning.len()..].trim())
 }
 
-/// True for what people call splices: SP1, SPL2, splice 3.
+/// True for the label of a splice: SP1, SPL2, splice 3.
 fn is_splice(label: &str) -> bool {
     let label = folded(label);
     let letters = label.trim_end_matches(|c: char| c.is_ascii_digit() || c.is_whitespace());
     letters != label && matches!(letters, "sp" | "spl" | "splice")
 }
 
-/// A box with this tag and nothing known of it. A ground block goes by its name.
+/// A box with this tag and nothing else set. A ground block is recognized by its name.
 fn boxed(tag: &str) -> Device {
     let letters = folded(tag);
     let is_ground =
@@ -386,7 +392,7 @@ fn boxed(tag: &str) -> Device {
     }
 }
 
-/// Puts wires into the cable with this label, made if it is not there.
+/// Adds wires to the cable with this label, created if it is missing.
 fn put_cable(document: &mut Document, label: String, wires: Vec<WireId>) {
     let taken: Vec<WireId> = (document.cables.values())
         .flat_map(|cable| cable.wires.iter().cloned())
@@ -491,7 +497,7 @@ mod tests {
             assert_eq!(made.wires, document.wires.len(), "{name}");
             made.change.apply(&mut again).expect("made for this");
             assert!(again.cables.len() >= document.cables.len());
-            // What a list says of a wire, the wire of it says again.
+            // Every wire has the values that the list gave it.
             for wire in document.wires.values() {
                 let same = |it: &&Wire| it.number == wire.number && it.function == wire.function;
                 let made = again

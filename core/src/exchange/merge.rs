@@ -1,12 +1,13 @@
-//! Three-way merge: what two builders did since they last had the same project, put together.
+//! Three-way merge of what two builders changed since they last had the same project.
 //!
-//! Edits of different records and fields are taken without asking. Where both say something else of the
-//! same field, ours stands and the conflict is told with all three values. The result is always a sound
-//! document: what mentions a thing that the other took away is let go, as by deleting it by hand.
+//! Edits of different records and fields merge without a question. If both changed the same field
+//! to different values, ours stays and the conflict is reported with all three values. The result
+//! is always a valid document: a reference to a record that the other side deleted is removed, as
+//! if you deleted that record by hand.
 
 use serde_json::{Map, Value};
 
-use super::compare::{are_parts, from_tree, part_id, shown, spoken, whole};
+use super::compare::{are_parts, from_tree, kind_words, part_id, shown, spoken, whole};
 use crate::{
     document::{Document, Sheet, invariants},
     edit::{self, Key},
@@ -14,7 +15,7 @@ use crate::{
     order::{Sorted, sort},
 };
 
-/// A tree that two documents make and that is none.
+/// Two documents merge into something that is not a valid document.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{path}: {why}; merge these two by hand")]
 pub struct MergeError {
@@ -24,29 +25,29 @@ pub struct MergeError {
     pub why: String,
 }
 
-/// A field of which both say something else.
+/// A field that both sides changed to different values.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Conflict {
     /// The record, if the field is in one.
     pub key: Option<Key>,
     /// The field: `wires.w12.gauge_awg`.
     pub path: String,
-    /// What it was, as in the file; nothing if it was not there.
+    /// The common value, as in the file; `None` if there was none.
     pub base: Option<Value>,
-    /// What we say; nothing if we took it away. This stands, unless we took away what they changed.
+    /// Our value; `None` if we removed it. It stays, unless we removed what they changed.
     pub ours: Option<Value>,
-    /// What they say.
+    /// Their value.
     pub theirs: Option<Value>,
 }
 
 impl Conflict {
-    /// In a line: "wire P30A18, length (m): here 3.0, there 3.1, before 2.9".
+    /// In one line: "wire P30A18, length (m): mine 3.0, other 3.1, common 2.9".
     pub fn words(&self, ours: &Document) -> String {
         let name = match &self.key {
-            Some(key) => format!("{} {}", key.kind(), ours.key_label(key)),
+            Some(key) => format!("{} {}", kind_words(key), ours.key_label(key)),
             None => String::new(),
         };
-        // Behind the map and the record's key, or behind "project".
+        // After the map and the record's key, or after "project".
         let before = if self.key == Some(Key::Project) { 1 } else { 2 };
         let fields: Vec<String> = self.path.split('.').skip(before).map(spoken).collect();
         let field = if fields.is_empty() {
@@ -56,33 +57,33 @@ impl Conflict {
         };
         let [here, there] = [&self.ours, &self.theirs].map(|it| shown(ours, it.as_ref()));
         let was = match &self.base {
-            Some(base) => format!(", before {}", shown(ours, Some(base))),
+            Some(base) => format!(", common {}", shown(ours, Some(base))),
             None => String::new(),
         };
-        format!("{name}, {field}: here {here}, there {there}{was}")
+        format!("{name}, {field}: mine {here}, other {there}{was}")
     }
 }
 
-/// What came of a merge.
+/// The result of a merge.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Merged {
-    /// Both put together.
+    /// The merged document.
     pub document: Document,
-    /// Where ours stands against theirs.
+    /// The fields where ours and theirs conflict.
     pub conflicts: Vec<Conflict>,
 }
 
-/// Puts together what became of `base` here and there.
+/// Merges our changes and their changes of `base`.
 ///
 /// # Errors
-/// [`MergeError`] if fields of both make a record that is none, such as a kind that has no such field.
+/// [`MergeError`] if fields of both sides do not form a valid record, such as a field that its kind
+/// does not have.
 pub fn merge(base: &Document, ours: &Document, theirs: &Document) -> Result<Merged, MergeError> {
     merge_by(Some(base), ours, theirs, &Sorted::new())
 }
 
-/// The same, with theirs in the fields that are named by their path, and with or without a beginning that
-/// both have in common: without one, every field in which they differ is a conflict, and what only one of
-/// them has is kept.
+/// The same, with their values in the fields named by path, and with or without a common base.
+/// Without one, every differing field is a conflict, and records of only one side are kept.
 ///
 /// # Errors
 /// As [`merge`].
@@ -95,7 +96,7 @@ pub fn merge_by(
     let nothing = Document::default();
     let (ours, theirs) = match base {
         Some(base) => apart(base, ours, theirs),
-        // Without it, one key is one thing.
+        // Without a base, one key is one record.
         None => (ours.clone(), theirs.clone()),
     };
     let base = base.unwrap_or(&nothing);
@@ -122,8 +123,8 @@ pub fn merge_by(
     })
 }
 
-/// What single fields of both make unsound (a wire in two cables, a switch at rest in a position that is
-/// gone) stands as it is with us; where we do not have the record, it goes.
+/// A record that fields of both sides make invalid (a wire in two cables, a switch at rest in a
+/// deleted position) gets our values; if we do not have the record, it is removed.
 fn sound(
     mut document: Document,
     (base, ours, theirs): (&Document, &Document, &Document),
@@ -141,7 +142,7 @@ fn sound(
         let Some(found) = &key else { break };
         let mine = ours.record(found);
         if mine == document.record(found) {
-            // As we have it, it does not fit with what else they did: it goes.
+            // Our record does not fit their other changes: remove it.
             edit::put_back(&mut document, found, None);
         } else {
             edit::put_back(&mut document, found, mine);
@@ -161,11 +162,11 @@ fn sound(
     }
 }
 
-/// How many records may be put back before ours stands as a whole.
+/// How many records may be restored before our whole document is used.
 const MOST_MENDS: usize = 200;
 
-/// Both with keys that they gave to different new records told apart. Which of two is renamed does not
-/// depend on whose it is.
+/// Both sides, with new keys for different new records that got the same key. Which of two is
+/// renamed does not depend on whose it is.
 fn apart(base: &Document, ours: &Document, theirs: &Document) -> (Document, Document) {
     let (mut ours, mut theirs) = (ours.clone(), theirs.clone());
     let keys = ours.keys();
@@ -222,7 +223,7 @@ fn items_apart(base: Option<&Sheet>, ours: &mut Sheet, theirs: &mut Sheet) {
     }
 }
 
-/// What a merge gathers, and what was decided before.
+/// What a merge collects, and earlier decisions.
 struct Merging<'t> {
     conflicts: Vec<Conflict>,
     take_theirs: &'t Sorted<String>,
@@ -282,7 +283,7 @@ fn put(
     }
 }
 
-/// False for two values of different kinds, which have no fields in common: `{"load": …}` and `{"coil": …}`.
+/// False for two values of different kinds, which share no fields: `{"load": …}` and `{"coil": …}`.
 fn is_same_thing(a: &Map<String, Value>, b: &Map<String, Value>) -> bool {
     let one = |map: &Map<String, Value>| {
         (map.len() == 1)
@@ -295,7 +296,7 @@ fn is_same_thing(a: &Map<String, Value>, b: &Map<String, Value>) -> bool {
     }
 }
 
-/// Lists of parts: what was there in its order, what is new behind it by id.
+/// Lists of parts: existing parts in their order, then new ones by id.
 fn parts(
     path: &str,
     base: &[Value],
@@ -307,7 +308,7 @@ fn parts(
     let ids = |list: &[Value]| -> Vec<String> {
         list.iter().filter_map(part_id).map(str::to_owned).collect()
     };
-    // Who changed the order alone has it.
+    // If only one side changed the order, that order is used.
     let order = |list: &[Value]| -> Vec<String> {
         ids(list)
             .into_iter()
@@ -411,7 +412,7 @@ mod tests {
         assert_eq!(conflict.path, "wires.P30A18.length_m");
         assert_eq!(merged.document.wires["P30A18"].length_m, Some(3.0));
         let told = conflict.words(&ours);
-        assert!(told.contains("here 3.0, there 3.1, before 2.9"), "{told}");
+        assert!(told.contains("mine 3.0, other 3.1, common 2.9"), "{told}");
     }
 
     #[test]
@@ -461,7 +462,7 @@ mod tests {
         assert_eq!(merged.document.wires["W9"].from, crate::document::End::Open);
     }
 
-    /// Some edits of a document, as hands make them.
+    /// Some edits of a document, as a person makes them.
     fn edited(base: &Document, seed: u64, edits: usize) -> Document {
         let mut dice = Dice::new(seed);
         let mut document = base.clone();
@@ -474,9 +475,9 @@ mod tests {
         document
     }
 
-    /// Ten thousand random pairs: merging with oneself or with what did not change changes nothing, the result
-    /// is sound and commutes where nothing conflicts, and what only one side changed is in it. For less patience
-    /// LOOMWRIGHT_PAIRS says how many.
+    /// Ten thousand random pairs: merging with oneself or with what did not change changes nothing,
+    /// the result is sound and commutes where nothing conflicts, and what only one side changed is
+    /// in it. LOOMWRIGHT_PAIRS sets another number.
     #[test]
     fn merging_random_pairs_keeps_its_promises() {
         let base = whole();
@@ -510,8 +511,8 @@ mod tests {
             let turned = merge(&base, &theirs, &ours).expect("sound");
             assert_eq!(turned.conflicts, [], "{seed}");
             assert_eq!(turned.document, merged.document, "{seed}");
-            // No edit is lost: a record that one side alone changed is as that side has it, unless what it
-            // mentions went with the other side's edits.
+            // No edit is lost: a record that only one side changed has that side's values, unless
+            // the other side deleted what it refers to.
             let (ours, theirs) = apart(&base, &ours, &theirs);
             let (a, b) = (
                 Change::between(&base, &ours),

@@ -1,17 +1,17 @@
-//! Files of earlier versions become files of this one, a step a version.
+//! Converts files of earlier format versions, one step per version.
 
 use serde_json::Value;
 
 use super::VERSION;
 
-/// Makes a file's tree of one version of the next.
+/// Converts a file's tree to the next version.
 pub type Step = fn(&mut Value);
 
-/// The steps by the version they begin with: the first makes version 2 of version 1. A new version of the
-/// format is a new step here and a folder of files in the test of all versions.
+/// The steps in order: the first converts version 1 to 2. A new format version needs a new step
+/// here and a folder of files in the test of all versions.
 pub const STEPS: [Step; VERSION as usize - 1] = [];
 
-/// Takes all steps that a file of this version needs.
+/// Runs all steps that a file of this version needs.
 pub fn bring_up(tree: &mut Value, version: u64, steps: &[Step]) {
     let behind = usize::try_from(version.saturating_sub(1)).unwrap_or(usize::MAX);
     for step in steps.iter().skip(behind) {

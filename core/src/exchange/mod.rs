@@ -1,4 +1,4 @@
-//! Files: one JSON layout, described in `FORMAT.md` beside this file. A file is opened whole or not
+//! Files: one JSON layout, described in `FORMAT.md` in this folder. A file opens completely or not
 //! at all.
 
 mod again;
@@ -22,7 +22,7 @@ use serde_json::Value;
 pub use self::{again::Texts, error::OpenError, merge::MergeError};
 use crate::document::{Document, invariants, limits, read::read};
 
-/// What stands in `"format"`.
+/// The value of `"format"`.
 pub const FORMAT: &str = "loomwright";
 /// The version of the format that this program writes.
 pub const VERSION: u64 = 1;
@@ -35,15 +35,15 @@ pub fn json(data: &impl Serialize) -> String {
 /// A file that was opened.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Opened {
-    /// What it holds.
+    /// Its content.
     pub document: Document,
-    /// The version of the format it was in.
+    /// Its format version.
     pub version: u64,
 }
 
 impl Opened {
-    /// True if a newer program wrote it. It is to be looked at and never saved: what this program doesn't
-    /// know of it would be lost or contradicted.
+    /// True if a newer program wrote it. Show it and never save it: content that this program
+    /// doesn't know would be lost or contradicted.
     pub fn is_newer(&self) -> bool {
         self.version > VERSION
     }
@@ -52,13 +52,13 @@ impl Opened {
 /// Opens a file.
 ///
 /// # Errors
-/// [`OpenError`], with line, field and what was expected. Then nothing is opened: there are no
+/// [`OpenError`], with line, field and what was expected. Then nothing is loaded: there are no
 /// half-loaded documents.
 pub fn open(bytes: &[u8]) -> Result<Opened, OpenError> {
     if bytes.len() > limits::MAX_BYTES {
         return Err(OpenError::TooLarge { bytes: bytes.len() });
     }
-    // An editor of text may have put a byte-order mark in front.
+    // A text editor may have added a byte-order mark.
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let version = scan::header(bytes)?;
     let mut tree: Value =

@@ -1,24 +1,25 @@
-//! Texts made small: DEFLATE (RFC 1951), then letters that go into an address or a JSON text (RFC 4648,
-//! section 5).
+//! Compressed texts: DEFLATE (RFC 1951), then letters that fit into an address or a JSON text (RFC
+//! 4648, section 5).
 
 use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
 use miniz_oxide::{deflate::compress_to_vec, inflate::decompress_to_vec_with_limit};
 
 use crate::document::limits::MAX_BYTES;
 
-/// How hard to pack, of 10: beyond this it takes longer for nothing that shows.
+/// Compression level, of 10: higher levels take longer without a visible gain.
 const LEVEL: u8 = 8;
 
 /// A packed text cannot be unpacked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum UnpackError {
-    /// It was cut short or changed on its way.
+    /// It was cut short or changed in transit.
     #[error(
-        "it is damaged: a part is missing or was changed; send it again, as a file if it is long"
+        "the text is damaged: a part is missing or was changed; send it again, as a file if it is \
+         long"
     )]
     Damaged,
-    /// It would be larger than a project may be.
-    #[error("it holds more than {MAX_BYTES} bytes, which is more than a project may have")]
+    /// Its content is larger than a project may be.
+    #[error("the text holds more than {MAX_BYTES} bytes, the limit of a project")]
     TooLarge,
 }
 
@@ -30,7 +31,7 @@ pub fn pack(text: &str) -> String {
 /// Unpacks a text.
 ///
 /// # Errors
-/// [`UnpackError`]; memory stays bounded whatever it says of itself.
+/// [`UnpackError`]; memory stays bounded for any input.
 pub fn unpack(packed: &str) -> Result<String, UnpackError> {
     let bytes = URL_SAFE_NO_PAD
         .decode(packed.trim())

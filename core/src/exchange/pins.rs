@@ -6,7 +6,7 @@ use crate::{
     edit::{connector_called, pin_called},
 };
 
-/// What a column of the table says.
+/// What a column of the table holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Says {
     Pin,
@@ -18,11 +18,11 @@ enum Says {
 /// A table cannot become a device.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PinsError {
-    /// There is no row under the headings.
-    #[error("the table has no rows; copy its pins and what each does")]
+    /// There are no rows under the headings.
+    #[error("the table has no rows; copy the pins and their functions")]
     Empty,
-    /// A pin stands there twice.
-    #[error("row {}: pin {pin} stands there twice; name the connector of each", row + 1)]
+    /// A pin is listed twice.
+    #[error("row {}: pin {pin} is listed twice; add a column with the connector of each", row + 1)]
     Twice {
         /// The row, from 0.
         row: usize,
@@ -31,12 +31,12 @@ pub enum PinsError {
     },
 }
 
-/// Reads a table of pins: pin and function, and where there are such columns its connector and what it
-/// is for. Without headings the first column is the pin and the second what it does. What a pin is for is
-/// guessed from its function where the table does not say: a person looks it over.
+/// Reads a table of pins: pin and function, and optional columns for the connector and the role.
+/// Without headings the first column is the pin and the second its function. If the table gives no
+/// role, it is guessed from the function, and a person reviews it.
 ///
 /// # Errors
-/// [`PinsError`]; then there is no device.
+/// [`PinsError`]; then no device is created.
 pub fn device(text: &str, tag: &str, title: &str) -> Result<Device, PinsError> {
     let mut rows = cells::filled(text);
     let headings: Vec<Option<Says>> = (rows.first().into_iter().flatten())
@@ -102,7 +102,7 @@ fn heading(cell: &str) -> Option<Says> {
     })
 }
 
-/// What a pin is for, by the words of its function. The first that fits counts.
+/// The role of a pin, from the words of its function. The first match counts.
 fn role(said: &str) -> Role {
     let said = folded(said);
     let words: Vec<&str> = said
@@ -160,7 +160,7 @@ fn role(said: &str) -> Role {
             "power", "pwr", "supply", "vcc", "+14", "+12", "+28", "14v", "12v", "28v",
         ]) =>
         {
-            match has(&["out", "output"]) {
+            match has(&["out", "output", "gives"]) {
                 true => Role::PowerOut,
                 false => Role::PowerIn,
             }
@@ -211,7 +211,7 @@ mod tests {
 
     #[test]
     fn the_catalogue_reads_back_with_few_other_roles() {
-        // Not every function can be told from its words; most can.
+        // Most roles can be found from the words of the function, not all.
         let (mut same, mut all) = (0, 0);
         for part in crate::catalogue::all() {
             let device = part.device();

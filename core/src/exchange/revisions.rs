@@ -1,5 +1,5 @@
-//! Revisions: the chain of states that a file carries along, going back to one, and the newest one that
-//! two files have in common.
+//! Revisions: the history that a file carries, restoring one, and the newest one that two files
+//! share.
 
 use std::cmp::Reverse;
 
@@ -17,29 +17,30 @@ use crate::{
     order::{self, Map, Sorted},
 };
 
-/// Letters of a piece of a revision's content: well below the longest text that a file may hold.
+/// Letters in one piece of a revision's content: well below the text limit of a file.
 const PIECE: usize = 8_000;
-/// Bytes of a key: half of the digest, which no two revisions share by chance.
+/// Bytes of a key: half of the digest, so two revisions never share one by chance.
 const KEY_BYTES: usize = 16;
-/// A revision that would be told through more than this stands by itself; none is read through more.
+/// Longest chain of differences. Beyond it a revision is stored in full, and no longer chain is
+/// read.
 const MOST_STEPS: usize = 50;
 
-/// A revision that cannot be looked at.
+/// A revision that cannot be shown.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum RevisionError {
-    /// It, or one that it is told against, is not in the file.
-    #[error("the revision {0} is not in this file")]
+    /// It, or a revision that it is stored against, is not in the file.
+    #[error("version {0} is not in this file")]
     Missing(RevisionId),
-    /// What it holds cannot be read.
-    #[error("the revision {id}: {why}")]
+    /// Its content cannot be read.
+    #[error("version {id}: {why}")]
     Unreadable {
         /// Which.
         id: RevisionId,
         /// Why.
         why: String,
     },
-    /// What it holds is not what its key was made of.
-    #[error("the revision {0} was changed after it was kept; it is not shown")]
+    /// Its content does not match its key.
+    #[error("version {0} was changed after it was saved; it is not shown")]
     Changed(RevisionId),
 }
 
@@ -52,11 +53,11 @@ pub struct Kept<'a> {
     pub date: &'a str,
     /// Why.
     pub reason: &'a str,
-    /// What it stands for.
+    /// What it marks.
     pub mark: Option<RevisionMark>,
 }
 
-/// Keeps the project as it is.
+/// Saves the present project as a revision.
 pub fn keep(document: &Document, kept: Kept<'_>) -> Change {
     let parents = heads(document);
     let now = without_revisions(document);
@@ -66,7 +67,7 @@ pub fn keep(document: &Document, kept: Kept<'_>) -> Change {
         let steps = chain(document, parent).ok()?.len();
         let before = content(document, parent).ok()?;
         let delta = pack(&delta(&before, &now)?);
-        // A change as large as the whole is better told as the whole.
+        // A difference as large as the project is stored as the full project.
         (steps < MOST_STEPS && delta.len() < whole.len() / 2).then(|| (parent.clone(), delta))
     });
     let (against, packed) = match told {
@@ -98,7 +99,7 @@ pub fn keep(document: &Document, kept: Kept<'_>) -> Change {
 /// The project as it was at a revision, without revisions of its own.
 ///
 /// # Errors
-/// [`RevisionError`]: files come from anywhere, and what is not as it was kept is not shown.
+/// [`RevisionError`]: files come from anywhere, and a revision that was changed is not shown.
 pub fn content(document: &Document, id: &RevisionId) -> Result<Document, RevisionError> {
     let mut steps = chain(document, id)?;
     let unreadable = |id: &RevisionId, why: String| RevisionError::Unreadable {
@@ -134,7 +135,7 @@ pub fn content(document: &Document, id: &RevisionId) -> Result<Document, Revisio
     }
 }
 
-/// The change that makes the project again what it was at a revision. All revisions stay.
+/// The change that restores the project to a revision. All revisions stay.
 ///
 /// # Errors
 /// As [`content`].
@@ -143,7 +144,7 @@ pub fn back_to(document: &Document, id: &RevisionId) -> Result<Change, RevisionE
     Ok(back_to_content(document, before))
 }
 
-/// The change that makes the project what it was, with the revisions that it has now.
+/// The change that restores the project and keeps its present revisions.
 pub fn back_to_content(document: &Document, before: Document) -> Change {
     let before = Document {
         revisions: document.revisions.clone(),
@@ -152,8 +153,8 @@ pub fn back_to_content(document: &Document, before: Document) -> Change {
     Change::between(document, &before)
 }
 
-/// The project as it was at a revision, and as it was at another or as it is now: what changed in between is
-/// what differs.
+/// The project at a revision, and at another one or now: their differences are what changed in
+/// between.
 ///
 /// # Errors
 /// As [`content`].
@@ -169,12 +170,12 @@ pub fn two(
     Ok([content(document, since)?, after])
 }
 
-/// The newest revision that both files have: one that no other common one came from.
+/// The newest common revision: one from which no other common one came.
 pub fn common(ours: &Document, theirs: &Document) -> Option<RevisionId> {
     let shared = |id: &&RevisionId| theirs.revisions.contains_key(*id);
     let ages = ages(ours);
     let all = ours.revisions.keys().filter(shared);
-    // Which of two that came from each other's work is taken must not depend on whose it is.
+    // The choice between two candidates must not depend on whose file it is.
     all.max_by_key(|id| (ages.get(*id), *id)).cloned()
 }
 
@@ -197,8 +198,8 @@ pub fn newest_first(document: &Document) -> Vec<&RevisionId> {
     all
 }
 
-/// How many came before each, along the longest way. In a file made to do harm revisions may come from
-/// themselves: those have no age.
+/// How many revisions precede each, along the longest path. In a malicious file a revision may come
+/// from itself: it has no age.
 fn ages(document: &Document) -> Map<&RevisionId, usize> {
     let mut came: Map<&RevisionId, Vec<&RevisionId>> = Map::new();
     let mut waits: Map<&RevisionId, usize> = Map::new();
@@ -228,7 +229,7 @@ fn ages(document: &Document) -> Map<&RevisionId, usize> {
     ages
 }
 
-/// A revision and those that it is told against, down to one that stands by itself.
+/// A revision and those that it is stored against, down to one stored in full.
 fn chain<'d>(
     document: &'d Document,
     id: &'d RevisionId,
@@ -241,7 +242,7 @@ fn chain<'d>(
         if steps.len() == MOST_STEPS {
             return Err(RevisionError::Unreadable {
                 id: id.clone(),
-                why: "it is told against itself, or through too many others".into(),
+                why: "it refers to itself, or to a chain of too many others".into(),
             });
         }
         steps.push((id, revision));
@@ -261,8 +262,8 @@ fn text(document: &Document) -> String {
     String::from_utf8(super::save(document)).unwrap_or_default()
 }
 
-/// What changes one project into another, as the tree of a file in which there is only what differs, with
-/// nothing where a record is gone; none if that is more than records.
+/// The difference between two projects, as a file's tree with only the differing records and `null`
+/// for removed ones; `None` if more than records differ.
 fn delta(before: &Document, after: &Document) -> Option<String> {
     if before.extra != after.extra {
         return None;
@@ -286,7 +287,7 @@ fn delta(before: &Document, after: &Document) -> Option<String> {
     Some(super::json(&Value::Object(fields)))
 }
 
-/// Makes what [`delta`] told.
+/// Applies a difference made by [`delta`].
 fn apply(tree: &mut Value, delta: Value) {
     let Value::Object(delta) = delta else { return };
     for (field, records) in delta {
@@ -304,8 +305,8 @@ fn apply(tree: &mut Value, delta: Value) {
     }
 }
 
-/// The key of a revision: a digest (SHA-256, FIPS 180-4) of what it came from, who, when, why, and of the
-/// project as it was. Its name and mark may be given later.
+/// The key of a revision: a digest (SHA-256, FIPS 180-4) of its parents, who, when, why, and the
+/// project. Its name and mark may be set later.
 fn key(revision: &Revision, text: &str) -> RevisionId {
     let mut digest = Sha256::new();
     let mut put = |part: &str| {
@@ -378,7 +379,7 @@ mod tests {
         let [then, now] = two(&document, &were[0].0, None).expect("it is whole");
         let told = compare(&then, &now);
         assert_eq!(told.len(), 1);
-        // What follows the first is told as what changed, which is small.
+        // Later revisions are stored as differences, which are small.
         let size = |id: &RevisionId| document.revisions[id].content.concat().len();
         assert!(size(&were[1].0) * 20 < size(&were[0].0));
     }
@@ -431,7 +432,7 @@ mod tests {
             around
                 .expect_err("no end")
                 .to_string()
-                .contains("against itself")
+                .contains("refers to itself")
         );
     }
 
@@ -454,7 +455,7 @@ mod tests {
         let (here, there) = (merge(&ours, &theirs), merge(&theirs, &ours));
         assert!(here == there, "the same on both sides");
         assert_eq!((here.revisions.len(), heads(&here).len()), (4, 2));
-        // What is kept then came from both, and is what both have in common later.
+        // The next saved revision comes from both, and both share it later.
         let mut here = here;
         let both = kept(&mut here, "together");
         assert_eq!(here.revisions[&both].parents.len(), 2);

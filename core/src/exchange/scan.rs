@@ -1,5 +1,5 @@
-//! The first look at a file: is it whole, is it ours, does it keep the limits, is every key there
-//! once. Builds nothing.
+//! The first check of a file: is it complete, is it ours, is it within the limits, is every key
+//! unique. Builds nothing.
 
 use std::{collections::BTreeSet, fmt};
 
@@ -24,7 +24,7 @@ const RECORDS: [&str; 12] = [
     "revisions",
 ];
 
-/// Looks through a file and returns its version.
+/// Checks a file and returns its version.
 pub(super) fn header(bytes: &[u8]) -> Result<u64, OpenError> {
     let mut scan = Scan::default();
     scan.run(bytes).map_err(|error| {
@@ -52,8 +52,7 @@ pub(super) fn header(bytes: &[u8]) -> Result<u64, OpenError> {
     }
 }
 
-/// The line, from 1, at which a field stands; if it isn't there, that of the object it should be
-/// in.
+/// The line, from 1, of a field; if it is missing, that of the object it belongs in.
 pub(super) fn line_of(bytes: &[u8], path: &str) -> usize {
     let mut goal = path;
     loop {
@@ -76,9 +75,9 @@ struct Scan<'g> {
     format: Option<String>,
     version: Option<u64>,
     records: usize,
-    /// The place of the first thing wrong.
+    /// The place of the first error.
     fault: Option<String>,
-    /// The place to stop at, as if it were wrong.
+    /// The place to stop at, as if it were an error.
     goal: Option<&'g str>,
 }
 
@@ -99,13 +98,13 @@ impl Scan<'_> {
     }
 }
 
-/// One value on the way.
+/// One value during the scan.
 struct Value<'a, 's, 'g> {
     scan: &'s mut Scan<'g>,
     at: At<'a>,
 }
 
-/// Stops here if this is the place looked for.
+/// Stops here if this is the wanted place.
 fn arrive<E: Error>(scan: &mut Scan, at: &At) -> Result<(), E> {
     match scan.goal {
         Some(goal) if at.to_string() == goal => Err(scan.wrong(at, "here")),
@@ -125,7 +124,7 @@ impl Value<'_, '_, '_> {
             let most = limits::MAX_DEPTH;
             return Err(self.scan.wrong(
                 &self.at,
-                format_args!("nested more than {most} deep, expected less"),
+                format_args!("nested more than {most} levels deep, expected less"),
             ));
         }
         Ok(depth)
@@ -207,10 +206,10 @@ impl<'de> Visitor<'de> for Value<'_, '_, '_> {
             if !limits::text_fits(&key) {
                 return Err(self.scan.wrong(&self.at, "a field's name is too long"));
             }
-            // Here, before the value, the parser still stands on the line of the key.
+            // Here, before the value, the parser is still on the line of the key.
             arrive(self.scan, &at)?;
             if seen.contains(&key) {
-                return Err(self.scan.wrong(&at, "is there twice, expected once"));
+                return Err(self.scan.wrong(&at, "appears twice, expected once"));
             }
             if holds_records {
                 self.scan.records += 1;

@@ -24,7 +24,7 @@ fn with(pointer: &str, value: Value) -> Vec<u8> {
     serde_json::to_vec_pretty(&file).unwrap()
 }
 
-/// Refused, at this field, for a reason that holds these words, and at the line where it stands.
+/// Refused, at this field and its line, for a reason with these words.
 #[track_caller]
 fn refused(bytes: &[u8], path: &str, words: &str) {
     let error = open(bytes).expect_err(path);
@@ -222,7 +222,7 @@ fn what_a_field_mentions_must_be_there() {
             "/cables/a10/wires/1",
             json!("a11w"),
             "cables.a11.wires[0]",
-            "already lies in cable \"a10\"",
+            "already in cable \"a10\"",
         ),
         (
             "/cables/a10/wires",
@@ -425,7 +425,7 @@ fn limits_hold() {
     let error = open(&with("/project/unknown", deep))
         .unwrap_err()
         .to_string();
-    assert!(error.contains("nested more than 32 deep"), "{error}");
+    assert!(error.contains("nested more than 32 levels deep"), "{error}");
     let many: serde_json::Map<_, _> = (0..=limits::MAX_RECORDS)
         .map(|n| (format!("s{n}"), json!({"label": "S"})))
         .collect();

@@ -1,4 +1,4 @@
-//! From records to the graph.
+//! Builds the graph from the records.
 
 use crate::order::Map;
 
@@ -17,24 +17,26 @@ use crate::{
     units::Gauge,
 };
 
-/// Resistance of a closed breaker or fuse, ohm, if not given (assumed, no published single value).
+/// Resistance of a closed breaker or fuse, ohm, if not set (assumed, no published single value).
 pub const PROTECTOR_OHM: f64 = 0.002;
-/// Resistance of a bond to structure, ohm, if not given (AC 43.13-1B par 11-188f: under 2.5 mΩ).
+/// Resistance of a bond to structure, ohm, if not set (AC 43.13-1B par 11-188f: under 2.5 mΩ).
 pub const BOND_OHM: f64 = 0.0025;
-/// Size a shield's braid is taken as if not given (assumed, common practice).
+/// Equivalent size of a shield's braid if not set (assumed, common practice).
 pub const SHIELD_GAUGE: Gauge = Gauge(20);
 
 impl Netlist {
-    /// The graph of a document with every switch at rest, every protector in and every coil released.
+    /// The graph of a document with every switch at rest, every protector closed and every coil
+    /// released.
     ///
-    /// A terminal or splice that a wire names but no record holds is a point all the same; metal of a
-    /// place that does not conduct is none.
+    /// A terminal or splice that a wire names without a record is still a point. A place that does
+    /// not conduct is not.
     pub fn new(document: &Document) -> Self {
         let ends = Ends::of(document);
         Self::with_ends(document, &|| &ends)
     }
 
-    /// The same with the ends of conductors that somebody else finds; asked for once devices are there.
+    /// The same, with the conductor ends found by the caller; `ends` is called once the devices are
+    /// added.
     pub fn with_ends<'e>(document: &Document, ends: &dyn Fn() -> &'e Ends) -> Self {
         let mut netlist = Self::default();
         netlist.reserve(document);
@@ -49,7 +51,7 @@ impl Netlist {
             let node = netlist.add_node(Point::Splice(id.clone()));
             netlist.splices.insert(id.clone(), node);
             if let Some(ohm) = splice.ohm.filter(|ohm| *ohm > 0.0) {
-                // Half of the joint with each conductor that meets there.
+                // Half of the joint counts with each conductor that meets there.
                 joints.insert(node, ohm / 2.0);
             }
         }
@@ -68,7 +70,7 @@ impl Netlist {
         netlist
     }
 
-    /// The graph of a document with switches and protectors as a state has them.
+    /// The graph of a document with switches and protectors as set in a state.
     pub fn build(document: &Document, state: &State) -> Self {
         let mut netlist = Self::new(document);
         let closed = netlist.standing(state);
@@ -76,9 +78,8 @@ impl Netlist {
         netlist
     }
 
-    /// Takes the figures of these wires and devices anew, where nothing is joined otherwise than
-    /// before: the kinds of their edges. Gives the edges that changed; none if a device makes other
-    /// edges now.
+    /// Updates the figures (edge kinds) of these wires and devices, if no connection changed.
+    /// Returns the edges that changed, or `None` if a device has different edges now.
     pub fn refit(
         &mut self,
         document: &Document,
@@ -139,7 +140,7 @@ impl Netlist {
         Some(changed)
     }
 
-    /// Room for what the records make at least: lists that grow are moved again and again.
+    /// Reserves room for at least what the records need: a growing list is moved each time.
     fn reserve(&mut self, document: &Document) {
         let devices = document.devices.values();
         let nodes: usize = devices.map(|it| it.terminals.len()).sum();
@@ -181,7 +182,7 @@ impl Netlist {
         self.bars[node.index()] = Some(used_as);
     }
 
-    /// Adds an edge, at rest.
+    /// Adds an edge in its rest position.
     pub(crate) fn add_edge(
         &mut self,
         a: NodeIndex,
@@ -231,7 +232,7 @@ impl Netlist {
         self.devices.insert(id.clone(), at);
     }
 
-    /// The node a conductor's end is at; none for an open end or metal that does not conduct.
+    /// The node of a conductor's end; `None` for an open end or metal that does not conduct.
     fn node_of_end(&mut self, end: &End) -> Option<NodeIndex> {
         match end {
             End::Terminal(device, terminal) => {
@@ -322,7 +323,7 @@ impl Netlist {
     }
 }
 
-/// Puts what belongs to an edge in place of what was there, and notes the edge if they differ.
+/// Replaces the data of an edge, and records the edge if the data differ.
 fn put_anew<T: PartialEq>(was: &mut T, now: T, edge: EdgeIndex, changed: &mut Vec<EdgeIndex>) {
     if *was != now {
         *was = now;

@@ -1,5 +1,5 @@
-//! Where conductors end, found among the records alone: the part of making a graph that another thread
-//! can do meanwhile.
+//! Conductor ends, found from the records only: the part of building a graph that another thread
+//! can do at the same time.
 
 use rustc_hash::FxHashMap;
 
@@ -12,28 +12,29 @@ use crate::{
 /// A terminal that a record lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Listed {
-    /// Its device, in the order of the records.
+    /// Its device, by record order.
     pub(super) device: u32,
-    /// Its place in the list of its device.
+    /// Its index in the device's list.
     pub(super) terminal: u32,
 }
 
-/// Where the conductors of a document end.
+/// The conductor ends of a document.
 #[derive(Debug)]
 pub struct Ends {
-    /// By wire, in the order of the records: the terminals it runs between, where it runs to such.
+    /// By wire, in record order: its two ends, where they are listed terminals.
     pub(super) wires: Vec<[Option<Listed>; 2]>,
-    /// By cable, in the order of the records: the length of its longest core, m, if it has a shield.
+    /// By cable, in record order: the length of its longest core, m, if it has a shield.
     pub(super) longest_core_m: Vec<Option<f64>>,
 }
 
 impl Ends {
     /// Finds them.
     pub fn of(document: &Document) -> Self {
-        // With the ids themselves: those of the records lie too far apart to be compared quickly.
+        // Holds the ids themselves: those in the records are too far apart in memory to compare
+        // quickly.
         let devices: FxHashMap<DeviceId, u32> = document.devices.keys().cloned().zip(0..).collect();
         let all: Vec<_> = document.devices.values().collect();
-        // By device, where to look first: wires run to one terminal after the other.
+        // By device, where to look first: wires usually use one terminal after another.
         let mut next = vec![0; all.len()];
         let mut listed = |end: &End| {
             let End::Terminal(device, terminal) = end else {

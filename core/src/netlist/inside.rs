@@ -1,4 +1,4 @@
-//! From the elements of a device to edges.
+//! Adds edges for the elements of a device.
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -8,13 +8,13 @@ use crate::{
     ids::{DeviceId, ElementId, TerminalId},
 };
 
-/// Resistance of a closed switch, ohm, if not given (assumed, no published single value).
+/// Resistance of a closed switch, ohm, if not set (assumed, no published single value).
 const SWITCH_OHM: f64 = 0.002;
-/// Resistance of a closed contact, ohm, if not given (assumed, no published single value).
+/// Resistance of a closed contact, ohm, if not set (assumed, no published single value).
 const CONTACT_OHM: f64 = 0.0005;
-/// Resistance of a mated pair of pins, ohm, if not given (assumed, no published single value).
+/// Resistance of a mated pair of pins, ohm, if not set (assumed, no published single value).
 const MATE_OHM: f64 = 0.001;
-/// Resistance of a battery while charging, ohm, if not given (assumed).
+/// Resistance of a battery while charging, ohm, if not set (assumed).
 const CHARGE_OHM: f64 = 0.3;
 
 /// A device whose elements are being added.
@@ -23,11 +23,11 @@ pub(super) struct Inside<'a> {
     pub(super) id: &'a DeviceId,
     pub(super) at: DeviceAt,
     pub(super) structure: Option<NodeIndex>,
-    /// Where to look first for the next terminal: most are named in the order in which they are listed.
+    /// Where to look first for the next terminal: most are named in list order.
     pub(super) next: usize,
 }
 
-/// The first place from `start` on, and then from the beginning, that is it.
+/// The first match from `start` on, then from the beginning.
 pub(super) fn find_from(
     start: usize,
     count: usize,
@@ -39,7 +39,7 @@ pub(super) fn find_from(
 }
 
 impl Inside<'_> {
-    /// The node of a terminal an element names; made if the device does not list it.
+    /// The node of a terminal that an element names; created if the device does not list it.
     fn node(&mut self, terminal: &TerminalId) -> NodeIndex {
         let points = &self.netlist.points[self.at.nodes.clone()];
         let is_it = |point: &Point| matches!(point, Point::Terminal(_, id) if id == terminal);
@@ -209,7 +209,7 @@ impl Inside<'_> {
         }
     }
 
-    /// Tells each contact the edge of its coil.
+    /// Gives each contact the edge of its coil.
     pub(super) fn resolve_coils(&mut self, device: &Device) {
         for element in &device.elements {
             let ElementKind::Contact(contact) = &element.is else {

@@ -1,7 +1,7 @@
-//! Who is joined to whom, through what: the document and its switch positions as a graph.
+//! The connections of a document, with its switch positions, as a graph.
 //!
 //! One graph serves every state: each path a switch can make is an edge, and [`Edge::closed`] says
-//! whether it is made now. Holds the figures the document gives; knows no tables and no rules.
+//! whether it is closed now. It holds the document's figures and uses no tables or rules.
 
 mod build;
 mod ends;
@@ -26,7 +26,7 @@ use crate::{
     units::Gauge,
 };
 
-/// Where conductors meet.
+/// A point where conductors meet.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Point {
     /// A terminal of a device.
@@ -37,31 +37,31 @@ pub enum Point {
     Structure(PlaceId),
     /// One end of a shield.
     Shield(CableId, WireEnd),
-    /// An end of a wire that is at nothing conductive.
+    /// An end of a wire at nothing conductive.
     WireOpen(WireId, WireEnd),
-    /// Between a wire and the fuse made into it.
+    /// The joint between a wire and its in-line fuse.
     InFuse(WireId),
 }
 
-/// Which record an edge stands for.
+/// The record that an edge represents.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum EdgeOf {
     /// A wire.
     Wire(WireId),
-    /// The fuse made into a wire.
+    /// The in-line fuse of a wire.
     InlineFuse(WireId),
     /// A shield along its cable.
     Shield(CableId),
-    /// The joint of a shield's end: a pigtail or a pin.
+    /// The termination of a shield's end: a pigtail or a pin.
     ShieldEnd(CableId, WireEnd),
     /// An element of a device; a bar or switch has several parts.
     Element(DeviceId, ElementId, usize),
-    /// The bond of a place's metal to another's.
+    /// The bond of one place's metal to another's.
     Bond(PlaceId),
 }
 
-/// What an edge is, with the figures the document gives. The first end of the edge is the positive
-/// one, the anode, the line side.
+/// The kind of an edge, with the document's figures. The first end of the edge is the positive, the
+/// anode, or the line side.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum EdgeKind {
     /// A wire.
@@ -72,21 +72,21 @@ pub enum EdgeKind {
         gauge: Gauge,
         /// Material.
         conductor: ConductorKind,
-        /// Resistance of splices at its ends that counts with it, ohm.
+        /// Resistance of the splices at its ends, ohm.
         joint_ohm: f64,
     },
     /// A shield along its cable.
     Shield {
         /// Length of its longest core, m, if known.
         length_m: Option<f64>,
-        /// Copper size the braid is taken as.
+        /// Equivalent copper size of the braid.
         gauge: Gauge,
     },
-    /// The joint of a shield's end.
+    /// The termination of a shield's end.
     ShieldEnd {
-        /// Length of the pigtail, m; 0 if not given.
+        /// Length of the pigtail, m; 0 if not set.
         length_m: f64,
-        /// Copper size it is taken as.
+        /// Equivalent copper size.
         gauge: Gauge,
     },
     /// A mated pair of pins.
@@ -94,7 +94,7 @@ pub enum EdgeKind {
         /// Contact resistance, ohm.
         ohm: f64,
     },
-    /// Metal without resistance worth counting.
+    /// Metal with negligible resistance.
     Bar(BarUse),
     /// A shunt.
     Shunt {
@@ -106,12 +106,12 @@ pub enum EdgeKind {
         /// Resistance, ohm.
         ohm: f64,
     },
-    /// A terminal that touches the metal of its place.
+    /// A ground link from a terminal to the metal of its place.
     Tie {
         /// Resistance, ohm.
         ohm: f64,
     },
-    /// The body of a jack that touches the metal it is mounted in.
+    /// The body of a jack in contact with the metal it is mounted in.
     JackTie(JackUse),
     /// Metal of one place bonded to another's.
     Bond {
@@ -125,20 +125,20 @@ pub enum EdgeKind {
         /// Resistance when closed, ohm.
         ohm: f64,
     },
-    /// A path that a switch makes in some positions.
+    /// A path that a switch closes in some positions.
     Switch {
-        /// Bit n: made in position n. Positions from 64 on are not counted.
+        /// Bit n: closed in position n. Positions from 64 on are ignored.
         made_in: u64,
-        /// Made in the rest position.
+        /// Closed in the rest position.
         made_at_rest: bool,
         /// Resistance when closed, ohm.
         ohm: f64,
     },
-    /// A contact worked by a coil.
+    /// A contact operated by a coil.
     Contact {
         /// The coil's edge, if the device has it.
         coil: Option<EdgeIndex>,
-        /// True if it is made while the coil is energised, false if while it is released.
+        /// True if it is closed while the coil is energized, false if while it is released.
         made_energised: bool,
         /// Resistance when closed, ohm.
         ohm: f64,
@@ -149,7 +149,7 @@ pub enum EdgeKind {
         ohm: f64,
         /// Voltage at which it pulls in, V.
         pull_in_v: f64,
-        /// Voltage under which it lets go, V.
+        /// Voltage below which it drops out, V.
         drop_out_v: f64,
     },
     /// A diode, anode first.
@@ -186,19 +186,19 @@ pub enum EdgeKind {
 /// The figures of a load.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LoadFigures {
-    /// How current depends on voltage.
+    /// How its current depends on voltage.
     pub law: LoadLaw,
     /// Continuous current, A.
     pub continuous_a: Option<f64>,
-    /// Current while working, A.
+    /// Intermittent current, A.
     pub intermittent_a: Option<f64>,
     /// Highest current, A.
     pub peak_a: Option<f64>,
-    /// Voltage at which they hold, V.
+    /// Voltage of these figures, V.
     pub at_v: f64,
-    /// Voltage under which it stops, V.
+    /// Voltage below which it stops, V.
     pub cutoff_v: Option<f64>,
-    /// Works either way round.
+    /// Works in either polarity.
     pub either_way: bool,
 }
 
@@ -218,8 +218,8 @@ impl From<&Load> for LoadFigures {
 }
 
 impl EdgeKind {
-    /// Metal that always joins: anything but protectors, switches, contacts, diodes, resistors and
-    /// what takes or gives power.
+    /// Metal that always connects: anything except protectors, switches, contacts, diodes,
+    /// resistors, loads and sources.
     pub fn is_metal(&self) -> bool {
         matches!(
             self,
@@ -246,29 +246,29 @@ impl EdgeKind {
 pub struct Edge {
     /// What it is.
     pub kind: EdgeKind,
-    /// True unless it is a switch path not made, a protector pulled, or a contact open. After
-    /// [`Netlist::build`] contacts stand as with every coil released.
+    /// False for an open switch path, a pulled protector or an open contact. After
+    /// [`Netlist::build`] contacts are as with every coil released.
     pub closed: bool,
 }
 
-/// Where one wire is in the graph.
+/// The place of a wire in the graph.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct WireAt {
     /// The wire's edge.
     pub edge: EdgeIndex,
-    /// The edge of the fuse made into it.
+    /// The edge of its in-line fuse.
     pub fuse: Option<EdgeIndex>,
-    /// The nodes it runs between, beyond its fuse: from, to.
+    /// The nodes it runs between, fuse included: from, to.
     pub ends: [NodeIndex; 2],
 }
 
-/// Where one device is in the graph: its terminals and elements lie one after the other.
+/// The place of a device in the graph: its terminals and elements are consecutive.
 #[derive(Clone, Debug, Default)]
 struct DeviceAt {
     nodes: Range<usize>,
     /// Nodes of terminals that only a wire names.
     more: Vec<NodeIndex>,
-    /// Its part of the list of elements.
+    /// Its range in the list of elements.
     elements: Range<usize>,
 }
 
@@ -279,17 +279,17 @@ impl DeviceAt {
     }
 }
 
-/// The graph of a document, with the way back from records to nodes and edges.
+/// The graph of a document, with lookups from records to nodes and edges.
 #[derive(Clone, Debug, Default)]
 pub struct Netlist {
     /// The graph. Edge ends are in order: `edge_endpoints` gives the positive or `from` end first.
     pub graph: UnGraph<(), Edge>,
-    // Beside the graph, by index: walks go through far less memory without them.
+    // Kept outside the graph, by index: walks then touch far less memory.
     points: Vec<Point>,
     of: Vec<EdgeOf>,
-    // In order of the edges.
+    // In edge order.
     loads: Vec<(EdgeIndex, LoadFigures)>,
-    // Looked up only, never walked: its order never reaches a result.
+    // Only for lookups, never iterated: its order never reaches a result.
     devices: FxHashMap<DeviceId, DeviceAt>,
     /// Element, its first edge, how many.
     elements: Vec<(ElementId, usize, usize)>,
@@ -298,7 +298,7 @@ pub struct Netlist {
     wires: Map<WireId, WireAt>,
     shields: Map<CableId, [NodeIndex; 2]>,
     open: Map<(WireId, WireEnd), NodeIndex>,
-    /// By node, up to the last that is on a bar.
+    /// By node, up to the last node on a bar.
     bars: Vec<Option<BarUse>>,
 }
 
@@ -308,7 +308,7 @@ impl Netlist {
         &self.points[node.index()]
     }
 
-    /// The record that an edge stands for.
+    /// The record that an edge represents.
     pub fn of(&self, edge: EdgeIndex) -> &EdgeOf {
         &self.of[edge.index()]
     }
@@ -340,13 +340,13 @@ impl Netlist {
         at.nodes().find(is_it)
     }
 
-    /// The nodes of a device's terminals: those that its record lists first, in its order.
+    /// The nodes of a device's terminals: first those that its record lists, in its order.
     pub fn terminals(&self, device: &DeviceId) -> impl Iterator<Item = NodeIndex> {
         let at = self.devices.get(device);
         at.into_iter().flat_map(DeviceAt::nodes)
     }
 
-    /// The node of an end, if it is at anything.
+    /// The node of an end, if it is connected to anything.
     pub fn end_node(&self, end: &End) -> Option<NodeIndex> {
         match end {
             End::Terminal(device, terminal) => self.terminal(device, terminal),
@@ -356,23 +356,23 @@ impl Netlist {
         }
     }
 
-    /// What the bar at a terminal is for, if it is on one.
+    /// The use of the bar at a terminal, if it is on one.
     pub fn bar_at(&self, node: NodeIndex) -> Option<BarUse> {
         self.bars.get(node.index()).copied().flatten()
     }
 
-    /// Every terminal on a bar, and what the bar is for.
+    /// Every terminal on a bar, and the use of the bar.
     pub fn bars(&self) -> impl Iterator<Item = (NodeIndex, BarUse)> {
         let all = self.bars.iter().enumerate();
         all.filter_map(|(node, used_as)| Some((NodeIndex::new(node), (*used_as)?)))
     }
 
-    /// Where a wire is.
+    /// The place of a wire.
     pub fn wire(&self, wire: &WireId) -> Option<WireAt> {
         self.wires.get(wire).copied()
     }
 
-    /// Every wire and where it is, by id.
+    /// Every wire and its place, by id.
     pub fn wires(&self) -> impl Iterator<Item = (&WireId, WireAt)> {
         self.wires.iter().map(|(id, at)| (id, *at))
     }
@@ -382,7 +382,7 @@ impl Netlist {
         self.shields.get(cable).copied()
     }
 
-    /// The edges of an element, in order of its parts; empty if it makes none.
+    /// The edges of an element, in the order of its parts; empty if it has none.
     pub fn element_edges(
         &self,
         device: &str,
@@ -395,14 +395,14 @@ impl Netlist {
         (first..first + count).map(EdgeIndex::new)
     }
 
-    /// The edges of each element of a device, in the order of its record.
+    /// The edges of each element of a device, in record order.
     pub fn edges_in(&self, device: &DeviceId) -> impl Iterator<Item = Range<usize>> {
         let at = self.devices.get(device).map(|at| at.elements.clone());
         let elements = self.elements[at.unwrap_or_default()].iter();
         elements.map(|(_, first, count)| *first..first + count)
     }
 
-    /// The one edge of an element that has one.
+    /// The edge of an element with exactly one edge.
     pub fn element_edge(&self, device: &DeviceId, element: &ElementId) -> Option<EdgeIndex> {
         self.element_edges(device.as_str(), element.as_str()).next()
     }
@@ -420,7 +420,7 @@ impl Netlist {
         if a == node { b } else { a }
     }
 
-    /// Every load, in order of the edges.
+    /// Every load, in edge order.
     pub fn loads(&self) -> impl Iterator<Item = (EdgeIndex, &LoadFigures)> {
         self.loads.iter().map(|(edge, figures)| (*edge, figures))
     }

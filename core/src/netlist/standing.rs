@@ -1,4 +1,4 @@
-//! How switches, protectors and contacts stand.
+//! Positions of switches, protectors and contacts.
 
 use petgraph::graph::EdgeIndex;
 
@@ -6,10 +6,10 @@ use super::{EdgeKind, Netlist};
 use crate::document::State;
 
 impl Netlist {
-    /// For each edge, whether it is closed in a state, contacts as with every coil released.
+    /// For each edge, whether it is closed in a state, with every coil released.
     ///
-    /// A key of the state that names no element, and a position the switch does not have, leave
-    /// things as they rest.
+    /// A key that names no element, or a position that the switch does not have, leaves the rest
+    /// position.
     pub fn standing(&self, state: &State) -> Vec<bool> {
         let mut closed: Vec<bool> = self
             .graph
@@ -37,14 +37,14 @@ impl Netlist {
         closed
     }
 
-    /// Sets how every edge stands, one flag an edge.
+    /// Sets every edge open or closed, one flag per edge.
     pub fn set_closed(&mut self, closed: &[bool]) {
         for (edge, closed) in self.graph.edge_weights_mut().zip(closed) {
             edge.closed = *closed;
         }
     }
 
-    /// The edges of the element a state's key (`DEVICE/ELEMENT`) names.
+    /// The edges of the element named by a state's key (`DEVICE/ELEMENT`).
     pub fn edges_of_key(&self, key: &str) -> impl Iterator<Item = EdgeIndex> + use<> {
         let (device, element) = key.split_once('/').unwrap_or((key, ""));
         self.element_edges(device, element)

@@ -1,5 +1,5 @@
-//! Walks that the rules ask for: what feeds a wire through which protectors, what a protector
-//! protects, where a current goes home. Independent of how switches stand.
+//! Walks for the rules: what feeds a wire through which protectors, what a protector protects, and
+//! the return path of a current. They are independent of switch positions.
 
 use std::collections::VecDeque;
 
@@ -11,15 +11,15 @@ use petgraph::{
 use super::{AtNode, EdgeKind, EdgeOf, Netlist, Point, Reach, Through};
 use crate::document::BarUse;
 
-/// What supply current can pass: anything that can be closed, diodes forward, resistors.
+/// Edges that supply current can pass: anything that can be closed, diodes forward, resistors.
 pub const SUPPLY: Through = Through::CLOSABLE
     .and(Through::DIODES)
     .and(Through::RESISTORS);
 
-/// The return side: every node that metal joins to the negative of a source.
+/// The return side: every node that metal connects to the negative of a source.
 ///
-/// The walk stops where the supply begins (at a source's positive, a protector, a power bus), so
-/// that a wire drawn from supply to return by mistake does not turn the supply into a return.
+/// The walk stops where the supply begins (at a source's positive, a protector, a power bus), so a
+/// wire drawn from supply to return by mistake does not turn the supply into a return.
 #[derive(Clone, Debug)]
 pub struct Returns {
     on: Vec<bool>,
@@ -72,13 +72,13 @@ impl Returns {
         self.on[node.index()]
     }
 
-    /// True if the node is where returns meet: a ground block, structure, the negative of a source.
+    /// True if returns meet at the node: a ground block, structure, or the negative of a source.
     pub fn is_anchor(&self, node: NodeIndex) -> bool {
         self.anchor[node.index()]
     }
 }
 
-/// The negatives of sources that are not the positive of another one in series.
+/// The negatives of sources, except where they are the positive of another source in series.
 fn starts(netlist: &Netlist, plus: &[bool]) -> Vec<NodeIndex> {
     let groups = netlist.groups(Through::METAL);
     let mut has_plus = vec![false; plus.len()];
@@ -108,20 +108,20 @@ pub struct Feed {
     pub source: EdgeIndex,
     /// The edges from its positive up to the place, in order.
     pub path: Vec<EdgeIndex>,
-    /// The protectors among them, in order; as few as any way from this source has.
+    /// The protectors among them, in order; no path from this source has fewer.
     pub protectors: Vec<EdgeIndex>,
 }
 
 #[derive(Debug)]
 struct Tree {
     source: EdgeIndex,
-    /// Nodes, each after the one before it on its way; some more than once.
+    /// Nodes, each after its predecessor on the path; some more than once.
     order: Vec<NodeIndex>,
-    /// By node: protectors passed, edges passed, the last edge.
+    /// By node: number of protectors and edges passed, and the last edge.
     reached: Vec<Option<(u32, u32, Option<EdgeIndex>)>>,
 }
 
-/// What became of a value on the way from one source: see [`Feeds::carry`].
+/// A value carried from one source: see [`Feeds::carry`].
 #[derive(Debug)]
 pub struct Carried<T> {
     /// The source.
@@ -131,7 +131,7 @@ pub struct Carried<T> {
 }
 
 impl<T: Copy> Carried<T> {
-    /// The value at the end of an edge at which the source arrives.
+    /// The value at the end of an edge that the source reaches first.
     pub fn before(&self, netlist: &Netlist, edge: EdgeIndex) -> Option<T> {
         let (a, b) = netlist.ends(edge);
         let [from_a, from_b] = [a, b].map(|node| self.distance[node.index()]);
@@ -139,12 +139,12 @@ impl<T: Copy> Carried<T> {
     }
 }
 
-/// Every way out of every source, by fewest protectors.
+/// Every path out of every source, by fewest protectors.
 #[derive(Debug)]
 pub struct Feeds(Vec<Tree>);
 
 impl Feeds {
-    /// Walks out of each source's positive through `through` ([`SUPPLY`], usually), never onto the
+    /// Walks out of each source's positive through `through` (usually [`SUPPLY`]), never onto the
     /// return side. O(sources x edges).
     pub fn new(netlist: &Netlist, returns: &Returns, through: Through) -> Self {
         Self(
@@ -155,18 +155,18 @@ impl Feeds {
         )
     }
 
-    /// How each source that can feed this edge does, up to the end of it that is nearer.
+    /// The feed of this edge from each source that can feed it, up to its nearer end.
     pub fn of_edge(&self, netlist: &Netlist, edge: EdgeIndex) -> Vec<Feed> {
         let (a, b) = netlist.ends(edge);
         self.feeds(netlist, [a, b])
     }
 
-    /// How each source that can feed this node does.
+    /// The feed of this node from each source that can feed it.
     pub fn of_node(&self, netlist: &Netlist, node: NodeIndex) -> Vec<Feed> {
         self.feeds(netlist, [node, node])
     }
 
-    /// The fewest protectors that any source has before an edge; none if no source feeds it.
+    /// The fewest protectors between any source and an edge; `None` if no source feeds it.
     pub fn fewest_protectors(&self, netlist: &Netlist, edge: EdgeIndex) -> Option<u32> {
         let (a, b) = netlist.ends(edge);
         let trees = self.0.iter();
@@ -174,8 +174,8 @@ impl Feeds {
         reached.map(|(_, protectors, _)| protectors).min()
     }
 
-    /// What becomes of a value on the way from each source to the places it feeds: by source, then by
-    /// node. `start` gives a source's own value, or leaves the source out.
+    /// Carries a value from each source to the nodes it feeds: by source, then by node. `start`
+    /// gives a source's own value, or omits the source.
     pub fn carry<T: Copy>(
         &self,
         netlist: &Netlist,
@@ -208,7 +208,7 @@ impl Feeds {
         self.0.iter().filter_map(carried).collect()
     }
 
-    /// The edges from an edge back to the source that is the fewest edges away, nearest first.
+    /// The edges from an edge back to the nearest source, counted in edges, nearest first.
     pub fn back_to_nearest<'a>(
         &'a self,
         netlist: &'a Netlist,
@@ -227,7 +227,7 @@ impl Feeds {
         })
     }
 
-    /// The way from the first source that can feed the node.
+    /// The path from the first source that can feed the node.
     pub fn first_path(&self, netlist: &Netlist, node: NodeIndex) -> Option<Vec<EdgeIndex>> {
         let mut trees = self.0.iter();
         let tree = trees.find(|tree| tree.reached[node.index()].is_some())?;
@@ -265,7 +265,7 @@ impl Tree {
         let start = netlist.ends(source).0;
         reached[start.index()] = Some((0, 0, None));
         let mut order = Vec::new();
-        // A protector costs one, anything else nothing: two-ended queue instead of a heap.
+        // A protector costs one, anything else zero: a double-ended queue replaces the heap.
         let mut queue = VecDeque::from([(start, 0, 0)]);
         while let Some((node, protectors, edges)) = queue.pop_front() {
             if reached[node.index()].is_some_and(|best| (best.0, best.1) != (protectors, edges)) {
@@ -297,7 +297,7 @@ impl Tree {
         }
     }
 
-    /// The nearer of two nodes with its distance in protectors and edges, if any is reached.
+    /// The nearer of two nodes with its distance in protectors and edges, if either is reached.
     fn nearer(&self, ends: [NodeIndex; 2]) -> Option<(NodeIndex, u32, u32)> {
         let distance = |node: NodeIndex| {
             let (protectors, edges, _) = self.reached[node.index()]?;
@@ -321,7 +321,7 @@ impl Tree {
 
 impl Netlist {
     /// What a protector protects beyond its end `from`: everything up to the next protector, a
-    /// load, the return side or a source's positive, whatever way switches stand.
+    /// load, the return side or a source's positive, in any switch position.
     pub fn downstream(&self, returns: &Returns, protector: EdgeIndex, from: NodeIndex) -> Reach {
         let through = SUPPLY.without(Through::PROTECTORS);
         let is_source_plus = |node: NodeIndex| {
@@ -335,8 +335,9 @@ impl Netlist {
         )
     }
 
-    /// The way from a node (a load's negative) to the nearest place where returns meet: a ground
-    /// block, structure, or the negative of a source. None if there is no way, however switches stand.
+    /// The path from a node (a load's negative) to the nearest point where returns meet: a ground
+    /// block, structure, or the negative of a source. `None` if there is no path in any switch
+    /// position.
     pub fn return_path(&self, returns: &Returns, from: NodeIndex) -> Option<Vec<EdgeIndex>> {
         if returns.is_anchor(from) {
             return Some(Vec::new());
@@ -353,7 +354,7 @@ impl Netlist {
         reach.path(self, home)
     }
 
-    /// Length of the wires among these edges, m, and how many of them have none given.
+    /// Length of the wires among these edges, m, and how many have no length set.
     pub fn length_m(&self, edges: impl IntoIterator<Item = EdgeIndex>) -> (f64, usize) {
         let mut sum = (0.0, 0);
         for edge in edges {
@@ -405,7 +406,7 @@ mod tests {
         feeds: Feeds,
     }
 
-    /// The plain circuit with more lines; a later wire of the same name takes the earlier one's place.
+    /// The plain circuit with more lines; a later wire of the same name replaces the earlier one.
     fn plain_with(more: &str) -> Traced {
         traced(&format!("{PLAIN}{more}"))
     }
@@ -534,7 +535,7 @@ mod tests {
         );
         assert!(
             !t.returns.has(t.node("LT1.-")),
-            "metal alone does not lead there"
+            "metal alone does not reach it"
         );
         let path = t.netlist.return_path(&t.returns, t.node("LT1.-"));
         assert_eq!(t.names(&path.expect("a way home")), ["N", "N2"]);

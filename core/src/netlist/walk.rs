@@ -1,4 +1,4 @@
-//! Walks over the graph: what counts as a way through, what is joined, how to get there.
+//! Walks over the graph: which edges pass, which nodes are connected, and the path between them.
 
 use std::collections::VecDeque;
 
@@ -11,12 +11,12 @@ use petgraph::{
 use super::{Edge, EdgeKind, EdgeOf, Netlist};
 use crate::document::BarUse;
 
-/// What a walk goes through. Start from a constant and add or take away.
+/// The edges that a walk passes. Start from a constant and add or remove kinds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Through(u16);
 
 impl Through {
-    /// Nothing at all.
+    /// Nothing.
     pub const NOTHING: Self = Self(0);
     /// Wires, shunts and bars used as power bus or joint.
     pub const WIRES: Self = Self(1);
@@ -26,11 +26,11 @@ impl Through {
     pub const SHIELDS: Self = Self(1 << 2);
     /// Bars used as ground.
     pub const GROUND_BARS: Self = Self(1 << 3);
-    /// Structure: ties, jack bodies, bonds.
+    /// Structure: ground links, jack bodies, bonds.
     pub const STRUCTURE: Self = Self(1 << 4);
     /// Breakers, fuses, limiters.
     pub const PROTECTORS: Self = Self(1 << 5);
-    /// Every path a switch can make.
+    /// Every path that a switch can close.
     pub const SWITCHES: Self = Self(1 << 6);
     /// Every contact.
     pub const CONTACTS: Self = Self(1 << 7);
@@ -42,30 +42,30 @@ impl Through {
     pub const RESISTORS: Self = Self(1 << 10);
     /// Coils.
     pub const COILS: Self = Self(1 << 11);
-    /// Only edges that are closed as the netlist stands; others count as not there.
+    /// Only edges that are closed now; open ones are skipped.
     pub const AS_SET: Self = Self(1 << 15);
 
-    /// Metal that always joins.
+    /// Metal that always connects.
     pub const METAL: Self = Self::WIRES
         .and(Self::MATES)
         .and(Self::SHIELDS)
         .and(Self::GROUND_BARS)
         .and(Self::STRUCTURE);
-    /// Metal, and whatever can be closed: protectors, switches in any position, contacts.
+    /// Metal, and anything that can be closed: protectors, switches in any position, contacts.
     pub const CLOSABLE: Self = Self::METAL
         .and(Self::PROTECTORS)
         .and(Self::SWITCHES)
         .and(Self::CONTACTS);
-    /// Metal, and whatever is closed as the netlist stands.
+    /// Metal, and anything that is closed now.
     pub const CLOSED: Self = Self::CLOSABLE.and(Self::AS_SET);
 
-    /// This and that.
+    /// Union of both.
     #[must_use]
     pub const fn and(self, other: Self) -> Self {
         Self(self.0 | other.0)
     }
 
-    /// This without that.
+    /// Difference of both.
     #[must_use]
     pub const fn without(self, other: Self) -> Self {
         Self(self.0 & !other.0)
@@ -102,7 +102,7 @@ impl Through {
     }
 }
 
-/// Which nodes are joined to which.
+/// Groups of connected nodes.
 #[derive(Clone, Debug)]
 pub struct Groups(Vec<u32>);
 
@@ -112,24 +112,24 @@ impl Groups {
         self.0[node.index()]
     }
 
-    /// True if both are joined.
+    /// True if both nodes are connected.
     pub fn same(&self, a: NodeIndex, b: NodeIndex) -> bool {
         self.of(a) == self.of(b)
     }
 }
 
-/// What a walk reached, with the way back.
+/// The result of a walk, with the paths back.
 #[derive(Clone, Debug)]
 pub struct Reach {
     /// By node: how it was reached.
     from: Vec<From>,
-    /// Nodes in the order in which they were reached.
+    /// Nodes in the order reached.
     pub nodes: Vec<NodeIndex>,
     /// Edges passed or touched, each once, in order of first touch.
     pub edges: Vec<EdgeIndex>,
 }
 
-/// How a walk came to a node.
+/// How a walk reached a node.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum From {
     Nowhere,
@@ -143,7 +143,7 @@ impl Reach {
         self.from[node.index()] != From::Nowhere
     }
 
-    /// The edges from a start to this node; none if it was not reached.
+    /// The edges from a start to this node; `None` if it was not reached.
     pub fn path(&self, netlist: &Netlist, node: NodeIndex) -> Option<Vec<EdgeIndex>> {
         let mut path = Vec::new();
         let mut at = node;
@@ -162,30 +162,30 @@ impl Reach {
     }
 }
 
-/// What a walk does at a node it reached.
+/// What a walk does at a reached node.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum AtNode {
-    /// Goes on from it.
+    /// Continues from it.
     GoOn,
-    /// Takes it in, and goes no further there.
+    /// Includes it and does not continue from it.
     Stop,
 }
 
 impl AtNode {
-    /// Stops where `stops` holds.
+    /// Stops where `stops` is true.
     pub fn stop_if(stops: bool) -> Self {
         if stops { Self::Stop } else { Self::GoOn }
     }
 }
 
 impl Netlist {
-    /// Which nodes are joined through `through`, in either direction. O(nodes + edges).
+    /// Groups of nodes connected through `through`, in either direction. O(nodes + edges).
     pub fn groups(&self, through: Through) -> Groups {
         self.groups_by(|_, edge| through.passes(edge, true) || through.passes(edge, false))
     }
 
-    /// What wires, mated pins and splices join end to end: the conductor that a signal runs on, without
-    /// anything that a device joins inside.
+    /// Groups of nodes that wires, mated pins and splices connect end to end: the conductor of a
+    /// signal, without connections inside devices.
     pub fn end_to_end(&self) -> Groups {
         self.groups_by(|index, edge| {
             matches!(edge.kind, EdgeKind::Wire { .. } | EdgeKind::Mate { .. })
@@ -215,8 +215,8 @@ impl Netlist {
         )
     }
 
-    /// Breadth first from `starts`, through edges that `through` passes, asking `at_node` at each
-    /// node reached. Starts are gone on from without asking.
+    /// Breadth first from `starts`, through edges that `through` passes. `at_node` decides at each
+    /// reached node, except at the starts.
     pub fn reach(
         &self,
         starts: impl IntoIterator<Item = NodeIndex>,
@@ -230,7 +230,7 @@ impl Netlist {
         )
     }
 
-    /// The same with a free choice of edges; `passes` is told whether it would go forward.
+    /// The same with any choice of edges; `passes` gets true for the forward direction.
     pub fn reach_by(
         &self,
         starts: impl IntoIterator<Item = NodeIndex>,

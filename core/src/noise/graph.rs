@@ -1,5 +1,5 @@
-//! The graph of what carries current back: audio lows, shields, power grounds, structure, and the
-//! contacts and ties between them. Feeds, signal highs and loads are not in it.
+//! The graph of return conductors: audio lows, shields, power grounds, structure, and the contacts
+//! and ground links between them. Feeds, signal highs and loads are not in it.
 
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
@@ -16,7 +16,7 @@ use crate::{
 /// What a return conductor is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Class {
-    /// The zero of an audio signal.
+    /// Reference side of an audio signal.
     AudioLow,
     /// A shield along its cable.
     Shield,
@@ -24,19 +24,20 @@ pub enum Class {
     Ground,
     /// Metal of the airframe.
     Structure,
-    /// Touches: the body of a jack, a case, the end of a shield.
+    /// Contact with metal: the body of a jack, a case, the end of a shield.
     Contact,
     /// Joined inside a device.
     Tie,
 }
 
 impl Class {
-    /// True if current of others must not flow in it.
+    /// True if other equipment's current must not flow in it.
     pub fn is_sensitive(self) -> bool {
         matches!(self, Self::AudioLow | Self::Shield)
     }
 
-    /// What a way round pays for it: ways through structure explain a loop best.
+    /// Its cost in the search for a path around a loop: paths through structure explain a loop
+    /// best.
     pub(super) fn cost(self) -> u32 {
         match self {
             Self::Structure => 1,
@@ -76,7 +77,7 @@ pub struct ReturnGraph {
 }
 
 impl ReturnGraph {
-    /// The return conductors of a document's netlist, however switches stand.
+    /// The return conductors of a document's netlist, in any switch position.
     pub fn new(document: &Document, netlist: &Netlist) -> Self {
         let sorting = Sorting::new(document, netlist);
         let link = |edge: EdgeIndex| {
@@ -106,10 +107,10 @@ impl ReturnGraph {
     }
 }
 
-/// What is needed to tell what a conductor is for.
+/// What it takes to classify a conductor.
 struct Sorting {
     returns: Returns,
-    /// What wires, mated pins and splices join end to end.
+    /// Groups of nodes that wires, mated pins and splices join end to end.
     conductors: Groups,
     /// Conductors with an audio low on them.
     low: Sorted<u32>,
@@ -158,7 +159,7 @@ impl Sorting {
             {
                 Some(Class::AudioLow)
             }
-            // A shield carried on through a connector is no power return.
+            // A shield carried through a connector is not a power return.
             EdgeKind::Mate { .. } if self.quiet[a.index()] || self.quiet[b.index()] => {
                 Some(Class::Tie)
             }

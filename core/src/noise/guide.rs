@@ -1,8 +1,8 @@
-//! From what the person hears to suspects in this drawing, each with the next test, what each result
-//! would exclude, and where to put the meter.
+//! From the noise a person hears to the suspects in this drawing. Each suspect has a next test,
+//! what each result means, and where to put the meter.
 //!
-//! The order of the tests is common practice, no source: first what parts the audio from everything
-//! else, then the supply, then pickup.
+//! The order of the tests is common practice, no source: first what isolates the audio from
+//! everything else, then the supply, then pickup.
 
 use petgraph::graph::EdgeIndex;
 
@@ -22,9 +22,11 @@ use crate::{
     order::{Sorted, sort_by},
 };
 
-/// What stands over every list of suspects.
-pub const CAUTION: &str = "Test on the ground. Engine stopped and master off before any wire, jack or \
-                           breaker is touched; one change at a time, each undone before the next.";
+/// The caution printed above every list of suspects.
+pub const CAUTION: &str = "Test on the ground. Stop the engine and turn the master off before you \
+                           touch a wire, jack or breaker: a turning propeller kills, and a live \
+                           wire can start a fire. Make one change at a time and undo it before \
+                           the next.";
 
 /// What the person hears.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,7 +64,7 @@ impl Hear {
         }
     }
 
-    /// What drives it; for one seat, the alternator stands for any drive.
+    /// The source that drives it. For one seat the alternator represents any source.
     fn drive(self) -> DriveKind {
         match self {
             Self::Whine | Self::OneSeat => DriveKind::Ripple,
@@ -73,7 +75,7 @@ impl Hear {
     }
 }
 
-/// Where a suspect puts its volts.
+/// Where a suspect adds its volts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Onto {
     /// In series with the audio.
@@ -97,18 +99,18 @@ impl Onto {
     }
 }
 
-/// One place that the noise may come in by.
+/// One path by which the noise may get into the audio.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Suspect {
     /// What it is, in words.
     pub what: String,
-    /// The records it is made of, for the drawing.
+    /// The records it consists of, for highlighting in the drawing.
     pub at: Vec<EdgeOf>,
-    /// Volts it puts there, V; none if only a test can tell.
+    /// Volts it adds there, V; `None` if only a test can show it.
     pub volts: Option<f64>,
-    /// Where it puts them.
+    /// Where it adds them.
     pub into: Onto,
-    /// True if inductance is left out of that figure.
+    /// True if that figure leaves out inductance.
     pub resistive_only: bool,
     /// The next test to make.
     pub test: String,
@@ -118,13 +120,13 @@ pub struct Suspect {
     pub if_same: String,
     /// Where to put the meter, and what to expect.
     pub meter: String,
-    /// What its test showed, if it was made.
+    /// What its test showed, if the log holds one.
     pub outcome: Option<Outcome>,
 }
 
-/// The suspects of a drawing for what is heard, the likeliest first: loops through structure by
+/// The suspects of a drawing for what is heard, the most likely first: loops through structure by
 /// millivolts, shared returns by millivolts, the supply, local loops, and what no drawing shows. A
-/// suspect whose test changed the noise comes before all, one that was cleared after all.
+/// suspect whose test changed the noise comes first, a cleared one last.
 pub fn suspects(document: &Document, noise: &Noise, hear: Hear) -> Vec<Suspect> {
     let mut all = Guide {
         document,
@@ -177,7 +179,7 @@ impl Guide<'_> {
         name(self.document, self.of(edge))
     }
 
-    /// Loops that the drive puts something through; for one seat, those with one jack only.
+    /// Loops in which the source drives a current; for one seat, loops with one jack only.
     fn structure_loops(&self) -> Vec<Suspect> {
         let suspect = |found: &LoopNoise| {
             let worst = found.worst(self.hear.drive(), &self.noise.drives);
@@ -217,14 +219,15 @@ impl Guide<'_> {
             into: Onto::Audio,
             resistive_only: worst.is_none_or(|it| it.resistive_only),
             test: self.test_opened(opened, low),
-            if_changed: "current of others came round this loop: keep it open there (shoulder \
-                         washers on a jack, one end only of a shield)"
+            if_changed: "other equipment's current flows in this loop: keep it open there \
+                         (insulating washers on a jack, one end only of a shield)"
                 .into(),
-            if_same: "this loop is not the way in; close it as it was and go to the next suspect"
+            if_same: "this loop is not the cause: close it as it was and go to the next suspect"
                 .into(),
             meter: format!(
-                "master off, {} undone at the audio unit: ohm meter from its open end to bare airframe; \
-                 expect open. {:.2} ohm or thereabouts means the touch is real",
+                "turn the master off and disconnect {} at the audio unit. Measure ohms from its \
+                 open end to bare airframe: expect open. About {:.2} ohm means it touches the \
+                 airframe",
                 self.name(low),
                 found.finding.series_ohm
             ),
@@ -260,21 +263,22 @@ impl Guide<'_> {
         let part = self.name(opened.unwrap_or(low));
         match opened.map(|edge| self.noise.point.netlist().graph[edge].kind) {
             Some(EdgeKind::JackTie(_)) => format!(
-                "loosen {part} from the metal so that it hangs free, or slip a sheet of paper between, \
-                 and listen again"
+                "loosen {part} so that it hangs clear of the metal, or slip a sheet of paper \
+                 between, and listen again"
             ),
-            Some(_) => format!("undo {part} and listen again"),
-            None => format!("take {part} off at one end and listen again"),
+            Some(_) => format!("disconnect {part} and listen again"),
+            None => format!("disconnect {part} at one end and listen again"),
         }
     }
 
-    /// Shared returns: of units with audio, and those that the drive itself goes back by.
+    /// Shared returns: those of units with audio, and those that carry the source's own return
+    /// current.
     fn shared(&self) -> Vec<Suspect> {
         let drives = || (self.noise.drives.iter()).filter(|it| it.kind == self.hear.drive());
         let suspect = |shared: &SharedReturn| {
             let here = drives().filter(|it| shared.loads.contains(&it.edge));
             let pulse_a: f64 = here.map(|it| it.amps).sum();
-            // Steady current of others makes no noise; only what the drive itself puts in counts.
+            // Steady current makes no noise; only the source's own current counts.
             if pulse_a == 0.0 {
                 return None;
             }
@@ -284,7 +288,7 @@ impl Guide<'_> {
                 shared.audio,
                 Suspect {
                     what: format!(
-                        "shared return: {} go back together through {}",
+                        "shared return: {} share {}",
                         names.join(", "),
                         self.name(shared.wire)
                     ),
@@ -293,16 +297,18 @@ impl Guide<'_> {
                     into: Onto::Ground,
                     resistive_only: true,
                     test: format!(
-                        "run a temporary wire from the return of {disturbed} to the ground block and \
-                         lift it off {}",
+                        "run a temporary wire from the return of {disturbed} to the ground block, \
+                         disconnect that return from {}, and listen again",
                         self.name(shared.wire)
                     ),
-                    if_changed: "the shared wire carried it: give each its own return".into(),
-                    if_same: "the shared wire is not the way in; take the temporary wire off again"
+                    if_changed: "the shared wire is the cause: give each unit its own return"
+                        .into(),
+                    if_same: "the shared wire is not the cause: remove the temporary wire and \
+                              reconnect the return"
                         .into(),
                     meter: format!(
-                        "millivolt meter along {} from end to end while it is heard: it moves by about \
-                         {:.1} mV with the noise if this drawing is right",
+                        "measure millivolts from end to end of {} while you hear the noise: the \
+                         reading moves with it by about {:.1} mV (computed from this drawing)",
                         self.name(shared.wire),
                         pulse_a * shared.ohm * 1e3
                     ),
@@ -321,7 +327,7 @@ impl Guide<'_> {
         all.into_iter().map(|it| it.1).collect()
     }
 
-    /// What the drive puts on the supply of units with audio.
+    /// What the source puts on the supply of units with audio.
     fn supplies(&self) -> Vec<Suspect> {
         let suspect = |load: EdgeIndex, worst: Effect| {
             let unit = self.name(load);
@@ -332,13 +338,15 @@ impl Guide<'_> {
                 into: Onto::Supply,
                 resistive_only: worst.resistive_only,
                 test: format!(
-                    "pull the breaker of {unit} and run it from a small separate battery, its \
-                     return left as it is"
+                    "pull the breaker of {unit}, disconnect its supply wire, and run it through a \
+                     fuse from a small separate battery; leave its return as it is"
                 ),
-                if_changed: "it comes in with the supply: a filter at the unit, or at the source"
+                if_changed:
+                    "the noise comes in with the supply: fit a filter at the unit or at the source"
+                        .into(),
+                if_same: "the noise does not come in with the supply: check the returns again"
                     .into(),
-                if_same: "it does not come in with the supply: look at the returns again".into(),
-                meter: format!("AC millivolts between power and return pin of {unit}"),
+                meter: format!("measure AC millivolts between the power and return pins of {unit}"),
                 outcome: None,
             }
         };
@@ -355,7 +363,7 @@ impl Guide<'_> {
         all
     }
 
-    /// Loops without structure: only a field can come in.
+    /// Loops without structure: they can only pick up a field.
     fn local_loops(&self) -> Vec<Suspect> {
         let suspect = |found: &LoopNoise| {
             let fits = self.hear != Hear::OneSeat || found.jacks.len() == 1;
@@ -385,13 +393,12 @@ impl Guide<'_> {
                     self.test_opened(self.opened(found), low)
                 ),
                 if_changed:
-                    "the loop picks up a field: leave it open, or route it apart from power \
-                             wires"
+                    "the loop picks up a field: leave it open, or route it away from power wires"
                         .into(),
-                if_same: "the loop picks up nothing; close it as it was".into(),
+                if_same: "the loop picks up nothing: close it as it was".into(),
                 meter: format!(
-                    "master off: ohm meter across what was undone; expect open, {:.2} ohm or \
-                     thereabouts before",
+                    "turn the master off. Measure ohms across what you disconnected: expect open; \
+                     before it was about {:.2} ohm",
                     found.finding.series_ohm
                 ),
                 outcome: None,
@@ -400,7 +407,7 @@ impl Guide<'_> {
         self.noise.found.iter().filter_map(suspect).collect()
     }
 
-    /// Each jack that is in no loop, the one with most joints in its low first.
+    /// Each jack that is in no loop, the one with the most joints in its audio low first.
     fn seats(&self) -> Vec<Suspect> {
         let netlist = self.noise.point.netlist();
         let in_loops: Sorted<&DeviceId> = (self.noise.found.iter())
@@ -434,13 +441,14 @@ impl Guide<'_> {
                     into: Onto::Audio,
                     resistive_only: true,
                     test: format!("plug the headset of {tag} into another seat"),
-                    if_changed: "the noise stays with the seat: its low or shield is open somewhere on \
-                                 the way"
+                    if_changed: "the noise stays with the seat: its audio low or shield is open \
+                                 between the jack and the audio unit"
                         .into(),
-                    if_same: "the noise goes with the headset: it is in its plug or cord".into(),
+                    if_same: "the noise moves with the headset: check its plug and cord".into(),
                     meter: format!(
-                        "master off: ohm meter from the sleeve of {tag} to the low at the audio unit; \
-                         expect well under 1 ohm, and steady while the wire is moved"
+                        "turn the master off. Measure ohms from the sleeve of {tag} to the audio \
+                         low at the audio unit: expect well under 1 ohm, and steady while you \
+                         move the wire"
                     ),
                     outcome: None,
                 },
@@ -462,14 +470,15 @@ fn radio_frequency() -> Suspect {
         resistive_only: true,
         test: "transmit into a dummy load instead of the antenna".into(),
         if_changed:
-            "it comes through the air or the coaxial shield: look at the antenna's ground and \
-                     at shields of mic cables"
+            "the noise comes through the air or the coaxial shield: check the antenna's ground \
+             and the shields of the mic cables"
                 .into(),
         if_same:
-            "it comes by the wires: the current of the transmitter in a shared return or supply"
+            "the noise comes through the wires: the transmitter's current in a shared return or \
+             supply"
                 .into(),
-        meter: "ohm meter from the antenna's base to bare airframe: expect under 2.5 mΩ (bonding; \
-                AC 43.13-1B par 11-188f)"
+        meter: "turn the master off. Measure ohms from the antenna's base to bare airframe: \
+                expect under 2.5 mΩ (bonding; AC 43.13-1B par 11-188f)"
             .into(),
         outcome: None,
     }

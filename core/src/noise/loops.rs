@@ -1,10 +1,10 @@
-//! Which return conductors lie in a loop.
+//! Finds return conductors that are part of a loop.
 //!
-//! A conductor carries no current of others if it is a bridge of the graph of returns: opening it
-//! parts the graph, so nothing can flow round. Bridges by depth-first search with low-links: Tarjan,
-//! "A note on finding the bridges of a graph", Information Processing Letters 2 (1974), cited from
-//! memory. Two conductors side by side are a loop, which a search that only knows the parent's node
-//! overlooks; this one knows the conductor it came by.
+//! A conductor carries no loop current if it is a bridge of the return graph: opening it splits the
+//! graph, so no current can circulate. Bridges by depth-first search with low-links: Tarjan, "A
+//! note on finding the bridges of a graph", Information Processing Letters 2 (1974), cited from
+//! memory. Two parallel conductors are a loop. A search that remembers only the parent node misses
+//! it; this one remembers the conductor it arrived through.
 
 use std::{
     cmp::Reverse,
@@ -18,9 +18,9 @@ use super::graph::{Class, Link, ReturnGraph};
 /// What sort of loop an audio low or a shield is in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum LoopKind {
-    /// Structure or power ground is in the same block: currents of others can flow in it.
+    /// Structure or power ground is in the same block: other equipment's current can flow in it.
     Structure,
-    /// Audio lows and shields only, tied to each other: it can pick up a magnetic field, no more.
+    /// Only audio lows and shields, joined to each other: it can only pick up a magnetic field.
     Local,
 }
 
@@ -34,31 +34,31 @@ impl LoopKind {
     }
 }
 
-/// An audio low or shield that is in a loop, with one way round.
+/// An audio low or shield that is in a loop, with one path around it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
-    /// The conductor: its place in [`ReturnGraph::links`].
+    /// The conductor: its index in [`ReturnGraph::links`].
     pub link: usize,
-    /// The way round: the conductor, then on from its first end back to its second.
+    /// The path around: the conductor, then from its first end back to its second.
     pub way: Vec<usize>,
     /// What sort of loop.
     pub kind: LoopKind,
-    /// Resistance once round, ohm.
+    /// Resistance once around the loop, ohm.
     pub series_ohm: f64,
 }
 
 /// The loops of a graph of returns.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Loops {
-    /// Every audio low and shield that is no bridge, in the order of the links.
+    /// Every audio low and shield that is not a bridge, in link order.
     pub findings: Vec<Finding>,
-    /// Loops that are independent of each other, of any class: E - V + C.
+    /// Number of independent loops, of any class: E - V + C.
     pub independent: usize,
-    /// Those among power grounds and structure alone, which do no harm to audio.
+    /// Number of independent loops of power grounds and structure only, which do not harm audio.
     pub benign: usize,
 }
 
-/// Finds the loops of a graph. O(links) for the search, and a shortest way for each finding.
+/// Finds the loops of a graph. O(links) for the search, plus a shortest path for each finding.
 pub fn loops(graph: &ReturnGraph) -> Loops {
     let bridge = bridges(graph);
     let mut blocks = UnionFind::<usize>::new(graph.node_count);
@@ -94,11 +94,11 @@ pub fn loops(graph: &ReturnGraph) -> Loops {
     }
 }
 
-/// Loops that are independent of each other: E - V + C.
+/// Number of independent loops: E - V + C.
 fn independent(graph: &ReturnGraph, counts: impl Fn(&Link) -> bool) -> usize {
     let mut joined = UnionFind::<usize>::new(graph.node_count);
     let links = graph.links.iter().filter(|link| counts(link));
-    // A link whose ends are joined already closes one more loop.
+    // A link whose ends are already joined closes one more loop.
     links
         .filter(|link| !joined.union(link.ends[0], link.ends[1]))
         .count()
@@ -120,7 +120,7 @@ fn bridges(graph: &ReturnGraph) -> Vec<bool> {
         }
         (seen_at[start], low[start]) = (clock, clock);
         clock += 1;
-        // Node, the link it was reached by, how many of its links have been looked at.
+        // Node, the link it was reached through, how many of its links have been visited.
         let mut stack = vec![(start, UNSEEN, 0)];
         while let Some((node, by, next)) = stack.last_mut() {
             let (node, by) = (*node, *by);
@@ -147,10 +147,10 @@ fn bridges(graph: &ReturnGraph) -> Vec<bool> {
     bridge
 }
 
-/// The cheapest way from a link's first end to its second without it; the link itself comes first.
+/// The cheapest path from a link's first end to its second without it; the link itself comes first.
 fn way_round(graph: &ReturnGraph, beside: &[Vec<usize>], link: usize) -> Vec<usize> {
     let [from, to] = graph.links[link].ends;
-    // By node: the cost so far, and the link it was reached by.
+    // By node: the cost so far, and the link it was reached through.
     let mut best: Vec<Option<(u32, usize)>> = vec![None; graph.node_count];
     best[from] = Some((0, link));
     let mut queue = BinaryHeap::from([Reverse((0, from))]);
@@ -182,7 +182,7 @@ fn way_round(graph: &ReturnGraph, beside: &[Vec<usize>], link: usize) -> Vec<usi
 }
 
 impl Loops {
-    /// The findings, conductors in series of one loop taken together: one for each set of links.
+    /// The findings, with the series conductors of one loop merged: one for each set of links.
     pub fn merged(&self) -> Vec<&Finding> {
         let mut seen = BTreeSet::new();
         let is_new = |finding: &&Finding| {
@@ -204,7 +204,8 @@ mod tests {
     use super::*;
     use crate::{netlist::Netlist, testing::document};
 
-    /// Worked cases, each found in two other ways: bridges, and membership in a minimum cycle basis.
+    /// Worked cases, each checked by two other methods: bridges, and membership in a minimum cycle
+    /// basis.
     const CASES: &str = include_str!("../../../tests/data/loop-cases.json");
 
     fn class(name: &str) -> Class {
@@ -296,7 +297,8 @@ mod tests {
     #[test]
     fn a_jack_on_metal_makes_a_loop_and_washers_undo_it() {
         let bare = format!("{PANEL} jack JK2 mic bare at=PANEL");
-        // The low, the jack's body, one bond, the block's tie, its tab, the return, the inside joint.
+        // The low, the jack's body, one bond, the block's ground link, its tab, the return, the
+        // joint inside.
         assert_eq!(found(&bare), (1, vec![(7, LoopKind::Structure)], 0));
         let isolated = format!("{PANEL} jack JK2 mic isolated at=PANEL");
         assert_eq!(found(&isolated), (0, vec![], 0));
@@ -316,7 +318,8 @@ mod tests {
     }
 
     proptest::proptest! {
-        /// By definition: without a bridge its ends are apart, without any other link they are not.
+        /// By definition: without a bridge its ends are separate, without any other link they are
+        /// still joined.
         #[test]
         fn bridges_are_what_parts_the_graph(
             ends in proptest::collection::vec((0usize..9, 0usize..9), 0..16)
@@ -339,7 +342,7 @@ mod tests {
                 let goes_round = joined.equiv(link.ends[0], link.ends[1]);
                 proptest::prop_assert_eq!(in_loop.contains(&at), goes_round);
             }
-            // Every way round closes.
+            // Every path around closes.
             for finding in &found.findings {
                 let mut at = graph.links[finding.link].ends[1];
                 for link in &finding.way {

@@ -1,4 +1,4 @@
-//! Where noise gets into the audio: loops of returns and shields, what drives current through them, and
+//! Noise review: loops of returns and shields, the sources that drive current through them, and
 //! what to test first.
 
 pub mod graph;

@@ -6,7 +6,7 @@ use crate::{
     netlist::EdgeOf,
 };
 
-/// The way round a loop in words, each record once.
+/// The path around a loop in words, each record once.
 pub fn way(document: &Document, noise: &Noise, found: &LoopNoise) -> String {
     let netlist = noise.point.netlist();
     let links = found.finding.way.iter().map(|at| &noise.graph.links[*at]);
@@ -54,7 +54,7 @@ pub fn name(document: &Document, of: &EdgeOf) -> String {
             });
             match (is_jack, is_tie) {
                 (true, _) => format!("the body of {tag}"),
-                (_, true) => format!("the tie of {tag} to structure"),
+                (_, true) => format!("the ground link of {tag} to the airframe"),
                 _ => tag,
             }
         }

@@ -1,18 +1,19 @@
-//! Complex impedances between numbered nodes, solved at one frequency for any currents put in.
+//! Complex impedances between numbered nodes, solved at one frequency for any injected currents.
 //!
-//! Gaussian elimination of the nodal equations, the node of fewest neighbours first. The matrix is
-//! symmetric and its real part is positive definite, as every branch has a resistance, so no pivoting
-//! is needed: such a matrix keeps that property at every step (Higham, "Factorizing complex symmetric
-//! matrices with positive definite real and imaginary parts", 1998; cited from memory).
+//! Gaussian elimination of the nodal equations, the node with the fewest neighbors first. The
+//! matrix is symmetric and its real part is positive definite, as every branch has a resistance, so
+//! no pivoting is needed: such a matrix keeps that property at every step (Higham, "Factorizing
+//! complex symmetric matrices with positive definite real and imaginary parts", 1998; cited from
+//! memory).
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use faer::c64;
 use petgraph::unionfind::UnionFind;
 
-/// Conductance from every node to the datum, S, so that nothing floats.
+/// Conductance from every node to the reference, S, so that no node floats.
 const LEAK_S: f64 = 1e-9;
-/// Below this an impedance counts as none, ohm: its nodes are one.
+/// Impedance below which two nodes are merged, ohm.
 const NONE_OHM: f64 = 1e-7;
 
 /// An impedance between two nodes.
@@ -37,19 +38,19 @@ impl Branch {
 struct Step {
     node: usize,
     pivot: c64,
-    /// Nodes eliminated later, each with its factor.
+    /// Nodes eliminated later, with their factors.
     factors: Vec<(usize, c64)>,
 }
 
 /// A network at one frequency, ready for any currents.
 pub struct Phasors {
-    /// By node: the node that stands for it.
+    /// By node: the node it was merged into.
     stands_for: Vec<usize>,
     steps: Vec<Step>,
 }
 
 impl Phasors {
-    /// The network of these branches at a frequency, with the reference, if there is one, at 0 V.
+    /// The network of these branches at a frequency. The reference, if any, is at 0 V.
     pub fn new(node_count: usize, reference: Option<usize>, branches: &[Branch], hz: f64) -> Self {
         let mut one = UnionFind::<usize>::new(node_count);
         for branch in branches {
@@ -99,7 +100,7 @@ impl Phasors {
         Self { stands_for, steps }
     }
 
-    /// Volts of every node with `amps` going in at `into` and out at `out_of`.
+    /// Volts of every node with `amps` injected at `into` and drawn at `out_of`.
     pub fn volts(&self, amps: f64, out_of: usize, into: usize) -> Vec<c64> {
         let mut volts = vec![c64::new(0.0, 0.0); self.stands_for.len()];
         volts[self.stands_for[into]] += amps;
@@ -128,7 +129,7 @@ mod tests {
     use super::*;
     use crate::noise::ripple::{Settings, below_db, frequency_hz, induced_v, mutual_h};
 
-    /// Worked networks; each computed in two other ways (its `how_computed`).
+    /// Worked networks, each computed by two other methods (see `how_computed`).
     const CASES: &str = include_str!("../../../tests/data/network-cases.json");
 
     #[track_caller]
@@ -211,7 +212,8 @@ mod tests {
         assert_eq!(below_db(0.0, settings.mic_v), None);
     }
 
-    /// 20 A in 2 mΩ of structure beside a shield of 66 mΩ with its ends: 0.588 A, by hand.
+    /// 20 A in 2 mΩ of structure, in parallel with a shield of 66 mΩ with its ends: 0.588 A, by
+    /// hand.
     #[test]
     fn shield_beside_structure() {
         let beside = |ohm| Branch {
@@ -250,7 +252,8 @@ mod tests {
             let volts = Phasors::new(2, Some(0), &[structure, low], hz).volts(1.0, 0, 1);
             let amps = ((volts[1] - volts[0]) / low.impedance(hz)).norm();
             close("share", amps, share, 1e-7);
-            // Over the resistance of the low alone, without the jack's touch and the ground wire.
+            // Across the resistance of the low only, without the jack's contact and the ground
+            // wire.
             let noise_v = amps * 0.119_586_614;
             close("mV", noise_v * 1e3, noise_mv, 1e-5);
             let db = below_db(noise_v, 0.150).expect("some noise");
@@ -258,8 +261,8 @@ mod tests {
         }
     }
 
-    /// Hand calculations: six-pulse frequency, common impedance, pickup of a wire beside a loop, pickup
-    /// in an even field (flux integral of MIL-HDBK-419A eqs 6-4 and 6-5, Faraday's law).
+    /// Hand calculations: six-pulse frequency, common impedance, pickup from a wire next to a loop,
+    /// pickup in a uniform field (flux integral of MIL-HDBK-419A eqs 6-4 and 6-5, Faraday's law).
     #[test]
     fn hand_calculations() {
         close("Hz", frequency_hz(6.0, 6000.0), 3600.0, 1e-9);
@@ -286,7 +289,7 @@ mod tests {
     }
 
     proptest::proptest! {
-        /// Kirchhoff's current law at every node of any network that hangs together.
+        /// Kirchhoff's current law at every node of any connected network.
         #[test]
         fn currents_add_up_at_every_node(
             figures in proptest::collection::vec((0usize..12, 1e-4f64..10.0, 0.0f64..1e-5), 20),

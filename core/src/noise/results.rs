@@ -1,4 +1,4 @@
-//! What the person found out about a suspect, kept in the project's log.
+//! Test results of suspects, kept in the project's log.
 
 use super::guide::{Hear, Suspect};
 use crate::{
@@ -9,14 +9,14 @@ use crate::{
 /// What a suspect's test showed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Outcome {
-    /// The noise changed: the suspect is a way in.
+    /// The noise changed: the suspect is a cause.
     Changed,
     /// The noise stayed the same: the suspect is cleared.
     Same,
 }
 
 impl Outcome {
-    /// As it stands in the log.
+    /// The words in the log. They are read back, so they never change.
     pub fn words(self) -> &'static str {
         match self {
             Self::Changed => "the noise changed",
@@ -29,8 +29,8 @@ fn title(hear: Hear) -> String {
     format!("Heard: {}", hear.words())
 }
 
-/// The log entry of a suspect's test. It belongs to the suspect as it is drawn: after a change of the
-/// drawing the suspect is another one, and untested.
+/// The log entry of a suspect's test. It belongs to the suspect as drawn: after a change of the
+/// drawing the suspect counts as a new one, untested.
 pub fn entry(
     hear: Hear,
     suspect: &Suspect,
@@ -55,7 +55,19 @@ pub fn entry(
     }
 }
 
-/// The test of a suspect that the log holds: the last one, if there are several.
+/// A suspect's words from an earlier program, in the words of today: tests in old files still count.
+fn today(what: &str) -> String {
+    let shared = match what.starts_with("shared return: ") {
+        true => what.replace(" go back together through ", " share "),
+        false => what.to_owned(),
+    };
+    shared
+        .replace("structure, ", "airframe, ")
+        .replace("the tie of ", "the ground link of ")
+        .replace(" to structure", " to the airframe")
+}
+
+/// The latest test of a suspect in the log.
 pub fn result<'d>(
     document: &'d Document,
     hear: Hear,
@@ -67,7 +79,7 @@ pub fn result<'d>(
         if entry.kind != LogKind::Test || entry.text != title {
             continue;
         }
-        let Some(result) = entry.results.iter().find(|it| it.what == suspect) else {
+        let Some(result) = entry.results.iter().find(|it| today(&it.what) == suspect) else {
             continue;
         };
         let outcome = match result.passed {
@@ -79,4 +91,27 @@ pub fn result<'d>(
         }
     }
     last
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_words_of_earlier_files_are_understood() {
+        assert_eq!(
+            today("shared return: LT1, LT2 go back together through L1E18N"),
+            "shared return: LT1, LT2 share L1E18N"
+        );
+        assert_eq!(
+            today(
+                "loop: A13 - the shield's end of A13 at structure, Panel - the tie of GB1 to \
+                   structure"
+            ),
+            "loop: A13 - the shield's end of A13 at airframe, Panel - the ground link of GB1 to \
+             the airframe"
+        );
+        let now = "supply of COM1";
+        assert_eq!(today(now), now);
+    }
 }

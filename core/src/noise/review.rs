@@ -1,5 +1,5 @@
-//! The noise of a drawing in one state: its loops with what each drive puts into the audio, its shared
-//! returns, and what comes in with the supply.
+//! The noise of a drawing in one state: its loops with what each source adds to the audio, its
+//! shared returns, and what comes in with the supply.
 
 use faer::c64;
 use petgraph::graph::{EdgeIndex, NodeIndex};
@@ -18,22 +18,22 @@ use crate::{
     solve::OperatingPoint,
 };
 
-/// What one drive does in one place.
+/// What one source does in one place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Effect {
-    /// The drive: its place in [`Noise::drives`].
+    /// The source: its index in [`Noise::drives`].
     pub drive: usize,
-    /// Its current in the loop, A; 0 where volts are all there is to tell.
+    /// Its current in the loop, A; 0 where only volts are known.
     pub loop_a: f64,
     /// Volts it adds to the audio (to the supply of the unit, for a supply), V.
     pub volts: f64,
-    /// The same with inductance left out; equal to `volts` for what is solved by resistance only.
+    /// The same with inductance left out; equal to `volts` for a source solved by resistance only.
     pub resistive_v: f64,
-    /// True if inductance is left out.
+    /// True if the figures leave out inductance.
     pub resistive_only: bool,
 }
 
-/// A loop with an audio low or a shield in it, and what is driven through it.
+/// A loop with an audio low or a shield in it, and the currents driven through it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LoopNoise {
     /// The loop.
@@ -42,33 +42,33 @@ pub struct LoopNoise {
     pub audio: bool,
     /// Jacks in it.
     pub jacks: Vec<DeviceId>,
-    /// Length of its wires and shields, m, if every one is known.
+    /// Length of its wires and shields, m, if all lengths are known.
     pub length_m: Option<f64>,
-    /// What each drive does, strongest first. Empty for a loop without an audio low.
+    /// What each source does, strongest first. Empty for a loop without an audio low.
     pub effects: Vec<Effect>,
-    /// Volts that a wire beside it would induce with the ripple current in it, V: an upper estimate.
+    /// Volts induced by a parallel wire that carries the ripple current, V: an upper estimate.
     pub pickup_v: Option<f64>,
 }
 
 impl LoopNoise {
-    /// The most that drives of a kind add, if any does.
+    /// The largest effect of sources of one kind, if there is one.
     pub fn worst(&self, kind: DriveKind, drives: &[Drive]) -> Option<Effect> {
         let mut of_kind = self.effects.iter();
         of_kind.find(|it| drives[it.drive].kind == kind).copied()
     }
 
-    /// The most that any drive adds, V.
+    /// The most that any source adds, V.
     pub fn most_v(&self) -> f64 {
         self.effects.first().map_or(0.0, |it| it.volts)
     }
 }
 
-/// What the drives put on the supply of a unit with audio.
+/// What the sources put on the supply of a unit with audio.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SupplyNoise {
     /// The unit's load.
     pub load: EdgeIndex,
-    /// What each drive does, strongest first.
+    /// What each source does, strongest first.
     pub effects: Vec<Effect>,
 }
 
@@ -85,16 +85,16 @@ pub struct Noise {
     pub loops: Loops,
     /// What drives current.
     pub drives: Vec<Drive>,
-    /// Loops, conductors in series taken together: audio first, structure first, strongest first.
+    /// Loops, series conductors merged: audio first, then structure, then the strongest.
     pub found: Vec<LoopNoise>,
-    /// Shared return wires, those of units with audio first.
+    /// Shared return wires, starting with those of units with audio.
     pub shared: Vec<SharedReturn>,
     /// Supplies of units with audio.
     pub supplies: Vec<SupplyNoise>,
 }
 
 impl Noise {
-    /// Finds and solves the noise of a document at an operating point of it.
+    /// Finds and solves the noise of a document at one of its operating points.
     pub fn new(document: &Document, point: OperatingPoint, settings: Settings) -> Self {
         let netlist = point.netlist();
         let graph = ReturnGraph::new(document, netlist);
@@ -140,7 +140,7 @@ struct Solved<'a> {
     document: &'a Document,
     netlist: &'a Netlist,
     graph: &'a ReturnGraph,
-    /// What is joined end to end, and which of that has an audio terminal on it.
+    /// Groups of nodes joined end to end, and which of them have an audio terminal.
     conductors: Groups,
     audio: Sorted<u32>,
     settings: &'a Settings,
@@ -179,7 +179,7 @@ impl Solved<'_> {
         strongest_first(&mut effects);
         let [near_m, far_m] = self.settings.apart_m;
         let pickup_v = length_m.filter(|_| audio).map(|length_m| {
-            // The ripple wire runs along half of the loop: there and not back.
+            // The ripple wire runs along half of the loop: out, not back.
             let flux_wb = mutual_h(length_m / 2.0, near_m, far_m) * self.settings.ripple_a;
             induced_v(self.settings.ripple_hz(), flux_wb)
         });
@@ -216,13 +216,14 @@ impl Solved<'_> {
         }
     }
 
-    /// Largest current in an audio low of a loop, A, and the volts over the resistance of the audio low
-    /// they add up to, V; of several conductors, the one with most. The inductive part is left out: the
-    /// high beside the low has nearly the same induced in it (common practice, no source).
+    /// Largest current in an audio low of a loop, A, and the sum of the volts across the resistance
+    /// of the audio low, V; of several conductors, the largest. The inductive part is left out: the
+    /// audio high next to the low has nearly the same voltage induced in it (common practice, no
+    /// source).
     fn over_lows(&self, finding: &Finding, volts: &Volts) -> (f64, f64) {
         let mut by_conductor: Map<u32, c64> = Map::new();
         let mut most_a = 0.0_f64;
-        // From the second end of the first link back to its first, then on along the way.
+        // From the second end of the first link back to its first, then on along the path.
         let mut at = self.graph.links[finding.link].ends[1];
         for link in finding.way.iter().map(|it| &self.graph.links[*it]) {
             let next = link.other(at);
@@ -294,7 +295,8 @@ mod tests {
         assert!(noise.found.is_empty() && noise.drives.is_empty() && noise.supplies.is_empty());
     }
 
-    /// Ripple of 1 A into a battery of 10 mΩ, with a unit of 1 A (about 14 ohm) beside it: by hand 10 mV.
+    /// Ripple of 1 A into a battery of 10 mΩ, with a unit of 1 A (about 14 ohm) in parallel: by
+    /// hand 10 mV.
     #[test]
     fn ripple_goes_into_the_battery_and_shows_on_the_supply() {
         let noise = noise(

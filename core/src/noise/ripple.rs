@@ -1,9 +1,9 @@
-//! Currents that alternator ripple and pulsed loads drive through the loops, and what they add to the
+//! Currents that alternator ripple and pulsed loads drive through loops, and what they add to the
 //! audio.
 //!
-//! Ripple is solved with resistance and inductance of every conductor, mutual inductance ignored; pulses
-//! with resistance only. Batteries are their internal resistance, running loads the resistance they
-//! have at their operating point, diodes that conduct their slope.
+//! Ripple is solved with the resistance and inductance of every conductor; mutual inductance is
+//! ignored. Pulses are solved with resistance only. A battery is its internal resistance, a running
+//! load its resistance at the operating point, a conducting diode its slope resistance.
 
 use std::f64::consts::TAU;
 
@@ -21,15 +21,15 @@ use crate::{
 
 /// Permeability of free space over 2π, H/m.
 const MU0_OVER_TAU: f64 = 2e-7;
-/// Currents under this are none, A.
+/// Currents below this count as zero, A.
 const NO_AMPS: f64 = 1e-6;
 
-/// Figures that no drawing holds. Every default but the headphone level is assumed.
+/// Figures that are not in the drawing. Every default except the headphone level is assumed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Settings {
     /// Speed of the engine, 1/min.
     pub engine_rpm: f64,
-    /// Turns of the alternator for one of the engine.
+    /// Alternator turns per engine turn.
     pub pulley_ratio: f64,
     /// Pairs of poles of the alternator.
     pub pole_pairs: f64,
@@ -37,13 +37,13 @@ pub struct Settings {
     pub ripple_a: f64,
     /// Inductance of wires and shields, H/m.
     pub wire_h_per_m: f64,
-    /// Inductance of the way through structure at each bond, H.
+    /// Inductance of the structure path at each bond, H.
     pub bond_h: f64,
     /// Level of a microphone, V rms.
     pub mic_v: f64,
     /// Level of headphones, V rms: 50 mW in 600 ohm.
     pub phones_v: f64,
-    /// Distance of the nearer and the farther side of a loop from a wire with ripple, m.
+    /// Distance from a wire with ripple to the nearer and farther side of a loop, m.
     pub apart_m: [f64; 2],
 }
 
@@ -64,10 +64,10 @@ impl Default for Settings {
 }
 
 impl Settings {
-    /// The project's own figures, the assumed ones where it has none.
+    /// The project's own figures, or the assumed ones where they are not set.
     pub fn of(project: &Project) -> Self {
         let figures = project.noise.clone().unwrap_or_default();
-        // Beyond these no such thing exists, and sums of them would not stay finite.
+        // No real part exceeds these, and larger figures would overflow the sums.
         let or = |figure: Option<f64>, assumed: f64, unit: f64| {
             figure.map_or(assumed, |it| it.clamp(1e-6, 1e6) * unit)
         };
@@ -91,12 +91,12 @@ impl Settings {
     }
 }
 
-/// Frequency of the ripple of a six-pulse rectifier, Hz: six pulses for each pair of poles and turn.
+/// Frequency of the ripple of a six-pulse rectifier, Hz: six pulses per pole pair and turn.
 pub fn frequency_hz(pole_pairs: f64, alternator_rpm: f64) -> f64 {
     6.0 * pole_pairs * alternator_rpm / 60.0
 }
 
-/// Decibels of a voltage over a level, less than 0 if under it; none if there is no voltage.
+/// Decibels of a voltage over a level, negative if below it; `None` if there is no voltage.
 pub fn below_db(volts: f64, level_v: f64) -> Option<f64> {
     (volts > 0.0).then(|| 20.0 * (volts / level_v).log10())
 }
@@ -107,12 +107,12 @@ pub fn mutual_h(length_m: f64, near_m: f64, far_m: f64) -> f64 {
     MU0_OVER_TAU * length_m * (far_m / near_m).ln()
 }
 
-/// Voltage round a loop that a flux of this size and frequency goes through, V (Faraday).
+/// Voltage induced in a loop by a flux of this size and frequency, V (Faraday).
 pub fn induced_v(hz: f64, flux_wb: f64) -> f64 {
     TAU * hz * flux_wb
 }
 
-/// What drives current.
+/// Kind of noise source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum DriveKind {
     /// Ripple of an alternator.
@@ -125,21 +125,21 @@ pub enum DriveKind {
     Transmit,
 }
 
-/// One thing that drives current.
+/// One noise source.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drive {
     /// What it is.
     pub kind: DriveKind,
     /// The alternator or load.
     pub edge: EdgeIndex,
-    /// Its ripple or pulse, A.
+    /// Its ripple or pulse current, A.
     pub amps: f64,
 }
 
-/// Everything that drives current in a state: running alternators, and running loads that flash, charge
-/// or transmit. A load says what it does; one that says nothing is known by what its device is called and
-/// has: "strobe", "flash", "beacon", "charg" or "USB" in its name; a key line and a current of its own while
-/// working.
+/// All noise sources in a state: running alternators, and running loads that flash, charge or
+/// transmit. A load's own setting counts. If it is not set, the device's name and pins decide:
+/// "strobe", "flash", "beacon", "charg" or "USB" in its name; a key line and an intermittent
+/// current.
 pub fn drives(document: &Document, point: &OperatingPoint, settings: &Settings) -> Vec<Drive> {
     let netlist = point.netlist();
     let graph = &netlist.graph;
@@ -168,7 +168,8 @@ pub fn drives(document: &Document, point: &OperatingPoint, settings: &Settings) 
     graph.edge_indices().filter_map(drive).collect()
 }
 
-/// What a device drives, as its loads say; by what it is called and has, if they say nothing.
+/// The kind of noise source a device is, from its loads' settings; if not set, from its name and
+/// pins.
 pub(crate) fn load_kind(device: &Device) -> Option<DriveKind> {
     let said = device
         .elements
@@ -204,16 +205,16 @@ pub(super) struct Volts {
     hz: f64,
 }
 
-/// What one drive does.
+/// What one source does.
 pub(super) struct Driven {
-    /// At the drive's own frequency; none if it was solved by resistance only.
+    /// At the source's own frequency; `None` if it was solved by resistance only.
     at_hz: Option<Volts>,
     /// By resistance only.
     pub(super) resistive: Volts,
 }
 
 impl Driven {
-    /// The better of the two.
+    /// The more exact of the two.
     pub(super) fn best(&self) -> &Volts {
         self.at_hz.as_ref().unwrap_or(&self.resistive)
     }
@@ -223,7 +224,7 @@ impl Driven {
     }
 }
 
-/// The operating point as a network of impedances, once for each frequency.
+/// The operating point as a network of impedances, one for each frequency.
 pub(super) struct Small {
     by_edge: Vec<Option<Branch>>,
     at_hz: Phasors,
@@ -253,7 +254,7 @@ impl Small {
     pub(super) fn driven(&self, point: &OperatingPoint, drive: &Drive) -> Driven {
         let (plus, minus) = point.netlist().ends(drive.edge);
         let is_ripple = drive.kind == DriveKind::Ripple;
-        // Out of an alternator's positive and back into its negative; a load the other way.
+        // Out of an alternator's positive and into its negative; a load the other way around.
         let (out_of, into) = if is_ripple {
             (minus, plus)
         } else {
@@ -313,7 +314,7 @@ fn branch(
             (edge_ohm(kind, document.project.conductor_c)?, henry)
         }
     };
-    // A figure no real part has leaves the part out, as in the solver.
+    // As in the solver, a part with an impossible figure is left out.
     if !ohm.is_finite() || !henry.is_finite() {
         return None;
     }
@@ -346,7 +347,7 @@ mod tests {
         assert_eq!(
             load_kind(device),
             None,
-            "what is said counts before the name"
+            "the setting counts before the name"
         );
         device.elements.clear();
         assert_eq!(load_kind(device), Some(DriveKind::Strobe));

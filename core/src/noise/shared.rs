@@ -1,4 +1,4 @@
-//! Return wires that more than one load uses, and what the others put on each.
+//! Return wires shared by several loads, and the voltage that the others add.
 
 use petgraph::graph::EdgeIndex;
 
@@ -18,21 +18,21 @@ pub struct SharedReturn {
     pub ohm: f64,
     /// The loads whose return goes through it, by edge.
     pub loads: Vec<EdgeIndex>,
-    /// The one that the others disturb most: a unit with audio, if one is among them.
+    /// The load that the others disturb most: a unit with audio, if there is one.
     pub disturbed: EdgeIndex,
-    /// True if that one is a unit with audio.
+    /// True if that load is a unit with audio.
     pub audio: bool,
-    /// Volts that the current of the others lifts its ground by, V.
+    /// Ground shift that the other loads' current causes, V.
     pub other_v: f64,
 }
 
-/// A unit that makes, mixes or takes audio.
+/// True for a unit that sends, mixes or receives audio.
 pub fn has_audio(device: &Device) -> bool {
     device.kind == DeviceKind::Unit
         && (device.terminals.iter()).any(|terminal| terminal.role == Role::AudioHigh)
 }
 
-/// Every shared return wire in a state: those of units with audio first, then by volts.
+/// Every shared return wire in a state: those of units with audio first, then the largest volts.
 pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<SharedReturn> {
     let netlist = point.netlist();
     // By wire: load, the volts of others there, resistance.

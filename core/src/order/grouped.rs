@@ -1,6 +1,6 @@
-//! Things by the number of the group they belong to.
+//! Items by the number of their group.
 
-/// Things by group: one list, and where each group's part of it begins.
+/// Items by group: one list, and where each group begins in it.
 #[derive(Clone, Debug, Default)]
 pub struct Grouped<T> {
     all: Vec<T>,
@@ -8,7 +8,7 @@ pub struct Grouped<T> {
 }
 
 impl<T: Copy> Grouped<T> {
-    /// Sorts things into this many groups; those of a group stay in the order given.
+    /// Sorts items into this many groups; items of a group keep their order.
     pub fn new(groups: usize, things: impl Iterator<Item = (usize, T)> + Clone) -> Self {
         let mut first = vec![0; groups + 1];
         for (group, _) in things.clone() {
@@ -18,7 +18,7 @@ impl<T: Copy> Grouped<T> {
             first[group + 1] += first[group];
         }
         let mut next = first.clone();
-        // Anything will do to begin with: each place is written once.
+        // The initial value does not matter: each slot is written once.
         let mut all: Vec<T> = things.clone().map(|(_, thing)| thing).collect();
         for (group, thing) in things {
             let at = &mut next[group];
@@ -28,7 +28,7 @@ impl<T: Copy> Grouped<T> {
         Self { all, first }
     }
 
-    /// What is in a group.
+    /// The items of a group.
     pub fn of(&self, group: usize) -> &[T] {
         let [from, to] = [0, 1].map(|after| self.first[group + after] as usize);
         &self.all[from..to]

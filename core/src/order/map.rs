@@ -1,4 +1,4 @@
-//! A map kept as one sorted list.
+//! A map stored as one sorted list.
 
 use std::{
     borrow::Borrow,
@@ -14,8 +14,8 @@ use serde::{
     de::{MapAccess, Visitor},
 };
 
-/// A map in the order of its keys, kept as one sorted list: small to compile, quick to walk and to
-/// fill in order. Putting something into the middle moves what follows.
+/// A map in key order, stored as one sorted list: small to compile, quick to iterate and to fill in
+/// order. Inserting in the middle moves the entries after it.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Map<K, V> {
     entries: Vec<(K, V)>,
@@ -35,12 +35,12 @@ impl<K, V> Map<K, V> {
         }
     }
 
-    /// How many entries there are.
+    /// Number of entries.
     pub fn len(&self) -> usize {
         self.entries.len()
     }
 
-    /// True if there is none.
+    /// True if the map is empty.
     pub fn is_empty(&self) -> bool {
         self.entries.is_empty()
     }
@@ -55,34 +55,34 @@ impl<K, V> Map<K, V> {
         self.entries.iter().map(|(key, _)| key)
     }
 
-    /// The values in the order of their keys.
+    /// The values in key order.
     pub fn values(&self) -> impl DoubleEndedIterator<Item = &V> + ExactSizeIterator + Clone {
         self.entries.iter().map(|(_, value)| value)
     }
 
-    /// The values in the order of their keys, to be changed.
+    /// The values in key order, mutable.
     pub fn values_mut(&mut self) -> impl DoubleEndedIterator<Item = &mut V> + ExactSizeIterator {
         self.entries.iter_mut().map(|(_, value)| value)
     }
 
-    /// The entries in order, their values to be changed.
+    /// The entries in order, values mutable.
     pub fn iter_mut(&mut self) -> impl DoubleEndedIterator<Item = (&K, &mut V)> {
         self.entries.iter_mut().map(|(key, value)| (&*key, value))
     }
 
-    /// Takes everything out.
+    /// Removes all entries.
     pub fn clear(&mut self) {
         self.entries.clear();
     }
 
-    /// Keeps what is wanted.
+    /// Keeps the entries for which `want` is true.
     pub fn retain(&mut self, mut want: impl FnMut(&K, &mut V) -> bool) {
         self.entries.retain_mut(|(key, value)| want(key, value));
     }
 }
 
 impl<K: Ord, V> Map<K, V> {
-    /// Where this key stands, or where it would.
+    /// The index of this key, or where it would go.
     fn find<Q: Ord + ?Sized>(&self, key: &Q) -> Result<usize, usize>
     where
         K: Borrow<Q>,
@@ -91,7 +91,7 @@ impl<K: Ord, V> Map<K, V> {
             .binary_search_by(|(theirs, _)| theirs.borrow().cmp(key))
     }
 
-    /// The same for a key about to be put there: most maps are filled in order.
+    /// The same for a key to insert: most maps are filled in order.
     fn find_to_put(&self, key: &K) -> Result<usize, usize> {
         match self.entries.last() {
             Some((last, _)) if last < key => Err(self.entries.len()),
@@ -107,7 +107,7 @@ impl<K: Ord, V> Map<K, V> {
         self.get_key_value(key).map(|(_, value)| value)
     }
 
-    /// The value of a key, with the key as it is kept.
+    /// The value of a key, with the stored key.
     pub fn get_key_value<Q: Ord + ?Sized>(&self, key: &Q) -> Option<(&K, &V)>
     where
         K: Borrow<Q>,
@@ -117,7 +117,7 @@ impl<K: Ord, V> Map<K, V> {
         Some((key, value))
     }
 
-    /// The value of a key, to be changed.
+    /// The value of a key, mutable.
     pub fn get_mut<Q: Ord + ?Sized>(&mut self, key: &Q) -> Option<&mut V>
     where
         K: Borrow<Q>,
@@ -126,7 +126,7 @@ impl<K: Ord, V> Map<K, V> {
         Some(&mut self.entries[at].1)
     }
 
-    /// The value of a key, put there first if there is none.
+    /// The value of a key; a default is inserted if there is none.
     pub fn or_default(&mut self, key: K) -> &mut V
     where
         V: Default,
@@ -134,7 +134,7 @@ impl<K: Ord, V> Map<K, V> {
         self.or_insert(key, V::default())
     }
 
-    /// The value of a key, this one put there first if there is none.
+    /// The value of a key; this one is inserted if there is none.
     pub fn or_insert(&mut self, key: K, value: V) -> &mut V {
         let at = self.find_to_put(&key).unwrap_or_else(|at| {
             self.entries.insert(at, (key, value));
@@ -143,7 +143,7 @@ impl<K: Ord, V> Map<K, V> {
         &mut self.entries[at].1
     }
 
-    /// True if there is this key.
+    /// True if the map has this key.
     pub fn contains_key<Q: Ord + ?Sized>(&self, key: &Q) -> bool
     where
         K: Borrow<Q>,
@@ -151,7 +151,7 @@ impl<K: Ord, V> Map<K, V> {
         self.find(key).is_ok()
     }
 
-    /// The entries whose keys lie in this range.
+    /// The entries with keys in this range.
     pub fn range(&self, keys: impl RangeBounds<K>) -> Iter<'_, K, V> {
         let start = self
             .entries
@@ -170,7 +170,7 @@ impl<K: Ord, V> Map<K, V> {
         Iter(self.entries[start..end.max(start)].iter())
     }
 
-    /// Puts a value; gives back the one that was there.
+    /// Inserts a value and returns the previous one.
     pub fn insert(&mut self, key: K, value: V) -> Option<V> {
         match self.find_to_put(&key) {
             Ok(at) => Some(std::mem::replace(&mut self.entries[at].1, value)),
@@ -181,7 +181,7 @@ impl<K: Ord, V> Map<K, V> {
         }
     }
 
-    /// Takes a value out.
+    /// Removes a value.
     pub fn remove<Q: Ord + ?Sized>(&mut self, key: &Q) -> Option<V>
     where
         K: Borrow<Q>,

@@ -1,5 +1,5 @@
-//! Things in order, without a copy of the machinery for each kind of thing: the standard library's
-//! maps and sorts compile anew for every type, some 10 to 20 KB each, which a telephone then loads.
+//! Ordered collections without a copy of the code for each type: the standard library's maps and
+//! sorts compile again for every type, some 10 to 20 KB each, which a phone has to load.
 
 mod grouped;
 mod map;
@@ -13,10 +13,10 @@ pub use self::{
     set::Sorted,
 };
 
-/// Sorts as `slice::sort_by` does; equal things keep their order.
+/// Sorts as `slice::sort_by` does; equal items keep their order.
 pub fn sort_by<T>(items: &mut [T], order: impl Fn(&T, &T) -> Ordering) {
     let mut places = sorted(items.len(), &|a, b| order(&items[a], &items[b]));
-    // Along each circle of places, everything moves to where it belongs.
+    // Along each cycle of the permutation, every item moves to its place.
     for start in 0..places.len() {
         let mut at = start;
         loop {
@@ -30,17 +30,17 @@ pub fn sort_by<T>(items: &mut [T], order: impl Fn(&T, &T) -> Ordering) {
     }
 }
 
-/// Sorts by a key; equal things keep their order.
+/// Sorts by a key; equal items keep their order.
 pub fn sort_by_key<T, K: Ord>(items: &mut [T], key: impl Fn(&T) -> K) {
     sort_by(items, |a, b| key(a).cmp(&key(b)));
 }
 
-/// Sorts; equal things keep their order.
+/// Sorts; equal items keep their order.
 pub fn sort<T: Ord>(items: &mut [T]) {
     sort_by(items, Ord::cmp);
 }
 
-/// The places of so many things, in order.
+/// The indices of `len` items in sorted order.
 fn sorted(len: usize, order: &dyn Fn(usize, usize) -> Ordering) -> Vec<usize> {
     let mut places: Vec<usize> = (0..len).collect();
     places.sort_by(|a, b| order(*a, *b));

@@ -1,8 +1,8 @@
-//! A set kept as one sorted list.
+//! A set stored as one sorted list.
 
 use std::{borrow::Borrow, fmt, slice, vec};
 
-/// A set in order, kept as one sorted list; see [`Map`](super::Map).
+/// An ordered set, stored as one sorted list; see [`Map`](super::Map).
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Sorted<K> {
     keys: Vec<K>,
@@ -20,22 +20,22 @@ impl<K> Sorted<K> {
         Self { keys: Vec::new() }
     }
 
-    /// How many there are.
+    /// Number of items.
     pub fn len(&self) -> usize {
         self.keys.len()
     }
 
-    /// True if there is none.
+    /// True if the set is empty.
     pub fn is_empty(&self) -> bool {
         self.keys.is_empty()
     }
 
-    /// What is in it, in order.
+    /// The items, in order.
     pub fn iter(&self) -> slice::Iter<'_, K> {
         self.keys.iter()
     }
 
-    /// The first in order.
+    /// The first item in order.
     pub fn first(&self) -> Option<&K> {
         self.keys.first()
     }
@@ -50,7 +50,7 @@ impl<K: Ord> Sorted<K> {
             .binary_search_by(|theirs| theirs.borrow().cmp(key))
     }
 
-    /// True if it is in the set.
+    /// True if the set has this item.
     pub fn contains<Q: Ord + ?Sized>(&self, key: &Q) -> bool
     where
         K: Borrow<Q>,
@@ -58,7 +58,7 @@ impl<K: Ord> Sorted<K> {
         self.find(key).is_ok()
     }
 
-    /// Puts it in; true if it was not there.
+    /// Inserts an item; true if it was new.
     pub fn insert(&mut self, key: K) -> bool {
         let place = self.find(&key);
         if let Err(at) = place {
@@ -67,7 +67,7 @@ impl<K: Ord> Sorted<K> {
         place.is_err()
     }
 
-    /// Takes it out; true if it was there.
+    /// Removes an item; true if it was there.
     pub fn remove<Q: Ord + ?Sized>(&mut self, key: &Q) -> bool
     where
         K: Borrow<Q>,

@@ -197,15 +197,7 @@ mod tests {
         assert_eq!(
             rows,
             [
-                [
-                    "STUD",
-                    "4",
-                    "3",
-                    "G1",
-                    "structure, FRAME",
-                    "structure",
-                    "22"
-                ],
+                ["STUD", "4", "3", "G1", "airframe, FRAME", "structure", "22"],
                 ["T1", "1", "0", "L1", "LT1 -", "power", "18"],
                 ["T2", "1", "1", "spare", "", "", ""],
             ]

@@ -1,22 +1,24 @@
-//! Finds the piece each diode, alternator and charging battery is on, by solving and flipping.
+//! Finds the piece that each diode, alternator and charging battery is on, by solving and switching
+//! pieces.
 //!
-//! All laws never fall with voltage, so with constant-power loads as currents the point is unique. Flipping
-//! all violated parts at once is quick but may go round in a circle; `path` then finds the point for sure.
+//! No law falls with voltage, so with constant-power loads as currents the point is unique.
+//! Switching all violated parts at once is quick but may cycle; `path` then always finds the point.
 
 use super::assemble::{PowerAs, System};
 use super::factor::BadPivot;
 use super::path;
 
-/// A part stays on its piece while the piece next to it would change its current by less, in ampere.
+/// A part stays on its piece while the neighboring piece would change its current by less than
+/// this, in ampere.
 ///
-/// An alternator with nothing connected sits exactly at the end of its piece; without a tolerance
-/// rounding noise would flip it (reasoned, not published).
+/// An alternator with nothing connected is exactly at the end of its piece; without a tolerance
+/// rounding noise would switch it (reasoned, not published).
 pub(super) const FLIP_TOLERANCE_A: f64 = 1e-9;
 
-/// Rounds of flipping before the path is followed instead.
+/// Rounds of switching before the path is followed instead.
 const ROUNDS: usize = 20;
 
-/// Solves until every part is on the piece its voltage asks for; the point is accepted.
+/// Solves until every part is on the piece of its voltage; the point is then accepted.
 pub(super) fn settle(system: &mut System, power: PowerAs) -> Result<(), BadPivot> {
     for _ in 0..ROUNDS {
         system.step(power)?;

@@ -1,8 +1,8 @@
-//! The nodal equations of one state: values on a kept structure.
+//! The nodal equations of one state: values on a reused structure.
 //!
-//! Every source stands as its Norton equivalent, so the unknowns are node voltages alone and the matrix is
-//! symmetric positive definite. One pin of 1 S per island ties it to 0 V and carries no current, as
-//! nothing else leaves the island.
+//! Every source is its Norton equivalent, so the only unknowns are node voltages and the matrix is
+//! symmetric positive definite. One conductance of 1 S per island holds it at 0 V; it carries no
+//! current, because nothing else leaves the island.
 
 use super::factor::{BadPivot, Pivots};
 use super::islands::Islands;
@@ -11,16 +11,17 @@ use super::piecewise::{Kind, Line, Pieces, kind};
 use super::solution::{DropReason, Dropped};
 use super::structure::{Place, Structure};
 
-/// Conductance of an island's tie to 0 V, in siemens.
+/// Conductance of an island's connection to 0 V, in siemens.
 const PIN_S: f64 = 1.0;
 
-/// What a constant-power load draws while its no-load voltage is found, in ampere.
+/// Current of a constant-power load while its no-load voltage is found, in ampere.
 ///
-/// A microampere through any real feed is nothing; through a leak of 1e-9 S it is 1,000 V. So a bus that
-/// only a blocked diode's leak reaches reads as dead, not as a full bus that collapses (reasoned).
+/// A microampere through a real feed causes no drop; through a leak of 1e-9 S it is 1,000 V. So a
+/// bus reached only by a blocked diode's leak reads as dead, not as a full bus that collapses
+/// (reasoned).
 const TRICKLE_A: f64 = 1e-6;
 
-/// A part of several pieces, and the piece it is on.
+/// A part with several pieces, and its present piece.
 #[derive(Clone, Debug)]
 pub(super) struct Bent {
     pub(super) element: usize,
@@ -29,7 +30,7 @@ pub(super) struct Bent {
     pub(super) at: usize,
 }
 
-/// What a load with a cut-off draws.
+/// Demand of a load with a cut-off.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Draw {
     Current { amp: f64 },
@@ -54,18 +55,18 @@ impl Load {
     }
 }
 
-/// How constant-power loads enter the equations of one step.
+/// Treatment of constant-power loads in the equations of one step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum PowerAs {
-    /// By [`TRICKLE_A`] each: as good as off.
+    /// By [`TRICKLE_A`] each: practically off.
     Trickle,
     /// By the tangent of watt / V at the last voltage (a negative conductance).
     Tangent,
-    /// By the current they drew at the last voltage.
+    /// By their current at the last voltage.
     Current,
 }
 
-/// A place to come back to.
+/// A saved point to return to.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Point {
     volts: Vec<f64>,
@@ -75,10 +76,10 @@ pub(super) struct Point {
 /// Equations of one network.
 pub(super) struct System {
     pub(super) structure: Structure,
-    /// Cells the factor stands for; none before the first and after a failed factorisation. Relays
-    /// that settle and loads that change leave most solves with the matrix of the one before.
+    /// Cells of the present factor; `None` before the first and after a failed factorization. Most
+    /// solves while relays settle and loads change reuse the previous matrix.
     factored: Option<Vec<f64>>,
-    /// Values and right side of what never changes during a solve.
+    /// Values and right side of the parts that do not change during a solve.
     base_cells: Vec<f64>,
     base_right: Vec<f64>,
     cells: Vec<f64>,
@@ -90,21 +91,21 @@ pub(super) struct System {
     pub(super) loads: Vec<Load>,
     /// Common factor on the power of all constant-power loads.
     pub(super) power_scale: f64,
-    /// By element: the piece it was on after the last solve.
+    /// By element: its piece after the last solve.
     last_piece: Vec<Option<usize>>,
 }
 
-/// Where parts of several pieces start from.
+/// Start pieces of parts with several pieces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum From {
     /// Their own start.
     Rest,
-    /// Where the last solve left them.
+    /// The pieces of the last solve.
     Last,
 }
 
 impl System {
-    /// Works out the structure. The network has been checked.
+    /// Builds the structure. The network is already checked.
     pub(super) fn new(network: &Network) -> Result<Self, NetworkError> {
         let structure = Structure::new(network)?;
         let (rows, cells) = (structure.diagonal.len(), structure.cells);
@@ -123,7 +124,8 @@ impl System {
         })
     }
 
-    /// Takes over the values of a network of the right shape. Returns what has no path (rule 1 of `drops`).
+    /// Loads the values of a network of the same shape. Returns the loads without a path (rule 1 of
+    /// `drops`).
     pub(super) fn take(
         &mut self,
         network: &Network,
@@ -193,12 +195,12 @@ impl System {
         dropped
     }
 
-    /// Voltage over a place at the accepted point.
+    /// Voltage across a place at the accepted point.
     pub(super) fn across(&self, place: Place) -> f64 {
         self.volts[place.a] - self.volts[place.b]
     }
 
-    /// Solves the linear equations of the present pieces; the result stands in `next`.
+    /// Solves the linear equations of the present pieces; the result is in `next`.
     pub(super) fn step(&mut self, power: PowerAs) -> Result<(), BadPivot> {
         self.next.copy_from_slice(&self.base_right);
         for bent in &self.bent {
@@ -224,7 +226,7 @@ impl System {
         Ok(())
     }
 
-    /// Fills the cells and factors them, unless the factor stands for these very values.
+    /// Fills the cells and factors them, unless the factor is already of these values.
     fn refactor(&mut self, power: PowerAs) -> Result<(), BadPivot> {
         self.cells.copy_from_slice(&self.base_cells);
         for bent in &self.bent {
@@ -260,12 +262,13 @@ impl System {
         Ok(())
     }
 
-    /// Makes the result of the last step the accepted point.
+    /// Accepts the result of the last step.
     pub(super) fn accept(&mut self) {
         std::mem::swap(&mut self.volts, &mut self.next);
     }
 
-    /// Reads the load voltages off the accepted point; returns the largest change of a constant-power load.
+    /// Reads the load voltages of the accepted point; returns the largest change of a
+    /// constant-power load.
     pub(super) fn read_ports(&mut self) -> f64 {
         let mut largest: f64 = 0.0;
         for load in &mut self.loads {
@@ -318,7 +321,7 @@ fn inject(right: &mut [f64], place: Place, amp: f64) {
     right[place.b] += amp;
 }
 
-/// Current of a straight element; used when the figures are read out.
+/// Current of a linear element; used to read out the results.
 pub(super) fn straight(law: &Law) -> Option<Line> {
     match kind(law) {
         Kind::Straight(line) => Some(line),

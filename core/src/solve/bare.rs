@@ -1,4 +1,4 @@
-//! A network alone as JSON, with named nodes and elements, and its operating point the same way.
+//! A bare network as JSON, with named nodes and elements, and its operating point in the same form.
 //!
 //! ```json
 //! { "reference": "AF",
@@ -8,7 +8,8 @@
 //!   "off": [] }
 //! ```
 //!
-//! Volt, ampere, ohm and watt throughout. The types are those of [`TYPES`]; other fields are passed over.
+//! All figures are in volt, ampere, ohm and watt. The types are those of [`TYPES`]; other fields
+//! are ignored.
 
 mod read;
 
@@ -22,7 +23,7 @@ use super::network::{Network, NetworkError};
 use super::solution::{NoPoint, PartState, Solution};
 use super::solver::Solver;
 
-/// The types of element, as they stand in the file.
+/// The element types, as in the file.
 pub const TYPES: [&str; 9] = [
     "resistor",
     "ideal",
@@ -41,65 +42,65 @@ pub enum BareError {
     /// The text is not JSON.
     #[error("not valid JSON: {0}")]
     Json(String),
-    /// A field beside the elements is missing or of the wrong kind.
+    /// A field outside the elements is missing or of the wrong kind.
     #[error("field \"{field}\": found {found}, wanted {wanted}")]
     Field {
         /// The field.
         field: String,
-        /// What stands there.
+        /// What was found.
         found: String,
-        /// What should.
+        /// What was expected.
         wanted: &'static str,
     },
     /// A field of an element is missing or of the wrong kind.
-    #[error("element \"{id}\", field \"{field}\": found {found}, wanted {wanted}")]
+    #[error("element \"{id}\", field \"{field}\": found {found}, expected {wanted}")]
     ElementField {
-        /// Id of the element, or its place in the list if it has none.
+        /// Id of the element, or its index in the list if it has none.
         id: String,
         /// The field.
         field: &'static str,
-        /// What stands there.
+        /// What was found.
         found: String,
-        /// What should.
+        /// What was expected.
         wanted: &'static str,
     },
-    /// An element of a type there is not.
-    #[error("element \"{id}\": unknown type \"{found}\", wanted one of {}", TYPES.join(", "))]
+    /// An element of an unknown type.
+    #[error("element \"{id}\": unknown type \"{found}\", expected one of {}", TYPES.join(", "))]
     UnknownType {
         /// Id of the element.
         id: String,
         /// Its type.
         found: String,
     },
-    /// Two elements of the same id.
-    #[error("element \"{id}\" is there twice; give each element an id of its own")]
+    /// Two elements with the same id.
+    #[error("element \"{id}\" appears twice; give each element its own id")]
     DuplicateId {
         /// The id.
         id: String,
     },
-    /// `off` names an element that is not there.
+    /// `off` names a missing element.
     #[error("field \"off\": there is no element \"{id}\"")]
     UnknownOff {
         /// The id.
         id: String,
     },
-    /// The reference is no node of any element.
+    /// The reference is not a node of any element.
     #[error("field \"reference\": no element has the node \"{node}\"")]
     UnknownReference {
         /// The node.
         node: String,
     },
-    /// The network as a whole cannot be computed.
+    /// The network cannot be computed.
     #[error(transparent)]
     Network(#[from] NetworkError),
 }
 
-/// A network whose nodes and elements have names.
+/// A network with named nodes and elements.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BareNetwork {
     /// The network by numbers.
     pub network: Network,
-    /// Name of each node, numbered as they first appear.
+    /// Name of each node, in order of first appearance.
     pub node_names: Vec<String>,
     /// Id of each element.
     pub element_ids: Vec<String>,
@@ -110,24 +111,24 @@ pub struct BareNetwork {
 pub struct BareSolution {
     /// See [`Solution::converged`].
     pub converged: bool,
-    /// Short name of the reason if not.
+    /// Short name of the reason, if not converged.
     pub reason: Option<&'static str>,
-    /// The same as a sentence.
+    /// The reason as a sentence.
     pub message: Option<String>,
-    /// How many times the demanded constant power the supply could carry, cut-offs left aside.
+    /// Constant power that the supply could carry over the demand, ignoring cut-offs.
     pub margin: Option<f64>,
     /// Volt by node.
     pub node_volts: BTreeMap<String, f64>,
-    /// Ampere by element; elements off or dropped are absent. Parallel elements without resistance stand
-    /// under their ids joined by `+`, with their sum.
+    /// Ampere by element; elements off or dropped are absent. Parallel elements without resistance
+    /// are listed by their ids joined by `+`, with their sum.
     pub currents: BTreeMap<String, f64>,
-    /// `on`, `off` or `limit` of each diode and alternator; an alternator that regulates is `on`.
+    /// `on`, `off` or `limit` of each diode and alternator; a regulating alternator is `on`.
     pub states: BTreeMap<String, &'static str>,
     /// Loads that cannot run, in the order in which they went off.
     pub dropped: Vec<String>,
-    /// Why, in words, by element.
+    /// The reason, in words, by element.
     pub drop_reasons: BTreeMap<String, &'static str>,
-    /// What hangs together.
+    /// Connected parts of the network.
     pub islands: Vec<BareIsland>,
     /// Elements without resistance whose share of a current is not determined.
     pub undetermined: Vec<String>,
@@ -152,7 +153,7 @@ impl BareNetwork {
         Self::from_value(&value)
     }
 
-    /// Reads a network from JSON already taken apart.
+    /// Reads a network from a JSON value.
     pub fn from_value(value: &Value) -> Result<Self, BareError> {
         read::network(value)
     }

@@ -1,5 +1,5 @@
-//! A document's circuit, made ready to be solved in any state: the graph, its reduction, and the
-//! network whose values the states set.
+//! A document's circuit, prepared for solving in any state: the graph, its reduction, and the
+//! network that gets its values from each state.
 
 use std::sync::{Arc, OnceLock};
 
@@ -24,7 +24,7 @@ use crate::{
     netlist::{AtNode, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through},
 };
 
-/// What is at a point where the way to a load or from it may end, as bits.
+/// Points where the path to or from a load may end, as bits.
 pub(super) struct WayEnd;
 
 impl WayEnd {
@@ -35,18 +35,18 @@ impl WayEnd {
     pub(super) const REFERENCE: u8 = 1 << 4;
 }
 
-/// A part of the network that is no chain of conductors.
+/// A part of the network other than a chain of conductors.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Part {
     /// Its edge in the netlist.
     pub(super) edge: EdgeIndex,
     /// Its element in the network.
     pub(super) element: usize,
-    /// For a load that works either way round, the element that stands the other way.
+    /// For a load that works in either polarity, the reversed element.
     pub(super) reversed: Option<usize>,
 }
 
-/// A coil and what it works.
+/// A coil and its figures.
 #[derive(Clone, Debug)]
 pub(super) struct Coil {
     pub(super) part: Part,
@@ -57,31 +57,32 @@ pub(super) struct Coil {
 /// A document's circuit. Made once for all states.
 #[derive(Clone, Debug)]
 pub struct Circuit {
-    /// The graph it was made from, everything at rest.
+    /// The graph it was built from, everything at rest.
     pub netlist: Arc<Netlist>,
-    /// The node at 0 V; none if there is no source.
+    /// The node at 0 V; `None` without a source.
     pub reference: Option<NodeIndex>,
-    /// By edge: resistance, ohm, of what is a conductor.
+    /// By edge: resistance of a conductor, ohm.
     pub(super) ohm: Vec<Option<f64>>,
     pub(super) reduced: Reduced,
-    /// By point: its node in the network; none if it was reduced away or has no source near.
+    /// By point: its node in the network; `None` if it was reduced away or no source can reach it.
     pub(super) node_of: Vec<Option<usize>>,
-    /// By chain: its element in the network, if current can go through.
+    /// By chain: its element in the network, if current can flow.
     pub(super) chain_element: Vec<Option<usize>>,
     pub(super) loads: Vec<(Part, LoadFigures)>,
     pub(super) alternators: Vec<(Part, Option<NodeIndex>)>,
     /// Batteries, alternators, diodes, coils: edge, element.
     pub(super) sources_and_others: Vec<(EdgeIndex, usize)>,
     pub(super) coils: Vec<Coil>,
-    /// Contacts: edge, its coil's position in `coils`, whether it is made while that is energised.
+    /// Contacts: edge, its coil's index in `coils`, whether it is closed while that coil is
+    /// energized.
     pub(super) contacts: Vec<(EdgeIndex, Option<usize>, bool)>,
     pub(super) network: Network,
-    /// Figures that no real part has, in words; those parts are left out.
+    /// Impossible figures, in words; those parts are left out.
     pub(super) unsound: Vec<String>,
-    /// What people call the parts that voltages move, by edge.
+    /// Labels of parts that switch with voltage, by edge.
     names: Map<EdgeIndex, String>,
     nodes_of: Grouped<NodeIndex>,
-    /// By point: what is there of [`WayEnd`].
+    /// By point: its [`WayEnd`] bits.
     pub(super) way_ends: Vec<u8>,
     ways: OnceLock<Arc<Ways>>,
 }
@@ -92,7 +93,7 @@ impl Circuit {
         Self::of(document, Netlist::new(document))
     }
 
-    /// The circuit of a document's netlist, with whatever was added to it.
+    /// The circuit of a document's netlist, including anything added to it.
     pub(crate) fn of(document: &Document, netlist: impl Into<Arc<Netlist>>) -> Self {
         let netlist = netlist.into();
         let conductor_c = document.project.conductor_c;
@@ -143,13 +144,13 @@ impl Circuit {
         circuit
     }
 
-    /// The ways to and from loads, found when first asked for.
+    /// The paths to and from loads, found on first use.
     pub fn ways(&self) -> &Ways {
         (self.ways).get_or_init(|| Arc::new(Ways::new(&self.netlist)))
     }
 
-    /// Takes the figures of these wires and devices anew, where nothing is joined otherwise than
-    /// before. Gives whether any figure of the circuit changed; none if it must be made anew.
+    /// Updates the figures of these wires and devices, if no connection changed. Returns whether
+    /// any figure of the circuit changed, or `None` if the circuit must be rebuilt.
     pub(super) fn refit(
         &mut self,
         document: &Document,
@@ -159,7 +160,7 @@ impl Circuit {
         let edges = Arc::make_mut(&mut self.netlist).refit(document, wires, devices)?;
         let conductor_c = document.project.conductor_c;
         for &edge in &edges {
-            // What is unsound is left out of the network, which has another shape then.
+            // Parts with impossible figures are left out of the network, so its shape differs.
             if !self.unsound.is_empty() || unsound(&self.netlist, edge).is_some() {
                 return None;
             }
@@ -210,7 +211,7 @@ impl Circuit {
         self.nodes_of.of(point)
     }
 
-    /// What people call a part that voltages move.
+    /// The label of a part that switches with voltage.
     pub(super) fn name(&self, edge: EdgeIndex) -> &str {
         self.names.get(&edge).map_or("a part", String::as_str)
     }
@@ -230,7 +231,7 @@ impl Circuit {
             .collect();
     }
 
-    /// Fills the network: chains first, then everything else that a source is near.
+    /// Fills the network: chains first, then every other part that a source can reach.
     fn lay_out(&mut self, document: &Document) {
         let Some(reference) = self.reference else {
             return;
@@ -275,9 +276,8 @@ impl Circuit {
     ) {
         if let Some((field, value)) = unsound(&self.netlist, edge) {
             let name = part_name(document, self.netlist.of(edge));
-            self.unsound.push(format!(
-                "{name}: {field} is {value}, which no real part has"
-            ));
+            self.unsound
+                .push(format!("{name}: {field} is {value}, an impossible value"));
             return;
         }
         let Some(law) = part_law(&kind) else { return };
@@ -332,7 +332,7 @@ impl Circuit {
         })
     }
 
-    /// By point: whether anything leads from it to a source, however switches stand.
+    /// By point: whether a source can reach it in any switch position.
     fn near_a_source(&self) -> Vec<bool> {
         let mut sets = UnionFind::<usize>::new(self.reduced.points);
         for edge in self.netlist.graph.edge_references() {
@@ -352,7 +352,7 @@ impl Circuit {
     }
 }
 
-/// The law of what is no conductor; none for a conductor. A load's is set by the state.
+/// The law of a part; `None` for a conductor. The state sets a load's law.
 fn part_law(kind: &EdgeKind) -> Option<Law> {
     let some = |ohm: f64| ohm.max(LEAST_OHM);
     Some(match *kind {
@@ -389,7 +389,7 @@ fn part_law(kind: &EdgeKind) -> Option<Law> {
     })
 }
 
-/// A part's name for a sentence.
+/// A part's label for a sentence.
 fn part_name(document: &Document, of: &EdgeOf) -> String {
     match of {
         EdgeOf::Element(device, element, _) => match document.devices.get(device) {

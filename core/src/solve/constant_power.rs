@@ -1,11 +1,12 @@
-//! Constant-power loads: the upper voltage at which supply and demand meet, if there is one.
+//! Constant-power loads: the upper voltage at which supply and demand balance, if there is one.
 //!
-//! Start from the point with these loads off, which lies above every solution, and come down: by steps
-//! with constant currents, which keep the factor they have, and where those are slow by Newton steps. With
-//! constant-power demand alone both stay above the solution, so a pivot or a load voltage that is not
-//! positive means there is none. (Taheri and Kekatos, "Power flow solvers for direct current networks";
-//! Jeeninga, De Persis and van der Schaft on feasibility of constant-power loads.) Parts with several
-//! pieces can upset a single Newton step; then constant currents go on.
+//! Start from the point with these loads off, which is above every solution, and descend: by steps
+//! with constant currents, which reuse the factor, and where those are slow by Newton steps. With
+//! constant-power demand alone both stay above the solution, so a pivot or a load voltage that is
+//! not positive means that there is no solution. (Taheri and Kekatos, "Power flow solvers for
+//! direct current networks"; Jeeninga, De Persis and van der Schaft on feasibility of
+//! constant-power loads.) Parts with several pieces can upset a single Newton step; then constant
+//! currents continue.
 
 use super::active_set::settle;
 use super::assemble::{PowerAs, System};
@@ -14,29 +15,31 @@ use super::assemble::{PowerAs, System};
 const NEWTON_DONE_V: f64 = 1e-6;
 /// The same for steps with constant currents, whose error only shrinks by a factor.
 const CURRENT_DONE_V: f64 = 1e-11;
-/// Newton needs under ten steps even at 99.9 % of the limit (measured); more means it is lost.
+/// Newton needs under ten steps even at 99.9 % of the limit (measured); more means that it
+/// diverges.
 const NEWTON_STEPS: usize = 40;
 /// Steps with constant currents: hundreds only within a thousandth of the limit (measured).
 const CURRENT_STEPS: usize = 400;
-/// Steps with constant currents before a try of Newton. They need no new factor, and where wires lose a
-/// twentieth each brings the error down by a factor of twenty: most networks need no Newton step.
+/// Steps with constant currents before a try of Newton. They need no new factor, and where wires
+/// lose a twentieth, each step reduces the error by a factor of twenty: most networks need no
+/// Newton step.
 const CURRENT_RUN: usize = 10;
-/// Accuracy of a common factor found by halving, relative. It is read to a tenth of a per cent; closer to
-/// the limit every step with constant currents gets shorter.
+/// Relative accuracy of a common factor found by bisection. It is shown to a tenth of a percent;
+/// closer to the limit every step with constant currents gets shorter.
 const FACTOR_DONE: f64 = 1e-4;
-/// Halvings at most, enough to come down from 1 to under a millionth of a millionth.
+/// Most bisections, enough to get from 1 to below 1e-12.
 const HALVINGS: usize = 60;
-/// A supply that could carry this many times the demand is not asked further.
+/// The search stops at a supply that could carry this many times the demand.
 const LARGEST_FACTOR: f64 = 1e6;
 
-/// Is there an operating point with the loads that are on? Starts at the accepted point, which must lie
-/// above it; if there is one it is the accepted point afterwards.
+/// True if there is an operating point with the loads that are on. Starts at the accepted point,
+/// which must be above it; the point found becomes the accepted one.
 pub(super) fn from_above(system: &mut System) -> bool {
     comes_down(system, ports_positive)
 }
 
-/// The same, given up as soon as a step is not `good` any more: every step lies above the point looked for,
-/// so what is too low at a step is too low there.
+/// The same, stopped as soon as a step is not `good`: every step is above the wanted point, so a
+/// voltage too low at a step is too low there.
 fn comes_down(system: &mut System, good: fn(&System) -> bool) -> bool {
     if !system.loads.iter().any(|load| load.on && load.is_power()) {
         return settle(system, PowerAs::Trickle).is_ok();
@@ -61,12 +64,12 @@ fn comes_down(system: &mut System, good: fn(&System) -> bool) -> bool {
     false
 }
 
-/// What came of a run of Newton steps.
+/// Result of a run of Newton steps.
 enum Newton {
     Found,
     /// A load is too low.
     TooLow,
-    /// It may be there all the same.
+    /// A point may still exist.
     Lost,
 }
 
@@ -96,7 +99,7 @@ fn ports_positive(system: &System) -> bool {
         .all(|load| system.across(load.place) > 0.0)
 }
 
-/// True if every constant-power load that is on has its cut-off and more.
+/// True if every constant-power load that is on has at least its cut-off voltage.
 fn above_cut_offs(system: &System) -> bool {
     let mut loads = system
         .loads
@@ -137,8 +140,8 @@ fn largest_factor(
     good
 }
 
-/// Part of the demanded power that can be carried, cut-offs left aside; at the point without
-/// constant-power loads to start with. `None`: none are on, or there is no end to it.
+/// Share of the demanded power that can be carried, ignoring cut-offs; start at the point without
+/// constant-power loads. `None` if none are on, or if there is no limit.
 pub(super) fn margin(system: &mut System) -> Option<f64> {
     if !system.loads.iter().any(|load| load.on && load.is_power()) {
         return None;
@@ -163,8 +166,9 @@ pub(super) fn margin(system: &mut System) -> Option<f64> {
     Some(factor)
 }
 
-/// The constant-power load that gives way first when all are turned up together from nothing: at the last
-/// factor that holds with every load above its cut-off, the one with least of its headroom left.
+/// The constant-power load that reaches its cut-off first when all are increased together from
+/// zero: at the last factor with every load above its cut-off, the one with the least headroom
+/// left.
 pub(super) fn first_to_give_way(system: &mut System) -> Option<usize> {
     let start = system.save();
     let no_load_v: Vec<f64> = system

@@ -1,5 +1,5 @@
-//! Endurance after the alternator stops: the solved network run down to the cut-off of each device and
-//! of the battery, in three cases.
+//! Endurance after the alternator stops: the solved network over time, down to the cut-off of each
+//! device and of the battery, in three cases.
 
 mod cell;
 mod run;
@@ -22,43 +22,43 @@ use crate::{
     order::sort_by_key,
 };
 
-/// What stops when, after the alternator has.
+/// What stops when after the alternator stops.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Endurance {
     /// What each battery can give.
     pub batteries: Vec<Cell>,
     /// Power buses, in the order of [`Sample::buses_v`].
     pub buses: Vec<Bus>,
-    /// The cases that could be computed, in the order of what is switched off.
+    /// The computed cases, from least to most switched off.
     pub cases: Vec<Case>,
-    /// Minutes asked for by the person.
+    /// Target, minutes.
     pub target_min: Option<f64>,
-    /// Why something could not be computed, if so.
+    /// What could not be computed, and why.
     pub missing: Vec<String>,
 }
 
 /// One case.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Case {
-    /// What has been switched off.
+    /// What is switched off.
     pub case: AfterAlternator,
     /// The states it runs in, one after the other, by title.
     pub states: Vec<String>,
-    /// True if the person marked its state; else it was taken by rule.
+    /// True if the builder marked its state; else it was chosen by rule.
     pub is_marked: bool,
-    /// Sum of stated figures in the last of its states, A.
+    /// Stated total in the last of its states, A.
     pub plain_a: f64,
-    /// Minutes by the plain sum: usable capacity over stated current.
+    /// Minutes from the stated total: usable capacity over stated current.
     pub plain_min: Option<f64>,
-    /// What the batteries give at the start, A.
+    /// Battery current at the start, A.
     pub start_a: f64,
-    /// Minutes until nothing runs any more; none if it runs on.
+    /// Minutes until nothing runs; `None` if it keeps running.
     pub minutes: Option<f64>,
-    /// Minutes until the first load that is to run stops; none if none does.
+    /// Minutes until the first load that should run stops; `None` if none does.
     pub first_stop_min: Option<f64>,
     /// How it ends.
     pub ended: Ended,
-    /// Every load that is on at the start, first to stop first.
+    /// Every load that is on at the start, in stop order.
     pub devices: Vec<DeviceEnd>,
     /// Voltage over time.
     pub curve: Vec<Sample>,
@@ -71,19 +71,19 @@ pub struct DeviceEnd {
     pub device: DeviceId,
     /// The element.
     pub element: ElementId,
-    /// What a person calls it.
+    /// Its label.
     pub label: String,
     /// Title of its device.
     pub title: String,
-    /// Minutes after the alternator.
+    /// Minutes after the alternator stops.
     pub minutes: f64,
     /// Why it stops.
     pub stop: Stop,
-    /// What it takes at the start, solved, A.
+    /// Computed current at the start, A.
     pub start_a: f64,
 }
 
-/// A state that a case runs in, and how long.
+/// A state of a case, and how long it lasts.
 pub(super) struct Stage {
     id: StateId,
     state: State,
@@ -102,20 +102,20 @@ pub fn endurance(document: &Document) -> Endurance {
     Endurance::new(document, &mut Operator::new(document), Extent::Drawn)
 }
 
-/// How much of each case is wanted.
+/// How much of each case to compute.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Extent {
-    /// All of it, with the voltage over time to draw.
+    /// All of it, with voltage over time for the curve.
     Drawn,
     /// All of it, as minutes only.
     Minutes,
-    /// Until the first load stops or the target is reached, whichever comes first: what stops later is
-    /// told as running on.
+    /// Until the first load stops or the target is reached, whichever is first: loads that stop
+    /// later are reported as still running.
     Target,
 }
 
 impl Endurance {
-    /// The endurance of a document, with an operator that was made from it.
+    /// The endurance of a document, with an operator built from it.
     pub fn new(document: &Document, operator: &mut Operator, extent: Extent) -> Self {
         let circuit = std::sync::Arc::clone(operator.circuit());
         let mut all = Self {
@@ -126,11 +126,9 @@ impl Endurance {
             missing: Vec::new(),
         };
         match cell::cells(document, &circuit.netlist) {
-            Ok(cells) if cells.is_empty() => all.missing.push("there is no battery".into()),
+            Ok(cells) if cells.is_empty() => all.missing.push("no battery".into()),
             Ok(cells) => all.batteries = cells,
-            Err(label) => all
-                .missing
-                .push(format!("the capacity of {label} is missing")),
+            Err(label) => all.missing.push(format!("capacity of {label} not set")),
         }
         if !all.missing.is_empty() {
             return all;
@@ -149,9 +147,9 @@ impl Endurance {
                         Err(problem) => all.missing.push(problem),
                     }
                 }
-                None if case == AfterAlternator::EssentialOnly => all.missing.push(
-                    "no state is marked as what is left on after the alternator stops".into(),
-                ),
+                None if case == AfterAlternator::EssentialOnly => all
+                    .missing
+                    .push("no phase is marked as the alternator-out case".into()),
                 None => {}
             }
         }
@@ -159,7 +157,7 @@ impl Endurance {
     }
 }
 
-/// Which states the cases run in.
+/// Chooses the states of the cases.
 struct Cases {
     nothing: Option<(StateId, State, bool)>,
     shed: Option<(StateId, State, bool)>,
@@ -213,7 +211,7 @@ impl Cases {
         }
     }
 
-    /// The states a case runs in, and whether the person marked it.
+    /// The states of a case, and whether the builder marked it.
     fn stages(&self, document: &Document, case: AfterAlternator) -> Option<(Vec<Stage>, bool)> {
         let (id, state, is_marked) = match case {
             AfterAlternator::NothingDone => &self.nothing,

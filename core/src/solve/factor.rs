@@ -1,8 +1,8 @@
-//! Sparse symmetric factorisation L D L^T: ordering and structure once, values as often as needed.
+//! Sparse symmetric factorization L D L^T: ordering and structure once, values as often as needed.
 //!
-//! The conductance matrix is symmetric and positive definite, so no pivoting is needed, and a pivot in D
-//! that is not positive is a physical statement: the network has no stable operating point there.
-//! The work is faer's (AMD ordering, simplicial factorisation).
+//! The conductance matrix is symmetric and positive definite, so no pivoting is needed. A pivot in
+//! D that is not positive has a physical meaning: the network has no stable operating point there.
+//! faer does the work (AMD ordering, simplicial factorization).
 
 use crate::order::Grouped;
 use faer::dyn_stack::{MemBuffer, MemStack};
@@ -27,13 +27,14 @@ pub(super) struct BadPivot;
 /// What a pivot that is not positive means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Pivots {
-    /// The matrix may truly be indefinite: say so.
+    /// The matrix may really be indefinite: report it.
     Tell,
-    /// The matrix is positive definite by construction, the pivot is rounding: lift it to the leak.
+    /// The matrix is positive definite by construction, the pivot is a rounding error: raise it to
+    /// the leak.
     Lift,
 }
 
-/// Structure and values of one factorisation.
+/// Structure and values of one factorization.
 pub(super) struct Factor {
     pattern: SymbolicSparseColMat<usize>,
     structure: SymbolicSimplicialCholesky<usize>,
@@ -74,7 +75,7 @@ impl Pattern {
         pattern
     }
 
-    /// Where the value of the cell (a, b) is kept.
+    /// The index of the value of cell (a, b).
     pub(super) fn slot(&self, a: usize, b: usize) -> Option<usize> {
         let (col, row) = (a.max(b), a.min(b));
         let start = self.col_start[col];
@@ -115,7 +116,7 @@ pub(super) fn sparse_order(pattern: &Pattern) -> Result<Vec<usize>, NetworkError
 }
 
 impl Factor {
-    /// Works out the structure of the factor of a matrix that is already in a good order.
+    /// Builds the structure of the factor of a matrix that is already in a good order.
     pub(super) fn new(pattern: &Pattern) -> Result<Self, NetworkError> {
         let pattern = pattern.structure();
         let size = pattern.nrows();
@@ -162,7 +163,7 @@ impl Factor {
             MemStack::new(&mut self.memory),
         )
         .map_err(|_| BadPivot)?;
-        // D stands at the head of each column of L.
+        // D is at the head of each column of L.
         let heads = &self.structure.col_ptr()[..self.signs.len()];
         if heads.iter().all(|&head| self.values[head] > 0.0) {
             Ok(())
@@ -171,7 +172,7 @@ impl Factor {
         }
     }
 
-    /// Solves with the last factorisation, in place.
+    /// Solves with the last factorization, in place.
     pub(super) fn solve(&mut self, right: &mut [f64]) {
         let size = right.len();
         SimplicialLdltRef::new(&self.structure, &self.values).solve_in_place_with_conj(

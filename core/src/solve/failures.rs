@@ -1,5 +1,5 @@
-//! What stops if a part fails open: every source, protector, contactor, switch, wire, splice,
-//! connector and ground point in turn, in one state.
+//! What stops if a part fails open: each source, protector, contactor, switch, wire, splice,
+//! connector and ground point, one at a time, in one state.
 
 use std::cmp::Reverse;
 
@@ -13,13 +13,14 @@ use crate::{
     order::Map,
 };
 
-/// Part of the voltage at which a load's figures hold under which it is taken as stopped where it
-/// has no cut-off of its own (our own choice: an 11 V rail on a 14 V unit is above it, a rail that
-/// another load's resistance holds up is under it).
+/// A load without a cut-off counts as stopped below this share of the voltage of its figures (our
+/// own choice: 11 V on a 14 V unit is above it, a bus held up through another load's resistance is
+/// below it).
 const RUNS_ABOVE: f64 = 0.65;
-/// Current under which a load does nothing, A (reasoned: over any leak, under any lamp).
+/// Current below which a load does nothing, A (reasoned: above any leak, below any lamp).
 const RUNS_A: f64 = 1e-3;
-/// Current under which a conductor carries nothing, so that opening it changes nothing, A.
+/// Current below which a conductor counts as carrying nothing, so that opening it changes nothing,
+/// A.
 const IDLE_A: f64 = 1e-9;
 /// Change of an input's voltage that a unit can show its pilot, V (our own choice).
 const SIGN_V: f64 = 0.5;
@@ -33,26 +34,28 @@ pub enum Failure {
     Wire(WireId),
     /// A splice comes apart.
     Splice(SpliceId),
-    /// A connector is pulled or its halves part.
+    /// A connector is pulled or its halves separate.
     Connector(DeviceId, ConnectorId),
-    /// A ground block comes off its stud: nothing at it is joined to anything.
+    /// A ground block comes off its stud: everything on it is disconnected.
     Ground(DeviceId),
     /// The bond of a place's metal breaks.
     Bond(PlaceId),
 }
 
-/// What comes of one failure.
+/// Effect of one failure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Consequence {
     /// What fails.
     pub failure: Failure,
     /// Loads that ran and stop.
     pub stops: Vec<EdgeIndex>,
-    /// Loads that were on without running and run now: a warning light, or what a relay lets go to.
+    /// Loads that were on without running and now run: a warning light, or the load on a relay's
+    /// normally closed contact.
     pub starts: Vec<EdgeIndex>,
-    /// Inputs of units that still run, whose volts change enough to be seen: terminal, before, after.
+    /// Inputs of units that still run, with a voltage change large enough to show: terminal,
+    /// before, after.
     pub signs: Vec<Sign>,
-    /// If the rest cannot be carried, or does not settle: why.
+    /// If the supply cannot carry the rest, or relays do not settle: why.
     pub problem: Option<String>,
 }
 
@@ -63,13 +66,13 @@ pub struct Sign {
     pub device: DeviceId,
     /// Its input.
     pub terminal: TerminalId,
-    /// Volts before; none if nothing held it.
+    /// Volts before; `None` if it was floating.
     pub before_v: Option<f64>,
     /// Volts after.
     pub after_v: Option<f64>,
 }
 
-/// A review of every failure in one state, made a failure at a time, so that a person can stop it.
+/// A review of every failure in one state, one failure at a time, so that a person can stop it.
 pub struct Review {
     document: Document,
     state: (StateId, State),
@@ -81,7 +84,7 @@ pub struct Review {
 }
 
 impl Review {
-    /// Solves the state as it runs, and lists what may fail.
+    /// Solves the state without a failure, and lists the possible failures.
     pub fn new(document: &Document, state: (&StateId, &State)) -> Self {
         let mut operator = Operator::new(document);
         let (before, relays) = operator.running(state.0, state.1);
@@ -97,12 +100,12 @@ impl Review {
         }
     }
 
-    /// Leaves out what need not be tried.
+    /// Removes failures that need no solving.
     pub fn keep(&mut self, want: impl Fn(&Failure) -> bool) {
         self.failures.retain(|(failure, _)| want(failure));
     }
 
-    /// How many failures there are, and how many are done.
+    /// Number of failures, and number done.
     pub fn progress(&self) -> (usize, usize) {
         (self.failures.len(), self.next)
     }
@@ -124,9 +127,9 @@ impl Review {
         loads.filter(|load| runs(&self.before, *load)).collect()
     }
 
-    /// What the break of each wire does. Wires in one chain, from which nothing leaves on the way, fail alike:
-    /// a chain is tried once, and not at all if a part of it is among those already `found` by this review. What
-    /// a break shows a pilot depends on where in the chain it is, and is left out.
+    /// Effect of a break in each wire. Wires in one chain without branches have the same effect: a
+    /// chain is solved once, or not at all if a part of it is among those already `found` by this
+    /// review. The indications to the pilot depend on the position in the chain and are left out.
     pub fn wires(&mut self, found: &[Consequence]) -> Vec<(Vec<WireId>, Consequence)> {
         let netlist = self.before.netlist().clone();
         let mut chains = UnionFind::<usize>::new(netlist.graph.edge_count());
@@ -142,7 +145,7 @@ impl Review {
                 known[chains.find(edge.index())] = Some(consequence);
             }
         }
-        // Where in the answer a chain stands.
+        // Index of a chain in the answer.
         let mut places: Map<usize, usize> = Map::new();
         let mut answer: Vec<(Vec<WireId>, Consequence)> = Vec::new();
         for (id, at) in netlist.wires() {
@@ -168,9 +171,9 @@ impl Review {
     }
 
     fn consequence(&mut self, failure: Failure, failed: &[EdgeIndex]) -> Consequence {
-        // What carries nothing may open without a change: the point that was still solves the
-        // equations, and there is only one. A source without current still holds a potential, and
-        // so does what hangs on it; but then nothing that runs hangs there.
+        // A conductor without current can open without a change: the previous point still solves
+        // the equations, and it is unique. A source without current still holds a potential, and so
+        // does what is connected to it; but then nothing that runs is connected there.
         let is_idle = |edge: &EdgeIndex| {
             let amps = self.before.edge_amps(*edge);
             amps.is_some_and(|amps| amps.abs() < IDLE_A)
@@ -221,8 +224,8 @@ impl std::fmt::Debug for Review {
     }
 }
 
-/// The state a review is made in if none is named: with the alternators on, the one in which most
-/// loads run; the first of equals.
+/// The state a review is made in if none is named: with the alternators on, the one in which the
+/// most loads run; the first of equals.
 pub fn usual_state(document: &Document) -> Option<(&StateId, &State)> {
     let mut operator = Operator::new(document);
     let states = document.states.iter().map(|(id, state)| {
@@ -237,7 +240,7 @@ pub fn usual_state(document: &Document) -> Option<(&StateId, &State)> {
     states.max_by_key(|(rank, _)| *rank).map(|(_, found)| found)
 }
 
-/// True if a load has the voltage and takes the current to do its work.
+/// True if a load has enough voltage and current to run.
 pub fn runs(point: &OperatingPoint, load: EdgeIndex) -> bool {
     let Some(figures) = point.netlist().load(load) else {
         return false;
@@ -251,7 +254,7 @@ pub fn runs(point: &OperatingPoint, load: EdgeIndex) -> bool {
             .is_some_and(|volts| volts.abs() >= least_v)
 }
 
-/// Everything that may fail open, and the edges that open with it.
+/// Every possible open failure, and the edges that open with it.
 pub fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<EdgeIndex>)> {
     let mut failures = Vec::new();
     for (id, device) in &document.devices {
@@ -312,8 +315,8 @@ pub fn failures(document: &Document, netlist: &Netlist) -> Vec<(Failure, Vec<Edg
     failures
 }
 
-/// Everything but bars, loads and sources that ends at some terminals of a device: its wires, mated
-/// pins, shields and ties to structure.
+/// Everything that ends at some terminals of a device, except bars, loads and sources: its wires,
+/// mated pins, shields and ground links.
 fn conductors_at<'t>(
     netlist: &Netlist,
     device: &DeviceId,
@@ -337,7 +340,7 @@ fn conductors_at<'t>(
     edges
 }
 
-/// Inputs of units that still run and see the difference.
+/// Inputs of units that still run and show the difference.
 fn signs(document: &Document, before: &OperatingPoint, after: &OperatingPoint) -> Vec<Sign> {
     let mut signs = Vec::new();
     for (id, device) in &document.devices {

@@ -1,8 +1,8 @@
-//! Currents in elements without resistance, whose two nodes were solved as one.
+//! Currents in elements without resistance, whose two nodes were merged for the solution.
 //!
-//! Parallel elements form a bundle. A bundle whose removal parts the nodes (a bridge) carries exactly what
-//! the nodes beyond it draw; any other lies in a loop, and no law says how the loop shares its current.
-//! Complexity: linear in nodes and elements.
+//! Parallel elements form a bundle. A bundle whose removal separates the nodes (a bridge) carries
+//! exactly the current of the nodes beyond it. Any other is in a loop, and no law determines how
+//! the loop shares its current. Complexity: linear in nodes and elements.
 
 use crate::order;
 use std::collections::{BTreeMap, BTreeSet};
@@ -105,7 +105,7 @@ fn bundles(network: &Network) -> Vec<Bundle> {
         .collect()
 }
 
-/// Current that leaves each node into elements other than those without resistance.
+/// Current that leaves each node into elements with resistance.
 fn drawn(network: &Network, currents: &[Option<f64>]) -> Vec<f64> {
     let mut drawn = vec![0.0; network.node_count];
     for (e, current) in network.elements.iter().zip(currents) {

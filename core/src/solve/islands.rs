@@ -1,7 +1,7 @@
-//! Which parts of the network hang together by conductance, and where each has its 0 V.
+//! Islands: the parts of the network connected by conductance, and the 0 V node of each.
 //!
-//! Loads of constant current or power and current sources do not count: they hold no node's potential,
-//! and counting them would leave the matrix singular.
+//! Constant-current loads, constant-power loads and current sources do not count: they do not hold
+//! a node's potential, and counting them would make the matrix singular.
 
 use petgraph::unionfind::UnionFind;
 

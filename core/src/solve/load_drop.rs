@@ -1,5 +1,4 @@
-//! What is lost between the bus and a load, and between the load and ground, along the way its
-//! current takes.
+//! Voltage drop from the bus to a load and from the load to ground, along the path of its current.
 
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
@@ -13,44 +12,44 @@ use crate::{
     netlist::{EdgeKind, EdgeOf},
 };
 
-/// Currents under this are none, A: the leak that every solved part has.
+/// Currents below this count as zero, A: the leak that every solved part has.
 const NO_AMPS: f64 = 1e-6;
 
-/// One conductor on the way.
+/// One conductor on the path.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Leg {
     /// Its edge.
     pub edge: EdgeIndex,
-    /// Current in it, A, along the way; the load's own and whatever shares the conductor.
+    /// Current in it along the path, A; the load's own and that of loads sharing the conductor.
     pub amps: f64,
-    /// Volts lost in it.
+    /// Voltage drop in it, V.
     pub drop_v: f64,
 }
 
-/// Volts lost on the way to a load and back.
+/// Voltage drop on the path to a load and back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LoadDrop {
     /// Current of the load, A.
     pub amps: f64,
-    /// Where the way begins: a power bus, or the positive of a source.
+    /// Start of the path: a power bus, or the positive of a source.
     pub from: NodeIndex,
-    /// Where it ends: a ground block, the reference structure, or the negative of a source.
+    /// End of the path: a ground block, the reference structure, or the negative of a source.
     pub to: NodeIndex,
-    /// Conductors from there to the load.
+    /// Conductors from the start to the load.
     pub out: Vec<Leg>,
-    /// Conductors from the load to where it ends.
+    /// Conductors from the load to the end.
     pub back: Vec<Leg>,
-    /// Volts lost on the way to the load, all told.
+    /// Total drop on the path to the load, V.
     pub out_v: f64,
-    /// Volts lost on the way back, all told.
+    /// Total drop on the return path, V.
     pub return_v: f64,
-    /// What loses them, both ways.
+    /// Drop by cause, both paths.
     pub lost: Lost,
-    /// Wires on the way whose length is not known.
+    /// Wires on the path whose length is unknown.
     pub unknown_lengths: Vec<WireId>,
 }
 
-/// Volts lost on the way to a load and back, by what loses them.
+/// Voltage drop on the path to a load and back, by cause, V.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Lost {
     /// In wires and shields.
@@ -59,7 +58,7 @@ pub struct Lost {
     pub contact_v: f64,
     /// In diodes and resistors.
     pub other_v: f64,
-    /// True if the length of some wire is not known, and what it loses so much as a guess.
+    /// True if the length of some wire is unknown, so its drop is not exact.
     pub unknown: bool,
 }
 
@@ -76,25 +75,25 @@ impl Lost {
 }
 
 impl LoadDrop {
-    /// All volts lost between bus and ground.
+    /// Total voltage drop between bus and ground, V.
     pub fn total_v(&self) -> f64 {
         self.out_v + self.return_v
     }
 }
 
 impl Leg {
-    /// The part of its current that is a load's own, which takes so many amps.
+    /// The load's own share of its current, for a load that takes `amps`.
     pub fn share(&self, load_a: f64) -> f64 {
         (load_a / self.amps).min(1.0)
     }
 
-    /// Volts that the current of others loses in it, V.
+    /// Voltage drop in it from other loads' current, V.
     pub fn other_v(&self, load_a: f64) -> f64 {
         self.drop_v * (1.0 - self.share(load_a))
     }
 }
 
-/// A conductor with the current it brings or takes: a step on a way.
+/// A conductor with the current it brings or takes: one step on a path.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Step {
     leg: Leg,
@@ -103,7 +102,7 @@ pub(super) struct Step {
     lost_in: LostIn,
 }
 
-/// What volts are lost in.
+/// Cause of a drop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum LostIn {
     Wire,
@@ -126,20 +125,20 @@ impl From<&EdgeKind> for LostIn {
     }
 }
 
-/// Which way to follow the current.
+/// Direction in which to follow the current.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Follow {
-    /// To where it comes from.
+    /// Upstream.
     Up,
-    /// To where it goes.
+    /// Downstream.
     Down,
 }
 
-/// Along the largest current from a node until the way ends.
+/// Follows the largest current from a node to the end of the path.
 struct Way<'p> {
     point: &'p OperatingPoint,
     follow: Follow,
-    /// How far it has come; where it ends, once there is no further step.
+    /// The current node; the end, once there is no further step.
     at: NodeIndex,
     left: usize,
 }
@@ -160,9 +159,9 @@ impl Iterator for Way<'_> {
 }
 
 impl OperatingPoint {
-    /// What is lost on the way to a load and back, from solved branch currents: upstream along the
-    /// largest current to the nearest bus bar or source, downstream to the nearest ground block, the
-    /// reference structure or a source. None if the load takes no current in this state.
+    /// Voltage drop to a load and back, from solved branch currents: upstream along the largest
+    /// current to the nearest bus bar or source, downstream to the nearest ground block, the
+    /// reference structure or a source. `None` if the load takes no current in this state.
     pub fn drop_to_load(&self, device: &DeviceId, element: &ElementId) -> Option<LoadDrop> {
         self.drop_to(self.netlist().element_edge(device, element)?)
     }
@@ -201,7 +200,7 @@ impl OperatingPoint {
         })
     }
 
-    /// What is lost on that way, without the way; none if the load takes no current in this state.
+    /// The drop on that path, without the path; `None` if the load takes no current in this state.
     pub fn lost_to(&self, load: EdgeIndex) -> Option<Lost> {
         let (_, [enters, leaves]) = self.current_of(load)?;
         let mut lost = Lost::default();
@@ -212,14 +211,16 @@ impl OperatingPoint {
         Some(lost)
     }
 
-    /// The current of a load, A, and the conductors on its way back; none if it takes none.
+    /// The current of a load, A, and the conductors of its return path; `None` if it takes no
+    /// current.
     pub fn way_back(&self, load: EdgeIndex) -> Option<(f64, impl Iterator<Item = Leg>)> {
         let (amps, [_, leaves]) = self.current_of(load)?;
         let steps = self.way(leaves, Follow::Down);
         Some((amps, steps.map(|step| step.leg)))
     }
 
-    /// The current of a load, A, and the nodes where it enters and leaves; none if it takes none.
+    /// The current of a load, A, and the nodes where it enters and leaves; `None` if it takes no
+    /// current.
     fn current_of(&self, load: EdgeIndex) -> Option<(f64, [NodeIndex; 2])> {
         let amps = self.edge_amps(load)?;
         let (plus, minus) = self.netlist().ends(load);
@@ -231,18 +232,19 @@ impl OperatingPoint {
         (amps.abs() >= NO_AMPS).then_some((amps.abs(), ends))
     }
 
-    /// The way of the largest current from a node.
+    /// The path of the largest current from a node.
     fn way(&self, start: NodeIndex, follow: Follow) -> Way<'_> {
         Way {
             point: self,
             follow,
             at: start,
-            // It never passes a point twice; the count is only a guard.
+            // It never passes a point twice; the count is only a safeguard.
             left: self.circuit.reduced.points,
         }
     }
 
-    /// The node at this node's point where a way ends, if one is there; the node itself if it is one.
+    /// The node at this node's point where a path ends, if there is one; preferably the node
+    /// itself.
     fn way_ends(&self, at: NodeIndex, follow: Follow) -> Option<NodeIndex> {
         let flags = self.circuit.way_ends[self.circuit.point(at)];
         let (source_end, bar_use, bar, metal) = match follow {
@@ -287,7 +289,7 @@ impl OperatingPoint {
     fn find_largest(&self) -> Vec<[Option<Step>; 2]> {
         let netlist = self.netlist();
         let mut all = vec![[None; 2]; self.circuit.reduced.points];
-        // In order of the edges, since that is how they lie in memory.
+        // In edge order, as they are in memory.
         for edge in netlist.graph.edge_references() {
             let is_way = self.edge_ohm(edge.id()).is_some()
                 || matches!(edge.weight().kind, EdgeKind::Diode { .. });
@@ -330,7 +332,7 @@ mod tests {
         units::Gauge,
     };
 
-    /// Two lamps on one breaker, each in its own wing: only the first wire is common.
+    /// Two lamps on one breaker, one in each wing: only the first wire is common.
     const STROBES: &str = "
         battery BT1
         bus MBUS CB6=5

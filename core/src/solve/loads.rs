@@ -1,6 +1,6 @@
-//! Load analysis: what each bus carries in each phase, as plain sums of the stated figures and as the
-//! network solves it. The method is that of a load analysis in the manner of ASTM F2490 (its scope was
-//! read, its formulas not): continuous, intermittent and peak, by bus and by phase.
+//! Load analysis: the load of each bus in each phase, as the stated total and as computed from the
+//! network. The method is that of a load analysis in the manner of ASTM F2490 (its scope was read,
+//! its formulas not): continuous, intermittent and peak, by bus and by phase.
 
 use std::sync::Arc;
 
@@ -22,19 +22,19 @@ use crate::{
     order::{Map, sort_by},
 };
 
-/// Voltage at which a coil's plain figure is taken, per volt of the system's nominal voltage: 13.8 V of
-/// 14 V, as equipment figures mostly are (common practice, no source).
+/// Voltage for a coil's stated current, per volt of the system's nominal voltage: 13.8 V of 14 V,
+/// as for most equipment figures (common practice, no source).
 pub(super) const PLAIN_PER_NOMINAL: f64 = 13.8 / 14.0;
 
-/// A load that takes less than this is off, A.
+/// A load that takes less than this counts as off, A.
 const ON_ABOVE_A: f64 = 1e-6;
 
-/// A current as the figures add up, and as the network solves it.
+/// A stated and a computed current.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Amps {
-    /// Sum of the stated figures, A.
+    /// Stated total, A.
     pub plain_a: f64,
-    /// At the loads' real terminal voltages, A.
+    /// Computed at the loads' actual terminal voltages, A.
     pub solved_a: f64,
 }
 
@@ -45,21 +45,21 @@ impl std::ops::AddAssign for Amps {
     }
 }
 
-/// What is drawn: all the time, with what works now and then, and at most.
+/// Continuous, intermittent and peak currents.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Sums {
-    /// What runs through the whole phase.
+    /// Continuous current of the phase.
     pub continuous: Amps,
-    /// The same, with every load that is on doing its intermittent work.
+    /// The same, with every load that is on at its intermittent current.
     pub intermittent: Amps,
     /// The same, with every load that is on at its peak.
     pub peak: Amps,
-    /// Part of the plain continuous sum whose figures are estimates, A.
+    /// Part of the stated continuous total from estimated figures, A.
     pub estimated_a: f64,
 }
 
 impl Sums {
-    /// Share of the plain continuous sum that rests on estimates, %; none if there is no sum.
+    /// Share of the stated continuous total from estimated figures, %; `None` if the total is zero.
     pub fn estimated_percent(&self) -> Option<f64> {
         let sum = self.continuous.plain_a;
         (sum > 0.0).then(|| 100.0 * self.estimated_a / sum)
@@ -84,21 +84,21 @@ pub struct LoadLine {
     pub label: Arc<str>,
     /// Title of its device.
     pub title: Arc<str>,
-    /// The bus it counts with, a position in [`LoadAnalysis::buses`]; none if it hangs on no bus.
+    /// Its bus, an index in [`LoadAnalysis::buses`]; `None` if it is on no bus.
     pub bus: Option<usize>,
-    /// How its current depends on voltage; none for a coil, which is a resistance.
+    /// How its current depends on voltage; `None` for a coil, which is a resistance.
     pub law: Option<LoadLaw>,
-    /// What sort of load it is; none for a coil.
+    /// Its load type; `None` for a coil.
     pub sort: Option<LoadSort>,
-    /// Where the figure comes from; none for a coil, whose resistance is drawn.
+    /// Source of the figure; `None` for a coil, whose resistance is set.
     pub origin: Option<Origin>,
-    /// Voltage at which the figure holds, V.
+    /// Voltage of the figure, V.
     pub at_v: f64,
     /// Voltage at its terminals with continuous figures, V.
     pub terminal_v: Option<f64>,
     /// Its currents.
     pub sums: Sums,
-    /// Why it cannot run, if it cannot.
+    /// Why it cannot run, if so.
     pub dropped: Option<&'static str>,
 }
 
@@ -118,7 +118,7 @@ pub struct Bus {
 /// What one bus carries in one phase.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct BusLoads {
-    /// The bus, a position in [`LoadAnalysis::buses`]; none for what hangs on no bus.
+    /// The bus, an index in [`LoadAnalysis::buses`]; `None` for loads on no bus.
     pub bus: Option<usize>,
     /// Its voltage with continuous figures, V.
     pub volts: Option<f64>,
@@ -133,29 +133,29 @@ pub struct PhaseLoads {
     pub state: StateId,
     /// Its name.
     pub title: String,
-    /// What the alternators that run can give together, A; none if none runs.
+    /// Total capacity of the running alternators, A; `None` if none runs.
     pub limit_a: Option<f64>,
-    /// What they give, battery charging included, A.
+    /// Alternator load, battery charging included, A.
     pub alternator_a: f64,
-    /// What batteries give, A; below 0 while they charge.
+    /// Battery current, A; negative while charging.
     pub battery_a: f64,
-    /// By bus, in the order of [`LoadAnalysis::buses`], then what hangs on none, if anything does.
+    /// By bus, in the order of [`LoadAnalysis::buses`], then loads on no bus, if any.
     pub buses: Vec<BusLoads>,
-    /// All together.
+    /// Total.
     pub total: Sums,
     /// Every load that is on, by label.
     pub loads: Vec<LoadLine>,
-    /// Why the figures are not sound, if they are not.
+    /// Why the figures are not reliable, if so.
     pub problem: Option<String>,
 }
 
 impl PhaseLoads {
-    /// Continuous current of all loads, of what the alternators can give, %; none without alternator.
+    /// Continuous current of all loads over alternator capacity, %; `None` without an alternator.
     pub fn percent(&self, amps: f64) -> Option<f64> {
         Some(100.0 * amps / self.limit_a?)
     }
 
-    /// What is left to recharge the battery beside the solved continuous loads, A.
+    /// Spare current for charging, beyond the computed continuous loads, A.
     pub fn headroom_a(&self) -> Option<f64> {
         Some(self.limit_a? - self.total.continuous.solved_a)
     }
@@ -168,17 +168,17 @@ pub struct LoadAnalysis {
     pub buses: Vec<Bus>,
     /// Phases, in their order.
     pub phases: Vec<PhaseLoads>,
-    /// Current that recharges all batteries in the hours asked for, A.
+    /// Current to recharge all batteries in the set hours, A.
     pub recharge_a: Option<f64>,
 }
 
-/// Which point the figures of loads that work now and then are read at.
+/// Operating point for the figures of intermittent loads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Work {
-    /// One solved with all of them working.
+    /// A point solved with all of them on.
     Solved,
-    /// The state as it runs, and only sums of all: for who asks what loads take continuously. Loads
-    /// have no label, no title and no bus then.
+    /// The state's own point, and totals only: for callers that need continuous currents. Loads
+    /// then have no label, title or bus.
     AsItRuns,
 }
 
@@ -200,7 +200,7 @@ struct Part<'d> {
 }
 
 impl LoadAnalysis {
-    /// From the operating points of every state, continuous and peak, as [`Operator::all`] gives them.
+    /// From the operating points of every state, continuous and peak, from [`Operator::all`].
     pub fn new(
         document: &Document,
         operator: &mut Operator,
@@ -285,7 +285,7 @@ pub(super) fn buses(document: &Document, netlist: &Netlist) -> Vec<Bus> {
     buses
 }
 
-/// The label of the power bus that a load or coil counts with.
+/// The label of the power bus of a load or coil.
 pub fn bus_of(
     document: &Document,
     netlist: &Netlist,
@@ -297,7 +297,7 @@ pub fn bus_of(
     Some(buses.swap_remove(bus).label)
 }
 
-/// Loads and coils, in natural order of their labels, each with the bus it counts with.
+/// Loads and coils, in natural order of their labels, each with its bus.
 fn parts<'d>(
     document: &'d Document,
     netlist: &Netlist,
@@ -319,7 +319,7 @@ fn parts<'d>(
     parts
 }
 
-/// Loads and coils in the order of their edges, without names and buses.
+/// Loads and coils in edge order, without names and buses.
 fn bare_parts<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Part<'d>> {
     let nothing: Arc<str> = "".into();
     let mut parts = Vec::new();
@@ -344,7 +344,7 @@ fn bare_parts<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Part<'d>> {
     parts
 }
 
-/// Finds the bus that a load counts with.
+/// Finds the bus of a load.
 struct BusFinder<'a> {
     netlist: &'a Netlist,
     ways: &'a Ways,
@@ -371,8 +371,8 @@ impl<'a> BusFinder<'a> {
         Self { netlist, ways, at }
     }
 
-    /// The last bus on the way from the nearest source. A contactor's coil fed by no bus counts with
-    /// the bus that its contact feeds: it is on whenever that bus is.
+    /// The last bus on the path from the nearest source. A contactor's coil not fed by a bus counts
+    /// with the bus that its contact feeds: it is on whenever that bus is.
     fn of(&self, edge: EdgeIndex) -> Option<usize> {
         let mut way = self.ways.feeds.back_to_nearest(self.netlist, edge);
         let bus = way.find_map(|edge| {
@@ -411,7 +411,7 @@ impl<'a> BusFinder<'a> {
     }
 }
 
-/// Every load that is on in a state and works now and then, working.
+/// Every intermittent load that is on in a state, at its intermittent current.
 fn working(
     netlist: &Netlist,
     state: &crate::document::State,

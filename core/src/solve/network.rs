@@ -1,19 +1,20 @@
 //! The element model: what each two-terminal part does between its two nodes.
 //!
-//! Nodes are plain numbers; the document's netlist and the bare JSON form both map onto them.
+//! Nodes are plain numbers; the document's netlist and the bare JSON form both map to them.
 
 use thiserror::Error;
 
-/// Below this a resistance counts as none: its two nodes are one, and its share in a loop is not determined.
+/// A resistance below this counts as zero: its two nodes are merged, and its share in a loop is
+/// undetermined.
 ///
-/// 10 µΩ: 1 mV at 100 A. The largest and smallest conductance then lie within what double
-/// precision can tell apart (reasoned, not published).
+/// 10 µΩ: 1 mV at 100 A. The range of conductances then fits double precision (reasoned, not
+/// published).
 pub const IDEAL_BELOW_OHM: f64 = 1e-5;
 
-/// Above this a resistance counts as open: it carries less than the leak every non-linear part has anyway.
+/// A resistance above this counts as open: it carries less than the leak of every nonlinear part.
 pub const OPEN_ABOVE_OHM: f64 = 1e9;
 
-/// Largest voltage, current or power taken from outside; far beyond any aircraft, and far from overflow.
+/// Largest accepted voltage, current or power; far beyond any aircraft, and far from overflow.
 const LARGEST: f64 = 1e9;
 
 /// A network of two-terminal elements between numbered nodes.
@@ -23,20 +24,20 @@ pub struct Network {
     pub node_count: usize,
     /// The node at 0 V, normally the airframe.
     pub reference: usize,
-    /// The elements; an element is known by its position here.
+    /// The elements; an element is identified by its index.
     pub elements: Vec<Element>,
 }
 
 /// One two-terminal element.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Element {
-    /// What it does.
+    /// Its law.
     pub law: Law,
     /// First terminal; the positive one of a source, the anode of a diode.
     pub a: usize,
     /// Second terminal; the negative one of a source, the cathode of a diode.
     pub b: usize,
-    /// Open or removed in this state: the element is not there, but keeps its place.
+    /// Open or removed in this state: the element is inactive but keeps its index.
     pub off: bool,
 }
 
@@ -49,11 +50,11 @@ pub enum Law {
         /// Resistance in ohm; under [`IDEAL_BELOW_OHM`] it counts as [`Law::Ideal`].
         ohm: f64,
     },
-    /// A joint without resistance: its two nodes are one.
+    /// A joint without resistance: its two nodes are merged.
     Ideal,
     /// Load of constant resistance: V / `ohm`.
     LoadResistance {
-        /// Resistance in ohm, more than none.
+        /// Resistance in ohm, above 0.
         ohm: f64,
     },
     /// Load of constant current; off under its cut-off.
@@ -102,47 +103,48 @@ pub enum Law {
     },
 }
 
-/// Why a network cannot be computed at all: a figure or a node in it is unusable.
+/// Why a network cannot be computed: a figure or a node in it is invalid.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
 pub enum NetworkError {
-    /// The reference node is none of the nodes.
+    /// The reference node does not exist.
     #[error(
-        "reference: node {reference} does not exist, the network has {node_count} nodes; name one of them"
+        "reference: node {reference} does not exist, the network has {node_count} nodes; name one \
+         of them"
     )]
     Reference {
-        /// The reference asked for.
+        /// The given reference.
         reference: usize,
-        /// How many nodes there are.
+        /// Number of nodes.
         node_count: usize,
     },
-    /// A terminal is none of the nodes.
+    /// The node of a terminal does not exist.
     #[error("element {element}: node {node} does not exist, the network has {node_count} nodes")]
     Node {
         /// The element.
         element: usize,
-        /// The node asked for.
+        /// The given node.
         node: usize,
-        /// How many nodes there are.
+        /// Number of nodes.
         node_count: usize,
     },
-    /// A figure that no real part has.
-    #[error("element {element}: \"{field}\" is {value}, wanted {wanted}")]
+    /// An impossible figure.
+    #[error("element {element}: \"{field}\" is {value}, expected {wanted}")]
     Value {
         /// The element.
         element: usize,
         /// The field of [`Law`].
         field: &'static str,
-        /// What it holds.
+        /// Its value.
         value: f64,
-        /// What it should hold, in words.
+        /// The expected value, in words.
         wanted: &'static str,
     },
-    /// More nodes or elements than the memory holds.
+    /// Too many nodes or elements for the memory.
     #[error("the network is too large for the memory of this machine; split it")]
     TooLarge,
 }
 
-/// What a figure of a law may be.
+/// Allowed range of a figure.
 #[derive(Clone, Copy)]
 enum Range {
     /// Volt, ampere, watt: 0 up to [`LARGEST`].
@@ -151,7 +153,7 @@ enum Range {
     Signed,
     /// Ohm, 0 allowed.
     Resistance,
-    /// Ohm of a part that always has some.
+    /// Ohm, above 0.
     SomeResistance,
 }
 
@@ -176,7 +178,7 @@ impl Range {
 }
 
 impl Law {
-    /// Are the two terminals one node?
+    /// True if the two terminals are one node.
     pub fn is_ideal(&self) -> bool {
         match *self {
             Self::Ideal => true,
@@ -185,7 +187,8 @@ impl Law {
         }
     }
 
-    /// Does the element join its terminals by some conductance, so that it can hold a node's potential?
+    /// True if the element connects its terminals by a conductance, so that it can hold a node's
+    /// potential.
     pub fn conducts(&self) -> bool {
         match *self {
             Self::Resistor { ohm } | Self::LoadResistance { ohm } => ohm <= OPEN_ABOVE_OHM,
@@ -242,7 +245,7 @@ impl Law {
 }
 
 impl Network {
-    /// Is every node there, and every figure one that a real part can have?
+    /// Checks that every node exists and every figure is possible.
     pub fn check(&self) -> Result<(), NetworkError> {
         let node_count = self.node_count;
         if self.reference >= node_count {

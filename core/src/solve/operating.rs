@@ -21,10 +21,11 @@ use crate::{
     netlist::{Netlist, Point},
 };
 
-/// A point this far from 0 V counts as live, V (reasoned: over any drop in a return, under any supply).
+/// A point this far from 0 V counts as live, V (reasoned: above any drop in a return, below any
+/// supply).
 pub const LIVE_ABOVE_V: f64 = 1.0;
 
-/// A load that wants current, has supply, and cannot run.
+/// A load that is on and supplied but cannot run.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct DroppedLoad {
     /// Its edge.
@@ -38,42 +39,42 @@ pub struct DroppedLoad {
 pub struct OperatingPoint {
     /// The state.
     pub state: StateId,
-    /// Which figures of the loads count.
+    /// Which load figures are used.
     pub figures: Figures,
-    /// True if these are the figures of the point before, which no load's peak changes.
+    /// True if this equals the previous point, because no load has a peak.
     pub repeats: bool,
     /// True if relays settled and the supply carries every load.
     pub converged: bool,
-    /// If not, or if a figure is unsound: why, in a sentence.
+    /// If not, or if a figure is impossible: why, in a sentence.
     pub problem: Option<String>,
-    /// Part of the power asked for that the supply can carry, if it cannot carry all.
+    /// Share of the demanded power that the supply can carry, if it cannot carry all.
     pub margin: Option<f64>,
-    /// Loads that have supply and cannot run.
+    /// Loads that are supplied but cannot run.
     pub dropped: Vec<DroppedLoad>,
-    /// Loads that are on and have no supply or no way back in this state.
+    /// Loads that are on but have no supply or no return path in this state.
     pub unpowered: Vec<EdgeIndex>,
     /// By edge: closed, contacts as solved.
     pub closed: Vec<bool>,
-    /// Alternators that give current or could.
+    /// Alternators that are enabled.
     pub running: Vec<EdgeIndex>,
     /// Coils that have pulled in.
     pub energised: Vec<EdgeIndex>,
     pub(super) circuit: Arc<Circuit>,
-    /// By point; not a number where no source holds a potential.
+    /// By point; NaN where no source holds a potential.
     volts: Vec<f64>,
-    /// By edge; not a number where not determined (bars).
+    /// By edge; NaN where undetermined (bars).
     amps: Vec<f64>,
-    /// By point: held by a source, but not tied to the reference.
+    /// By point: held by a source, but not connected to the reference.
     floating: Vec<bool>,
-    /// By point, when first asked for: what brings and takes the largest currents.
+    /// By point, computed on first use: the conductors with the largest currents in and out.
     pub(super) largest: OnceLock<Vec<[Option<Step>; 2]>>,
 }
 
-/// What came of letting relays settle.
+/// Result of letting relays settle.
 pub(super) struct Settled {
     pub(super) solution: Option<Solution>,
     pub(super) closed: Vec<bool>,
-    /// By load: the element that stands for it.
+    /// By load: its element.
     pub(super) load_elements: Vec<usize>,
     pub(super) running: Vec<EdgeIndex>,
     pub(super) energised: Vec<EdgeIndex>,
@@ -116,13 +117,13 @@ impl OperatingPoint {
             point.expand(network, &solution, &settled.load_elements);
             point.sort_out(&solution, &settled.load_elements);
         }
-        // Without any source there is nothing to solve, and nothing wrong with that.
+        // Without a source there is nothing to solve, and that is not an error.
         point.converged |= circuit.reference.is_none() && problems.is_empty();
         point.problem = (!problems.is_empty()).then(|| problems.join("; "));
         point
     }
 
-    /// Gives every point its volts and every edge its amps back.
+    /// Fills in the volts of every point and the amps of every edge.
     fn expand(&mut self, network: &Network, solution: &Solution, load_elements: &[usize]) {
         let circuit = Arc::clone(&self.circuit);
         let held = Held::new(network, solution);
@@ -158,7 +159,7 @@ impl OperatingPoint {
             if through {
                 continue;
             }
-            // Beyond the first opening the far end holds the rest, up to the next opening.
+            // Beyond the first open edge the far end holds the potential, up to the next open edge.
             for &(edge, forward) in chain.links.iter().rev() {
                 if !self.closed[edge.index()] {
                     break;
@@ -189,7 +190,7 @@ impl OperatingPoint {
         }
     }
 
-    /// Which loads cannot run, and which are only without supply.
+    /// Separates loads that cannot run from loads without supply.
     fn sort_out(&mut self, solution: &Solution, load_elements: &[usize]) {
         let mut edge_of = vec![None; solution.currents.len()];
         for ((part, _), &element) in self.circuit.loads.iter().zip(load_elements) {
@@ -212,27 +213,27 @@ impl OperatingPoint {
         order::sort(&mut self.unpowered);
     }
 
-    /// The graph it is an operating point of.
+    /// Its graph.
     pub fn netlist(&self) -> &Arc<Netlist> {
         &self.circuit.netlist
     }
 
-    /// The node at 0 V; none if there is no source.
+    /// The node at 0 V; `None` without a source.
     pub fn reference(&self) -> Option<NodeIndex> {
         self.circuit.reference
     }
 
-    /// Volts of a node; none where no source holds a potential.
+    /// Volts of a node; `None` where no source holds a potential.
     pub fn node_volts(&self, node: NodeIndex) -> Option<f64> {
         known(self.volts[self.circuit.point(node)])
     }
 
-    /// Volts of a point against the reference; none where no source holds a potential.
+    /// Volts of a point relative to the reference; `None` where no source holds a potential.
     pub fn volts(&self, point: &Point) -> Option<f64> {
         self.node_volts(self.netlist().node(point)?)
     }
 
-    /// True if a node's volts are only relative, since nothing ties it to the reference.
+    /// True if a node is not connected to the reference, so its volts are only relative.
     pub fn is_floating(&self, node: NodeIndex) -> bool {
         self.floating[self.circuit.point(node)]
     }
@@ -244,7 +245,7 @@ impl OperatingPoint {
     }
 
     /// Amps in an edge from its first end to its second, but out of the positive of a battery or
-    /// alternator. None for a bar, whose share is not determined.
+    /// alternator. `None` for a bar, whose share is undetermined.
     pub fn edge_amps(&self, edge: EdgeIndex) -> Option<f64> {
         known(self.amps[edge.index()])
     }
@@ -271,10 +272,10 @@ impl OperatingPoint {
     }
 }
 
-/// Which nodes of the network hang together, and whether a source or the reference holds them.
+/// Connected groups of nodes, and whether a source or the reference holds them.
 ///
-/// The solver's islands also count the leak of blocked diodes and idle alternators; what only such a
-/// leak holds is dead.
+/// The solver's islands also count the leak of blocked diodes and idle alternators; a node held
+/// only by such a leak is dead.
 struct Held {
     group: Vec<usize>,
     by_source: Vec<bool>,
@@ -318,12 +319,12 @@ pub fn operate(
     Operator::new(document).operate(id, state, figures, &Overrides::default())
 }
 
-/// The operating points of a document in all its states, in their order, each with continuous and
-/// then with peak figures. A document without states has one, [`AT_REST`], with everything at rest
-/// and the alternators on.
+/// The operating points of a document in all its states, in order, each with continuous and then
+/// with peak figures. A document without states has one, [`AT_REST`], with everything at rest and
+/// the alternators on.
 pub fn operate_all(document: &Document) -> Vec<OperatingPoint> {
     Operator::new(document).all(document)
 }
 
-/// The id of the state of a document that has none.
+/// The state id of a document without states.
 pub const AT_REST: &str = "at_rest";

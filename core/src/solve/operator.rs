@@ -1,4 +1,4 @@
-//! Solves a circuit in one state after another: sets its values, lets relays settle.
+//! Solves a circuit in one state after another: sets its values and lets relays settle.
 
 use crate::order;
 use std::sync::Arc;
@@ -18,14 +18,14 @@ use crate::{
     netlist::LoadFigures,
 };
 
-/// An alternator with a field terminal gives nothing with less than this there, V (assumed: enough to
+/// An alternator with less than this at its field terminal has no output, V (assumed: enough to
 /// excite it; no published single value).
 pub const FIELD_ABOVE_V: f64 = 5.0;
 
-/// A load that works either way round turns when its voltage is this far the other way, V.
+/// A load that works in either polarity reverses when its voltage is this far negative, V.
 const TURN_UNDER_V: f64 = -0.5;
 
-/// Rounds after which relays that still move are given up. A chain of relays takes one round each.
+/// Most rounds for relays to settle. A chain of relays takes one round each.
 const MOST_ROUNDS: usize = 40;
 
 /// Whether loads of constant power or current draw.
@@ -35,18 +35,18 @@ pub(super) enum Loads {
     On,
 }
 
-/// How everything stands that follows from voltages.
+/// Positions of all parts that switch with voltage.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Relays {
     /// By coil.
     energised: Vec<bool>,
     /// By alternator.
     giving: Vec<bool>,
-    /// By load: turned round.
+    /// By load: reversed.
     turned: Vec<bool>,
 }
 
-/// Solves the states of one document; keeps the structure of the equations between them.
+/// Solves the states of one document and reuses the structure of the equations.
 pub struct Operator {
     circuit: Arc<Circuit>,
     network: Network,
@@ -55,12 +55,12 @@ pub struct Operator {
 }
 
 impl Operator {
-    /// Makes a document ready.
+    /// Prepares a document.
     pub fn new(document: &Document) -> Self {
         Self::of(Circuit::new(document))
     }
 
-    /// Makes a circuit ready.
+    /// Prepares a circuit.
     pub(crate) fn of(circuit: impl Into<Arc<Circuit>>) -> Self {
         let circuit = circuit.into();
         let network = circuit.network.clone();
@@ -77,8 +77,8 @@ impl Operator {
         }
     }
 
-    /// Takes the figures of these wires and devices anew, where nothing is joined otherwise than
-    /// before. Gives whether any figure changed; none if the operator must be made anew.
+    /// Updates the figures of these wires and devices, if no connection changed. Returns whether
+    /// any figure changed, or `None` if the operator must be rebuilt.
     pub fn refit(
         &mut self,
         document: &Document,
@@ -98,10 +98,10 @@ impl Operator {
         &self.circuit
     }
 
-    /// The operating point in a state, with some things otherwise than it says.
+    /// The operating point in a state, with overrides.
     ///
-    /// Coils start released and alternators still; with peak figures they start from where they
-    /// stand with the continuous ones, as the peak comes while the aircraft is running.
+    /// Coils start released and alternators stopped; with peak figures they start from their
+    /// positions with the continuous ones, because the peak comes while the aircraft is running.
     pub fn operate(
         &mut self,
         id: &StateId,
@@ -123,7 +123,7 @@ impl Operator {
         self.point(id, figures, settled)
     }
 
-    /// The operating point in a state, and how its relays stand.
+    /// The operating point in a state, and its relay positions.
     pub(super) fn running(&mut self, id: &StateId, state: &State) -> (OperatingPoint, Relays) {
         let mut relays = self.at_rest();
         let settled = self.settle(
@@ -137,7 +137,7 @@ impl Operator {
     }
 
     /// The operating point after something fails while the state runs: relays and alternators start
-    /// from where they stand, so that one that holds itself lets go for good.
+    /// from their present positions, so a self-holding relay that drops out stays out.
     pub(super) fn after_failure(
         &mut self,
         (id, state): (&StateId, &State),
@@ -155,8 +155,7 @@ impl Operator {
         self.point(id, Figures::Continuous, settled)
     }
 
-    /// The operating points in all states of the document it was made from: see
-    /// [`operate_all`](super::operate_all).
+    /// The operating points in all states of its document: see [`operate_all`](super::operate_all).
     pub fn all(&mut self, document: &Document) -> Vec<OperatingPoint> {
         let mut states: Vec<_> = document.states.iter().collect();
         order::sort_by_key(&mut states, |(_, state)| state.order);
@@ -189,7 +188,7 @@ impl Operator {
         [continuous, peak]
     }
 
-    /// How relays stand before anything is switched on.
+    /// Relay positions before anything is switched on.
     pub(super) fn at_rest(&self) -> Relays {
         Relays {
             energised: vec![false; self.circuit.coils.len()],
@@ -198,7 +197,7 @@ impl Operator {
         }
     }
 
-    /// Sets what every load takes; tells whether anything changed.
+    /// Sets the demand of every load; returns whether anything changed.
     fn set_loads(&mut self, state: &State, figures: Figures, overrides: &Overrides) -> bool {
         let uses = load_uses(&self.circuit.netlist, state, overrides);
         let mut changed = false;
@@ -226,15 +225,15 @@ impl Operator {
         changed
     }
 
-    /// The operating point that a settled solution stands for.
+    /// The operating point of a settled solution.
     pub(super) fn point(&self, id: &StateId, figures: Figures, settled: Settled) -> OperatingPoint {
         OperatingPoint::new(&self.circuit, &self.network, id, figures, settled)
     }
 
-    /// Solves until coils, alternators and turned loads stay as they are.
+    /// Solves until coils, alternators and reversible loads stay the same.
     ///
-    /// Loads that wait let relays pull in first, and then draw what they are fed: as when the
-    /// switches are thrown. It also spares the costly part of the solving until relays have settled.
+    /// Loads that wait let relays pull in first and then draw current, as when switches are
+    /// operated. It also delays the costly part of solving until relays settle.
     pub(super) fn settle(
         &mut self,
         state: &State,
@@ -286,7 +285,7 @@ impl Operator {
         settled(&circuit, relays, closed, solution, problem)
     }
 
-    /// The first moment after something changed: relays and alternators still stand as they stood.
+    /// The first moment after a change: relays and alternators are still in their old positions.
     pub(super) fn held(
         &mut self,
         (id, state): (&StateId, &State),
@@ -308,7 +307,7 @@ impl Operator {
         self.point(id, Figures::Continuous, settled)
     }
 
-    /// Sets every battery as it is drawn, or as it stands otherwise, and turns off what failed.
+    /// Sets every battery from the document or its override, and turns failed parts off.
     fn set_parts(&mut self, overrides: &Overrides) {
         for &(edge, at) in &self.circuit.sources_and_others {
             let element = &mut self.network.elements[at];
@@ -327,7 +326,7 @@ impl Operator {
         }
     }
 
-    /// Sets contacts as the coils have them, and turns elements on or off.
+    /// Sets contacts from the coils, and turns elements on or off.
     fn set_closed(
         &mut self,
         circuit: &Circuit,
@@ -363,7 +362,7 @@ impl Operator {
         }
     }
 
-    /// How relays stand after a solution.
+    /// Relay positions after a solution.
     fn after(
         &self,
         circuit: &Circuit,
@@ -413,13 +412,13 @@ impl Operator {
     }
 }
 
-/// The law of a load that takes nothing.
+/// The law of a load that is off.
 const OFF: super::Law = super::Law::LoadPower {
     watt: 0.0,
     v_cut: 0.0,
 };
 
-/// The sentence for relays that do not come to rest.
+/// The result once relays have settled, or with the problem if they have not.
 fn settled(
     circuit: &Circuit,
     relays: &Relays,
@@ -469,7 +468,10 @@ fn unsettled(circuit: &Circuit, now: &Relays, next: &Relays) -> String {
         .filter(|(_, moves)| *moves)
         .map(|(edge, _)| circuit.name(edge))
         .collect();
-    format!("{} switches on and off again and again", names.join(", "))
+    format!(
+        "{} not settling: switching on and off repeatedly",
+        names.join(", ")
+    )
 }
 
 impl std::fmt::Debug for Operator {

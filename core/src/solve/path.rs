@@ -1,15 +1,16 @@
-//! Follows the solution from 0 V to the operating point across the pieces, one border at a time.
+//! Follows the solution from 0 V to the operating point, crossing one piece boundary at a time.
 //!
-//! Method: Katzenelson, "An algorithm for solving nonlinear resistor networks", Bell System Technical
-//! Journal 44 (1965), cited from memory. Within one set of pieces the network is linear, so the way to its
-//! solution is a straight line; at the first border a part reaches, that part alone changes piece. The
-//! remaining imbalance shrinks with every step.
+//! Method: Katzenelson, "An algorithm for solving nonlinear resistor networks", Bell System
+//! Technical Journal 44 (1965), cited from memory. Within one set of pieces the network is linear,
+//! so the path to its solution is a straight line; at the first boundary that a part reaches, only
+//! that part changes piece. The remaining imbalance shrinks with every step.
 
 use super::active_set::FLIP_TOLERANCE_A;
 use super::assemble::{PowerAs, System};
 use super::factor::BadPivot;
 
-/// Steps allowed: a few per part. If they run out the last point stays, and the balance check refuses it.
+/// Steps allowed: a few per part. If they run out, the last point stays and the balance check
+/// rejects it.
 fn steps_allowed(parts: usize) -> usize {
     100 + 20 * parts
 }
@@ -33,8 +34,8 @@ pub(super) fn follow(system: &mut System, power: PowerAs) -> Result<(), BadPivot
     Ok(())
 }
 
-/// The part whose border is met first on the way from the accepted point to `next`: its position, the
-/// piece beyond, and how far along the way (0 to 1).
+/// The part whose boundary is reached first between the accepted point and `next`: its index, the
+/// piece beyond, and how far along the path (0 to 1).
 fn first_border(system: &System) -> Option<(usize, usize, f64)> {
     let mut first: Option<(usize, usize, f64)> = None;
     for (part, bent) in system.bent.iter().enumerate() {
@@ -49,7 +50,7 @@ fn first_border(system: &System) -> Option<(usize, usize, f64)> {
         } else {
             (low, bent.at.saturating_sub(1))
         };
-        // On the border already, or past it by rounding: no way at all.
+        // Already on the boundary, or past it by rounding: no distance.
         let share = ((border - from) / (to - from)).clamp(0.0, 1.0);
         let share = if share.is_nan() { 0.0 } else { share };
         if first.is_none_or(|(_, _, nearest)| share < nearest) {

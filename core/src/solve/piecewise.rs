@@ -1,12 +1,13 @@
-//! Laws as straight pieces: the current from `a` to `b` as g * u + c over ranges of the branch voltage u.
+//! Laws as linear pieces: the current from `a` to `b` as g * u + c over ranges of the branch
+//! voltage u.
 
 use super::network::{Law, OPEN_ABOVE_OHM};
 use super::solution::PartState;
 
 /// Leak across every part with more than one piece, in siemens.
 ///
-/// Keeps a blocked diode or an alternator in its limit from leaving a node without potential.
-/// 14 V over it is 14 nA, far under any current that matters here (reasoned, not published).
+/// Keeps a potential on the node of a blocked diode or an alternator at its limit. 14 V across it
+/// gives 14 nA, far below any current that matters here (reasoned, not published).
 pub(super) const LEAK_S: f64 = 1e-9;
 
 /// One piece: current from `a` to `b` = `slope_s` * u + `at_zero_a`.
@@ -48,7 +49,7 @@ pub(super) struct Pieces {
     lines: [Line; 3],
     breaks: [f64; 2],
     count: usize,
-    /// The piece the computation starts from.
+    /// The start piece of the computation.
     pub(super) start: usize,
 }
 
@@ -81,7 +82,7 @@ impl Pieces {
         (low, high)
     }
 
-    /// The piece that holds `u`.
+    /// The piece that contains `u`.
     pub(super) fn holding(&self, u: f64) -> usize {
         self.breaks[..self.count - 1]
             .iter()
@@ -89,7 +90,7 @@ impl Pieces {
             .count()
     }
 
-    /// The piece that holds `u`, unless staying on `piece` is as good within `tolerance_a`.
+    /// The piece that contains `u`, unless `piece` still fits within `tolerance_a`.
     pub(super) fn better(&self, piece: usize, u: f64, tolerance_a: f64) -> usize {
         let held = self.holding(u);
         if held == piece || (self.lines[held].at(u) - self.lines[piece].at(u)).abs() <= tolerance_a
@@ -101,11 +102,11 @@ impl Pieces {
     }
 }
 
-/// What the engine does with a law.
+/// How the solver treats a law.
 pub(super) enum Kind {
-    /// Nothing: no current whatever the voltage.
+    /// Nothing: no current at any voltage.
     Open,
-    /// One line, for good.
+    /// One fixed line.
     Straight(Line),
     /// Several lines.
     Bent(Pieces),
@@ -176,7 +177,7 @@ pub(super) fn kind(law: &Law) -> Kind {
     }
 }
 
-/// The state a reader knows the piece by; a battery shows its own by the sign of its current.
+/// The state shown for a piece; a battery's shows in the sign of its current.
 pub(super) fn state_of(law: &Law, piece: usize) -> Option<PartState> {
     match (law, piece) {
         (Law::Diode { .. }, 0) | (Law::Alternator { .. }, 2) => Some(PartState::Off),

@@ -1,8 +1,9 @@
-//! Makes the network small before it is solved, without changing any figure.
+//! Reduces the network before it is solved, without changing any result.
 //!
-//! Points joined by bars become one; conductors that lead nowhere carry nothing and are left out;
-//! conductors in series become one. What was left out gets its volts and amps back from the solution.
-//! Over four fifths of the points of a wired aircraft go this way. O(nodes + edges), once a topology.
+//! Points joined by bars are merged, dead-end conductors (without current) are removed, and series
+//! conductors are merged. Afterwards the solution gives the removed parts their volts and amps.
+//! More than four fifths of the points of a wired aircraft are removed. O(nodes + edges), once per
+//! topology.
 
 use petgraph::{graph::EdgeIndex, unionfind::UnionFind, visit::EdgeRef};
 
@@ -14,39 +15,39 @@ use crate::{
 /// Conductors in series between two kept points.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Chain {
-    /// Point it starts at.
+    /// Start point.
     pub(super) from: usize,
-    /// Point it ends at.
+    /// End point.
     pub(super) to: usize,
-    /// Each conductor, and whether its own direction is the chain's.
+    /// Its conductors, and whether each has the chain's direction.
     pub(super) links: Vec<(EdgeIndex, bool)>,
     /// Sum of resistances, ohm.
     pub(super) ohm: f64,
 }
 
-/// The small network's shape.
+/// The shape of the reduced network.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Reduced {
     /// By node of the netlist: its point. Nodes joined by a bar share one.
     pub(super) point_of: Vec<usize>,
-    /// How many points there are.
+    /// Number of points.
     pub(super) points: usize,
     /// Chains, in order of their first conductor.
     pub(super) chains: Vec<Chain>,
-    /// Conductors that lead nowhere, outermost first: edge, outer point, inner point.
+    /// Dead-end conductors, outermost first: edge, outer point, inner point.
     pub(super) stubs: Vec<(EdgeIndex, usize, usize)>,
 }
 
-/// What is at a point.
+/// What is connected at a point.
 #[derive(Clone, Default)]
 struct At {
-    /// It must stay: something other than a conductor is there.
+    /// True if it must stay: it has something other than a conductor.
     kept: bool,
-    /// Conductors there that are not left out yet.
+    /// Remaining conductors at it.
     live: u32,
 }
 
-/// By point: conductors there, as positions in the list of conductors.
+/// By point: its conductors, as indices in the list of conductors.
 type LinksAt = Grouped<u32>;
 
 /// A conductor between two points.
@@ -85,8 +86,8 @@ pub(super) fn points(netlist: &Netlist) -> (Vec<usize>, usize) {
 }
 
 impl Reduced {
-    /// Reduces a netlist. `ohm` is by edge, none for what is no conductor; `keep` are points that must
-    /// stay whatever is at them.
+    /// Reduces a netlist. `ohm` is by edge, `None` for a part that is not a conductor; `keep` are
+    /// points that must always stay.
     pub(super) fn new(
         netlist: &Netlist,
         (point_of, points): (Vec<usize>, usize),
@@ -132,13 +133,13 @@ impl Reduced {
     }
 }
 
-/// The first conductor at a point that has not been dealt with.
+/// The first unprocessed conductor at a point.
 fn next_of(links_at: &LinksAt, point: usize, links: &[Link]) -> Option<usize> {
     let mut at = links_at.of(point).iter().map(|link| *link as usize);
     at.find(|link| !links[*link].done)
 }
 
-/// Leaves out what hangs on one conductor, from the outside in.
+/// Removes dead ends, from the outside in.
 fn cut_stubs(
     at: &mut [At],
     links_at: &LinksAt,
@@ -150,7 +151,7 @@ fn cut_stubs(
         .filter(|&point| is_loose(&at[point]))
         .collect();
     while let Some(outer) = loose.pop() {
-        // Both ends of a lone conductor are loose; the first one takes it away.
+        // Both ends of a lone conductor are loose; the first one removes it.
         let Some(last) = next_of(links_at, outer, links) else {
             continue;
         };
@@ -166,7 +167,7 @@ fn cut_stubs(
     stubs
 }
 
-/// Joins conductors in series.
+/// Merges conductors in series.
 fn join_chains(
     at: &[At],
     links_at: &LinksAt,
@@ -232,8 +233,8 @@ mod tests {
         state T on=S1
     ";
 
-    /// The whole netlist as a network, nothing left out. Without diodes: what only their leak holds is
-    /// less exact in the whole network than in the reduced one.
+    /// The full netlist as a network, nothing removed. Without diodes: a node held only by their
+    /// leak is less exact in the full network than in the reduced one.
     fn whole(point: &OperatingPoint) -> Network {
         let netlist = point.netlist();
         let circuit = &point.circuit;
@@ -317,7 +318,7 @@ mod tests {
         .swap_remove(0);
         // Battery and load, two ends each; everything between them is two chains and a stub.
         assert_eq!(point.circuit.network.node_count, 4);
-        // And the switch that no wire goes to.
+        // And the unwired switch.
         assert_eq!(point.circuit.reduced.stubs.len(), 2);
         let x = |terminal: &str| {
             point.node_volts(point.netlist().terminal(&"X".into(), &terminal.into())?)

@@ -1,4 +1,5 @@
-//! Operating points as plain data, by the names a person sees: what `loomwright solve` prints.
+//! Operating points as plain data, by the labels that a person sees: the output of `loomwright
+//! solve`.
 
 use std::collections::BTreeMap;
 
@@ -27,19 +28,19 @@ pub struct StateReport {
     pub state: String,
     /// Its name.
     pub title: String,
-    /// Which figures of the loads count.
+    /// Which load figures are used.
     pub figures: Figures,
     /// True if the supply carries every load.
     pub converged: bool,
-    /// If not: why.
+    /// Why not, if so.
     pub problem: Option<String>,
-    /// Part of the power asked for that the supply can carry, if not all.
+    /// Share of the demanded power that the supply can carry, if not all.
     pub margin: Option<f64>,
-    /// Volts of every terminal by name; null where nothing holds a potential.
+    /// Volts of every terminal by name; null where no source holds a potential.
     pub terminals: BTreeMap<String, TerminalReport>,
     /// Amps of every wire by number, positive from its first to its second end.
     pub wires: BTreeMap<String, WireReport>,
-    /// Loads that have supply and cannot run.
+    /// Loads that are supplied but cannot run.
     pub dropped: Vec<DroppedReport>,
 }
 
@@ -48,7 +49,7 @@ pub struct StateReport {
 pub struct TerminalReport {
     /// `DEVICE/TERMINAL`.
     pub id: String,
-    /// Volts against the reference.
+    /// Volts relative to the reference.
     pub volts: Option<f64>,
 }
 
@@ -131,7 +132,7 @@ impl StateReport {
         });
         Self {
             state: point.state.to_string(),
-            title: title.unwrap_or_else(|| "As it rests".into()),
+            title: title.unwrap_or_else(|| "At rest".into()),
             figures: point.figures,
             converged: point.converged,
             problem: point.problem.clone(),
@@ -143,7 +144,7 @@ impl StateReport {
     }
 }
 
-/// Puts a report under its name; a name used before gets the id beside it.
+/// Adds a report under its name; a duplicate name gets the id appended.
 fn put<T>(reports: &mut BTreeMap<String, T>, name: String, id: &str, report: T) {
     let taken = reports.contains_key(&name);
     reports.insert(
@@ -179,7 +180,7 @@ mod tests {
         let volts = state.terminals["COM1 J105-1"].volts.expect("live");
         assert!((volts - 11.99).abs() < 1e-6);
         assert_eq!(state.terminals["COM1 J105-1"].id, "COM1/J105-1");
-        // Two wires of one number are both told.
+        // Two wires with one number are both reported.
         assert_eq!(state.wires["L1A20"].id, "A");
         let second = state.wires["L1A20 (B)"].amps.expect("a wire");
         assert!((second - 1.0).abs() < 1e-6);

@@ -2,16 +2,16 @@
 
 use crate::{netlist::EdgeKind, standards::wire_table::copper_ohm_per_m};
 
-/// What a wire without a length counts as, so that it joins all the same, m. Rules must say that they
-/// could not check it.
+/// Length used for a wire without a length, so that it still connects, m. Rules must report that
+/// they could not check it.
 pub const UNKNOWN_LENGTH_M: f64 = 0.1;
 
-/// Smallest resistance a conductor is solved with, ohm; under it the split of current between parallel
-/// conductors would not be determined. 1 mV at 100 A (reasoned, not published).
+/// Smallest resistance of a conductor in the solution, ohm; below it the split of current between
+/// parallel conductors would be undetermined. 1 mV at 100 A (reasoned, not published).
 pub(super) const LEAST_OHM: f64 = 1e-5;
 
-/// Resistance of a conductor, ohm, with wires at `conductor_c`; none for what is no plain resistance,
-/// and for bars, which have none worth counting.
+/// Resistance of a conductor, ohm, with wires at `conductor_c`; `None` for a part that is not a
+/// plain resistance, and for bars, whose resistance is negligible.
 pub fn edge_ohm(kind: &EdgeKind, conductor_c: f64) -> Option<f64> {
     let copper = |gauge, length_m: Option<f64>| {
         let known = length_m.filter(|length_m| length_m.is_finite() && *length_m > 0.0);

@@ -1,12 +1,12 @@
-//! What a wire shorted to structure does: which protector opens first, what else is lost with it, and
-//! whether the wire bears the current until then.
+//! Effect of a wire shorted to structure: which protector opens first, which loads are lost, and
+//! whether the wire survives until then.
 //!
-//! The current is solved with everything as it stood; then the protector that opens first is opened and
-//! the rest settles, again and again while the short is fed. Every wire is looked at with the short at
-//! either end, through the whole wire and close to where it begins, and the worst of these is given: a
-//! protector of a flat curve lets more into a short close by, for the same time. Protectors are judged by
-//! their latest opening time, wires by their time to the rating of their insulation from a start at
-//! [`START_C`].
+//! The current is solved with everything in its position before the short. Then the first protector
+//! opens, the rest settles, and this repeats while the short is fed. Every wire is tried with the
+//! short at either end, through its full length and close to its start, and the worst result
+//! counts: a protector with a flat curve passes more current into a nearby short for the same time.
+//! Protectors are judged by their latest opening time, wires by their time to the rating of their
+//! insulation from [`START_C`].
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -29,19 +29,19 @@ use crate::{
 
 /// Resistance of a short, ohm (our own choice: a wire pressed on bare metal).
 pub const SHORT_OHM: f64 = 0.005;
-/// Temperature of a wire before the short, °C: the surroundings that wire ratings are published for
+/// Temperature of a wire before the short, °C: the ambient temperature of published wire ratings
 /// (AC 43.13-1B Table 11-9, note 1).
 pub const START_C: f64 = 70.0;
-/// What a breaker without a figure of its own is taken to need at twice its rating, s: the slow end of
-/// what is remembered of such breakers. No published table could be read.
+/// Assumed opening time at twice its rating of a breaker without a trip time, s: the slow end of
+/// such breakers, from memory. No published table could be read.
 pub const ASSUMED_TRIP_S: f64 = 60.0;
-/// Multiple of its rating that a breaker carries for ever (assumed, as [`ASSUMED_TRIP_S`]).
+/// Multiple of its rating that a breaker carries indefinitely (assumed, as [`ASSUMED_TRIP_S`]).
 pub const CARRIES: f64 = 1.25;
-/// A short that is fed with less is no longer fed, A.
+/// A short with less current counts as no longer fed, A.
 const FED_A: f64 = 1.0;
-/// Part of a short's current from which on a wire counts as on its way (our own choice).
+/// Share of the short-circuit current above which a wire counts as on its path (our own choice).
 const PART: f64 = 0.1;
-/// Protectors that open one after the other for one short, at most.
+/// Most protectors that open one after another for one short.
 const MOST_OPENINGS: usize = 4;
 
 /// A protector that a short opens.
@@ -51,44 +51,45 @@ pub struct Opens {
     pub edge: EdgeIndex,
     /// Its rating, A.
     pub rating_a: f64,
-    /// What goes through it, A.
+    /// Its current, A.
     pub amps: f64,
-    /// When it has opened at the latest, s.
+    /// Its latest opening time, s.
     pub latest_s: f64,
     /// True if its curve is assumed.
     pub assumed: bool,
 }
 
-/// What one wire shorted to structure does.
+/// Effect of one wire shorted to structure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Short {
     /// The wire.
     pub wire: WireId,
-    /// The end that the short is at.
+    /// The end with the short.
     pub end: WireEnd,
     /// Current in the wire, A.
     pub amps: f64,
-    /// Protectors that open, the first one first.
+    /// Protectors that open, in order.
     pub opens: Vec<Opens>,
-    /// True if the short is fed for ever: no protector opens any more.
+    /// True if the short stays fed: no further protector opens.
     pub goes_on: bool,
-    /// How long the wire bears the current, s; none if its insulation's rating is missing.
+    /// How long the wire survives the current, s; `None` if its insulation rating is not set.
     pub bears_s: Option<f64>,
-    /// True if the wire bears for ever what is left once no protector opens any more.
+    /// True if the wire survives the remaining current indefinitely once no further protector
+    /// opens.
     pub bears_the_rest: bool,
     /// Loads that ran and stop.
     pub stops: Vec<EdgeIndex>,
     /// Loads that did not run and start.
     pub starts: Vec<EdgeIndex>,
-    /// Wires on the way of the current whose length is missing: they count as almost none, so less may
-    /// flow, for longer.
+    /// Wires on the current's path without a length: they count as very short, so the real current
+    /// may be lower and last longer.
     pub unknown_lengths: Vec<WireId>,
-    /// Why the figures are not to be trusted, if they are not.
+    /// Why the figures are not reliable, if so.
     pub problem: Option<String>,
 }
 
 impl Short {
-    /// True if the wire is whole after it, false if it burns; none if that cannot be told.
+    /// True if the wire survives, false if it burns; `None` if unknown.
     pub fn survives(&self) -> Option<bool> {
         if self.problem.is_some() {
             return None;
@@ -96,23 +97,23 @@ impl Short {
         Some(self.strain()? < 1.0)
     }
 
-    /// The part of what the wire bears that it has to: it burns at 1 and over.
+    /// Time the wire must survive over the time it can: it burns at 1 and above.
     fn strain(&self) -> Option<f64> {
         let bears_s = self.bears_s?;
         if !self.bears_the_rest {
             return Some(f64::INFINITY);
         }
-        // The protectors that open one after the other take their times together.
+        // The opening times of successive protectors add up.
         let opened_s: f64 = self.opens.iter().map(|it| it.latest_s).sum();
         Some(opened_s / bears_s)
     }
 }
 
-/// A short at one place: what came of it.
+/// The result of a short at one place.
 #[derive(Clone, Debug)]
 struct At {
     first: OperatingPoint,
-    /// Once no protector opens any more, if the short is still fed.
+    /// The current once no further protector opens, if the short is still fed.
     last: Option<OperatingPoint>,
     opens: Vec<Opens>,
     effects: Effects,
@@ -125,7 +126,7 @@ struct Effects {
     starts: Vec<EdgeIndex>,
 }
 
-/// Every live wire shorted in one state, a wire at a time, so that a person can stop it.
+/// Shorts of every live wire in one state, one wire at a time, so that a person can stop it.
 pub struct Shorts {
     document: Document,
     state: (StateId, State),
@@ -137,12 +138,12 @@ pub struct Shorts {
     wires: Vec<WireId>,
     next: usize,
     known: Map<NodeIndex, At>,
-    /// By protectors: what it does when they open, solved once.
+    /// By open protectors: the result, solved once.
     opened: Map<Vec<EdgeIndex>, Effects>,
 }
 
 impl Shorts {
-    /// Solves the state as it runs, and lists the wires that are live in it.
+    /// Solves the state without a short, and lists its live wires.
     pub fn new(document: &Document, state: (&StateId, &State)) -> Self {
         let mut netlist = Netlist::new(document);
         let metal = reference(&netlist);
@@ -190,7 +191,7 @@ impl Shorts {
         }
     }
 
-    /// How many wires there are, and how many are done.
+    /// Number of wires, and number done.
     pub fn progress(&self) -> (usize, usize) {
         (self.wires.len(), self.next)
     }
@@ -224,8 +225,8 @@ impl Shorts {
         worst
     }
 
-    /// A short at one end of a wire: through the whole wire, or, `close`, through no more of it than its
-    /// first millimetres, fed from what else is at that end.
+    /// A short at one end of a wire: through the full wire, or, if `close`, through its first
+    /// millimeters only, fed from everything else at that end.
     fn short(
         &self,
         wire: &WireId,
@@ -244,7 +245,7 @@ impl Shorts {
         let amps = in_wire(&found.first);
         let rest = found.last.as_ref().map(in_wire);
         let bears_for_ever = |amps| self.bears_s(wire, amps).is_some_and(f64::is_infinite);
-        // That a shorted supply cannot carry its loads as well is no doubt of the figures.
+        // A shorted supply that cannot also carry its loads does not make the figures unreliable.
         let problem = |point: &OperatingPoint| match point.margin {
             Some(_) => None,
             None => point.problem.clone(),
@@ -264,8 +265,8 @@ impl Shorts {
         }
     }
 
-    /// How long a wire bears a current, s: from [`START_C`] to the rating of its insulation, with the
-    /// steady current of AC 43.13-1B Table 11-9 borne for ever.
+    /// How long a wire survives a current, s: from [`START_C`] to the rating of its insulation. It
+    /// carries the steady current of AC 43.13-1B Table 11-9 indefinitely.
     fn bears_s(&self, wire: &WireId, amps: f64) -> Option<f64> {
         let wire = self.document.wires.get(wire)?;
         let insulation_c = wire.insulation_c?;
@@ -274,7 +275,7 @@ impl Shorts {
         Some(bears_s(a2s, row.amps(insulation_c)?, amps))
     }
 
-    /// Solves a short at a node, if that was not done.
+    /// Solves a short at a node, if not done yet.
     fn look(&mut self, node: NodeIndex) {
         if self.known.contains_key(&node) {
             return;
@@ -305,7 +306,7 @@ impl Shorts {
             known.clone()
         } else {
             if parted {
-                // The short is parted from every source: it may as well not be there.
+                // The short is separated from every source and has no effect.
                 overrides.closed.clear();
             }
             let after = self.operator.after_failure(state, &self.relays, &overrides);
@@ -327,7 +328,7 @@ impl Shorts {
         );
     }
 
-    /// Of the protectors that open with what goes through them, the first.
+    /// The first protector to open at its present current.
     fn first_to_open(&self, now: &OperatingPoint, open: &[EdgeIndex]) -> Option<Opens> {
         let netlist = now.netlist();
         let mut first: Option<Opens> = None;
@@ -355,8 +356,8 @@ impl Shorts {
         first
     }
 
-    /// When a protector of a rating, A, has opened at the latest with a current, s, and whether that is assumed; none if it need not
-    /// open.
+    /// Latest opening time of a protector with a rating, A, at a current, s, and whether it is
+    /// assumed; `None` if it may never open.
     fn latest_s(&self, of: &EdgeOf, amps: f64, rating_a: f64) -> Option<(f64, bool)> {
         let style = match of {
             EdgeOf::Element(device, element, _) => {
@@ -412,7 +413,7 @@ fn effects(before: &OperatingPoint, after: &OperatingPoint) -> Effects {
     effects
 }
 
-/// Wires without a length that carry a good part of a short's current.
+/// Wires without a length that carry a large share of the short-circuit current.
 fn unknown_lengths(point: &OperatingPoint, amps: f64) -> Vec<WireId> {
     let netlist = point.netlist();
     let on_way = netlist.wires().filter(|(_, at)| {
@@ -442,8 +443,8 @@ mod tests {
         found.unwrap_or_else(|| panic!("no short of {wire} in {all:?}"))
     }
 
-    /// Battery 12.8 V behind 10 mΩ, a 7.5 A breaker, 4 m of 18 AWG: as the worked case of a shorted
-    /// feeder, without its alternator, and with the short of 5 mΩ.
+    /// Battery 12.8 V behind 10 mΩ, a 7.5 A breaker, 4 m of 18 AWG: the worked case of a shorted
+    /// feeder, without its alternator, with a short of 5 mΩ.
     const FEEDER: &str = "
         place FRAME metal
         battery BT1 emf=12.8 ohm=0.01
@@ -463,8 +464,8 @@ mod tests {
     fn a_feeder_behind_a_breaker_is_cleared_and_only_its_load_is_lost() {
         let all = shorts(FEEDER);
         let short = of(&all, "WF");
-        // By hand at 50 °C: 8 AWG 1 m 2.57 mΩ, breaker 2 mΩ, 18 AWG 4 m 91.4 mΩ, 2 AWG 0.1 m 0.07 mΩ,
-        // battery 10 mΩ, short 5 mΩ: 12.8 V over 111 mΩ, less what the other load takes.
+        // By hand at 50 °C: 8 AWG 1 m 2.57 mΩ, breaker 2 mΩ, 18 AWG 4 m 91.4 mΩ, 2 AWG 0.1 m 0.07
+        // mΩ, battery 10 mΩ, short 5 mΩ: 12.8 V over 111 mΩ, less the other load's current.
         assert!((short.amps - 115.0).abs() < 2.0, "{}", short.amps);
         let [opens] = &short.opens[..] else {
             panic!("one protector opens, not {:?}", short.opens)
@@ -531,20 +532,20 @@ mod tests {
             state T
         ";
         let all = shorts(FUSED);
-        // By hand: 22 AWG bears 226² ln(384.5/304.5) 0.324² = 1,250 A²s. Close to the fuse it lets at most
-        // 36 · 15² · 0.15 = 1,215 A²s through. At the far end, behind 5 m of 53 mΩ/m, three times its
-        // rating flow for up to 0.9 s: 1,900 A²s.
+        // By hand: 22 AWG survives 226² ln(384.5/304.5) 0.324² = 1,250 A²s. Close to the fuse, the
+        // fuse passes at most 36 · 15² · 0.15 = 1,215 A²s. At the far end, behind 5 m of 53 mΩ/m,
+        // three times its rating flow for up to 0.9 s: 1,900 A²s.
         let short = of(&all, "WF");
         assert_eq!((short.end, short.survives()), (WireEnd::To, Some(false)));
         assert!((40.0..46.0).contains(&short.amps), "{}", short.amps);
-        // With a fuse of 5 A the wire is whole, wherever it is shorted.
+        // With a fuse of 5 A the wire survives a short anywhere.
         let small = shorts(&FUSED.replace("F1 15", "F1 5"));
         assert_eq!(of(&small, "WF").survives(), Some(true));
     }
 
     #[test]
     fn a_short_of_a_control_wire_starts_what_it_controls() {
-        // Its far side on ground, the coil of a contactor pulls in and feeds the bus.
+        // With its far side shorted to ground, the contactor's coil pulls in and feeds the bus.
         let all = shorts(
             "
             place FRAME metal

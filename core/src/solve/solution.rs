@@ -1,33 +1,34 @@
-//! What a solve hands back.
+//! The result of a solve.
 
 /// The operating point of a network.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Solution {
-    /// Does the supply carry everything switched on? If not, [`Solution::no_point`] says why, and the
-    /// figures are those left after the loads in [`Solution::dropped`] have gone off.
+    /// True if the supply carries everything switched on. If not, [`Solution::no_point`] gives the
+    /// reason, and the figures are those after dropping the loads in [`Solution::dropped`].
     pub converged: bool,
     /// Why there is no operating point with every load on.
     pub no_point: Option<NoPoint>,
-    /// Voltage of each node in volt, against the reference of its island.
+    /// Voltage of each node in volt, relative to the reference of its island.
     pub node_volts: Vec<f64>,
-    /// Current of each element in ampere, signed as [`super::network::Law`] says; 0 for an element off or
-    /// dropped; `None` where elements without resistance share a current and the split is not determined.
+    /// Current of each element in ampere, signed as [`super::network::Law`] says; 0 for an element
+    /// off or dropped; `None` where elements without resistance share a current and the split is
+    /// undetermined.
     pub currents: Vec<Option<f64>>,
     /// State of each diode and alternator that is not off.
     pub states: Vec<Option<PartState>>,
-    /// Loads that cannot run, in the order in which they went off.
+    /// Loads that cannot run, in drop order.
     pub dropped: Vec<Dropped>,
-    /// The parts of the network that no conductance joins; the one with the reference first.
+    /// The parts of the network not connected by conductance; the one with the reference first.
     pub islands: Vec<Island>,
-    /// Island of each node, a position in [`Solution::islands`].
+    /// Island of each node, an index in [`Solution::islands`].
     pub node_island: Vec<usize>,
-    /// Groups of elements without resistance whose split is not determined.
+    /// Groups of elements without resistance whose split is undetermined.
     pub undetermined: Vec<Undetermined>,
-    /// Part of the demanded power the supply can carry; given when it cannot carry all of it.
+    /// Share of the demanded power that the supply can carry, if it cannot carry all of it.
     pub margin: Option<f64>,
 }
 
-/// State of a part with more than one way to behave.
+/// State of a part with several operating modes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PartState {
     /// Diode blocking, or alternator without output.
@@ -36,20 +37,20 @@ pub enum PartState {
     On,
     /// Alternator holding its voltage.
     Regulating,
-    /// Alternator at its largest output.
+    /// Alternator at its current limit.
     Limit,
 }
 
 /// Why no operating point was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NoPoint {
-    /// The constant-power loads ask for more than the supply and its wires can carry.
+    /// The constant-power loads need more than the supply and its wires can carry.
     SupplyCannotCarry,
-    /// The figures do not add up to the accuracy asked for; they must not be used.
+    /// The currents do not balance to the required accuracy; the figures must not be used.
     Numerical,
 }
 
-/// A load that went off, and why.
+/// A dropped load, and why.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Dropped {
     /// The element.
@@ -63,11 +64,11 @@ pub struct Dropped {
 pub enum DropReason {
     /// No supply or no return path.
     NoPath,
-    /// Even with no constant-power load running its voltage is under its cut-off.
+    /// Its voltage is below its cut-off even with no constant-power load running.
     NoLoadUnderCutOff,
-    /// While running its voltage is under its cut-off.
+    /// Its voltage is below its cut-off while running.
     UnderCutOff,
-    /// The supply cannot carry all loads, and this one gives way first.
+    /// The supply cannot carry all loads, and this one reaches its cut-off first.
     SupplyCannotCarry,
 }
 
@@ -83,12 +84,12 @@ impl DropReason {
     }
 }
 
-/// A part of the network that no conductance joins to the rest.
+/// A part of the network not connected to the rest by conductance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Island {
     /// Its node at 0 V: the network's reference, else the negative of its first source, else its first node.
     pub reference: usize,
-    /// What that means for its voltages.
+    /// What its voltages mean.
     pub status: IslandStatus,
 }
 
@@ -97,7 +98,7 @@ pub struct Island {
 pub enum IslandStatus {
     /// Holds the reference of the network.
     Referenced,
-    /// Has a source, but nothing ties it to the reference: its voltages are relative to its own.
+    /// Has a source but no connection to the reference: its voltages are relative to its own node.
     FloatingSourced,
     /// Has neither: no voltage, no current.
     FloatingUnsourced,
@@ -114,7 +115,7 @@ impl IslandStatus {
     }
 }
 
-/// Elements without resistance that share a current in a way the network does not determine.
+/// Elements without resistance whose shares of a current are undetermined.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Undetermined {
     /// The elements, in order.
@@ -125,18 +126,24 @@ pub struct Undetermined {
 }
 
 impl Solution {
-    /// One sentence for the reader when there is no operating point with every load on.
+    /// One sentence for a person if there is no operating point with every load on.
     pub fn sentence(&self) -> Option<String> {
         match (self.no_point?, self.margin) {
             (NoPoint::SupplyCannotCarry, Some(margin)) => {
                 // Rounded down: never promise more than there is.
                 let percent = (margin * 1000.0).floor() / 10.0;
-                Some(format!("supply can carry {percent:.1} % of the demanded power"))
+                Some(format!(
+                    "supply can carry {percent:.1} % of the demanded power"
+                ))
             }
-            (NoPoint::SupplyCannotCarry, None) => Some("supply cannot carry the demanded power".into()),
-            (NoPoint::Numerical, _) => {
-                Some("no result: the figures of this network do not add up; look for an extreme resistance".into())
+            (NoPoint::SupplyCannotCarry, None) => {
+                Some("supply cannot carry the demanded power".into())
             }
+            (NoPoint::Numerical, _) => Some(
+                "no result: the currents of this circuit do not balance; look for an extreme \
+                      resistance"
+                    .into(),
+            ),
         }
     }
 }

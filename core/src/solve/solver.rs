@@ -1,4 +1,4 @@
-//! The whole way from a network to its operating point.
+//! From a network to its operating point.
 
 use super::assemble::{From, System, straight};
 use super::constant_power;
@@ -9,13 +9,14 @@ use super::network::{Law, Network, NetworkError};
 use super::piecewise::state_of;
 use super::solution::{NoPoint, Solution};
 
-/// Currents at a node may miss zero by this many ampere, plus [`BALANCE_PART`] of the largest current.
+/// Allowed error of the current sum at a node, in ampere, plus [`BALANCE_PART`] of the largest
+/// current.
 const BALANCE_A: f64 = 1e-6;
 /// See [`BALANCE_A`].
 const BALANCE_PART: f64 = 1e-9;
 
-/// Solves networks of one topology again and again: the structure of the equations is kept, values and
-/// off flags may change. A network of another shape is taken too; its structure is then worked out anew.
+/// Solves networks of one topology repeatedly: the structure of the equations is reused, values and
+/// off flags may change. For a network of another shape the structure is rebuilt.
 pub struct Solver {
     system: System,
 }
@@ -26,7 +27,7 @@ pub fn solve(network: &Network) -> Result<Solution, NetworkError> {
 }
 
 impl Solver {
-    /// Works out the structure of the equations.
+    /// Builds the structure of the equations.
     pub fn new(network: &Network) -> Result<Self, NetworkError> {
         network.check()?;
         Ok(Self {
@@ -34,14 +35,14 @@ impl Solver {
         })
     }
 
-    /// The operating point. The same network gives the same figures, whatever was solved before.
+    /// The operating point. The same network gives the same figures, independent of earlier solves.
     pub fn solve(&mut self, network: &Network) -> Result<Solution, NetworkError> {
         self.solve_from(network, From::Rest)
     }
 
-    /// The operating point, sought from where the last solve left diodes, alternators and batteries:
-    /// quicker where little has changed since. The figures may differ from [`Self::solve`]'s in their
-    /// last digits.
+    /// The operating point, starting from the last solve's diodes, alternators and batteries:
+    /// quicker if little has changed. The figures may differ from [`Self::solve`]'s in their last
+    /// digits.
     pub fn solve_on(&mut self, network: &Network) -> Result<Solution, NetworkError> {
         self.solve_from(network, From::Last)
     }
@@ -53,8 +54,8 @@ impl Solver {
         Ok(read_out(network, &self.system, islands, verdict))
     }
 
-    /// How many times the demanded constant power the supply could carry, cut-offs left aside; under 1 it
-    /// cannot carry the demand. `None` if there is no such load with a path, or no end to it.
+    /// Constant power that the supply could carry over the demand, ignoring cut-offs; below 1 it
+    /// cannot carry the demand. `None` if there is no such load with a path, or no limit.
     pub fn margin(&mut self, network: &Network) -> Result<Option<f64>, NetworkError> {
         let islands = self.prepare(network)?;
         self.system.take(network, &islands, From::Rest);
@@ -75,7 +76,7 @@ impl Solver {
     }
 }
 
-/// Reads voltages, currents and states off the accepted point.
+/// Reads voltages, currents and states from the accepted point.
 fn read_out(network: &Network, system: &System, islands: Islands, verdict: Verdict) -> Solution {
     let mut no_point = verdict.no_point;
     let mut currents = vec![Some(0.0); network.elements.len()];
@@ -131,7 +132,7 @@ fn read_out(network: &Network, system: &System, islands: Islands, verdict: Verdi
     }
 }
 
-/// Do the currents at every row add up to nothing, each part taken by its true law at its voltage?
+/// True if the currents at every row sum to zero, each part by its true law at its voltage.
 fn balances(system: &System, currents: &[Option<f64>]) -> bool {
     let mut sums = vec![0.0; system.volts.len()];
     let mut largest: f64 = 0.0;
@@ -144,12 +145,12 @@ fn balances(system: &System, currents: &[Option<f64>]) -> bool {
         add(*place, amp.unwrap_or(0.0));
     }
     for bent in &system.bent {
-        // The part of its current by which the piece it is on misses its law.
+        // The error of its current from the piece compared with its law.
         let u = system.across(bent.place);
         let held = bent.pieces.line(bent.pieces.holding(u));
         add(bent.place, held.at(u) - bent.pieces.line(bent.at).at(u));
     }
     let allowed = BALANCE_A + BALANCE_PART * largest;
-    // Written so that a sum that is not a number fails.
+    // Written so that NaN fails.
     sums.iter().all(|sum| sum.abs() <= allowed)
 }

@@ -1,4 +1,4 @@
-//! What a state says about switches, protectors and loads.
+//! Settings of a state for switches, protectors and loads.
 
 use petgraph::graph::EdgeIndex;
 
@@ -8,34 +8,34 @@ use crate::{
     solve::Law,
 };
 
-/// Which of a load's figures count.
+/// Which load figures are used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Figures {
-    /// What the state says each load takes.
+    /// The use of each load as set in the state.
     Continuous,
-    /// Every load that takes anything takes the most it ever does.
+    /// Every load that is on takes its peak current.
     Peak,
 }
 
-/// What to have otherwise than the state says.
+/// Overrides of a state.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Overrides {
-    /// What these loads take.
+    /// Use of these loads.
     pub loads: Vec<(EdgeIndex, LoadUse)>,
-    /// How these edges (switch paths, protectors) stand.
+    /// Position of these edges (switch paths, protectors).
     pub closed: Vec<(EdgeIndex, bool)>,
-    /// What these loads take at their own voltage, A, whatever their use.
+    /// Current of these loads at their own voltage, A, whatever their use.
     pub amps: Vec<(EdgeIndex, f64)>,
-    /// How these batteries stand.
+    /// Charge state of these batteries.
     pub batteries: Vec<BatteryStands>,
-    /// Loads run on below their cut-off voltage.
+    /// True to let loads run below their cut-off voltage.
     pub run_below_cutoff: bool,
-    /// What failed open: nothing goes through these edges, whatever they are.
+    /// Edges that failed open and carry no current.
     pub failed: Vec<EdgeIndex>,
 }
 
-/// A battery that is not as full as it is drawn.
+/// A partly discharged battery.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BatteryStands {
     /// Its edge.
@@ -44,11 +44,11 @@ pub struct BatteryStands {
     pub emf_v: f64,
     /// Internal resistance, ohm.
     pub ohm: f64,
-    /// It gives nothing any more.
+    /// True if it is empty.
     pub empty: bool,
 }
 
-/// By load edge: what it takes. Loads not named take their continuous current.
+/// By load edge: its use. Loads not named take their continuous current.
 pub(super) fn load_uses(netlist: &Netlist, state: &State, overrides: &Overrides) -> Vec<LoadUse> {
     let mut uses = vec![LoadUse::Continuous; netlist.graph.edge_count()];
     for (key, used) in &state.loads {
@@ -62,7 +62,7 @@ pub(super) fn load_uses(netlist: &Netlist, state: &State, overrides: &Overrides)
     uses
 }
 
-/// How every edge stands before any coil pulls in.
+/// Every edge before any coil pulls in.
 pub(super) fn standing(netlist: &Netlist, state: &State, overrides: &Overrides) -> Vec<bool> {
     let mut closed = netlist.standing(state);
     for (edge, stands) in &overrides.closed {
@@ -71,10 +71,10 @@ pub(super) fn standing(netlist: &Netlist, state: &State, overrides: &Overrides) 
     closed
 }
 
-/// Current of a load at its own voltage, A; 0 if it takes nothing.
+/// Current of a load at its own voltage, A; 0 if it is off.
 ///
-/// A load used in a way it has no figure for takes the nearest it has: its peak for its
-/// intermittent current, and the other way round, and its continuous current last.
+/// A load without a figure for its use takes the nearest one: peak for intermittent current and
+/// vice versa, then its continuous current.
 pub fn load_amps(load: &LoadFigures, used: LoadUse, figures: Figures) -> f64 {
     let working = load.intermittent_a.or(load.peak_a).or(load.continuous_a);
     let amps = match used {
@@ -108,9 +108,9 @@ pub(super) fn load_law(load: &LoadFigures, amps: f64) -> Law {
     }
 }
 
-/// The figure of an element that no real part can have: its field's name and value.
+/// An impossible figure of an element: its field's name and value.
 pub(super) fn unsound(netlist: &Netlist, edge: EdgeIndex) -> Option<(&'static str, f64)> {
-    // As far as the network engine goes; far beyond any aircraft.
+    // The limit of the network solver; far beyond any aircraft.
     let amount = |name, value: f64| (!(0.0..=1e9).contains(&value)).then_some((name, value));
     match netlist.graph[edge].kind {
         EdgeKind::Coil { ohm, .. } => amount("ohm", ohm),

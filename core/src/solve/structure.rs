@@ -1,7 +1,7 @@
-//! Structure of the nodal equations: once per topology, whatever is off or on.
+//! Structure of the nodal equations: once per topology, independent of what is on or off.
 //!
-//! Every element has its place in every state, so only values change from one state to the next. Nodes
-//! joined without resistance share a row.
+//! Every element keeps its place in every state, so only values change between states. Nodes
+//! connected without resistance share a row.
 
 use petgraph::unionfind::UnionFind;
 
@@ -16,10 +16,10 @@ pub(super) struct Place {
     pub(super) slot: Option<usize>,
 }
 
-/// Rows, cells and factor of the equations of networks of one shape.
+/// Rows, cells and factor of the equations for networks of one shape.
 pub(super) struct Structure {
     node_count: usize,
-    /// Per element its nodes and whether they are one.
+    /// Per element: its nodes and whether they are merged.
     shape: Vec<(usize, usize, bool)>,
     pub(super) row_of_node: Vec<usize>,
     /// Place of each element.
@@ -39,14 +39,14 @@ fn shape(network: &Network) -> impl Iterator<Item = (usize, usize, bool)> {
 }
 
 impl Structure {
-    /// Works out the structure. The network has been checked.
+    /// Builds the structure. The network is already checked.
     pub(super) fn new(network: &Network) -> Result<Self, NetworkError> {
         let shape: Vec<_> = shape(network).collect();
         let mut merged = UnionFind::<usize>::new(network.node_count);
         for &(a, b, _) in shape.iter().filter(|(_, _, ideal)| *ideal) {
             merged.union(a, b);
         }
-        // Rows numbered by first appearance, then put in an order that keeps the factor sparse.
+        // Rows are numbered by first appearance, then reordered to keep the factor sparse.
         let root_of_node = merged.into_labeling();
         let mut row_of_root = vec![usize::MAX; network.node_count];
         let mut rows = 0;
@@ -91,7 +91,7 @@ impl Structure {
         })
     }
 
-    /// Was the structure made for a network of this shape?
+    /// True if the structure is for a network of this shape.
     pub(super) fn fits(&self, network: &Network) -> bool {
         self.node_count == network.node_count
             && self.shape.len() == network.elements.len()

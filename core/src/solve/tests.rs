@@ -1,4 +1,5 @@
-//! Checks of the solver against closed forms, and against trying every combination of states.
+//! Checks of the solver against closed forms, and against a search over every combination of
+//! states.
 
 mod dense;
 mod laws;

@@ -1,4 +1,4 @@
-//! A load that works now and then, while it works: its switches thrown, its relays pulled in.
+//! An intermittent load while it works: its switches operated, its relays pulled in.
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -17,15 +17,15 @@ use crate::{
     order::Map,
 };
 
-/// How deep relays that work relays are followed.
+/// Depth limit for relays that operate relays.
 const MOST_RELAYS: usize = 4;
 
-/// Ways to and from loads, however switches stand.
+/// Paths to and from loads, in any switch position.
 #[derive(Debug)]
 pub struct Ways {
     /// The return side.
     pub returns: Returns,
-    /// How every source can feed every place.
+    /// The feeds of every node from every source.
     pub feeds: Feeds,
 }
 
@@ -37,7 +37,7 @@ impl Ways {
     }
 }
 
-/// Switches to be thrown: element, and the positions that still will do, a bit each.
+/// Switches to operate: element, and the positions that still fit, one bit each.
 #[derive(Clone, Default)]
 struct Throws<'a> {
     positions: Map<(&'a DeviceId, &'a ElementId), u64>,
@@ -46,8 +46,8 @@ struct Throws<'a> {
 
 impl Operator {
     /// The operating point in a state with one load working: taking its intermittent current, with
-    /// the switches on its way thrown and the relays on it worked. None if no way of throwing
-    /// switches gives it supply and return, or if it takes nothing even so.
+    /// the switches on its path operated and its relays pulled in. `None` if no switch positions
+    /// give it supply and return, or if it still takes no current.
     pub fn with_load_working(
         &mut self,
         id: &StateId,
@@ -77,7 +77,7 @@ impl Operator {
     }
 }
 
-/// What must be thrown so that current can come to the first node and go home from the second.
+/// The switches to operate so that current can reach the first node and return from the second.
 fn throws_for<'a>(
     netlist: &'a Netlist,
     ways: &Ways,
@@ -100,7 +100,7 @@ fn throws_for<'a>(
 }
 
 impl<'a> Throws<'a> {
-    /// Adds what a way needs; false if it needs what cannot be.
+    /// Adds the needs of a path; false if they cannot be met.
     fn along(
         &mut self,
         netlist: &'a Netlist,
@@ -141,7 +141,7 @@ impl<'a> Throws<'a> {
         *left != 0
     }
 
-    /// Adds what energises a coil, whichever of its ends is fed.
+    /// Adds the needs of an energized coil, whichever of its ends is fed.
     fn work(
         &mut self,
         netlist: &'a Netlist,
@@ -228,7 +228,7 @@ mod tests {
         assert_eq!(
             amps_while_working(text, "M1"),
             None,
-            "the coil has no way home"
+            "the coil has no return path"
         );
     }
 

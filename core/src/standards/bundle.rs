@@ -1,5 +1,5 @@
-//! How much less a wire may carry in a bundle, and at altitude (the curves of AC 43.13-1B par 11-66 to
-//! 11-69), and what is left of its free-air current.
+//! Derating of wires in a bundle and at altitude (the curves of AC 43.13-1B par 11-66 to 11-69),
+//! and the allowed current that remains of the free-air current.
 
 use super::free_air;
 use crate::{
@@ -7,21 +7,21 @@ use crate::{
     units::Gauge,
 };
 
-/// Where the bundle's factors are from.
+/// Source of the bundle factors.
 pub const BUNDLE_SOURCE: Source = cite(
     MIL_W_5088L,
     "bundle derating figure, the family of AC 43.13-1B figure 11-5, as a third party read it",
 );
-/// Where the altitude's factors are from.
+/// Source of the altitude factors.
 pub const ALTITUDE_SOURCE: Source = cite(
     AC_43_13_1B,
     "par 11-66f, p. 11-27: 0.91 at 20,000 ft; straight line below (computed), 35,000 ft from memory",
 );
 
-/// Part of the bundle's capacity in use, by column.
+/// Share of the bundle's capacity in use, by column.
 const LOADED: [f64; 5] = [0.2, 0.4, 0.6, 0.8, 1.0];
 
-/// By number of wires from 1: factor at each part of capacity in use.
+/// By number of wires from 1: factor at each share of capacity in use.
 const FACTORS: [[f64; 5]; 19] = [
     [1.0, 1.0, 1.0, 1.0, 1.0],
     [0.9675, 0.92, 0.91, 0.87, 0.825],
@@ -61,10 +61,10 @@ const ALTITUDE: [(f64, f64); 4] = [
     (60_000.0, 0.77),
 ];
 
-/// Factor of a bundle of so many wires, with this part of its capacity in use (0 to 1, taken up to the
-/// next column: 0.2, 0.4 and so on).
+/// Factor of a bundle with this number of wires and share of its capacity in use (0 to 1, rounded
+/// up to the next column: 0.2, 0.4 and so on).
 pub fn bundle_factor(wires: usize, loaded: f64) -> f64 {
-    // A hair over a column is the column: sums of currents are not exact.
+    // Slightly over a column counts as the column: sums of currents are not exact.
     let column = LOADED
         .iter()
         .position(|it| loaded <= it + 1e-6)
@@ -79,14 +79,15 @@ pub fn bundle_factor(wires: usize, loaded: f64) -> f64 {
     }
 }
 
-/// Part of a bundle's capacity in use, taken up to a column of the table: the first at which its wires may
-/// together carry `used_a`, where they could carry `alone_a` if each lay alone; 1 if none does.
+/// Share of a bundle's capacity in use, rounded up to a column of the table: the first at which its
+/// wires may together carry `used_a`, where they could carry `alone_a` as single wires; 1 if no
+/// column is enough.
 pub fn loaded(wires: usize, used_a: f64, alone_a: f64) -> f64 {
     let holds = |part: &&f64| used_a <= *part * alone_a * bundle_factor(wires, **part);
     LOADED.iter().find(holds).copied().unwrap_or(1.0)
 }
 
-/// Factor at an altitude, ft: straight lines between the known points, the last one beyond.
+/// Factor at an altitude, ft: linear between the known points, the last line extended.
 pub fn altitude_factor(altitude_ft: f64) -> f64 {
     let mut last = ALTITUDE[0];
     for point in ALTITUDE {
@@ -104,7 +105,7 @@ pub fn altitude_factor(altitude_ft: f64) -> f64 {
     last.1
 }
 
-/// What surrounds a wire.
+/// Surroundings of a wire.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Surroundings {
     /// Temperature of the air, °C.
@@ -113,12 +114,12 @@ pub struct Surroundings {
     pub altitude_ft: f64,
     /// Wires in the bundle, itself included.
     pub wires: usize,
-    /// Part of the bundle's capacity in use, 0 to 1.
+    /// Share of the bundle's capacity in use, 0 to 1.
     pub loaded: f64,
 }
 
-/// What a wire may carry there without end, A; none for a size without a figure, or with insulation
-/// that the air alone heats to its rating.
+/// Continuous current that a wire may carry there, A; `None` for a size without a figure, or if the
+/// air is as hot as the insulation's rating.
 pub fn allowed_a(gauge: Gauge, insulation_c: f64, around: Surroundings) -> Option<f64> {
     let free_a = free_air::amps_at(gauge, insulation_c - around.ambient_c)?;
     Some(free_a * bundle_factor(around.wires, around.loaded) * altitude_factor(around.altitude_ft))

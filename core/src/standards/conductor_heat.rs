@@ -1,14 +1,14 @@
-//! How hot a wire gets with a steady current, and what a short current does to it before a protector
-//! opens.
+//! Wire temperature with a steady current, and with a short-circuit current before a breaker or
+//! fuse opens.
 
 use crate::sources::{AC_43_13_1B, IEC_60364_5_54, Source, cite};
 
-/// Where the steady temperature by the square root comes from.
+/// Source of the steady temperature by square root.
 pub const STEADY_SOURCE: Source = cite(
     AC_43_13_1B,
     "par 11-66d(6); the form of the formula from memory",
 );
-/// Where the heating without loss comes from.
+/// Source of the heating without heat loss.
 pub const SHORT_SOURCE: Source = cite(IEC_60364_5_54, "formula for k, Annex A");
 
 /// Zero-resistance temperature of copper below 0 °C, K (AC 43.13-1B p. 11-22).
@@ -23,42 +23,42 @@ const COPPER_OHM_MM: f64 = 17.241e-6;
 pub struct Rated {
     /// Temperature of its surroundings, °C.
     pub ambient_c: f64,
-    /// What its insulation is good for, °C.
+    /// Rating of its insulation, °C.
     pub rating_c: f64,
-    /// Steady current at which it gets there, A.
+    /// Steady current at which it reaches that rating, A.
     pub max_a: f64,
 }
 
-/// Temperature of a wire with a steady current by the square root of its share of the largest, °C:
-/// more than it gets, which the source calls conservative.
+/// Temperature of a wire with a steady current by the square root of its share of the largest
+/// current, °C. The result is too high, which the source calls conservative.
 pub fn steady_c(wire: Rated, amps: f64) -> f64 {
     let rise = wire.rating_c - wire.ambient_c;
     wire.ambient_c + rise * (amps.abs() / wire.max_a).sqrt()
 }
 
-/// Temperature of a wire with a steady current by the balance of heat, °C: loss in proportion to the
-/// rise, resistance growing with temperature. None where no balance exists.
+/// Temperature of a wire with a steady current by heat balance, °C: loss proportional to the rise,
+/// resistance rising with temperature. `None` where no balance exists.
 pub fn balanced_c(wire: Rated, amps: f64) -> Option<f64> {
     let share =
         (amps / wire.max_a).powi(2) * (wire.rating_c - wire.ambient_c) / (COPPER_K + wire.rating_c);
     (share < 1.0).then(|| (wire.ambient_c + COPPER_K * share) / (1.0 - share))
 }
 
-/// How far a wire may run if it is hot, for a length at 20 °C that keeps to a drop: `length_m` less
-/// by the growth of resistance (AC 43.13-1B par 11-67).
+/// Allowed length of a hot wire, for a length at 20 °C that meets a drop limit: `length_m` reduced
+/// by the rise of resistance (AC 43.13-1B par 11-67).
 pub fn hot_length_m(length_m: f64, conductor_c: f64) -> f64 {
     length_m * (COPPER_K + 20.0) / (COPPER_K + conductor_c)
 }
 
-/// The current-time product that takes copper of this cross-section from one temperature to another
-/// with no time to lose heat, A²s.
+/// Current-squared-time that heats copper of this cross-section from one temperature to another
+/// without heat loss, A²s.
 pub fn short_a2s(area_mm2: f64, from_c: f64, to_c: f64) -> f64 {
     let rise = ((COPPER_K + to_c) / (COPPER_K + from_c)).ln();
     HEAT_J_PER_K_MM3 * (COPPER_K + 20.0) / COPPER_OHM_MM * rise * area_mm2.powi(2)
 }
 
-/// Seconds for which a wire bears a current before it is at `rating_c`; for ever at or under its
-/// steady limit. Tends to the time without loss at large currents.
+/// Seconds until a current heats a wire to `rating_c`; infinite at or below its steady limit.
+/// Approaches the time without heat loss at large currents.
 pub fn bears_s(a2s: f64, steady_a: f64, amps: f64) -> f64 {
     if amps <= steady_a {
         return f64::INFINITY;

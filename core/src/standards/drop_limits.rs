@@ -1,24 +1,24 @@
-//! How many volts may be lost between bus and equipment (FAA AC 43.13-1B, Tables 11-6 to 11-8).
+//! Allowed voltage drop between bus and equipment (FAA AC 43.13-1B, Tables 11-6 to 11-8).
 
 use crate::sources::{AC_43_13_1B, Source, cite};
 
-/// Where the limits are. The continuous ones were read as limits of Tables 11-7 and 11-8; the
+/// Source of the limits. The continuous ones were read as limits of Tables 11-7 and 11-8; the
 /// intermittent ones and the pairing with system voltage (Table 11-6, an image) are from memory.
 pub const SOURCE: Source = cite(
     AC_43_13_1B,
     "par 11-66, Tables 11-6 (intermittent limits: from memory), 11-7, 11-8",
 );
 
-/// Allowable drop of one system voltage.
+/// Allowed drop for one system voltage.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DropLimit {
-    /// For a load that runs all the time, V.
+    /// For a continuous load, V.
     pub continuous_v: f64,
-    /// For a load that works now and then, V.
+    /// For an intermittent load, V.
     pub intermittent_v: f64,
 }
 
-/// The limits for a nominal system voltage: 14 V and 28 V. None for any other.
+/// The limits for a nominal system voltage: 14 V and 28 V. `None` for any other.
 pub fn drop_limit(nominal_v: f64) -> Option<DropLimit> {
     let limit = |continuous_v, intermittent_v| {
         Some(DropLimit {

@@ -1,18 +1,19 @@
-//! What a single copper wire carries in free air at sea level: implied by AC 43.13-1B Table 11-9 and
-//! its one printed free-air point (14 AWG, 150 K, 47 A). A model, not a table of any standard.
+//! Current rating of a single copper wire in free air at sea level, implied by AC 43.13-1B Table
+//! 11-9 and its one printed free-air point (14 AWG, 150 K, 47 A). A model, not a table of any
+//! standard.
 
 use crate::{
     sources::{AC_43_13_1B, Source, cite},
     units::Gauge,
 };
 
-/// Where the model comes from.
+/// Source of the model.
 pub const SOURCE: Source = cite(
     AC_43_13_1B,
     "computed from Table 11-9 and the 47 A point of par 11-66f, p. 11-27, less 10 %",
 );
 
-/// Margin on the model, since the source's rounding alone is worth up to 10 %.
+/// Margin of the model, because rounding in the source alone accounts for up to 10 %.
 const MARGIN: f64 = 0.9;
 
 /// Size; A at 35 K, 80 K and 130 K between the insulation's rating and 70 °C ambient.
@@ -37,7 +38,7 @@ const ROWS: [(Gauge, [f64; 3]); 17] = [
 ];
 
 /// Largest continuous current of a single wire in free air at 70 °C ambient and sea level, A, for
-/// insulation good for `insulation_c`. None under 105 °C or for a size without a row.
+/// insulation rated `insulation_c`. `None` under 105 °C or for a size without a row.
 pub fn amps_max(gauge: Gauge, insulation_c: f64) -> Option<f64> {
     let (_, amps) = ROWS.iter().find(|row| row.0 == gauge)?;
     let column = match insulation_c {
@@ -49,9 +50,9 @@ pub fn amps_max(gauge: Gauge, insulation_c: f64) -> Option<f64> {
     Some(amps[column] * MARGIN)
 }
 
-/// Largest continuous current of a single wire in free air at sea level that the air is `kelvin` cooler
-/// than its insulation is good for, A: the root law from the 130 K column. None for a size without a
-/// row, or if the air is no cooler.
+/// Largest continuous current of a single wire in free air at sea level in air `kelvin` cooler than
+/// its insulation rating, A: the root law from the 130 K column. `None` for a size without a row,
+/// or if the air is not cooler.
 pub fn amps_at(gauge: Gauge, kelvin: f64) -> Option<f64> {
     let (_, amps) = ROWS.iter().find(|row| row.0 == gauge)?;
     (kelvin > 0.0).then(|| amps[2] * (kelvin / 130.0).sqrt() * MARGIN)

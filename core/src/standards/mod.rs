@@ -1,4 +1,4 @@
-//! Published tables and formulas, one a file, each with its citation.
+//! Published tables and formulas, one per file, each with its citation.
 
 pub mod bundle;
 pub mod conductor_heat;

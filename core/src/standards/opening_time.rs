@@ -1,8 +1,8 @@
-//! How long a protector takes to open: a band over multiples of its rating, from published points.
+//! Opening time of a breaker or fuse: a band over multiples of its rating, from published points.
 
 use crate::sources::{ISO_8820_3, Source, cite};
 
-/// Where the bands of blade fuses come from.
+/// Source of the blade fuse bands.
 pub const BLADE_SOURCE: Source = cite(
     ISO_8820_3,
     "opening times, as makers' sheets quote them; the standard itself was not read",
@@ -11,9 +11,9 @@ pub const BLADE_SOURCE: Source = cite(
 /// Earliest and latest opening time at a multiple of the rating, s.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Opens {
-    /// It does not open before.
+    /// It does not open before this time.
     pub earliest_s: f64,
-    /// It has opened by then; for ever if it need not open.
+    /// It opens by this time; infinite if it may never open.
     pub latest_s: f64,
 }
 
@@ -22,8 +22,8 @@ type PointOfBand = (f64, f64, f64);
 
 const FOR_EVER: f64 = f64::INFINITY;
 
-/// Blade fuses up to [`LARGEST_BLADE_A`]: the union of the bands read, so that no fuse of this kind is quicker
-/// or slower.
+/// Blade fuses up to [`LARGEST_BLADE_A`]: the union of the published bands, so no fuse of this kind
+/// is quicker or slower.
 const BLADE: &[PointOfBand] = &[
     (1.0, 360_000.0, FOR_EVER),
     (1.35, 0.75, 600.0),
@@ -41,13 +41,13 @@ const LARGE_BLADE: &[PointOfBand] = &[
     (6.0, 0.04, 1.0),
 ];
 
-/// Largest rating made in the common size of blade, A; above it a fuse is taken to be of the larger one.
+/// Largest rating in the common blade size, A; a larger fuse is assumed to have the larger blade.
 const LARGEST_BLADE_A: f64 = 40.0;
 
-/// When a blade fuse of a rating opens at a multiple of it, by straight lines between the published
-/// points on logarithmic scales. Above the last point the square of the current times the time is no
-/// more than at it: an element that melts in so short a time gives no heat off (common practice for
-/// fuses, no source).
+/// Opening time of a blade fuse at a multiple of its rating, by straight lines between the
+/// published points on logarithmic scales. Above the last point, current squared times time stays
+/// at its value there: an element that melts this quickly loses no heat (common practice for fuses,
+/// no source).
 pub fn blade(rating_a: f64, multiple: f64) -> Opens {
     let band = match rating_a > LARGEST_BLADE_A {
         true => LARGE_BLADE,
@@ -88,12 +88,12 @@ pub fn blade(rating_a: f64, multiple: f64) -> Opens {
     }
 }
 
-/// When a thermal breaker opens of which only one point is known: `trip_s` at twice its rating, and
-/// the multiple it carries for ever. The shape of the thermal overload characteristic of IEC 60255
-/// (from memory); none at or under that multiple.
+/// Opening time of a thermal breaker from one known point: `trip_s` at twice its rating, and the
+/// multiple it carries indefinitely. The shape is the thermal overload characteristic of IEC 60255
+/// (from memory). `None` at or below that multiple.
 ///
-/// No trip table of an aircraft breaker could be read: the point is the person's, from the maker's
-/// sheet of the breaker fitted.
+/// No trip table of an aircraft breaker could be read: the builder enters the point from the
+/// maker's data sheet of the installed breaker.
 pub fn thermal_s(trip_s: f64, carries: f64, multiple: f64) -> Option<f64> {
     let shape = |multiple: f64| {
         let square = multiple.powi(2);

@@ -1,16 +1,16 @@
 //! The largest breaker and fuse for each copper wire (FAA AC 43.13-1B, Table 11-3).
 //!
-//! The basis is cut off in the copy that was read; from memory: 57 °C ambient, up to 30,000 ft, bundles
-//! of 15 or more wires with at most 20 % of the bundle's capacity in use, protectors at 24 to 29 °C.
-//! The pairing of the chart's columns is by order. A single wire in open air may take the next larger
-//! breaker (read there).
+//! The basis is missing in the copy that was read; from memory: 57 °C ambient, up to 30,000 ft,
+//! bundles of 15 or more wires with at most 20 % of the bundle's capacity in use, protectors at 24
+//! to 29 °C. The pairing of the chart's columns is by order. A single wire in open air may take the
+//! next larger breaker (read there).
 
 use crate::{
     sources::{AC_43_13_1B_1998, Source, cite},
     units::Gauge,
 };
 
-/// Where the chart is.
+/// Source of the chart.
 pub const SOURCE: Source = cite(
     AC_43_13_1B_1998,
     "par 11-48 and 11-49, Table 11-3, p. 11-15",
@@ -33,17 +33,17 @@ const CHART: [(Gauge, Option<f64>, f64); 13] = [
     (Gauge(0), None, 150.0),
 ];
 
-/// The largest breaker for a wire, A; none if the chart has none for its size.
+/// The largest breaker for a wire, A; `None` if the chart has none for its size.
 pub fn breaker_a(gauge: Gauge) -> Option<f64> {
     row(gauge)?.1
 }
 
-/// The largest fuse for a wire, A; none if the chart does not have its size.
+/// The largest fuse for a wire, A; `None` if the chart has none for its size.
 pub fn fuse_a(gauge: Gauge) -> Option<f64> {
     Some(row(gauge)?.2)
 }
 
-/// The largest protector of either sort for a wire, A.
+/// The largest breaker or fuse for a wire, A.
 pub fn protector_a(gauge: Gauge) -> Option<f64> {
     row(gauge).map(|(_, breaker, fuse)| breaker.unwrap_or(fuse).max(fuse))
 }

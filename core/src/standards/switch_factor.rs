@@ -1,11 +1,11 @@
-//! How much more a switch must be rated for than its load takes (FAA AC 43.13-1B, Table 11-4).
+//! Required switch rating over load current (FAA AC 43.13-1B, Table 11-4).
 
 use crate::sources::{AC_43_13_1B_1998, Source, cite};
 
-/// Where the table is.
+/// Source of the table.
 pub const SOURCE: Source = cite(AC_43_13_1B_1998, "par 11-53f, Table 11-4, p. 11-17");
 
-/// What a switch turns on and off.
+/// Load type of a switch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Switched {
     /// A lamp with a filament.
@@ -18,8 +18,8 @@ pub enum Switched {
     Motor,
 }
 
-/// Rating over continuous current at a nominal system voltage: 14 V (the table's 12 V) or 28 V. None for
-/// any other.
+/// Rating over continuous current at a nominal system voltage: 14 V (the table's 12 V) or 28 V.
+/// `None` for any other.
 pub fn factor(nominal_v: f64, load: Switched) -> Option<f64> {
     let [lamp, inductive, resistive, motor] = match nominal_v {
         14.0 => [5.0, 2.0, 1.0, 2.0],

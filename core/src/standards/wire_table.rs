@@ -6,17 +6,17 @@ use crate::{
     units::{Gauge, M_PER_FT},
 };
 
-/// Where the table is.
+/// Source of the table.
 pub const SOURCE: Source = cite(
     AC_43_13_1B,
     "par 11-66, Table 11-9, p. 11-23, notes 1 and 2",
 );
 
-/// Where the temperature correction is.
+/// Source of the temperature correction.
 pub const TEMPERATURE_SOURCE: Source = cite(AC_43_13_1B, "par 11-66, p. 11-22");
 
 /// One row. The ratings hold for 70 °C ambient, 33 or more wires in the bundle (9 for size 8 and
-/// larger), at most 20 % of the bundle's capacity in use, 60,000 ft; they are no free-air values.
+/// larger), at most 20 % of the bundle's capacity in use, 60,000 ft; they are not free-air values.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Row {
     /// Size.
@@ -71,13 +71,13 @@ pub fn find(gauge: Gauge) -> Option<&'static Row> {
 }
 
 impl Row {
-    /// Largest resistance of the conductor alone, one way, at 20 °C, ohm per metre.
+    /// Largest resistance of the conductor only, one way, at 20 °C, ohm per meter.
     pub fn ohm_per_m(&self) -> f64 {
         self.ohm_per_kft / (1000.0 * M_PER_FT)
     }
 
-    /// Largest continuous current for insulation good for `insulation_c`: the column at or under it.
-    /// None under 105 °C, for which the table has no column.
+    /// Largest continuous current for insulation rated `insulation_c`: the column at or below it.
+    /// `None` under 105 °C, for which the table has no column.
     pub fn amps(&self, insulation_c: f64) -> Option<f64> {
         match insulation_c {
             c if c >= 200.0 => Some(self.amps_200c),
@@ -94,8 +94,8 @@ pub fn copper_factor(conductor_c: f64) -> f64 {
 }
 
 /// Largest resistance of a copper wire of this size, one way, with its conductor at `conductor_c`,
-/// ohm per metre. A size between or beyond the rows takes the table's resistance times area at its
-/// nearest row and the area of the gauge formula (computed).
+/// ohm per meter. For a size between or beyond the rows, the nearest row's resistance times area
+/// and the area of the gauge formula are used (computed).
 pub fn copper_ohm_per_m(gauge: Gauge, conductor_c: f64) -> f64 {
     let at_20c = find(gauge).map_or_else(
         || {

@@ -6,14 +6,14 @@ use crate::{
     units::{Gauge, M_PER_FT},
 };
 
-/// Where the weights are from.
+/// Source of the weights.
 pub const SOURCE: Source = cite(
     COMMON_PRACTICE,
-    "finished weights of ETFE-insulated wire remembered, not looked up; other sizes from the copper area \
-     of AC 43.13-1B Table 11-9, 8.89 g/cm3 and a quarter for insulation",
+    "finished weights of ETFE-insulated wire from memory; other sizes from the copper area \
+     of AC 43.13-1B Table 11-9, 8.89 g/cm3 plus a quarter for insulation",
 );
 
-/// Pounds per 1,000 ft of the sizes that are remembered.
+/// Pounds per 1,000 ft of sizes known from memory.
 const REMEMBERED: [(i8, f64); 9] = [
     (22, 2.8),
     (20, 4.3),
@@ -25,16 +25,16 @@ const REMEMBERED: [(i8, f64); 9] = [
     (6, 91.0),
     (2, 225.0),
 ];
-/// Kilogrammes in a pound (exact).
+/// Kilograms in a pound (exact).
 const KG_PER_LB: f64 = 0.453_592_37;
-/// Square millimetres in a circular mil.
+/// Square millimeters in a circular mil.
 const MM2_PER_CIRCULAR_MIL: f64 = std::f64::consts::FRAC_PI_4 * 0.0254 * 0.0254;
-/// Of copper, g/cm3 (NBS Handbook 100).
+/// Density of copper, g/cm3 (NBS Handbook 100).
 const COPPER_G_PER_CM3: f64 = 8.89;
-/// What insulation and lay add where nothing is remembered (common practice, no source).
+/// What insulation and lay add for the other sizes (common practice, no source).
 const OVER_COPPER: f64 = 1.25;
 
-/// Weight of a metre, kg; none for a size that the wire table has not.
+/// Weight of a meter, kg; `None` for a size that is not in the wire table.
 pub fn kg_per_m(gauge: Gauge) -> Option<f64> {
     let remembered = REMEMBERED.iter().find(|(size, _)| *size == gauge.0);
     match remembered {
@@ -43,7 +43,7 @@ pub fn kg_per_m(gauge: Gauge) -> Option<f64> {
     }
 }
 
-/// Weight of a metre of the bare copper, kg.
+/// Weight of a meter of the bare copper, kg.
 pub fn copper_kg_per_m(gauge: Gauge) -> Option<f64> {
     let area_mm2 = wire_table::find(gauge)?.circular_mil * MM2_PER_CIRCULAR_MIL;
     Some(area_mm2 * COPPER_G_PER_CM3 / 1000.0)

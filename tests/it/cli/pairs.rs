@@ -65,7 +65,7 @@ fn two_builders_edits_are_merged_and_conflicts_are_told() {
     let (code, text, errors) = told(&["merge", &base, &theirs, &other]);
     assert_eq!(code, 1);
     assert!(text.contains("\"length_m\": 3.0"));
-    assert!(errors.contains("here 3.0, there 3.3"), "{errors}");
+    assert!(errors.contains("mine 3.0, other 3.3"), "{errors}");
     let gauge = |name: &str, awg: i8| {
         changed(name, |project| {
             project["wires"]["p30a18"]["gauge_awg"] = json!(awg);

@@ -1,4 +1,4 @@
-//! `cargo serve`: gets what is missing, builds the app in release and serves it on this machine.
+//! `cargo serve`: installs missing tools, builds the app in release and serves it on this machine.
 
 use std::process::ExitCode;
 
@@ -8,7 +8,7 @@ const HELP: &str = "\
 cargo serve [--port N] [--address A] [--build-only]
 
   --port N       serve at this port (8080)
-  --address A    serve at this address (127.0.0.1; 0.0.0.0 lets a tablet on the same network in)
+  --address A    serve at this address (127.0.0.1; 0.0.0.0 also serves a tablet on the same network)
   --build-only   build into target/dist and stop";
 
 struct Options {
@@ -47,17 +47,17 @@ fn serve(options: &Options) -> Result<(), String> {
     let address = (options.address.as_str(), options.port);
     let server = Server::start(&dist, address, "/").map_err(|error| {
         format!(
-            "cannot serve at {}:{}: {error}\n  help: take another one with --port",
+            "cannot serve at {}:{}: {error}\n  help: choose another port with --port",
             options.address, options.port
         )
     })?;
-    println!("Loomwright is at {} (Ctrl-C stops it)", server.url());
+    println!("Loomwright is at {} (stop it with Ctrl-C)", server.url());
     loop {
         std::thread::park();
     }
 }
 
-/// The options, or None when the person asked for help.
+/// The options, or `None` for --help.
 fn read_options(mut words: impl Iterator<Item = String>) -> Result<Option<Options>, String> {
     let mut options = Options {
         port: 8080,
@@ -69,9 +69,9 @@ fn read_options(mut words: impl Iterator<Item = String>) -> Result<Option<Option
         match word.as_str() {
             "--port" => {
                 let text = value()?;
-                options.port = text
-                    .parse()
-                    .map_err(|_| format!("--port: found {text:?}, wanted a number up to 65535"))?;
+                options.port = text.parse().map_err(|_| {
+                    format!("--port: found {text:?}, expected a number up to 65535")
+                })?;
             }
             "--address" => options.address = value()?,
             "--build-only" => options.build_only = true,

@@ -1,4 +1,4 @@
-//! Devices: keys unique within them, everything inside joined to terminals that are there.
+//! Devices: unique keys, and elements that refer to existing terminals.
 
 use super::{At, Check};
 use crate::order::Sorted;
@@ -10,8 +10,8 @@ use crate::{
 impl Check<'_> {
     pub(super) fn device(&mut self, at: &At, id: &DeviceId, device: &Device) {
         if id.as_str().contains('/') {
-            // `DEVICE/TERMINAL` is read up to the first stroke.
-            self.say(at, "the id of a device must not hold \"/\"");
+            // `DEVICE/TERMINAL` is split at the first slash.
+            self.say(at, "the id of a device must not contain \"/\"");
         }
         self.text(at, "tag", &device.tag);
         self.text(at, "title", &device.title);
@@ -38,7 +38,7 @@ impl Check<'_> {
         let at = at.field("id");
         self.id(&at, id);
         if !is_new {
-            self.say(&at, format!("\"{id}\" is there twice"));
+            self.say(&at, format!("\"{id}\" appears twice"));
         }
     }
 
@@ -116,7 +116,7 @@ impl Check<'_> {
                     let at = positions.index(index);
                     self.text(&at, "label", &position.label);
                     if position.joins.iter().any(|[a, b]| a == b) {
-                        self.say(&at.field("joins"), "joins a terminal to itself");
+                        self.say(&at.field("joins"), "connects a terminal to itself");
                     }
                 }
             }
@@ -148,7 +148,7 @@ impl Check<'_> {
         {
             self.say(
                 &at.field(field),
-                format!("both sides are at terminal \"{a}\", expected two terminals"),
+                format!("both sides are on terminal \"{a}\", expected two terminals"),
             );
         }
     }
@@ -164,7 +164,7 @@ impl Check<'_> {
         if !rises || !curve.iter().all(holds) {
             self.say(
                 &at.field("open_circuit_v"),
-                "expected pairs of part left, rising from 0 to 1, and volts above 0",
+                "expected pairs of charge left, rising from 0 to 1, and volts above 0",
             );
         }
     }

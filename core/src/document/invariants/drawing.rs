@@ -1,4 +1,4 @@
-//! States, sheets, the log and what was accepted.
+//! States, sheets, the log and accepted findings.
 
 use super::{At, Check};
 use crate::{
@@ -41,7 +41,7 @@ impl Check<'_> {
         }
     }
 
-    /// The element that a key of a state names, if it is what the state takes it for.
+    /// The element that a key of a state names, if it is of the expected kind.
     fn state_key<'s>(
         &mut self,
         at: &At,

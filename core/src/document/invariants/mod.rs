@@ -1,5 +1,5 @@
-//! What every document holds to, from a file or after an edit. A rule about the *design* is not
-//! here: a fault that a person draws is a finding, never a refusal.
+//! Invariants of every document, from a file or after an edit. Rules about the *design* are not
+//! here: a fault in a drawing is a finding, never a refusal.
 
 mod device;
 mod drawing;
@@ -16,10 +16,10 @@ use crate::ids::{
     SpliceId, StateId, WireId,
 };
 
-/// Something that no document may hold.
+/// A broken invariant.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Broken {
-    /// Where, as a field path of the file: `wires.w12.from`.
+    /// The field path in the file: `wires.w12.from`.
     pub path: String,
     /// What was found and what was expected.
     pub why: String,
@@ -31,7 +31,7 @@ impl fmt::Display for Broken {
     }
 }
 
-/// Everything in the document that breaks an invariant; empty for a sound one.
+/// Every broken invariant of the document; empty for a valid one.
 pub fn broken(document: &Document) -> Vec<Broken> {
     let mut check = Check {
         document,
@@ -41,7 +41,7 @@ pub fn broken(document: &Document) -> Vec<Broken> {
     check.broken
 }
 
-/// A place in the file: a chain of fields and indices back to the top.
+/// A path in the file: a chain of fields and indices up to the top.
 #[derive(Clone, Copy)]
 pub(crate) struct At<'a> {
     up: Option<&'a At<'a>>,
@@ -83,7 +83,7 @@ impl<'a> At<'a> {
         }
     }
 
-    /// How far from the top.
+    /// Its depth below the top.
     pub(crate) fn depth(&self) -> usize {
         self.up.map_or(0, |up| up.depth() + 1)
     }
@@ -120,7 +120,7 @@ macro_rules! kinds {
         }
 
         $(
-            /// Everything in one record that breaks an invariant, were it in the document.
+            /// Every broken invariant of one record, checked as if it were in the document.
             pub fn $field(document: &Document, id: &$id, record: &$record) -> Vec<Broken> {
                 let mut check = Check { document, broken: Vec::new() };
                 let is_new = !document.$field.contains_key(id);
@@ -220,7 +220,7 @@ impl Check<'_> {
         }
     }
 
-    /// An id: something to hold on to, short enough, nothing invisible in it.
+    /// An id: not empty, short enough, without invisible characters.
     fn id(&mut self, at: &At, id: &str) {
         if id.is_empty() {
             self.say(at, "the id is empty");
@@ -230,7 +230,7 @@ impl Check<'_> {
                 format!("the id is longer than {} characters", limits::MAX_ID),
             );
         } else if id.chars().any(char::is_control) {
-            self.say(at, "the id holds a control character");
+            self.say(at, "the id contains a control character");
         }
     }
 
@@ -253,7 +253,7 @@ impl Check<'_> {
         }
     }
 
-    /// A mention of another record.
+    /// A reference to another record.
     fn mention(&mut self, at: &At, kind: &str, id: &str, exists: bool) {
         if !exists {
             self.say(at, format!("there is no {kind} \"{id}\""));
@@ -290,7 +290,7 @@ impl Check<'_> {
 }
 
 impl Document {
-    /// How many records there are, the project's own facts not counted.
+    /// Number of records, without the project's own data.
     pub fn keys_len(&self) -> usize {
         self.places.len()
             + self.devices.len()

@@ -86,12 +86,13 @@ impl Check<'_> {
         if *place == End::Open {
             self.say(
                 &at.field("at"),
-                "found \"open\", expected a terminal, splice or structure; a cut-back shield is \"floating\"",
+                "found \"open\", expected a terminal, splice or structure; a cut-back shield is \
+                 \"floating\"",
             );
         }
     }
 
-    /// A wire lies in one cable at most, and once.
+    /// A wire is in at most one cable, and only once.
     pub(super) fn cables_share_no_wire(&mut self) {
         let mut held_by = Map::new();
         let cables = At::TOP.field("cables");
@@ -102,7 +103,7 @@ impl Check<'_> {
                 if let Some(other) = held_by.insert(wire, id) {
                     self.say(
                         &wires.index(index),
-                        format!("wire \"{wire}\" already lies in cable \"{other}\""),
+                        format!("wire \"{wire}\" is already in cable \"{other}\""),
                     );
                 }
             }

@@ -298,7 +298,7 @@ mod tests {
         );
         let text = told.paper.to_text();
         assert!(
-            text.contains("COM1 J105-2 was DIMMER (input, works powered) and is POWER (power in): take L7A22 out"),
+            text.contains("COM1 J105-2 was DIMMER (input, active when powered) and is POWER (takes power): take L7A22 out"),
             "{text}"
         );
         let pins = rows(&told, "pins");
@@ -308,8 +308,8 @@ mod tests {
             dimmer,
             [
                 "COM1 J105-2",
-                "DIMMER (input, works powered)",
-                "POWER (power in)",
+                "DIMMER (input, active when powered)",
+                "POWER (takes power)",
                 "L7A22",
                 "nothing: its end is open",
                 "nothing alike"

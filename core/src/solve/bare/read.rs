@@ -1,4 +1,4 @@
-//! Reads a bare network, and says by name and field what is wrong with it.
+//! Reads a bare network. Errors name the element and the field.
 
 use std::collections::BTreeMap;
 
@@ -40,7 +40,7 @@ pub(super) fn network(value: &Value) -> Result<BareNetwork, BareError> {
     Ok(bare)
 }
 
-/// An error about an element by number as one about the element by name.
+/// Converts an error about an element's number to one about its name.
 fn named(bare: &BareNetwork, error: NetworkError) -> BareError {
     let NetworkError::Value {
         element,
@@ -95,7 +95,7 @@ fn list_at<'v>(
         .ok_or_else(|| wrong(field, found, wanted))
 }
 
-/// Numbers names as they come.
+/// Numbers names in order of appearance.
 struct Reader {
     bare: BareNetwork,
     node_at: BTreeMap<String, usize>,
@@ -117,7 +117,7 @@ impl Default for Reader {
     }
 }
 
-/// One element of the file with the id its errors speak of.
+/// One element of the file, with the id used in its errors.
 struct Fields<'v> {
     id: &'v str,
     map: &'v Map<String, Value>,

@@ -1,4 +1,4 @@
-//! A battery as it runs down: what is to be had of it, and its voltage and resistance on the way.
+//! A battery during discharge: its usable capacity, and its voltage and resistance over charge.
 
 use petgraph::graph::EdgeIndex;
 use serde::Serialize;
@@ -10,14 +10,15 @@ use crate::{
     solve::states::BatteryStands,
 };
 
-/// Part of its capacity left with age, if nothing else is known: at 0.8 a battery is to be replaced
-/// (common practice in maintenance manuals).
+/// Share of capacity left with age, if not set: at 0.8 a battery is due for replacement (common
+/// practice in maintenance manuals).
 const AGE: f64 = 0.8;
-/// Part usable in an endurance sum (common practice in installation manuals).
+/// Usable share in an endurance calculation (common practice in installation manuals).
 const RATE: f64 = 0.75;
-/// Hours of the rated capacity of aircraft lead-acid batteries as sold (common practice, no source).
+/// Discharge time of the rated capacity of aircraft lead-acid batteries as sold, h (common
+/// practice, no source).
 const RATED_H: f64 = 20.0;
-/// Open-circuit voltage of an empty lead-acid battery, of that of a full one: 11.70 V of 12.85 V
+/// Open-circuit voltage of an empty lead-acid battery over that of a full one: 11.70 V over 12.85 V
 /// (common practice, no source).
 const EMPTY_EMF: f64 = 0.91;
 /// End voltage of a 12 V and of a 24 V lead-acid battery, V (common practice, from memory).
@@ -25,7 +26,7 @@ const CUTOFF_V: [f64; 2] = [10.0, 20.0];
 /// An open-circuit voltage above this is a 24 V battery's, V.
 const IS_24V_ABOVE: f64 = 18.0;
 
-/// What a battery can give, factor by factor.
+/// Usable capacity of a battery, factor by factor.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Cell {
     /// Its device.
@@ -34,33 +35,33 @@ pub struct Cell {
     pub label: String,
     /// Nameplate capacity, Ah.
     pub capacity_ah: f64,
-    /// The factors on it, in the order in which they are told.
+    /// Its factors, in display order.
     pub factors: [Factor; 4],
-    /// What is to be had, Ah.
+    /// Usable capacity, Ah.
     pub usable_ah: f64,
-    /// Peukert's exponent, if it counts.
+    /// Peukert's exponent, if set.
     pub peukert: Option<f64>,
-    /// Hours of the rated capacity.
+    /// Discharge time of the rated capacity, h.
     pub rated_h: f64,
-    /// Voltage at its posts at which it counts as empty, V.
+    /// Terminal voltage at which it counts as empty, V.
     pub cutoff_v: f64,
     #[serde(skip)]
     pub(super) edge: EdgeIndex,
-    /// Part left, rising, and open-circuit voltage.
+    /// Charge left, rising, and open-circuit voltage.
     #[serde(skip)]
     curve: Vec<[f64; 2]>,
     #[serde(skip)]
     ohm: [f64; 2],
 }
 
-/// A part of the nameplate capacity.
+/// A factor on the nameplate capacity.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Factor {
-    /// What it is for, in words.
+    /// Its name.
     pub what: &'static str,
     /// The part.
     pub value: f64,
-    /// True if the person set it.
+    /// True if the builder set it.
     pub is_set: bool,
 }
 
@@ -89,7 +90,7 @@ impl Cell {
             capacity_ah,
             factors,
             usable_ah: capacity_ah * share,
-            // An exponent under 1 would be a battery that gives more the harder it is drawn on.
+            // An exponent under 1 would mean more capacity at a higher current.
             peukert: reserve.peukert.map(|exponent| exponent.max(1.0)),
             rated_h: reserve.rated_h.unwrap_or(RATED_H),
             cutoff_v: reserve.cutoff_v.unwrap_or(CUTOFF_V[usize::from(is_24v)]),
@@ -102,7 +103,7 @@ impl Cell {
         })
     }
 
-    /// How it stands with this part of what it can give used.
+    /// Its voltage and resistance with this share of its usable capacity used.
     pub(super) fn stands(&self, used: f64, empty: bool) -> BatteryStands {
         BatteryStands {
             edge: self.edge,
@@ -112,8 +113,8 @@ impl Cell {
         }
     }
 
-    /// Part used up in a second at this current. Peukert's law with the hour rating: t = H (C/(I H))^k,
-    /// above the rated current only.
+    /// Share used per second at this current. Peukert's law with the hour rating: t = H (C/(I
+    /// H))^k, above the rated current only.
     pub(super) fn used_per_s(&self, amps: f64) -> f64 {
         let rated_a = self.capacity_ah / self.rated_h;
         let more = match self.peukert {
@@ -124,7 +125,7 @@ impl Cell {
     }
 }
 
-/// The value of a polyline, its first and last piece going on beyond it.
+/// The value of a polyline, with its first and last segments extended.
 fn along(line: &[[f64; 2]], x: f64) -> f64 {
     let last = line.len().saturating_sub(1);
     let Some(first) = line.first() else {
@@ -137,7 +138,7 @@ fn along(line: &[[f64; 2]], x: f64) -> f64 {
     }
 }
 
-/// The batteries of a document; the label of one without capacity, if there is one.
+/// The batteries of a document; else the label of one without a capacity.
 pub(super) fn cells(document: &Document, netlist: &Netlist) -> Result<Vec<Cell>, String> {
     let mut cells = Vec::new();
     for (id, device) in &document.devices {

@@ -1,8 +1,8 @@
-//! One case, run down in time.
+//! Simulates one case over time.
 //!
-//! What is used of each battery grows as its current says, and the current follows from solving the
-//! network with the batteries as they then stand. `step` integrates that; here is what happens at the
-//! ends of its steps: loads stop, the pilot sheds, the battery is empty.
+//! The used charge of each battery grows with its current, and the current follows from solving the
+//! network with the batteries at that moment. `step` integrates this; this file handles the ends of
+//! its steps: loads stop, the pilot sheds loads, the battery is empty.
 
 mod step;
 
@@ -28,26 +28,26 @@ use crate::{
     },
 };
 
-/// Shortest step, s; at a jump (a relay lets go) no shorter one is tried.
+/// Shortest step, s; at a jump (a relay drops out) no shorter one is tried.
 const SHORTEST_S: f64 = 0.05;
 /// Longest time between two points of a curve, s.
 const SAMPLE_S: f64 = 600.0;
-/// Nothing is followed for longer, s: 100 h.
+/// Longest simulated time, s: 100 h.
 const LIMIT_S: f64 = 360_000.0;
-/// A load that takes less is off, A.
+/// A load that takes less counts as off, A.
 const ON_ABOVE_A: f64 = 1e-6;
-/// Most steps and stops of one case; a real one takes some dozens.
+/// Most steps and stops of one case; a real one needs a few dozen.
 const MOST_STEPS: usize = 2_000;
 
 /// How a case ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Ended {
-    /// The battery has given what it can.
+    /// The battery's usable capacity is used up.
     Empty,
     /// The battery's voltage is at its cut-off.
     BatteryCutOff,
-    /// Every load has stopped before the battery did.
+    /// Every load stops before the battery is empty.
     LoadsStopped,
     /// It runs on for more than 100 hours, or nothing draws.
     RunsOn,
@@ -59,9 +59,9 @@ pub enum Ended {
 pub enum Stop {
     /// Its voltage is at its cut-off.
     CutOff,
-    /// The battery cannot carry it any more.
+    /// The battery can no longer carry it.
     SupplyCannotCarry,
-    /// A relay on its way lets go.
+    /// A relay in its feed drops out.
     NoSupply,
     /// The battery is at its end.
     Battery,
@@ -71,26 +71,26 @@ pub enum Stop {
     RunsOn,
 }
 
-/// How things stand at one moment.
+/// The circuit at one moment.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Sample {
-    /// Minutes after the alternator.
+    /// Minutes after the alternator stops.
     pub minutes: f64,
     /// Voltage at the posts of each battery, V.
     pub batteries_v: Vec<f64>,
-    /// Part of what each battery can give that is used.
+    /// Used share of each battery's usable capacity.
     pub used: Vec<f64>,
-    /// Voltage of each bus, V; none while it is dead.
+    /// Voltage of each bus, V; `None` while it is dead.
     pub buses_v: Vec<Option<f64>>,
-    /// What the batteries give together, A.
+    /// Total battery current, A.
     pub amps: f64,
 }
 
-/// The network with its batteries as they stand.
+/// The network solved with its batteries at one moment.
 struct Solved {
     settled: Option<Settled>,
     relays: Relays,
-    /// By battery: current, A, voltage at its posts, V, and part used a second.
+    /// By battery: current, A, terminal voltage, V, and share used per second.
     amps: Vec<f64>,
     post_v: Vec<f64>,
     rates: Vec<f64>,
@@ -99,7 +99,7 @@ struct Solved {
     load_v: Vec<f64>,
     /// Loads that the supply cannot carry.
     collapsed: Vec<usize>,
-    /// Sum of what coils take by their stated figures, A.
+    /// Sum of the coils' stated currents, A.
     coils_a: f64,
 }
 
@@ -122,7 +122,7 @@ pub(super) fn battery_amps(operator: &mut Operator, cells: &[Cell], state: &Stat
     amps.sum()
 }
 
-/// A case under way.
+/// A case being simulated.
 pub(super) struct Run<'a> {
     document: &'a Document,
     operator: &'a mut Operator,
@@ -137,7 +137,7 @@ pub(super) struct Run<'a> {
     off: Vec<bool>,
     /// By load: runs in this stage.
     running: Vec<bool>,
-    /// By load: what it took when it first ran, A, and when and why it stopped.
+    /// By load: its current when it first ran, A, and when and why it stopped.
     first_a: Vec<Option<f64>>,
     stops: Vec<Option<(f64, Stop)>>,
     curve: Vec<Sample>,
@@ -175,7 +175,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Runs through the stages; a sentence if the network cannot be solved.
+    /// Simulates the stages; the error is a sentence if the network cannot be solved.
     pub(super) fn case(
         mut self,
         case: AfterAlternator,
@@ -228,7 +228,7 @@ impl<'a> Run<'a> {
         })
     }
 
-    /// What loads with a duty take on average in a state, and all other standing orders.
+    /// The average current of loads with a duty cycle in a state, and the other overrides.
     fn given(&self, state: &State) -> Overrides {
         let uses = load_uses(&self.circuit.netlist, state, &Overrides::default());
         let mut given = Overrides {
@@ -257,7 +257,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Throws the switches of a stage: what runs in it, and what the pilot has shed.
+    /// Sets the switches of a stage: which loads run, and which the pilot has shed.
     fn begin(&mut self, stage: &Stage, given: &Overrides) -> Result<Solved, String> {
         self.off.fill(false);
         let at = self.solve(stage, given, &self.used.clone(), Loads::Waiting)?;
@@ -275,7 +275,7 @@ impl<'a> Run<'a> {
         Ok(at)
     }
 
-    /// Sum of the stated figures of what runs, A.
+    /// Sum of the stated currents of running loads, A.
     fn plain_loads_a(&self, given: &Overrides) -> f64 {
         let loads = self.circuit.loads.iter().zip(&self.running);
         let running = loads.filter(|(_, runs)| **runs);
@@ -290,7 +290,8 @@ impl<'a> Run<'a> {
             .sum()
     }
 
-    /// Solves the network with so much used of each battery. Relays start as they stand.
+    /// Solves the network with this share of each battery used. Relays start in their present
+    /// position.
     fn solve(
         &mut self,
         stage: &Stage,
@@ -332,7 +333,7 @@ impl<'a> Run<'a> {
         let amps: Vec<f64> = elements.iter().map(|it| it.map_or(0.0, current)).collect();
         let rates = self.cells.iter().zip(&amps).zip(used);
         let rates = rates.map(|((cell, amps), used)| match cell.used_per_s(*amps) {
-            // A full battery takes nothing in.
+            // A full battery takes no charge.
             rate if *used <= 0.0 => rate.max(0.0),
             rate => rate,
         });
@@ -362,11 +363,11 @@ impl<'a> Run<'a> {
         })
     }
 
-    /// Follows a stage to its end; how the case would end here.
+    /// Simulates a stage to its end; returns how the case would end here.
     fn follow(&mut self, stage: &Stage, given: &Overrides, begun: Solved) -> Result<Ended, String> {
         let mut at = begun;
-        // A quarter of what it would run at this current, or at once as far as anyone asks: the error
-        // control makes it fit.
+        // A quarter of the time left at this current, or directly to the end of interest: the error
+        // control shortens it.
         let fastest = at.rates.iter().fold(0.0, |a: f64, b| a.max(*b));
         let enough_s = self.enough_s();
         let mut step_s = match enough_s.is_finite() {
@@ -411,18 +412,18 @@ impl<'a> Run<'a> {
         }
         let title = &stage.state.title;
         Err(format!(
-            "\"{title}\" changes too often to be followed to its end"
+            "endurance in \"{title}\" not computed: relays or loads switch too often"
         ))
     }
 
-    /// The moment beyond which nobody asks, s.
+    /// The end of interest, s.
     fn enough_s(&self) -> f64 {
         let target_min = self.document.project.target_min;
         let target_min = target_min.filter(|_| self.extent == Extent::Target);
         target_min.map_or(f64::INFINITY, |minutes| minutes * 60.0)
     }
 
-    /// True if what is asked for is known.
+    /// True if the wanted result is known.
     fn has_enough(&self) -> bool {
         let has_stopped = |stop: &Option<(f64, Stop)>| {
             stop.is_some_and(|(_, why)| !matches!(why, Stop::Shed | Stop::RunsOn))
@@ -431,7 +432,7 @@ impl<'a> Run<'a> {
             && (self.time_s >= self.enough_s() || self.stops.iter().any(has_stopped))
     }
 
-    /// How a case ends in which no load runs.
+    /// How a case without running loads ends.
     fn none_left(&self) -> Ended {
         match self.stops.iter().any(Option::is_some) {
             true => Ended::LoadsStopped,
@@ -439,7 +440,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Stops what cannot go on, the furthest under its cut-off first; false if all can.
+    /// Stops loads that cannot continue, the furthest below its cut-off first; false if all can.
     fn stop_here(&mut self, at: &Solved) -> bool {
         let now = self.time_s;
         for &load in &at.collapsed {
@@ -478,7 +479,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// What is nearest to its end, or furthest beyond it: by how much, as a part, and what.
+    /// What is nearest to its end, or furthest beyond it: by what share, and which.
     fn worst(&self, at: &Solved, used: &[f64]) -> Option<(f64, Event)> {
         let loads = self.circuit.loads.iter().enumerate();
         let loads = loads.filter(|(load, _)| self.running[*load]);
@@ -538,7 +539,7 @@ impl<'a> Run<'a> {
             minutes: self.time_s / 60.0,
             batteries_v: at.post_v.clone(),
             used: self.used.iter().map(|used| used.clamp(0.0, 1.0)).collect(),
-            // What only a dead part's leak holds is dead.
+            // A bus held only by a leak is dead.
             buses_v: buses
                 .map(|volts| volts.filter(|volts| *volts > crate::solve::LIVE_ABOVE_V))
                 .collect(),
@@ -546,7 +547,7 @@ impl<'a> Run<'a> {
         });
     }
 
-    /// What stopped when: first to stop first.
+    /// The loads in stop order.
     fn devices(&self) -> Vec<DeviceEnd> {
         let mut ends = Vec::new();
         for (load, (part, _)) in self.circuit.loads.iter().enumerate() {

@@ -3,11 +3,11 @@
 use super::*;
 use crate::testing::document;
 
-/// What the two wires of [`plain`] are solved with: the least resistance there is, ohm.
+/// Resistance of the two wires of [`plain`]: the smallest one solved, ohm.
 const WIRES_OHM: f64 = 2e-5;
 
-/// A battery of 10 Ah, all of it usable, from 12 V to 11 V in a straight line, with the least
-/// resistance there is; one load.
+/// A battery of 10 Ah, all of it usable, from 12 V to 11 V in a straight line, with the smallest
+/// resistance solved; one load.
 fn plain(load: &str, battery: &str) -> String {
     format!(
         "battery BT1 emf=12 ohm=1e-9 ah=10 age=1 rate=1 curve=0:11,1:12 {battery}
@@ -87,10 +87,10 @@ fn constant_power_draws_more_and_more() {
     assert!(case.curve.len() > 5, "points enough to draw");
 }
 
-/// The worked case of a 17 Ah battery with Peukert's exponent: 12 A beside 75 W for five minutes,
-/// then 75 W alone through 0.05 ohm. Expected values from an adaptive integration and a fixed-step one
-/// by an independent program, which agree to 0.16 s. Three wires of the least resistance that is
-/// solved, 0.01 mohm, make the 0.05 ohm full.
+/// The worked case of a 17 Ah battery with Peukert's exponent: 12 A plus 75 W for five minutes,
+/// then only 75 W through 0.05 ohm. Expected values from an adaptive integration and a fixed-step
+/// one by an independent program, which agree to 0.16 s. Three wires of the least resistance that
+/// is solved, 0.01 mohm, make the 0.05 ohm full.
 const WORKED: &str = "
     target 60 shed=5
     battery BT1 emf=12.85 ohm=0.020 ah=17 charge=0.9 age=0.85 peukert=1.15 rated_h=20 curve=0:11.7,1:12.85 empty_ohm=0.035
@@ -151,7 +151,7 @@ fn a_duty_counts_on_average() {
     near(case.plain_a, 3.0, 1e-9);
 }
 
-/// Two batteries side by side are one of twice the capacity.
+/// Two batteries in parallel are one of twice the capacity.
 #[test]
 fn two_batteries_share() {
     let two = plain("5 law=current", "")
@@ -165,8 +165,8 @@ fn two_batteries_share() {
     near(used[0], used[1], 1e-6);
 }
 
-/// A relay whose coil lets go at 11.5 V takes its load away when half is used (1 A and 0.1 A of coil:
-/// the voltage is 12 V - d).
+/// A relay whose coil drops out at 11.5 V disconnects its load when half is used (1 A and 0.1 A of
+/// coil: the voltage is 12 V - d).
 #[test]
 fn a_relay_that_lets_go_takes_its_load_away() {
     let case = only(
@@ -191,7 +191,7 @@ fn a_relay_that_lets_go_takes_its_load_away() {
     assert_eq!(case.devices[1].stop, Stop::Battery);
 }
 
-/// 12 V behind 0.25 ohm carry 144 W at most; 140 W fall over while the voltage falls: 140 = E²/4R at
+/// 12 V behind 0.25 ohm carry 144 W at most; 140 W collapse while the voltage falls: 140 = E²/4R at
 /// 11.83 V, d = 0.168.
 #[test]
 fn a_load_that_the_battery_cannot_carry_any_more_stops() {
@@ -218,7 +218,7 @@ fn cases_are_taken_by_rule_where_none_is_marked() {
         state CRUISE running on=S1
     ";
     let all = endurance(&document(text));
-    assert_eq!(all.cases.len(), 1, "what is essential is not guessed");
+    assert_eq!(all.cases.len(), 1, "the essential loads are not guessed");
     assert_eq!(all.cases[0].states, ["CRUISE"], "it draws the most");
     assert!(!all.cases[0].is_marked && all.missing.len() == 1);
     // Shed by rule: the switches of the essential state, the loads of the first.
@@ -241,7 +241,7 @@ fn cases_are_taken_by_rule_where_none_is_marked() {
 #[test]
 fn what_is_missing_is_told() {
     let missing = |text: &str| endurance(&document(text)).missing;
-    assert_eq!(missing("load X 1"), ["there is no battery"]);
+    assert_eq!(missing("load X 1"), ["no battery"]);
     let text = plain("1", "").replace("ah=10", "");
-    assert_eq!(missing(&text), ["the capacity of BT1 is missing"]);
+    assert_eq!(missing(&text), ["capacity of BT1 not set"]);
 }

@@ -1,4 +1,4 @@
-//! Loads by bus and phase, and the figures they are held against.
+//! Loads by bus and phase, checked against hand-computed figures.
 
 use super::*;
 use crate::testing::document;
@@ -60,14 +60,14 @@ fn stated_and_solved_currents_differ_by_the_law_of_the_load() {
         assert!(volts > 13.9, "{device}: {volts}");
         near(amps.solved_a, amps.plain_a * (volts / 13.8_f64).powf(law));
     }
-    // 2 + 2 + 1 A and the coil; C works now and then, and takes its current beside them.
+    // 2 + 2 + 1 A and the coil; C is intermittent, and its current adds to them.
     let coil = line(on, "K1").sums.continuous.plain_a;
     near(on.total.continuous.plain_a, 5.0 + coil);
     near(on.total.intermittent.plain_a, 5.0 + coil + 4.0 + 3.0);
     near(on.total.peak.plain_a, 5.0 + coil + 6.0 + 3.0);
     let estimated = on.total.estimated_percent().expect("a sum");
     near(estimated, 200.0 / (5.0 + coil));
-    // What sources give is what loads take.
+    // The sources' current equals the loads' current.
     let taken = on.total.continuous.solved_a + line(on, "C").sums.intermittent.solved_a;
     near(on.alternator_a + on.battery_a, taken);
     let headroom_a = on.headroom_a().expect("it runs");

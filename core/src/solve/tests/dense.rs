@@ -1,9 +1,9 @@
-//! A second way to the operating point, sharing no code with the solver: every combination of part states
-//! is tried with a dense elimination, and those that agree with themselves are kept.
+//! An independent computation of the operating point: every combination of part states is tried
+//! with a dense elimination, and consistent ones are kept. It shares no code with the solver.
 
 use crate::solve::network::{Law, Network};
 
-/// The leak is part of the element model, so both ways have it.
+/// The leak is part of the element model, so both computations have it.
 const LEAK_S: f64 = 1e-9;
 
 /// Solves a dense system by elimination with row exchange; `None` if it is singular.
@@ -55,7 +55,7 @@ fn states(law: &Law) -> usize {
     }
 }
 
-/// Does the state agree with the voltage?
+/// True if the state agrees with the voltage.
 fn agrees(law: &Law, state: usize, u: f64) -> bool {
     const NEAR_A: f64 = 1e-7;
     match (*law, state) {

@@ -61,7 +61,7 @@ fn alternator_regulates_limits_and_blocks() {
 
 #[test]
 fn diode_passes_one_way() {
-    // Computed: (12 - 0.7) / (0.1 + 0.1 + 11.1) = 1 A; nothing the other way round.
+    // Computed: (12 - 0.7) / (0.1 + 0.1 + 11.1) = 1 A; nothing in reverse.
     let diode = Law::Diode {
         vf_v: 0.7,
         ohm: 0.1,
@@ -119,7 +119,7 @@ fn floating_source_has_its_own_zero() {
 
 #[test]
 fn bridge_without_resistance_has_a_known_current() {
-    // A chain of two joints to a load: each carries the whole 4 A, whichever way it is drawn.
+    // A chain of two joints to a load: each carries the full 4 A, in either drawing direction.
     let s = solve(&network(
         4,
         &[
@@ -137,7 +137,7 @@ fn bridge_without_resistance_has_a_known_current() {
 
 #[test]
 fn loop_without_resistance_is_not_invented() {
-    // Two in parallel share 4 A; a triangle shares it in no way that can be told.
+    // Two in parallel share 4 A; the split in a triangle is undetermined.
     let feed = (battery(12.0, 1.0), 1, 0);
     let s = solve(&network(
         3,

@@ -1,4 +1,4 @@
-//! Loads with a cut-off: closed forms, the order in which they go off, and the margin.
+//! Loads with a cut-off: closed forms, the order in which they drop, and the margin.
 
 use super::{battery, close, element, network, resistor};
 use crate::solve::network::{Law, Network};
@@ -120,8 +120,8 @@ fn furthest_under_cut_off_goes_first_and_the_other_stays() {
 
 #[test]
 fn first_to_reach_its_cut_off_gives_way() {
-    // Both behind the same feeder; together they ask too much. The load with the higher cut-off reaches it
-    // first when both are turned up, wherever it stands in the list.
+    // Both behind the same feeder; together they need too much. The load with the higher cut-off
+    // reaches it first when both are increased, wherever it is in the list.
     for (first, second, goes) in [(8.0, 11.0, 3), (11.0, 8.0, 2)] {
         let mut net = feeder(120.0, first);
         net.elements.push(element(power(100.0, second), 2, 0));
@@ -134,7 +134,7 @@ fn first_to_reach_its_cut_off_gives_way() {
 
 #[test]
 fn load_behind_a_blocking_diode_is_off() {
-    // The diode stands against it: only its leak reaches the load.
+    // The diode is reversed: only its leak reaches the load.
     let diode = Law::Diode {
         vf_v: 0.7,
         ohm: 0.01,
@@ -160,8 +160,9 @@ fn load_behind_a_blocking_diode_is_off() {
 
 #[test]
 fn dead_bus_behind_a_blocking_diode_does_not_load_the_live_one() {
-    // Main battery lost: its bus hangs on the diode alone, which blocks. The second bus runs on, and there is
-    // nothing the supply cannot carry. Computed: 12 V behind 0.9 ohm, 20 W: 6 (1 + sqrt(1 - 4 x 20 x 0.9 / 144)) V.
+    // Main battery lost: its bus is connected only through the diode, which blocks. The second bus
+    // keeps running, and the supply carries all of it. Computed: 12 V behind 0.9 ohm, 20 W: 6 (1 +
+    // sqrt(1 - 4 x 20 x 0.9 / 144)) V.
     let s = solve(&network(
         3,
         &[
@@ -205,7 +206,7 @@ fn dead_bus_behind_a_blocking_diode_does_not_load_the_live_one() {
 
 #[test]
 fn loads_in_series_without_source_across_are_off() {
-    // The ground both return to is lost: nothing drives either, though a conductance joins them.
+    // The ground both return to is lost: neither is driven, although a conductance connects them.
     let s = solve(&network(
         4,
         &[

@@ -89,7 +89,8 @@ fn a_to_b(solution: &Solution, e: &Element, at: usize) -> f64 {
 }
 
 proptest! {
-    // A quarter of the usual number, as the core is not optimised in tests; PROPTEST_CASES asks for more.
+    // A quarter of the usual number, because the core is not optimized in tests; PROPTEST_CASES
+    // sets more.
     #![proptest_config(ProptestConfig {
         cases: ProptestConfig::default().cases / 4,
         failure_persistence: None,
@@ -119,7 +120,7 @@ proptest! {
         }
     }
 
-    /// The path from 0 V, which is the way out when flipping goes round in a circle, finds the same point.
+    /// The path from 0 V, the fallback when switching pieces cycles, finds the same point.
     #[test]
     fn path_alone_finds_the_point(network in networks()) {
         let islands = islands::find(&network);
@@ -128,7 +129,7 @@ proptest! {
         active_set::settle(&mut system, PowerAs::Trickle).unwrap();
         let flipped = system.volts.clone();
         path::follow(&mut system, PowerAs::Trickle).unwrap();
-        // A current load that only a leak feeds stands at millions of volts: compare in proportion.
+        // A current load fed only by a leak is at millions of volts: compare relative values.
         let near = |x: f64, y: f64| (x - y).abs() <= 1e-6 * (1.0 + x.abs());
         prop_assert!(flipped.iter().zip(&system.volts).all(|(x, y)| near(*x, *y)));
     }
@@ -171,7 +172,7 @@ proptest! {
         }
     }
 
-    /// A kept structure gives the figures of a fresh one, whatever was solved in between.
+    /// A reused structure gives the same figures as a new one, whatever was solved in between.
     #[test]
     fn remembers_nothing_but_structure(network in networks(), off in any::<prop::sample::Index>()) {
         let mut opened = network.clone();
@@ -183,7 +184,7 @@ proptest! {
         prop_assert_eq!(&solver.solve(&network).unwrap(), &first);
     }
 
-    /// Whatever number stands in a law: an error or a result, never a panic, and no figure that is no number.
+    /// Any number in a law gives an error or a result, never a panic or NaN.
     #[test]
     fn any_number_is_an_error_or_a_result(
         figures in prop::array::uniform8(prop_oneof![

@@ -1,19 +1,19 @@
 //! Steps in time: an ordinary differential equation, integrated with the embedded fifth-order pair of
 //! Dormand and Prince (1980; coefficients from memory, checked in the tests against closed forms).
 //!
-//! A load's cut-off, a battery's cut-off or end, and a relay that lets go are events: the step is cut
-//! where the first of them falls.
+//! A load's cut-off, a battery's cut-off or end, and a relay that drops out are events: the step
+//! ends at the first of them.
 
 use super::{Run, SHORTEST_S, Solved};
 use crate::solve::{endurance::Stage, operator::Loads, states::Overrides};
 
-/// Error allowed in a step, part of what a battery can give.
+/// Error allowed in a step, as a share of a battery's usable capacity.
 const TOLERANCE: f64 = 1e-7;
-/// An event is found to this, s.
+/// Time accuracy of an event, s.
 const EVENT_S: f64 = 0.02;
 
 impl Run<'_> {
-    /// One step of at most `most_s`, cut at the first event in it. Gives its length and what came of it.
+    /// One step of at most `most_s`, cut at its first event. Returns its length and the result.
     pub(super) fn step(
         &mut self,
         stage: &Stage,
@@ -28,7 +28,7 @@ impl Run<'_> {
                     step_s = (step_s / 4.0).max(SHORTEST_S);
                     continue;
                 }
-                // A jump: go just beyond it.
+                // A jump: step just beyond it.
                 let used: Vec<f64> = sum(&self.used, &[(step_s, &at.rates)]);
                 self.used = used;
                 let next = self.solve(stage, given, &self.used.clone(), Loads::On)?;
@@ -55,7 +55,7 @@ impl Run<'_> {
         }
     }
 
-    /// Where in a step the first event falls, as a part of it: just beyond.
+    /// The share of the step just beyond its first event.
     fn event(
         &mut self,
         stage: &Stage,
@@ -77,7 +77,8 @@ impl Run<'_> {
             if (high - low) * step_s <= EVENT_S {
                 break;
             }
-            // Regula falsi with the Illinois weights, kept off the ends, where it would creep.
+            // Regula falsi with the Illinois weights, kept away from the ends, where it would
+            // converge slowly.
             let guess = high - high_m * (high - low) / (high_m - low_m);
             let room = 0.25 * EVENT_S / step_s;
             let part = guess.clamp(low + room, high - room);
@@ -109,8 +110,8 @@ impl Run<'_> {
         Ok(high)
     }
 
-    /// A step of this length: what is then used, the network there, and the error. None if a relay
-    /// lets go or the supply gives way on the way.
+    /// A step of this length: the used shares, the network there, and the error. `None` if a relay
+    /// drops out or the supply collapses during it.
     fn try_step(
         &mut self,
         stage: &Stage,
@@ -142,7 +143,7 @@ impl Run<'_> {
     }
 }
 
-/// What is used, with these rates over these times added.
+/// The used shares plus these rates times these times.
 fn sum(used: &[f64], parts: &[(f64, &Vec<f64>)]) -> Vec<f64> {
     let more = |cell: usize| parts.iter().map(|(s, rates)| s * rates[cell]).sum::<f64>();
     (0..used.len())
