@@ -47,11 +47,8 @@ fn loads_endurance_and_failures_open_in_the_check_room() {
             20,
         )
         .await;
-        page.press_named(
-            ".page > details > summary",
-            "Always hot",
-        )
-        .await;
+        page.press_named(".page > details > summary", "Always hot")
+            .await;
         page.wait_until(
             "the paper is there",
             "document.querySelector('.page').textContent.includes('Unprotected from the source')",

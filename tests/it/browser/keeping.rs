@@ -388,7 +388,11 @@ fn a_state_is_kept_told_against_and_gone_back_to() {
             .await;
         page.wait_for(".revisions .told li").await;
         let told = page.text(".revisions .told").await;
-        for words in ["P30A18", "No new finding.", "Loads and endurance do not change"] {
+        for words in [
+            "P30A18",
+            "No new finding.",
+            "Loads and endurance do not change",
+        ] {
             assert!(told.contains(words), "no {words:?} in {told:?}");
         }
         page.screenshot("told").await;

@@ -114,7 +114,8 @@ fn a_conflict_is_told_with_both_values_and_what_each_does() {
         page.eval("document.querySelector('.compare li ul').scrollIntoView(false)")
             .await;
         page.screenshot("conflict").await;
-        page.press_named(".compare li button", "Use the other").await;
+        page.press_named(".compare li button", "Use the other")
+            .await;
         press_take_in(page).await;
         let merged = exchange::open(&save_file(page).await)
             .expect("our own file")

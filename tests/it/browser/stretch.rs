@@ -61,8 +61,7 @@ fn a_stretch_is_dragged_and_stays() {
             .filter_map(|sheet| sheet["held"][wire].as_object())
             .collect();
         assert_eq!(held.len(), 1, "it is kept on its sheet");
-        page.press_named(".panel button", "Reset path")
-            .await;
+        page.press_named(".panel button", "Reset path").await;
         let kept = stored_project(page).await.to_string();
         assert!(!kept.contains("\"held\""), "and let go");
 

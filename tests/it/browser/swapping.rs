@@ -37,8 +37,7 @@ fn a_port_with_the_same_plug_and_more_power() {
         page.press(".tabs button:nth-of-type(2)").await;
         select_device_with(page, "terminal:usb2/+").await;
         let before = stored_project(page).await;
-        page.press_named(".panel button", "Swap this unit…")
-            .await;
+        page.press_named(".panel button", "Swap this unit…").await;
         page.wait_for("details.swap[open]").await;
         page.choose(".swap label:nth-of-type(2) select", "part:usb-port")
             .await;

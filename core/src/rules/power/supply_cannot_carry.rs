@@ -1,8 +1,8 @@
-//! The supply cannot carry what is switched on, or a unit drops out for want of volts.
+//! The supply cannot carry the load that is switched on, or a unit drops out because its voltage is too low.
 
 use crate::{
-    rules::{Spot, prelude::*},
-    solve::Figures,
+    rules::{Spot, and_list, prelude::*},
+    solve::{DroppedLoad, Figures},
 };
 
 /// The rule.
@@ -10,15 +10,19 @@ pub const RULE: Rule = Rule {
     slug: "supply-cannot-carry",
     title: "Supply cannot carry the load",
     level: Level::Fault,
-    why: "When a supply is asked for more than it can give, the bus falls until units drop out, one \
+    why: "When the load is more than the supply can give, the bus voltage falls until units drop out, one \
           after the other, and not in the order the pilot would choose.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "a load runs only between its cut-off and the supply's voltage; solved, not published",
+        "a load runs only between its cut-off and the supply's voltage; computed, not published",
     )],
     reads: Reads::ALL,
     check,
 };
+
+/// What to do about loads whose voltage is too low.
+const LOW_HELP: &str =
+    "keep it off in this phase, feed it from another bus, or give it a battery of its own";
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for point in facts
@@ -34,35 +38,55 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         if let (false, Some(problem)) = (point.converged, &point.problem) {
             let mut report = out
                 .finding(spot)
-                .says(format!("in \"{}\": {problem}", facts.label(spot)))
-                .help("switch loads off in this state, or look for a source that is not connected");
+                .says(format!("{problem} ({})", facts.label(spot)))
+                .help("switch loads off in this phase, or look for a source that is not connected");
             if let Some(margin) = point.margin {
                 report = report.limit(100.0 / margin, 100.0, "% of what the supply can carry");
             }
-            report.working("solved at the loads' real terminal voltages");
+            report.working("computed at each load's own terminal voltage");
             continue;
         }
-        let dropped: Vec<_> = point
-            .dropped
-            .iter()
-            .map(|load| Facts::spot_of(point.netlist().of(load.edge)))
-            .collect();
-        if dropped.is_empty() {
+        if point.dropped.is_empty() {
             out.clear(spot);
             continue;
         }
-        let names: Vec<_> = dropped.iter().map(|load| facts.label(*load)).collect();
+        let of = |load: &DroppedLoad| Facts::spot_of(point.netlist().of(load.edge));
+        // A reversed load sees a negative voltage: more supply does not help it.
+        let is_reversed = |load: &&DroppedLoad| point.across_v(load.edge).is_some_and(|v| v < 0.0);
+        let (reversed, low): (Vec<_>, Vec<_>) = point.dropped.iter().partition(is_reversed);
+        let names = |loads: &[&DroppedLoad]| {
+            and_list(
+                &loads
+                    .iter()
+                    .map(|it| facts.label(of(it)))
+                    .collect::<Vec<_>>(),
+            )
+        };
+        let (says, help) = match (low.is_empty(), reversed.is_empty()) {
+            (true, _) => (
+                format!("{} wired backwards", names(&reversed)),
+                "swap the wires at plus and minus",
+            ),
+            (_, true) => (
+                format!("voltage below the cut-off of {}", names(&low)),
+                LOW_HELP,
+            ),
+            _ => (
+                format!(
+                    "voltage below the cut-off of {}; {} wired backwards",
+                    names(&low),
+                    names(&reversed)
+                ),
+                LOW_HELP,
+            ),
+        };
         let mut report = out
             .finding(spot)
             .level(Level::Caution)
-            .says(format!(
-                "in \"{}\" the voltage is under the cut-off of {}",
-                facts.label(spot),
-                names.join(", ")
-            ))
-            .help("keep it off in this state, feed it from another bus, or give it a battery of its own");
-        for load in dropped {
-            report = report.also(load);
+            .says(format!("{says} ({})", facts.label(spot)))
+            .help(help);
+        for load in &point.dropped {
+            report = report.also(of(load));
         }
     }
 }
@@ -72,7 +96,7 @@ mod tests {
     use super::RULE;
     use crate::testing::check_rule;
 
-    /// One load behind a source: no more than E²/4R can be had. 12.8² / (4 x 0.25) = 163.84 W
+    /// One load on a source: no more than E²/4R can be had. 12.8² / (4 x 0.25) = 163.84 W
     /// (maximum power theorem).
     const WEAK: &str = "
         battery BT1 emf=12.8 ohm=0.25
@@ -91,6 +115,21 @@ mod tests {
             "{}",
             verdict.findings[0].message
         );
+    }
+
+    #[test]
+    fn says_that_a_load_is_wired_backwards() {
+        let verdict = check_rule(
+            &RULE,
+            "
+            battery BT1
+            load LT1 1 cutoff=10
+            wire A BT1.+ LT1.- 18 1m
+            wire B LT1.+ BT1.- 18 1m
+            state CRUISE #! supply-cannot-carry
+            ",
+        );
+        assert_eq!(verdict.findings[0].message, "LT1 wired backwards (CRUISE)");
     }
 
     #[test]
