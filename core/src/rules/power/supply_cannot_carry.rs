@@ -20,10 +20,6 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// What to do about loads whose voltage is too low.
-const LOW_HELP: &str =
-    "keep it off in this phase, feed it from another bus, or give it a battery of its own";
-
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for point in facts
         .points()
@@ -62,28 +58,23 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     .collect::<Vec<_>>(),
             )
         };
-        let (says, help) = match (low.is_empty(), reversed.is_empty()) {
-            (true, _) => (
-                format!("{} wired backwards", names(&reversed)),
-                "swap the wires at plus and minus",
-            ),
-            (_, true) => (
-                format!("voltage below the cut-off of {}", names(&low)),
-                LOW_HELP,
-            ),
-            _ => (
-                format!(
-                    "voltage below the cut-off of {}; {} wired backwards",
-                    names(&low),
-                    names(&reversed)
-                ),
-                LOW_HELP,
-            ),
+        let mut says = Vec::new();
+        if !low.is_empty() {
+            says.push(format!("voltage below the cut-off of {}", names(&low)));
+        }
+        if !reversed.is_empty() {
+            says.push(format!("reversed voltage at {}", names(&reversed)));
+        }
+        let help = match low.is_empty() {
+            true => "swap the wires at its plus and minus, or at its source if that is reversed",
+            false => {
+                "keep it off in this phase, feed it from another bus, or give it a battery of its own"
+            }
         };
         let mut report = out
             .finding(spot)
             .level(Level::Caution)
-            .says(format!("{says} ({})", facts.label(spot)))
+            .says(format!("{} ({})", says.join("; "), facts.label(spot)))
             .help(help);
         for load in &point.dropped {
             report = report.also(of(load));
@@ -118,7 +109,7 @@ mod tests {
     }
 
     #[test]
-    fn says_that_a_load_is_wired_backwards() {
+    fn finds_a_reversed_load() {
         let verdict = check_rule(
             &RULE,
             "
@@ -129,7 +120,10 @@ mod tests {
             state CRUISE #! supply-cannot-carry
             ",
         );
-        assert_eq!(verdict.findings[0].message, "LT1 wired backwards (CRUISE)");
+        assert_eq!(
+            verdict.findings[0].message,
+            "reversed voltage at LT1 (CRUISE)"
+        );
     }
 
     #[test]
