@@ -185,18 +185,18 @@ mod tests {
     ";
 
     #[test]
-    fn finds_a_bus_behind_a_diode_the_wrong_way_round() {
+    fn finds_a_bus_downstream_of_a_reversed_diode() {
         let verdict = check_rule(&RULE, TWO_BUSES);
         assert_eq!(
             verdict.findings[0].message,
-            "EBUS has no source in any state: D1 stands against the current and nothing else feeds it"
+            "EBUS has no source: D1 is installed backwards and nothing else feeds the bus (every phase)"
         );
         check_mend(&RULE, TWO_BUSES);
     }
 
     /// With the alternate feed closed the bus is alive; with the engine running it is not.
     #[test]
-    fn finds_it_state_by_state_where_an_alternate_feed_is_open() {
+    fn finds_it_phase_by_phase_where_an_alternate_feed_is_open() {
         let text = "
             battery BT1
             ground GB1 STUD T1
@@ -219,7 +219,7 @@ mod tests {
         let verdict = check_rule(&RULE, text);
         assert_eq!(
             verdict.findings[0].message,
-            "EBUS has no source in \"CRUISE\": D1 stands against the current and nothing else feeds it"
+            "EBUS has no source: D1 is installed backwards and nothing else feeds the bus (CRUISE)"
         );
         check_mend(&RULE, text);
         let right = text

@@ -131,11 +131,7 @@ mod tests {
                  wire P CB1.2 S1.1"
             ),
         );
-        assert!(
-            verdict.findings[0]
-                .message
-                .contains("only supply comes to it")
-        );
+        assert!(verdict.findings[0].message.contains("gets only power"));
     }
 
     #[test]

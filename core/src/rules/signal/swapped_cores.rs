@@ -322,7 +322,7 @@ mod tests {
         let verdict = check_rule(&RULE, &text);
         assert_eq!(
             verdict.findings[0].message,
-            "A11-1 and A11-2 cross in A11: IC1 J112-3 (audio high) is wired to JK6 sleeve (audio low)"
+            "A11-1 and A11-2 are swapped in A11: IC1 J112-3 (audio high) is wired to JK6 sleeve (audio low)"
         );
         check_mend(&RULE, &text);
     }

@@ -96,9 +96,7 @@ mod tests {
             let told: Vec<_> = verdict.findings.iter().map(|it| &it.message).collect();
             assert_eq!(
                 told,
-                [&format!(
-                    "A is {gauge} AWG, and a contact of J101 takes 20 AWG"
-                )]
+                [&format!("A is {gauge} AWG, a contact of J101 takes 20 AWG")]
             );
         }
     }

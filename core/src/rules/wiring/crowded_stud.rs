@@ -66,7 +66,7 @@ mod tests {
         let verdict = check_rule(&RULE, &ground_stud(5));
         assert_eq!(
             verdict.findings[0].message,
-            "GB1 STUD has 5 terminals on it, 1 more than a stud takes"
+            "5 terminals on GB1 STUD, limit 4"
         );
     }
 
