@@ -109,7 +109,7 @@ mod tests {
     fn finds_a_load_that_no_switch_sheds() {
         let verdict = check_rule(&RULE, LEFT);
         let message = &verdict.findings[0].message;
-        assert!(message.starts_with("Y on EBUS is left on"), "{message}");
+        assert!(message.starts_with("Y on EBUS stays on"), "{message}");
     }
 
     #[test]

@@ -79,7 +79,7 @@ mod tests {
         let verdict = check_rule(&RULE, TWICE);
         assert_eq!(
             verdict.findings[0].message,
-            "the number L1A22 is on the wire from LT1 + to LT2 + and on the wire from LT1 - to LT2 -"
+            "wire number L1A22 is on the wire from LT1 + to LT2 + and on the wire from LT1 - to LT2 -"
         );
         let after = check_mend(&RULE, TWICE);
         assert_eq!(after.wires["W2"].number, "L1A22-3");
