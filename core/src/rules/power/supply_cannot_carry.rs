@@ -2,7 +2,7 @@
 
 use crate::{
     rules::{Spot, and_list, prelude::*},
-    solve::{DroppedLoad, Figures},
+    solve::Figures,
 };
 
 /// The rule.
@@ -42,21 +42,24 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             report.working("computed at each load's own terminal voltage");
             continue;
         }
-        if point.dropped.is_empty() {
+        let dropped: Vec<_> = point
+            .dropped
+            .iter()
+            .map(|load| Facts::spot_of(point.netlist().of(load.edge)))
+            .collect();
+        if dropped.is_empty() {
             out.clear(spot);
             continue;
         }
-        let of = |load: &DroppedLoad| Facts::spot_of(point.netlist().of(load.edge));
-        // A reversed load sees a negative voltage: more supply does not help it.
-        let is_reversed = |load: &&DroppedLoad| point.across_v(load.edge).is_some_and(|v| v < 0.0);
-        let (reversed, low): (Vec<_>, Vec<_>) = point.dropped.iter().partition(is_reversed);
-        let names = |loads: &[&DroppedLoad]| {
-            and_list(
-                &loads
-                    .iter()
-                    .map(|it| facts.label(of(it)))
-                    .collect::<Vec<_>>(),
-            )
+        // More supply does not help a load that gets a negative voltage.
+        let reversed: Vec<_> = (point.dropped.iter())
+            .filter(|load| point.across_v(load.edge).is_some_and(|volts| volts < 0.0))
+            .map(|load| Facts::spot_of(point.netlist().of(load.edge)))
+            .collect();
+        let of_low = dropped.iter().copied();
+        let low: Vec<_> = of_low.filter(|load| !reversed.contains(load)).collect();
+        let names = |loads: &[Spot<'_>]| {
+            and_list(&loads.iter().map(|it| facts.label(*it)).collect::<Vec<_>>())
         };
         let mut says = Vec::new();
         if !low.is_empty() {
@@ -76,8 +79,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .level(Level::Caution)
             .says(format!("{} ({})", says.join("; "), facts.label(spot)))
             .help(help);
-        for load in &point.dropped {
-            report = report.also(of(load));
+        for load in dropped {
+            report = report.also(load);
         }
     }
 }

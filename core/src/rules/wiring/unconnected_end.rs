@@ -169,7 +169,7 @@ fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, de
 }
 
 /// True if a conductor ends at the terminal, or at one that metal inside the device joins to it, or
-/// if it touches the airframe.
+/// if it touches structure.
 fn is_wired(facts: &Facts<'_>, device: &Device, terminal: &Terminal, node: NodeIndex) -> bool {
     let netlist = facts.netlist();
     let touched = |node: NodeIndex| !facts.touches_at(node).is_empty();
