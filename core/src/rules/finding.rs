@@ -1,4 +1,4 @@
-//! What a rule says about the drawing.
+//! What a rule reports about the drawing.
 
 use serde::Serialize;
 
@@ -9,7 +9,7 @@ use crate::{edit::Change, ids::AcceptedId};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Level {
-    /// Can start a fire or take away what must keep working.
+    /// Can start a fire or stop what must keep working.
     Hazard,
     /// Will not work, or breaks a published limit.
     Fault,
@@ -49,7 +49,7 @@ impl At {
     }
 }
 
-/// What a mend does to the design.
+/// What a fix does to the design.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum MendKind {
@@ -59,7 +59,7 @@ pub enum MendKind {
     Ask,
 }
 
-/// A way to mend a finding, ready to be made.
+/// A fix for a finding, ready to be applied.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Mend {
     /// What it does, as a short command: "Isolate JK8 with washers".
@@ -80,13 +80,13 @@ pub struct Finding {
     pub level: Level,
     /// The rule's title.
     pub title: &'static str,
-    /// One sentence with the measured value, the limit and the person's own names.
+    /// One sentence: what is wrong, where, value, limit and phase, with the person's own names.
     pub message: String,
     /// Where; the first is the primary record.
     pub at: Vec<At>,
-    /// What was measured, in `unit`.
+    /// The computed value, in `unit`; a meter reading where the rule checks one.
     pub measured: Option<f64>,
-    /// What it is held against, in `unit`.
+    /// The limit for it, in `unit`.
     pub limit: Option<f64>,
     /// Unit of both.
     pub unit: &'static str,
@@ -94,17 +94,17 @@ pub struct Finding {
     pub working: Vec<String>,
     /// Why it matters in the aircraft.
     pub why: &'static str,
-    /// Who says so.
+    /// The published sources.
     pub sources: &'static [Source],
     /// What to do about it, in words.
     pub help: String,
-    /// Changes that would mend it.
+    /// Changes that would fix it.
     pub mends: Vec<Mend>,
     /// The acceptance that covers it, if one does.
     pub accepted: Option<AcceptedId>,
 }
 
-/// Something a rule could not judge, and what was missing. Silence is never approval.
+/// Something a rule could not check, and what was missing. A builder takes silence for approval.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct NotChecked {
     /// The rule's name.
@@ -126,7 +126,7 @@ pub struct Counts {
     pub found: usize,
     /// Findings accepted with a reason.
     pub accepted: usize,
-    /// Not checked for want of a figure.
+    /// Not checked because a value is missing.
     pub not_checked: usize,
     /// Open hazards.
     pub hazards: usize,
@@ -138,20 +138,20 @@ pub struct Counts {
     pub notes: usize,
 }
 
-/// All that a run of the rules says.
+/// The result of a run of the rules.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Verdict {
     /// Findings, worst first, then by rule and place.
     pub findings: Vec<Finding>,
-    /// What could not be judged.
+    /// What could not be checked.
     pub not_checked: Vec<NotChecked>,
     /// The counts, which add up.
     pub counts: Counts,
 }
 
 impl Verdict {
-    /// The findings that another verdict does not have: those whose rule, level and first place it does
-    /// not have together. Other figures alone make no other finding.
+    /// The findings that another verdict does not have: no finding there has the same rule, level and first
+    /// place. A finding with only other figures is the same finding.
     pub fn without(&self, other: &Self) -> Vec<&Finding> {
         let same = |a: &Finding, b: &Finding| {
             (a.rule, a.level, a.at.first()) == (b.rule, b.level, b.at.first())
@@ -167,7 +167,7 @@ mod tests {
     use crate::{rules::check, testing::document};
 
     #[test]
-    fn what_comes_and_goes_between_two_verdicts_is_told() {
+    fn findings_that_appear_or_go_between_two_verdicts() {
         let sound = "battery BT1\n bus MBUS CB1=5\n load LT1 2\n ground GB1 STUD T1
             wire A BT1.+ MBUS.STUD 8 0.2m\n wire B MBUS.CB1 LT1.+ 20 1m\n wire C LT1.- GB1.T1 20 1m
             wire D GB1.STUD BT1.- 8 0.2m";

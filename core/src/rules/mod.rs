@@ -1,7 +1,7 @@
 //! The rules: facts in; findings, or "not checked, because…", out. One rule, one file.
 //!
-//! A rule looks at every place it could speak about and says one of three things of each: clear,
-//! not checked because a figure is missing, or a finding. Silence is never approval, so the counts
+//! A rule looks at every place it applies to and reports one of three results for each: clear, not
+//! checked because a value is missing, or a finding. A builder takes silence for approval, so the counts
 //! add up: examined = clear + found + accepted + not checked.
 
 mod accept;
@@ -29,7 +29,7 @@ pub use self::{
 };
 use crate::document::Document;
 
-/// A statement that can be true of a drawing, and how to find out.
+/// Something that can be wrong in a drawing, and the check that finds it.
 pub struct Rule {
     /// Its name in files and on the command line; never reused for another meaning.
     pub slug: &'static str,
@@ -39,11 +39,11 @@ pub struct Rule {
     pub level: Level,
     /// What it does in the aircraft, in two or three sentences.
     pub why: &'static str,
-    /// Who says so.
+    /// The published sources.
     pub sources: &'static [Source],
-    /// Which figures it reads, beside records and how they are joined.
+    /// Which values it reads, besides the records and how they are connected.
     pub reads: Reads,
-    /// Looks at the facts and tells the sink what it sees.
+    /// Reads the facts and reports to the sink.
     pub check: fn(&Facts<'_>, &mut Findings<'_, '_>),
 }
 
@@ -103,7 +103,7 @@ pub fn check(document: &Document) -> Verdict {
     check_with(&Facts::new(document))
 }
 
-/// Runs every rule over facts that are already there.
+/// Runs every rule over facts that are already worked out.
 pub fn check_with(facts: &Facts<'_>) -> Verdict {
     run(facts, RULES)
 }

@@ -1,9 +1,9 @@
-//! Where rules put what they see.
+//! Where rules put their results.
 
 use super::{At, Facts, Finding, Level, Mend, MendKind, NotChecked, Rule, Spot};
 use crate::{edit::Change, markup::seen};
 
-/// All that one rule said.
+/// All results of one rule.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Outcome {
     pub(super) clear: usize,
@@ -12,7 +12,7 @@ pub(super) struct Outcome {
 }
 
 impl Outcome {
-    /// This, and what another rule said.
+    /// Adds the results of another rule.
     pub(super) fn and(&mut self, other: Self) {
         self.clear += other.clear;
         self.found.extend(other.found);
@@ -20,7 +20,7 @@ impl Outcome {
     }
 }
 
-/// Collects what a rule says of the places it looks at.
+/// Collects the results of a rule for the places it looks at.
 #[derive(Debug)]
 pub struct Findings<'f, 'd> {
     facts: &'f Facts<'d>,
@@ -29,7 +29,7 @@ pub struct Findings<'f, 'd> {
 }
 
 impl<'f, 'd> Findings<'f, 'd> {
-    /// This rule speaks; it has said nothing yet.
+    /// An empty collection for this rule.
     pub(super) fn of(facts: &'f Facts<'d>, rule: &'static Rule) -> Self {
         Self {
             facts,
@@ -38,17 +38,17 @@ impl<'f, 'd> Findings<'f, 'd> {
         }
     }
 
-    /// What the rule said.
+    /// The results of the rule.
     pub(super) fn said(self) -> Outcome {
         self.said
     }
 
-    /// This place was looked at and nothing is wrong.
+    /// This place was checked and nothing is wrong.
     pub fn clear<'a>(&mut self, _at: impl Into<Spot<'a>>) {
         self.said.clear += 1;
     }
 
-    /// This place could not be judged: "the length of L1A18 is missing".
+    /// This place could not be checked: "the length of L1A18 is missing".
     pub fn not_checked<'a>(&mut self, at: impl Into<Spot<'a>>, because: impl Into<String>) {
         self.said.not_checked.push(NotChecked {
             rule: self.rule.slug,
@@ -57,7 +57,7 @@ impl<'f, 'd> Findings<'f, 'd> {
         });
     }
 
-    /// Something is wrong here. The report that comes back takes the rest.
+    /// Something is wrong here. The returned report takes the details.
     pub fn finding<'a>(&mut self, at: impl Into<Spot<'a>>) -> Report<'_, 'd> {
         let rule = self.rule;
         let at = self.facts.at(at);
@@ -92,19 +92,19 @@ pub struct Report<'a, 'd> {
 }
 
 impl Report<'_, '_> {
-    /// One sentence: what is wrong, measured against its limit, in the person's own names.
+    /// One sentence: what is wrong, where, value, limit and phase, with the person's own names.
     pub fn says(self, message: impl Into<String>) -> Self {
         self.finding.message = told(message);
         self
     }
 
-    /// Another level than the rule's.
+    /// Sets a level other than the rule's.
     pub fn level(self, level: Level) -> Self {
         self.finding.level = level;
         self
     }
 
-    /// Another record that has to do with it.
+    /// Adds another record that is part of it.
     pub fn also<'a>(self, at: impl Into<Spot<'a>>) -> Self {
         let at: At = self.facts.at(at);
         if !self.finding.at.contains(&at) {
@@ -113,7 +113,7 @@ impl Report<'_, '_> {
         self
     }
 
-    /// What was measured, and against what.
+    /// The value, and the limit for it.
     pub fn limit(self, measured: f64, limit: f64, unit: &'static str) -> Self {
         self.finding.measured = Some(measured);
         self.finding.limit = Some(limit);
@@ -121,7 +121,7 @@ impl Report<'_, '_> {
         self
     }
 
-    /// What was measured, where there is no number to hold it against.
+    /// The value, where there is no limit.
     pub fn measured(self, measured: f64, unit: &'static str) -> Self {
         self.finding.measured = Some(measured);
         self.finding.unit = unit;
@@ -140,7 +140,7 @@ impl Report<'_, '_> {
         self
     }
 
-    /// A change that would mend it. A change of nothing is left out.
+    /// A change that would fix it. An empty change is left out.
     pub fn mend(self, title: impl Into<String>, kind: MendKind, change: Change) -> Self {
         if !change.is_empty() {
             self.finding.mends.push(Mend {
@@ -153,7 +153,7 @@ impl Report<'_, '_> {
     }
 }
 
-/// A sentence that reads as it is meant, whatever is in the names it holds.
+/// A sentence with every invisible character in its names made visible.
 fn told(text: impl Into<String>) -> String {
     let text = text.into();
     match seen(&text) {

@@ -1,10 +1,10 @@
-//! Places that rules speak about.
+//! Places that rules report on.
 
 use crate::ids::{
     AcceptedId, CableId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId,
 };
 
-/// A place a rule can speak about, by its keys.
+/// A place a rule can report on, by its keys.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Spot<'a> {
     /// A device.
@@ -21,7 +21,7 @@ pub enum Spot<'a> {
     Splice(&'a SpliceId),
     /// A place in the aircraft.
     Place(&'a PlaceId),
-    /// A state.
+    /// A phase.
     State(&'a StateId),
     /// An acceptance.
     Accepted(&'a AcceptedId),

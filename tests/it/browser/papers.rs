@@ -129,7 +129,7 @@ fn a_wrong_value_becomes_a_finding_with_suspects() {
         page.press_named(".room-tab", "Check").await;
         page.wait_until(
             "the finding names the wires of the way",
-            "document.body.textContent.includes('Measured otherwise than drawn')",
+            "document.body.textContent.includes('Measurement disagrees with the drawing')",
             10,
         )
         .await;

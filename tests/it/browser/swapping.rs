@@ -46,8 +46,8 @@ fn a_port_with_the_same_plug_and_more_power() {
         page.fill(".swap h4 + .paper-fields label:nth-of-type(1) input", "7.5")
             .await;
         page.keys("\u{e007}").await;
-        text_has(page, "Protector smaller than its load").await;
-        text_has(page, "Voltage drop over the limit").await;
+        text_has(page, "Breaker or fuse too small for the load").await;
+        text_has(page, "Voltage drop over limit").await;
         page.screenshot("told").await;
         for part in ["paper", "button"] {
             let into_view = match part {

@@ -147,8 +147,8 @@ fn a_swap_is_told_and_made_with_its_entry() {
     let (code, text, errors) = told(&["swap", &file, "USB2", "--unit", "usb-port-60"]);
     assert_eq!((code, errors.as_str()), (0, ""));
     for words in [
-        "Protector smaller than its load",
-        "Voltage drop over the limit",
+        "Breaker or fuse too small for the load",
+        "Voltage drop over limit",
         "P30A18",
         "J311-1",
         "Draft for the log",

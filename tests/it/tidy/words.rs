@@ -1,10 +1,13 @@
-//! The app speaks the hangar's language, not that of drawing programs.
+//! The app speaks the hangar's language, not that of drawing programs, and in plain words.
 
 use super::text::{is_word, parts, without_tests};
-use super::{assert_none, rust_files_below};
+use super::{SourceFile, assert_none, files_below, rust_files_below};
 
-/// Words that do not stand on a label, and what does.
-const AVOID: [(&[&str], &str); 13] = [
+/// Words, and what to say instead.
+type Words = &'static [(&'static [&'static str], &'static str)];
+
+/// Words that do not belong on a label.
+const AVOID: Words = &[
     (
         &["net", "nets", "net name", "net class", "netlist"],
         "circuit, wire, wire list",
@@ -63,21 +66,150 @@ const SPEAKS: [&str; 4] = [
     "core/src/edit",
 ];
 
+/// Odd phrases, words of the code and other spellings.
+const ODD: Words = &[
+    (&["anew"], "again, recompute, lay out again"),
+    (
+        &["is told", "are told", "be told"],
+        "is listed; or who says it",
+    ),
+    (
+        &["told apart", "tell apart", "tells no two"],
+        "identify; get the same number",
+    ),
+    (&["for want of"], "missing, because ... is missing"),
+    (
+        &["stands against", "stand against"],
+        "is installed backwards",
+    ),
+    (&["switches stand"], "in every switch position"),
+    (&["stands"], "is"),
+    (&["lies"], "is, runs"),
+    (&["gives up", "give up"], "cancels, stops"),
+    (&["goes by", "go by"], "follows, uses"),
+    (&["parted"], "disconnected, separate"),
+    (&["taken in"], "read, included"),
+    (&["not said"], "not set"),
+    (&["what to mind"], "safety"),
+    (&["is no silence"], "is reported"),
+    (&["asked for"], "target, needed"),
+    (&["in turn"], "one at a time; or nothing"),
+    (&["beside"], "next to, besides, with"),
+    (&["for ever"], "indefinitely"),
+    (&["torn"], "distorted"),
+    (&["made off"], "terminated, termination"),
+    (&["passed over"], "ignored"),
+    (&["tied at", "tied nowhere"], "grounded at, not grounded"),
+    (
+        &["exchanged", "exchange the", "exchange left"],
+        "swapped, reversed, swap",
+    ),
+    (&["mend", "mends", "mended"], "fix"),
+    (&["protector", "protectors"], "breaker or fuse"),
+    (&["colour", "colours", "coloured"], "color"),
+    (&["licence", "judgement"], "license, judgment"),
+    (&["aluminium", "fibre", "grey"], "aluminum, fiber, gray"),
+    (
+        &["neighbour", "neighbours", "behaviour"],
+        "neighbor, behavior",
+    ),
+    (
+        &["centre", "centimetre", "centimetres"],
+        "center, centimeter",
+    ),
+    (&["energised", "recognised"], "energized, recognized"),
+];
+
+/// Whose texts are in plain words: a folder or a file a line.
+const PLAIN: [&str; 9] = [
+    "core/src/rules",
+    "core/src/noise",
+    "core/src/solve",
+    "core/src/standards",
+    "core/src/drawing",
+    "core/src/bin",
+    "app/src/strings.rs",
+    "README.md",
+    "DEVELOPERS.md",
+];
+
+/// Files of these that are not held.
+const NOT_HELD: [&str; 9] = [
+    // It reads columns under British headings too.
+    "core/src/exchange/headings.rs",
+    // These wait for plain words; each line goes when its file has them.
+    "core/src/rules/ground/shield_both_ends.rs",
+    "core/src/rules/ground/shield_nowhere.rs",
+    "core/src/rules/power/drop_over_limit.rs",
+    "core/src/rules/power/protector_under_load.rs",
+    "core/src/rules/power/short_endurance.rs",
+    "core/src/rules/power/slow_recharge.rs",
+    "core/src/rules/power/unprotected_wire.rs",
+    "core/src/rules/wiring/noisy_beside_audio.rs",
+];
+
 #[test]
 fn labels_use_the_words_of_the_trade() {
-    let mut offences = Vec::new();
-    for file in SPEAKS.iter().flat_map(|folder| rust_files_below(folder)) {
-        let source = without_tests(&file.text);
-        for (line, text) in parts(&source).texts {
-            if !is_for_people(&text) {
-                continue;
-            }
-            if let Some((word, instead)) = word_to_avoid(&text) {
-                offences.push(format!("{}:{line}: \"{word}\" (say: {instead})", file.path));
-            }
+    let files = SPEAKS.iter().flat_map(|folder| rust_files_below(folder));
+    let offences: Vec<String> = files.flat_map(|file| offences(&file, AVOID)).collect();
+    assert_none("these words belong to other trades", &offences);
+}
+
+#[test]
+fn texts_are_in_plain_words() {
+    let mut offending = Vec::new();
+    for file in PLAIN.iter().flat_map(|folder| files_below(folder)) {
+        let is_free = NOT_HELD.contains(&file.path.as_str());
+        if !is_free && !file.path.contains("/tests") {
+            offending.extend(offences(&file, ODD));
         }
     }
-    assert_none("these words belong to other trades", &offences);
+    assert_none("say it as you would in a hangar", &offending);
+}
+
+/// The texts of a file with a word of a list: where, which, and what to say instead.
+fn offences(file: &SourceFile, words: Words) -> Vec<String> {
+    let texts = texts(file)
+        .into_iter()
+        .map(|(at, text)| (at, as_read(&text)));
+    let texts = texts.filter(|(_, text)| is_for_people(text));
+    let found = texts.filter_map(|(at, text)| Some((at, word_to_avoid(&text, words)?)));
+    found
+        .map(|(at, (word, instead))| format!("{}:{at}: \"{word}\" (say: {instead})", file.path))
+        .collect()
+}
+
+/// The texts of a file that may be for people, with their lines: those in quotes of Rust and of JSON, and
+/// what is not code on a page.
+fn texts(file: &SourceFile) -> Vec<(usize, String)> {
+    if !file.path.ends_with(".md") {
+        return parts(&without_tests(&file.text)).texts;
+    }
+    let prose = |line: &str| -> String {
+        // The first cell of a table's row is the word that the row explains.
+        let line = match line.strip_prefix('|') {
+            Some(row) => row.split_once('|').map_or("", |(_, rest)| rest),
+            None => line,
+        };
+        line.split('`').step_by(2).collect()
+    };
+    let lines = file.text.lines().zip(1..);
+    lines.map(|(line, at)| (at, prose(line))).collect()
+}
+
+/// A text as a person reads it: on one line, without the places that a program fills.
+fn as_read(text: &str) -> String {
+    let mut depth = 0_usize;
+    let mut shown = String::new();
+    for letter in text.replace("\\\n", " ").chars() {
+        match letter {
+            '{' => depth += 1,
+            '}' => depth = depth.saturating_sub(1),
+            _ if depth == 0 => shown.push(letter),
+            _ => {}
+        }
+    }
+    shown.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// A text with a space or a capital is read by a person; the others are names of classes and keys.
@@ -85,7 +217,7 @@ fn is_for_people(text: &str) -> bool {
     text.contains(' ') || text.starts_with(char::is_uppercase)
 }
 
-fn word_to_avoid(text: &str) -> Option<(&'static str, &'static str)> {
+fn word_to_avoid(text: &str, words: Words) -> Option<(&'static str, &'static str)> {
     let text = text.to_lowercase();
     let holds = |word: &str| {
         text.match_indices(word).any(|(at, _)| {
@@ -93,21 +225,39 @@ fn word_to_avoid(text: &str) -> Option<(&'static str, &'static str)> {
             !joins(text[..at].chars().next_back()) && !joins(text[at + word.len()..].chars().next())
         })
     };
-    AVOID.iter().find_map(|(words, instead)| {
-        words
-            .iter()
-            .find(|word| holds(word))
-            .map(|word| (*word, *instead))
+    words.iter().find_map(|(words, instead)| {
+        let word = words.iter().find(|word| holds(word))?;
+        Some((*word, *instead))
     })
 }
 
 #[test]
 fn words_are_found_whole() {
+    let word = |text, words| word_to_avoid(text, words).map(|found| found.0);
+    assert_eq!(word("The net is open", AVOID), Some("net"));
+    assert_eq!(word("Nothing on the internet, a magnet", AVOID), None);
+    assert_eq!(word("Symbol", AVOID), Some("symbol"));
     assert_eq!(
-        word_to_avoid("The net is open").map(|found| found.0),
-        Some("net")
+        word("Not checked, for want of a figure", ODD),
+        Some("for want of")
     );
-    assert_eq!(word_to_avoid("Nothing on the internet, a magnet"), None);
-    assert_eq!(word_to_avoid("Symbol").map(|found| found.0), Some("symbol"));
+    assert_eq!(word("no breaker or fuse between BT1 and P6", ODD), None);
     assert!(is_for_people("Symbol") && is_for_people("two words") && !is_for_people("symbol"));
+}
+
+#[test]
+fn texts_are_read_as_a_person_does() {
+    assert_eq!(
+        as_read("a {beside} for \\\n   want of {n:.1} V"),
+        "a for want of V"
+    );
+    let page = |line: &str| {
+        let (path, text) = ("A.md".into(), line.into());
+        offences(&SourceFile { path, text }, ODD)
+    };
+    assert_eq!(page("| mend | a fix, `colour` in the file |"), [""; 0]);
+    assert_eq!(page("The colour, `x`").len(), 1);
+    let path = "a.json".into();
+    let text = "{\"colour\": \"A switch, centre off\"}".into();
+    assert_eq!(offences(&SourceFile { path, text }, ODD).len(), 1);
 }

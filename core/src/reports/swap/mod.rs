@@ -269,13 +269,16 @@ mod tests {
         assert!(number(&out[3]) < 0.0, "{out:?}");
         let text = told.paper.to_text();
         for words in [
-            "Protector smaller than its load",
-            "Voltage drop over the limit",
+            "Breaker or fuse too small for the load",
+            "Voltage drop over limit",
             "Weight: not given",
         ] {
             assert!(text.contains(words), "no {words:?} in {text}");
         }
-        assert!(told.draft.contains("Protector smaller than its load"));
+        assert!(
+            told.draft
+                .contains("Breaker or fuse too small for the load")
+        );
     }
 
     #[test]

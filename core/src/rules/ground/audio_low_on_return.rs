@@ -14,8 +14,8 @@ pub const RULE: Rule = Rule {
     slug: "audio-low-on-return",
     title: "Audio low joined to a power return",
     level: Level::Fault,
-    why: "Return current of the other unit flows in the wire that is the zero of the audio. Its drop \
-          is in series with every voice: chargers whistle, strobes tick, the alternator whines.",
+    why: "The other unit's return current flows in the wire that is the zero of the audio. Its voltage drop \
+          adds to every voice: chargers whistle, strobes tick, the alternator whines.",
     sources: &[
         cite(
             AC_43_13_1B_1998,

@@ -5,11 +5,11 @@ use crate::rules::prelude::*;
 /// The body of a jack touches metal.
 pub const RULE: Rule = Rule {
     slug: "jack-on-structure",
-    title: "Jack body touches structure",
+    title: "Jack body grounded to the airframe",
     level: Level::Fault,
-    why: "The sleeve of the jack is the audio low. Where it touches the airframe, current of other \
-          equipment that flows in the airframe flows in the audio low too: alternator whine and \
-          strobe ticks in every headset.",
+    why: "The sleeve of the jack is the audio low. Where it touches the airframe, the current of other \
+          equipment that returns through the airframe flows in the audio low too: alternator whine \
+          and strobe ticks in every headset.",
     sources: &[
         cite(AC_43_13_1B_1998, "par 11-186f, signal grounds"),
         cite(
@@ -38,7 +38,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 out.not_checked(
                     id,
                     format!(
-                        "the place of {} is missing, so what it is mounted in is not known",
+                        "the place of {} is not set, so it may be mounted in metal",
                         device.tag
                     ),
                 );
@@ -55,14 +55,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             });
             out.finding(id)
                 .says(format!(
-                    "the body of {} touches the metal of {}, so the audio low is on structure there",
+                    "the body of {} touches the metal of {}, which grounds the audio low there",
                     device.tag, place.title
                 ))
                 .also((id, &jack.sleeve))
                 .also(place_id)
                 .help(
                     "mount it with an insulating shoulder washer on each side of the plate, and \
-                     check with a meter that the sleeve is open to the metal",
+                     check with a meter that the sleeve is isolated from the metal",
                 )
                 .mend(
                     format!("Isolate {} with shoulder washers", device.tag),
@@ -92,7 +92,7 @@ mod tests {
         let verdict = check_rule(&RULE, ON_PLATE);
         assert_eq!(
             verdict.findings[0].message,
-            "the body of JK8 touches the metal of OVERHEAD, so the audio low is on structure there"
+            "the body of JK8 touches the metal of OVERHEAD, which grounds the audio low there"
         );
         check_mend(&RULE, ON_PLATE);
     }

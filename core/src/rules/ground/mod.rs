@@ -1,4 +1,4 @@
-//! Rules of returns, shields and what touches structure.
+//! Rules of returns, shields and what touches the airframe.
 
 pub mod audio_low_on_return;
 pub mod jack_on_structure;

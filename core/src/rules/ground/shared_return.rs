@@ -15,8 +15,8 @@ pub const RULE: Rule = Rule {
     slug: "shared-return",
     title: "Return shared with another load",
     level: Level::Caution,
-    why: "The other load's current lifts the sensitive unit's ground by its drop in the shared wire. \
-          Whatever that current does, start, tick or whine, is then in the headset.",
+    why: "The other load's current raises the sensitive unit's ground by its voltage drop in the shared wire. \
+          Whatever that current does (start, tick or whine) is then heard in the headset.",
     sources: &[
         cite(
             AC_43_13_1B,

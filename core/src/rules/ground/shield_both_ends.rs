@@ -9,11 +9,10 @@ use crate::rules::{
 /// An audio or sensor shield tied at both ends.
 pub const RULE: Rule = Rule {
     slug: "shield-both-ends",
-    title: "Shield tied at both ends",
+    title: "Shield grounded at both ends",
     level: Level::Caution,
-    why: "Tied at both ends the shield is a conductor between two points that are never quite at the \
-          same voltage. The current that flows in it is beside the audio for its whole length and \
-          comes out as whine.",
+    why: "A shield grounded at both ends is a conductor between two points that are never at quite the \
+          same voltage. Its current runs along the audio for the whole length and is heard as whine.",
     sources: &[
         cite(
             MIL_HDBK_419A,

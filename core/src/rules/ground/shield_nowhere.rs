@@ -12,10 +12,10 @@ use crate::{
 /// A shield tied nowhere.
 pub const RULE: Rule = Rule {
     slug: "shield-nowhere",
-    title: "Shield tied nowhere",
+    title: "Shield not grounded",
     level: Level::Caution,
-    why: "A shield that is tied nowhere shields nothing. It takes up what is around it and passes it \
-          on to the cores, just as if it were not there.",
+    why: "An ungrounded shield does not shield. It picks up what is around it and passes it on to the \
+          conductors inside, as if it were not there.",
     sources: &[
         cite(AC_43_13_1B, "par 11-230, shield terminations at connectors"),
         cite(MIL_HDBK_419A, "vol I, par 5.4.1: tied at one point"),

@@ -1,4 +1,4 @@
-//! A terminal of a jack that nothing is wired to and that is not covered.
+//! A jack terminal with no wire and no cover.
 
 use crate::rules::prelude::*;
 
@@ -7,9 +7,9 @@ pub const RULE: Rule = Rule {
     slug: "uncovered-jack-terminal",
     title: "Unused jack terminal not covered",
     level: Level::Caution,
-    why: "A plug joins every terminal of the jack to the headset. A bare tab that touches metal or \
-          its neighbour keys a transmitter or puts the headset on structure, and it is found only \
-          when somebody leans on the panel.",
+    why: "A plug connects every terminal of the jack to the headset. A bare tab that touches metal or \
+          its neighbor keys a transmitter or grounds the headset to the airframe. Nobody finds it \
+          until somebody leans on the panel.",
     sources: &[cite(
         COMMON_PRACTICE,
         "an unused terminal is covered with sleeve so that it can touch nothing",
@@ -31,7 +31,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             let terminals = [jack.tip.as_ref(), jack.ring.as_ref(), Some(&jack.sleeve)];
             let terminals = || terminals.into_iter().flatten();
             if !terminals().any(|terminal| wired(terminal.clone())) {
-                // A jack with no wire at all is not built in yet.
+                // A jack with no wire at all is not installed yet.
                 continue;
             }
             for terminal_id in terminals() {
@@ -50,9 +50,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     }
                 });
                 out.finding(at)
-                    .says(format!("nothing is wired to {label} and it is not covered"))
-                    .help("put heat-shrink or sleeve over it, then mark it as covered")
-                    .mend(format!("Cover {label}"), MendKind::Ask, cover);
+                    .says(format!("{label} has no wire and is not covered"))
+                    .help("cover it with heat-shrink or sleeve, then mark it as covered")
+                    .mend(format!("Mark {label} as covered"), MendKind::Ask, cover);
             }
         }
     }

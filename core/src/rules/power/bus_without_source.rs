@@ -17,8 +17,8 @@ pub const RULE: Rule = Rule {
     slug: "bus-without-source",
     title: "Bus with no source",
     level: Level::Fault,
-    why: "Everything on a bus that nothing feeds is dead. On the essential bus these are the things \
-          that were meant to be left when the rest is gone.",
+    why: "Everything on a bus without a source is dead. On the essential bus these are the units that must \
+          keep working when the rest is off.",
     sources: &[
         cite(
             CFR_14_23,
@@ -49,7 +49,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             let (BarUse::Bus, true, Some(node)) = (bar.used_as, wired, node) else {
                 continue;
             };
-            // `supply-to-return` tells of a bus on the return side.
+            // `supply-to-return` reports a bus on the return side.
             if !facts.returns().has(node) {
                 check_bus(facts, out, id, &device.tag, node);
             }
@@ -76,13 +76,13 @@ fn check_bus(
         };
         let states: Vec<String> = dead
             .iter()
-            .map(|(point, _)| format!("\"{}\"", facts.label(&point.state)))
+            .map(|(point, _)| facts.label(&point.state))
             .collect();
         let more = match states.len() {
             1 => String::new(),
             n => format!(" and {} more", n - 1),
         };
-        let when = format!("in {}{more}", states[0]);
+        let when = format!("{}{more}", states[0]);
         report_diode(facts, out, id, tag, &when, Facts::spot_of(diode))
             .working(format!("dead in {}", states.join(", ")));
         return;
@@ -100,20 +100,20 @@ fn check_bus(
                 out,
                 id,
                 tag,
-                "in any state",
+                "every phase",
                 Facts::spot_of(netlist.of(*edge)),
             );
         }
         None => {
             out.finding(id)
-                .says(format!("{tag} has no source, whatever way switches stand"))
-                .help("wire it to a contactor, a limiter or a diode that a battery feeds");
+                .says(format!("{tag} has no source in any switch position"))
+                .help("feed it from a battery through a contactor, a current limiter or a diode");
         }
     }
 }
 
-/// The diode that keeps a bus dead in a state in which the engine runs: live beyond its cathode,
-/// joined to the bus at its anode. With the engine off a bus may be dead on purpose.
+/// The diode that keeps a bus dead in a phase with the engine running: its cathode is live and its anode
+/// is on the bus. With the engine off a bus may be dead on purpose.
 fn blocking_diode<'f>(
     facts: &'f Facts<'_>,
     point: &OperatingPoint,
@@ -162,11 +162,11 @@ fn report_diode<'o, 'd>(
     };
     out.finding(bus)
         .says(format!(
-            "{tag} has no source {when}: {label} stands against the current and nothing else feeds it"
+            "{tag} has no source: {label} is installed backwards and nothing else feeds the bus ({when})"
         ))
-        .help(format!("turn {label} round: the band, its cathode, towards the bus"))
+        .help(format!("turn {label} around: the band (the cathode) toward the bus"))
         .also(diode)
-        .mend(format!("Turn {label} round"), MendKind::Ask, change)
+        .mend(format!("Turn {label} around"), MendKind::Ask, change)
 }
 
 #[cfg(test)]
@@ -185,18 +185,18 @@ mod tests {
     ";
 
     #[test]
-    fn finds_a_bus_behind_a_diode_the_wrong_way_round() {
+    fn finds_a_bus_downstream_of_a_reversed_diode() {
         let verdict = check_rule(&RULE, TWO_BUSES);
         assert_eq!(
             verdict.findings[0].message,
-            "EBUS has no source in any state: D1 stands against the current and nothing else feeds it"
+            "EBUS has no source: D1 is installed backwards and nothing else feeds the bus (every phase)"
         );
         check_mend(&RULE, TWO_BUSES);
     }
 
     /// With the alternate feed closed the bus is alive; with the engine running it is not.
     #[test]
-    fn finds_it_state_by_state_where_an_alternate_feed_is_open() {
+    fn finds_it_phase_by_phase_where_an_alternate_feed_is_open() {
         let text = "
             battery BT1
             ground GB1 STUD T1
@@ -219,7 +219,7 @@ mod tests {
         let verdict = check_rule(&RULE, text);
         assert_eq!(
             verdict.findings[0].message,
-            "EBUS has no source in \"CRUISE\": D1 stands against the current and nothing else feeds it"
+            "EBUS has no source: D1 is installed backwards and nothing else feeds the bus (CRUISE)"
         );
         check_mend(&RULE, text);
         let right = text

@@ -1,5 +1,5 @@
-//! Wires behind a coil that no protector feeds: the coil limits what they can carry. Part of
-//! `unprotected-wire`, told as a note.
+//! Wires fed through a coil with no breaker or fuse upstream: the coil limits their current. Part of
+//! `unprotected-wire`, reported as a note.
 
 use crate::{
     netlist::{AtNode, EdgeKind, trace::SUPPLY},
@@ -7,7 +7,7 @@ use crate::{
     standards::protection_chart,
 };
 
-/// Tells of each wire that only a coil stands between a source and.
+/// Reports each wire with only a coil between it and a source.
 pub(super) fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     for coil in netlist.graph.edge_indices() {
@@ -54,7 +54,8 @@ pub(super) fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 out.finding(wire)
                     .level(level)
                     .says(format!(
-                        "{} is on no protector; the coil {} holds it to {amps:.2} A",
+                        "no breaker or fuse between {} and {}; coil {} limits it to {amps:.2} A",
+                        facts.label(source),
                         facts.label(wire),
                         facts.label(coil),
                     ))
@@ -62,7 +63,7 @@ pub(super) fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     .also(coil)
                     .also(source)
                     .working(format!("{source_v} V / {ohm} ohm = {amps:.2} A"))
-                    .help("keep it away from metal that could work the coil; a chafed lead does");
+                    .help("keep it away from metal: a chafed lead that touches ground operates the coil");
             }
         }
     }
@@ -94,7 +95,7 @@ mod tests {
         assert_eq!(finding.level, crate::rules::Level::Note);
         assert_eq!(
             finding.message,
-            "P10A is on no protector; the coil K1 holds it to 0.80 A"
+            "no breaker or fuse between BT1 and P10A; coil K1 limits it to 0.80 A"
         );
     }
 }

@@ -1,26 +1,26 @@
-//! A connector contact that carries more than it is made for.
+//! A connector contact that carries more than its rating.
 
 use petgraph::graph::EdgeIndex;
 
 use crate::{netlist::EdgeOf, rules::prelude::*};
 
-/// A connector contact that carries more than it is made for.
+/// A connector contact that carries more than its rating.
 pub const RULE: Rule = Rule {
     slug: "contact-over-rating",
-    title: "Contact carries more than its rating",
+    title: "Contact over its current rating",
     level: Level::Fault,
-    why: "A contact that is overloaded heats, its spring goes soft, and the heat takes its neighbours and \
-          the shell with it. Where the wire can carry more than the contact, the contact rules.",
+    why: "An overloaded contact heats up, its spring softens, and the heat damages its neighbors and the \
+          shell. Where the wire can carry more than the contact, the contact sets the limit.",
     sources: &[cite(
         AC_43_13_1B,
-        "par 11-67: where the wire can carry more than the contact, the contact rating rules",
+        "par 11-67: where the wire can carry more than the contact, the contact rating applies",
     )],
     reads: Reads::ALL,
     check,
 };
 
-/// The smallest contact in use takes about this, A (a connector guide's note; not a standard): with no
-/// more, a missing rating is no matter.
+/// The smallest contact in use carries about this, A (a connector guide's note; not a standard). Up to
+/// this current a missing rating does not matter.
 const ANY_CONTACT_A: f64 = 3.0;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
@@ -41,17 +41,17 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let report = out
                     .finding(at)
                     .says(format!(
-                        "{} carries {amps:.1} A, and a contact of {} is for {most_a:.1} A",
+                        "{amps:.1} A through {}, limit {most_a:.1} A for a contact of {}",
                         facts.label(at),
                         connector.label
                     ))
                     .limit(amps, most_a, "A")
-                    .help("share the current over several contacts, or use a connector with larger ones");
+                    .help("share the current between several contacts, or use a connector with larger ones");
                 report.also(id);
             }
             None if amps > ANY_CONTACT_A => out.not_checked(
                 at,
-                format!("what a contact of {} may carry is missing", connector.label),
+                format!("the contact rating of {} is missing", connector.label),
             ),
             _ => out.clear(at),
         }

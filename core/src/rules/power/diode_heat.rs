@@ -9,11 +9,11 @@ use crate::{
 /// A diode that carries more than its rating, or gets hot doing it.
 pub const RULE: Rule = Rule {
     slug: "diode-heat",
-    title: "Diode over its rating, or hot",
+    title: "Diode overloaded or hot",
     level: Level::Fault,
-    why: "A diode between buses turns its drop times its current into heat, all the time. Without \
-          metal to take the heat away it fails, and then it either feeds nothing or no longer parts \
-          the buses.",
+    why: "A diode between buses turns its voltage drop times its current into heat, all the time. Without \
+          metal to carry the heat away it fails. Then it feeds nothing, or it no longer isolates the \
+          buses.",
     sources: &[cite(
         COMMON_PRACTICE,
         "a rectifier's rating holds on the heat sink that its maker names",
@@ -22,10 +22,10 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Heat from which on a diode needs metal under it, W (our own choice: bridge rectifiers and studs
-/// stand a few watts in still air).
+/// Above this heat a diode needs metal under it, W (our own choice: bridge rectifiers and stud diodes
+/// survive a few watts in still air).
 const HOT_W: f64 = 3.0;
-/// A diode with less only suppresses a coil, A (our own choice).
+/// Below this current a diode only suppresses a coil, A (our own choice).
 const IDLE_A: f64 = 0.02;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
@@ -44,7 +44,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .filter_map(|point| Some((point.edge_amps(edge)?.abs(), &point.state)))
             .max_by(|a, b| a.0.total_cmp(&b.0));
         let Some((amps, state)) = most else {
-            out.not_checked(at, "its current could not be solved in any state");
+            out.not_checked(at, "its current could not be computed in any phase");
             continue;
         };
         if amps < IDLE_A {
@@ -58,7 +58,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let heat_w = (vf_v + ohm * amps) * amps;
         let label = facts.label(at);
         let heat = format!(
-            "({vf_v} V + {ohm} ohm x {amps:.1} A) x {amps:.1} A = {heat_w:.1} W in \"{}\"",
+            "({vf_v} V + {ohm} ohm x {amps:.1} A) x {amps:.1} A = {heat_w:.1} W ({})",
             facts.label(state)
         );
         match rating_a {
@@ -69,20 +69,25 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             Some(rating_a) if amps > rating_a => {
                 out.finding(at)
                     .says(format!(
-                        "{label} carries {amps:.1} A in \"{}\" and is rated {rating_a:.0} A",
+                        "{amps:.1} A through {label}, limit {rating_a:.0} A ({})",
                         facts.label(state)
                     ))
                     .limit(amps, rating_a, "A")
                     .working(heat)
-                    .help("fit a diode of a higher rating, on the metal its maker asks for");
+                    .help(
+                        "fit a diode with a higher rating, on the heat sink that its maker names",
+                    );
             }
             Some(_) if heat_w > HOT_W => {
                 out.finding(at)
                     .level(Level::Note)
-                    .says(format!("{label} turns {heat_w:.1} W into heat"))
+                    .says(format!(
+                        "{heat_w:.1} W of heat in {label} ({})",
+                        facts.label(state)
+                    ))
                     .measured(heat_w, "W")
                     .working(heat)
-                    .help("mount it on metal as its maker's sheet says, away from wires");
+                    .help("mount it on metal as its maker's data sheet says, away from wires");
             }
             Some(_) => out.clear(at),
         }

@@ -17,10 +17,10 @@ use crate::{
 /// The rule.
 pub const RULE: Rule = Rule {
     slug: "drop-over-limit",
-    title: "Voltage drop over the limit",
+    title: "Voltage drop over limit",
     level: Level::Fault,
-    why: "The unit sees less than the bus has. Lamps go dim, motors slow, radios transmit weakly, and \
-          a unit near its lower limit drops out when the battery is already low.",
+    why: "The unit gets less voltage than the bus has. Lamps go dim, motors slow down, radios transmit \
+          weakly, and a unit near its lower limit drops out when the battery is already low.",
     sources: &[drop_limits::SOURCE, wire_table::SOURCE, STEADY_SOURCE],
     reads: Reads::ALL,
     check,

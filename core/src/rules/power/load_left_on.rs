@@ -1,4 +1,4 @@
-//! Shedding the main bus leaves a load on that is not among the essential ones.
+//! Shedding the main bus leaves a load on that is not essential.
 
 use crate::{
     rules::prelude::*,
@@ -10,8 +10,8 @@ pub const RULE: Rule = Rule {
     slug: "load-left-on",
     title: "Load left on when the main bus is shed",
     level: Level::Caution,
-    why: "With the alternator gone, one switch should take away everything that can be done without. \
-          What stays on beside the essential loads takes minutes from them, until someone thinks of it.",
+    why: "After the alternator stops, one switch should shed every load the flight can do without. Any \
+          other load left on takes minutes from the essential ones until somebody switches it off.",
     sources: &[cite(
         COMMON_PRACTICE,
         "the essential bus carries only what must keep working after the alternator stops",
@@ -54,23 +54,24 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         );
         out.finding(spot)
             .says(format!(
-                "{}{bus} is left on when the main bus is shed: {left:.0} minutes instead of {without:.0}",
+                "{}{bus} stays on when the main bus is shed: {left:.0} min, {without:.0} min with only \
+                 essential loads",
                 end.label
             ))
             .limit(left, without, "min")
             .working(format!(
-                "it takes {:.2} A of the {:.2} A that the battery then gives",
+                "it takes {:.2} A of the {:.2} A that the battery then supplies",
                 end.start_a, shed.start_a
             ))
             .working(format!(
-                "\"{}\", which is for what is essential, has it off",
+                "it is off in {}, the phase for essential loads",
                 essential.states.last().map_or("", String::as_str)
             ))
-            .help("feed it from the main bus, or say that it is essential by leaving it on in that state");
+            .help("feed it from the main bus; if it is essential, leave it on in that phase");
     }
 }
 
-/// True if a load of the shed case also runs with only what is essential on.
+/// True if a load of the shed case also runs with only essential loads on.
 fn stays_on(essential: &Case, end: &DeviceEnd) -> bool {
     let mut ends = essential.devices.iter().filter(|it| it.stop != Stop::Shed);
     ends.any(|it| (&it.device, &it.element) == (&end.device, &end.element))
@@ -108,7 +109,7 @@ mod tests {
     fn finds_a_load_that_no_switch_sheds() {
         let verdict = check_rule(&RULE, LEFT);
         let message = &verdict.findings[0].message;
-        assert!(message.starts_with("Y on EBUS is left on"), "{message}");
+        assert!(message.starts_with("Y on EBUS stays on"), "{message}");
     }
 
     #[test]

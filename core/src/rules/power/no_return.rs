@@ -1,36 +1,36 @@
-//! A load whose current has no way home.
+//! A load whose current has no return path.
 
 use crate::{
     netlist::{AtNode, Through},
     rules::prelude::*,
 };
 
-/// A load whose current has no way home.
+/// A load whose current has no return path.
 pub const RULE: Rule = Rule {
     slug: "no-return",
     title: "Device with no return",
     level: Level::Fault,
-    why: "Current that goes out has to come home. Without a return the unit is dead, or it finds a \
-          way home through a shield, a headset or a control cable, which is worse.",
+    why: "Current must flow back to its source. Without a return the unit is dead, or its current returns \
+          through a shield, a headset or a control cable, which is worse.",
     sources: &[
         cite(AC_43_13_1B, "par 11-185 and 11-186, grounds and returns"),
         cite(
             AC_43_13_1B,
-            "par 11-186d: composite is no return path; every device needs a return wire there",
+            "par 11-186d: composite is not a return path; every device needs a return wire there",
         ),
     ],
     reads: Reads::JOINS,
     check,
 };
 
-/// What returning current can pass: anything that can be closed, diodes forward, resistors.
+/// What return current can pass: anything that can be closed, diodes forward, resistors.
 const HOME: Through = Through::CLOSABLE
     .and(Through::DIODES)
     .and(Through::RESISTORS);
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let (netlist, returns) = (facts.netlist(), facts.returns());
-    // Backwards from where returns meet, so each edge is passed against the current.
+    // Traced from where returns meet, so each edge is passed against the current.
     let anchors = netlist
         .graph
         .node_indices()
@@ -73,10 +73,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     "it returns through its case, and {} is not metal",
                     facts.label(place)
                 ),
-                (_, true, None) => "it returns through its case, and its place is not known".into(),
+                (_, true, None) => "it returns through its case, and its place is not set".into(),
                 (true, ..) => format!("nothing is wired to {minus}"),
                 _ => format!(
-                    "no way leads from {minus} to a ground block, structure or a battery's negative"
+                    "{minus} has no path to a ground block, the airframe or a battery's negative"
                 ),
             };
             let mut report = out
@@ -86,7 +86,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     facts.label((id, &element.id))
                 ))
                 .also((id, &load.minus))
-                .help("run a return wire to the ground block that its supply's return goes to");
+                .help("run a return wire to the ground block that its supply returns to");
             for (wire, _) in facts.wires_at(&end) {
                 report = report.also(wire);
             }
@@ -130,8 +130,7 @@ mod tests {
             messages,
             [
                 "LT1 has no return: nothing is wired to LT1 -",
-                "LT2 has no return: no way leads from LT2 - to a ground block, structure or a battery's \
-             negative",
+                "LT2 has no return: LT2 - has no path to a ground block, the airframe or a battery's negative",
                 "LT3 has no return: it returns through its case, and WING is not metal",
             ]
         );

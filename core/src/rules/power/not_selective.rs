@@ -1,4 +1,4 @@
-//! A protector that is no larger than the one behind it.
+//! A breaker or fuse rated no higher than one downstream of it.
 
 use petgraph::graph::EdgeIndex;
 
@@ -8,16 +8,16 @@ use crate::{
     rules::{Spot, prelude::*},
 };
 
-/// A protector that is no larger than the one behind it.
+/// A breaker or fuse rated no higher than one downstream of it.
 pub const RULE: Rule = Rule {
     slug: "not-selective",
-    title: "Protector no larger than the one behind it",
+    title: "Upstream breaker may open first",
     level: Level::Caution,
-    why: "A fault in one circuit should open that circuit's own protector. If the one above it is no \
-          larger, it may open first and take every other circuit with it.",
+    why: "A fault in one circuit should open that circuit's own breaker or fuse. If the upstream one is no \
+          larger, it may open first and cut off every other circuit it feeds.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "each protector is rated above those it feeds",
+        "each breaker or fuse is rated higher than those it feeds",
     )],
     reads: Reads::SIZES.and(Reads::RATINGS),
     check,
@@ -30,12 +30,12 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         _ => f64::INFINITY,
     };
     let mut pairs = Sorted::new();
-    // How many loads hang on each protector: one that feeds no more than the one behind it takes
-    // nothing else with it.
+    // How many loads each breaker or fuse feeds: an upstream one that feeds no other load cuts off
+    // nothing else.
     let mut loads: Map<EdgeIndex, usize> = Map::new();
     for (load, _) in netlist.loads() {
         for feed in facts.feeds().of_node(netlist, netlist.ends(load).0) {
-            // An alternator's own limit holds its current: what opens protectors is the battery.
+            // An alternator limits its own current: it is the battery that opens breakers and fuses.
             if !matches!(netlist.graph[feed.source].kind, EdgeKind::Battery { .. }) {
                 continue;
             }
@@ -58,14 +58,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }
         out.finding(above_at)
             .says(format!(
-                "{} is {} A, and {} behind it is {} A",
+                "{} ({} A) may open before {} ({} A) downstream of it",
                 facts.label(above_at),
                 rating_a(above),
                 facts.label(below_at),
                 rating_a(below)
             ))
             .limit(rating_a(above), rating_a(below), "A")
-            .help("choose ratings that rise towards the source, as far as the wires allow")
+            .help("choose ratings that rise toward the source, as far as the wires allow")
             .also(below_at);
     }
 }

@@ -10,9 +10,9 @@ pub const RULE: Rule = Rule {
     slug: "overloaded-alternator",
     title: "Alternator loaded over 80 %",
     level: Level::Caution,
-    why: "What the continuous loads take is not there to recharge the battery, for the loads that \
-          come and go, or for an alternator that is hot and gives less. Over its limit the bus falls \
-          to the battery's voltage and the battery runs down in flight.",
+    why: "What the continuous loads take is not available to recharge the battery, for intermittent \
+          loads, or when the alternator is hot and gives less. Over its limit the bus falls to the \
+          battery's voltage and the battery runs down in flight.",
     sources: &[cite(
         AC_43_13_1B,
         "par 11-35a: 80 % of the output, unless placarded or monitored; a rule of thumb",

@@ -15,10 +15,10 @@ use crate::{
 /// The rule.
 pub const RULE: Rule = Rule {
     slug: "protector-over-wire",
-    title: "Protector larger than its wire allows",
+    title: "Breaker or fuse too large for the wire",
     level: Level::Hazard,
-    why: "A breaker or fuse is there for the wire. If it lets more through than the wire can bear, a \
-          short makes the wire the fuse, inside the bundle and behind the panel.",
+    why: "A breaker or fuse protects the wire. If it passes more current than the wire can carry, a short \
+          makes the wire the fuse, inside the bundle and behind the panel.",
     sources: &[
         protection_chart::SOURCE,
         cite(

@@ -14,10 +14,10 @@ use crate::{
 /// The rule.
 pub const RULE: Rule = Rule {
     slug: "protector-under-load",
-    title: "Protector smaller than its load",
+    title: "Breaker or fuse too small for the load",
     level: Level::Fault,
-    why: "It opens in normal use, as a rule when the load is needed, and each opening is a fault to \
-          hunt that is none.",
+    why: "It opens in normal use, usually when the load is needed, and each time somebody looks for a \
+          fault that does not exist.",
     sources: &[cite(
         AC_43_13_1B_1998,
         "par 11-48: the sum of the loads on it",

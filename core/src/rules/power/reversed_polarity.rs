@@ -1,4 +1,4 @@
-//! A load, battery or alternator the wrong way round.
+//! A load, battery or alternator wired backwards.
 
 use crate::order;
 use petgraph::graph::NodeIndex;
@@ -9,14 +9,13 @@ use crate::{
     rules::prelude::*,
 };
 
-/// A load, battery or alternator the wrong way round.
+/// A load, battery or alternator wired backwards.
 pub const RULE: Rule = Rule {
     slug: "reversed-polarity",
-    title: "Plus and minus exchanged",
+    title: "Polarity reversed",
     level: Level::Fault,
-    why: "Most electronics are destroyed the moment they are powered the wrong way round. A battery \
-          or alternator the wrong way round drives a current that only a protector can stop, if \
-          there is one.",
+    why: "Reversed polarity destroys most electronics the moment they are powered. A reversed battery or \
+          alternator drives a current that only a breaker or fuse can stop, if there is one.",
     sources: &[cite(
         COMMON_PRACTICE,
         "plus to supply, minus to return, by the unit's pin table",
@@ -101,12 +100,16 @@ fn report<'o, 'd>(
     says: &str,
 ) -> crate::rules::Report<'o, 'd> {
     out.finding(id)
-        .says(format!("{} {says}", facts.label((id, plus))))
+        .says(format!(
+            "{} is wired backwards: {} {says}",
+            facts.label(id),
+            facts.label((id, plus))
+        ))
         .also((id, plus))
         .also((id, minus))
-        .help("exchange the wires at plus and minus")
+        .help("swap the wires at plus and minus")
         .mend(
-            format!("Exchange the wires at {}", facts.label(id)),
+            format!("Swap the wires at {}", facts.label(id)),
             MendKind::Ask,
             facts.exchange_wires(id, plus, minus),
         )
@@ -137,7 +140,7 @@ mod tests {
         let verdict = check_rule(&RULE, &text);
         assert_eq!(
             verdict.findings[0].message,
-            "BA1 + is on the return side and its minus is fed"
+            "BA1 is wired backwards: BA1 + is on the return side and its minus is fed"
         );
         check_mend(&RULE, &text);
     }
@@ -174,6 +177,9 @@ mod tests {
             wire W2 BA1.- GB1.T1
             ",
         );
-        assert_eq!(verdict.findings[0].message, "BT1 + is on the ground side");
+        assert_eq!(
+            verdict.findings[0].message,
+            "BT1 is wired backwards: BT1 + is on the ground side"
+        );
     }
 }

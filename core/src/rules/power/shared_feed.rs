@@ -1,4 +1,4 @@
-//! Two devices that were meant to be independent, and one failure that stops both.
+//! Two devices set as independent, and one failure that stops both.
 
 use petgraph::graph::EdgeIndex;
 
@@ -13,16 +13,16 @@ use crate::{
     solve::failures::failures,
 };
 
-/// Two devices that were meant to be independent, and one failure that stops both.
+/// Two devices set as independent, and one failure that stops both.
 pub const RULE: Rule = Rule {
     slug: "shared-feed",
     title: "Independent feeds share a part",
     level: Level::Fault,
-    why: "You said that nothing may stop the two together. A breaker, splice, connector, ground point or \
-          battery that both depend on makes one of two.",
+    why: "You set that these two must not fail together. A breaker, splice, connector, ground point or \
+          battery that both depend on makes one feed out of two.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "a unit and its stand-by share no part of supply and return",
+        "a unit and its standby share no part of supply and return",
     )],
     reads: Reads::ALL,
     check,
@@ -49,7 +49,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     continue;
                 }
             };
-            // Asked first: it is cheap, and leaves a few of hundreds.
+            // Checked first: it is cheap, and leaves a few of hundreds.
             let may_stop = |failure| {
                 let stops = |it: &Fed<'_>| it.may_stop(failure);
                 own.iter().any(stops) && theirs.iter().any(stops)
@@ -71,7 +71,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// The loads of a device, or why they cannot be followed.
+/// The loads of a device, or why they cannot be traced.
 fn loads<'d>(
     facts: &Facts<'d>,
     id: &DeviceId,
@@ -88,7 +88,7 @@ fn loads<'d>(
     };
     let found: Vec<Fed<'d>> = loads.map(fed).collect::<Result<_, _>>()?;
     if found.is_empty() {
-        return Err(format!("{} has no load to follow", device.tag));
+        return Err(format!("{} has no load to trace", device.tag));
     }
     Ok(found)
 }
@@ -104,13 +104,15 @@ fn report(
     let mut report = out
         .finding(id)
         .says(format!(
-            "{} and {} are meant to be independent, and any one of these stops both: {}",
+            "{} and {} both stop if any one of these fails: {}",
             facts.label(id),
             facts.label(other),
             and_list(&names)
         ))
-        .working("alternators do not count: they need a battery, and may have stopped")
-        .help("give one of them a feed and a return of its own, or accept it with the reason")
+        .working(
+            "alternators are not counted as a supply: they need a battery, and may have stopped",
+        )
+        .help("give one of them its own feed and return, or accept this with a reason")
         .also(other);
     for spot in shared {
         report = report.also(*spot);
@@ -136,7 +138,7 @@ mod tests {
     ";
 
     #[test]
-    fn finds_the_battery_and_the_wire_that_both_hang_on() {
+    fn finds_the_battery_and_the_wire_that_both_depend_on() {
         let verdict = check_rule(
             &RULE,
             &format!(
@@ -166,7 +168,7 @@ mod tests {
 
     #[test]
     fn every_load_of_the_two_counts_and_alternators_do_not() {
-        // The alternator feeds both too, and they hang on the one battery all the same.
+        // The alternator feeds both too, and they still depend on the one battery.
         let text = format!(
             "load FD1 1 apart=BA1 #! shared-feed\n{TWO}\nalternator ALT1 60\n
              wire B1 CB1.1 CB2.1 18 1m\nwire G BT1.- BT2.- 8 1m\n

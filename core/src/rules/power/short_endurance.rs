@@ -8,10 +8,10 @@ use crate::{
 /// The rule.
 pub const RULE: Rule = Rule {
     slug: "short-endurance",
-    title: "Battery does not last as long as asked for",
+    title: "Battery endurance below target",
     level: Level::Fault,
-    why: "When the alternator stops, the battery is all there is. What must keep working then stops \
-          before the flight is over, and the last to know is the pilot.",
+    why: "After the alternator stops, the battery is all there is. What must keep working stops before \
+          the flight is over, and the pilot is the last to know.",
     sources: &[
         cite(
             COMMON_PRACTICE,

@@ -1,4 +1,4 @@
-//! A wire so long and thin that a short at its far end does not open its protector.
+//! A wire so long and thin that a short at its far end does not open its breaker or fuse quickly.
 
 use petgraph::graph::EdgeIndex;
 
@@ -10,22 +10,22 @@ use crate::{
     units::Gauge,
 };
 
-/// A wire so long and thin that a short at its far end does not open its protector.
+/// A wire so long and thin that a short at its far end does not open its breaker or fuse quickly.
 pub const RULE: Rule = Rule {
     slug: "short-too-weak",
-    title: "Short at the far end hardly opens the protector",
+    title: "Short-circuit current too low to open the breaker quickly",
     level: Level::Caution,
-    why: "A protector opens fast only with a multiple of its rating. Where the wire itself holds a short \
-          to less than twice that, it can heat for minutes before anything opens.",
+    why: "A breaker or fuse opens quickly only at a multiple of its rating. Where the wire itself limits a \
+          short to less than twice the rating, it can heat for minutes before anything opens.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "a short at the end of a run carries at least twice the rating of its protector",
+        "a short at the end of a run carries at least twice the rating of its breaker or fuse",
     )],
     reads: Reads::LENGTHS.and(Reads::SIZES).and(Reads::RATINGS),
     check,
 };
 
-/// Multiple of its rating that a short must drive through a protector.
+/// Multiple of the rating that a short must drive through a breaker or fuse.
 const LEAST_MULTIPLE: f64 = 2.0;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
@@ -71,11 +71,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let Some((strongest, protector, rating_a)) = strongest else {
             continue;
         };
-        // Of unknown length it counts as none, which makes the short look strong.
+        // A wire of unknown length counts as no resistance, which makes the short look strong.
         if strongest.length_missing {
             out.not_checked(
                 id,
-                format!("a length on the way to {} is missing", facts.label(id)),
+                format!(
+                    "a wire length between the source and {} is missing",
+                    facts.label(id)
+                ),
             );
             continue;
         }
@@ -87,16 +90,17 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let report = out
             .finding(id)
             .says(format!(
-                "a short at the end of {} carries {amps:.0} A, and {} is for {rating_a:.0} A",
+                "{amps:.0} A in a short at the end of {}, {:.0} A needed to open {} ({rating_a} A) quickly",
                 facts.label(id),
+                LEAST_MULTIPLE * rating_a,
                 facts.label(Facts::spot_of(netlist.of(protector))),
             ))
             .limit(amps, LEAST_MULTIPLE * rating_a, "A")
             .working(format!(
-                "{:.1} V / {:.3} ohm on the way, the source and the short included",
+                "{:.1} V / {:.3} ohm, with the source and the short included",
                 strongest.volts, strongest.ohm
             ))
-            .help("use a thicker wire, or a smaller protector if the load allows it");
+            .help("use a thicker wire, or a smaller breaker or fuse if the load allows it");
         let EdgeKind::Wire {
             length_m: Some(length_m),
             gauge,
@@ -116,18 +120,18 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         });
         if let Some(size) = thicker {
             let change = facts.change_wire(id, |wire| wire.gauge_awg = size);
-            report.mend(format!("Make it {size} AWG"), MendKind::Ask, change);
+            report.mend(format!("Use {size} AWG"), MendKind::Ask, change);
         }
     }
 }
 
-/// The way of a short's current from a battery.
+/// The path of a short's current from a battery.
 #[derive(Clone, Copy)]
 struct Way {
     volts: f64,
     ohm: f64,
     length_missing: bool,
-    /// The last protector on it.
+    /// The last breaker or fuse on it.
     protector: Option<EdgeIndex>,
 }
 

@@ -15,11 +15,11 @@ pub const RULE: Rule = Rule {
     slug: "single-failure",
     title: "One failure stops a critical device",
     level: Level::Fault,
-    why: "You marked it as critical: it must survive any one failure. Two feeds that pass one breaker, \
-          one splice, one connector or one ground point are one feed.",
+    why: "You marked it as critical: it must survive any single failure. Two feeds through the same \
+          breaker, splice, connector or ground point are one feed.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "what must keep working has two ways for its supply and for its return, with no part in common",
+        "what must keep working has two supply paths and two return paths, with no part in common",
     )],
     reads: Reads::ALL,
     check,
@@ -38,13 +38,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         if !looked {
             out.not_checked(
                 id,
-                format!("{} is critical and has no load to follow", device.tag),
+                format!("{} is critical and has no load to trace", device.tag),
             );
         }
     }
 }
 
-/// A load, and one way of its current from a source and home.
+/// A load, and one path of its current from a source and back.
 pub(super) struct Fed<'a> {
     at: (&'a DeviceId, &'a ElementId),
     ends: (NodeIndex, NodeIndex),
@@ -52,7 +52,7 @@ pub(super) struct Fed<'a> {
 }
 
 impl<'a> Fed<'a> {
-    /// None if it has no such way as it is drawn.
+    /// None if the drawing has no such path.
     pub(super) fn new(
         facts: &Facts<'_>,
         at: (&'a DeviceId, &'a ElementId),
@@ -70,13 +70,13 @@ impl<'a> Fed<'a> {
         Some(Self { at, ends, way })
     }
 
-    /// True if a failure may stop it: what does is on every way there is, and so on this one.
+    /// True if a failure may stop it: what does is on every path, and so on this one.
     pub(super) fn may_stop(&self, (failure, edges): &(Failure, Vec<EdgeIndex>)) -> bool {
         is_apart(failure, self.at.0) && edges.iter().any(|edge| self.way.contains(edge))
     }
 
-    /// True if a failure leaves it without a way from any of these sources, or without a way home,
-    /// however switches are thrown.
+    /// True if a failure leaves it without a path from any of these sources, or without a return path, in
+    /// every switch position.
     pub(super) fn is_stopped(
         &self,
         facts: &Facts<'_>,
@@ -116,21 +116,21 @@ fn check_load(
     let mut report = out
         .finding(at)
         .says(format!(
-            "{} is critical, and any one of these stops it: {}",
+            "{} stops if any one of these fails: {}",
             facts.label(at),
             and_list(&names)
         ))
-        .working("each part was taken out in turn, with every switch free to be thrown")
+        .working("each part was removed, one at a time, with every switch in any position")
         .help(
-            "give it a second feed and a second return that share none of these, or accept it with \
-             the reason",
+            "give it a second feed and a second return that share none of these, or accept this with \
+             a reason",
         );
     for spot in spots {
         report = report.also(spot);
     }
 }
 
-/// The device's own connectors are its maker's affair.
+/// The device's own connectors are its maker's responsibility.
 fn is_apart(failure: &Failure, device: &DeviceId) -> bool {
     !matches!(failure, Failure::Connector(of, _) if of == device)
 }

@@ -5,10 +5,10 @@ use crate::rules::prelude::*;
 /// The rule.
 pub const RULE: Rule = Rule {
     slug: "slow-recharge",
-    title: "Battery recharges too slowly",
+    title: "Slow battery recharge",
     level: Level::Caution,
-    why: "A battery that was run down by a start, or by a flight without alternator, is not full again \
-          when it is needed next. The endurance that was computed for a full one is then not there.",
+    why: "A battery that was run down by a start, or by a flight without the alternator, is not full when \
+          it is next needed. It then does not last the time computed for a full battery.",
     sources: &[cite(
         COMMON_PRACTICE,
         "the alternator can give, beside the continuous loads, the battery's capacity in the hours asked for",

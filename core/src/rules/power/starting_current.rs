@@ -1,4 +1,4 @@
-//! A protector that what its lamps and motors draw when they come on may open.
+//! A breaker or fuse that may open when its lamps and motors start.
 
 use petgraph::graph::EdgeIndex;
 
@@ -12,10 +12,11 @@ use crate::{
 /// The rule.
 pub const RULE: Rule = Rule {
     slug: "starting-current",
-    title: "Starting current may open the protector",
+    title: "Starting current may open the breaker or fuse",
     level: Level::Note,
-    why: "A cold filament draws many times its current for a moment, a motor several times while it \
-          runs up. A protector sized for the steady current may open each time, or age and open one day.",
+    why: "A cold filament draws many times its current for a moment, and a motor several times while it \
+          runs up. A breaker or fuse sized for the steady current may open at each start, or age and \
+          open one day.",
     sources: &[
         cite(
             AC_43_13_1B_1998,
@@ -31,8 +32,8 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Times its steady current, and for how long, s (the times are our own choice: a filament is hot after
-/// some hundredths of a second, a small motor runs after some tenths).
+/// Multiple of the steady current, and for how long, s (the times are our own choice: a filament is hot
+/// after some hundredths of a second, a small motor runs after some tenths).
 const LAMP: (f64, f64) = (15.0, 0.03);
 const MOTOR: (f64, f64) = (6.0, 0.3);
 /// Multiple of a blade fuse's rating up to which an earliest time is published; beyond, the square of the
@@ -67,7 +68,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             continue;
         };
         let Some(steady_a) = steady_a(figures) else {
-            out.not_checked(at, format!("{} has no current", facts.label(at)));
+            out.not_checked(at, format!("the current of {} is missing", facts.label(at)));
             continue;
         };
         let starts_a = figures.peak_a.unwrap_or(times * steady_a);
@@ -83,14 +84,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }
         out.finding(at)
             .says(format!(
-                "{} may open {label}: it starts with {starts_a:.0} A, {multiple:.1} times the rating, for \
-                 some {:.0} ms",
+                "{} may open {label} at start: {starts_a:.0} A for {:.0} ms, {multiple:.1} times its \
+                 rating of {rating_a} A",
                 facts.label(at),
                 for_s * 1e3
             ))
             .limit(starts_a, rating_a, "A")
-            .working(format!("at that current {label} opens in {:.0} ms", opens_s * 1e3))
-            .help("enter the load's peak from its maker's sheet; fit a slower protector, or a larger one if the wire allows")
+            .working(format!("{label} opens in {:.0} ms at that current", opens_s * 1e3))
+            .help("enter the load's peak current from its data sheet; fit a slower breaker or fuse, or a larger one if the wire allows it")
             .also(Facts::spot_of(netlist.of(protector)));
     }
 }
@@ -99,8 +100,8 @@ fn steady_a(figures: &LoadFigures) -> Option<f64> {
     figures.continuous_a.or(figures.intermittent_a)
 }
 
-/// The soonest that a protector opens at a multiple of its rating, s; none if its curve is not known. A
-/// breaker's own trip time is taken as it is: that of most is the slow end of a band.
+/// The shortest opening time at a multiple of the rating, s; none if the curve is not known. A breaker's
+/// own trip time is used as given: for most breakers it is the slow end of a band.
 fn opens_s(
     facts: &Facts<'_>,
     (protector, rating_a): (EdgeIndex, f64),

@@ -1,7 +1,7 @@
-//! The supply cannot carry what is switched on, or a unit drops out for want of volts.
+//! The supply cannot carry the load that is switched on, or a unit drops out because its voltage is too low.
 
 use crate::{
-    rules::{Spot, prelude::*},
+    rules::{Spot, and_list, prelude::*},
     solve::Figures,
 };
 
@@ -10,11 +10,11 @@ pub const RULE: Rule = Rule {
     slug: "supply-cannot-carry",
     title: "Supply cannot carry the load",
     level: Level::Fault,
-    why: "When a supply is asked for more than it can give, the bus falls until units drop out, one \
+    why: "When the load is more than the supply can give, the bus voltage falls until units drop out, one \
           after the other, and not in the order the pilot would choose.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "a load runs only between its cut-off and the supply's voltage; solved, not published",
+        "a load runs only between its cut-off and the supply's voltage; computed, not published",
     )],
     reads: Reads::ALL,
     check,
@@ -34,12 +34,12 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         if let (false, Some(problem)) = (point.converged, &point.problem) {
             let mut report = out
                 .finding(spot)
-                .says(format!("in \"{}\": {problem}", facts.label(spot)))
-                .help("switch loads off in this state, or look for a source that is not connected");
+                .says(format!("{problem} ({})", facts.label(spot)))
+                .help("switch loads off in this phase, or look for a source that is not connected");
             if let Some(margin) = point.margin {
                 report = report.limit(100.0 / margin, 100.0, "% of what the supply can carry");
             }
-            report.working("solved at the loads' real terminal voltages");
+            report.working("computed at each load's own terminal voltage");
             continue;
         }
         let dropped: Vec<_> = point
@@ -51,16 +51,34 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.clear(spot);
             continue;
         }
-        let names: Vec<_> = dropped.iter().map(|load| facts.label(*load)).collect();
+        // More supply does not help a load that gets a negative voltage.
+        let reversed: Vec<_> = (point.dropped.iter())
+            .filter(|load| point.across_v(load.edge).is_some_and(|volts| volts < 0.0))
+            .map(|load| Facts::spot_of(point.netlist().of(load.edge)))
+            .collect();
+        let of_low = dropped.iter().copied();
+        let low: Vec<_> = of_low.filter(|load| !reversed.contains(load)).collect();
+        let names = |loads: &[Spot<'_>]| {
+            and_list(&loads.iter().map(|it| facts.label(*it)).collect::<Vec<_>>())
+        };
+        let mut says = Vec::new();
+        if !low.is_empty() {
+            says.push(format!("voltage below the cut-off of {}", names(&low)));
+        }
+        if !reversed.is_empty() {
+            says.push(format!("reversed voltage at {}", names(&reversed)));
+        }
+        let help = match low.is_empty() {
+            true => "swap the wires at its plus and minus, or at its source if that is reversed",
+            false => {
+                "keep it off in this phase, feed it from another bus, or give it a battery of its own"
+            }
+        };
         let mut report = out
             .finding(spot)
             .level(Level::Caution)
-            .says(format!(
-                "in \"{}\" the voltage is under the cut-off of {}",
-                facts.label(spot),
-                names.join(", ")
-            ))
-            .help("keep it off in this state, feed it from another bus, or give it a battery of its own");
+            .says(format!("{} ({})", says.join("; "), facts.label(spot)))
+            .help(help);
         for load in dropped {
             report = report.also(load);
         }
@@ -72,7 +90,7 @@ mod tests {
     use super::RULE;
     use crate::testing::check_rule;
 
-    /// One load behind a source: no more than E²/4R can be had. 12.8² / (4 x 0.25) = 163.84 W
+    /// One load on a source: no more than E²/4R can be had. 12.8² / (4 x 0.25) = 163.84 W
     /// (maximum power theorem).
     const WEAK: &str = "
         battery BT1 emf=12.8 ohm=0.25
@@ -90,6 +108,24 @@ mod tests {
             verdict.findings[0].message.contains("83."),
             "{}",
             verdict.findings[0].message
+        );
+    }
+
+    #[test]
+    fn finds_a_reversed_load() {
+        let verdict = check_rule(
+            &RULE,
+            "
+            battery BT1
+            load LT1 1 cutoff=10
+            wire A BT1.+ LT1.- 18 1m
+            wire B LT1.+ BT1.- 18 1m
+            state CRUISE #! supply-cannot-carry
+            ",
+        );
+        assert_eq!(
+            verdict.findings[0].message,
+            "reversed voltage at LT1 (CRUISE)"
         );
     }
 

@@ -1,4 +1,4 @@
-//! Supply joined to return with nothing in between.
+//! Power wired to ground with nothing in between.
 
 use std::collections::VecDeque;
 
@@ -10,13 +10,13 @@ use crate::{
     rules::{facts::Facts as Known, prelude::*},
 };
 
-/// Supply joined to return with nothing in between.
+/// Power wired to ground with nothing in between.
 pub const RULE: Rule = Rule {
     slug: "supply-to-return",
-    title: "Supply joined to return without a load",
+    title: "Short circuit: power wired to ground",
     level: Level::Hazard,
-    why: "This is a short circuit. Current is limited by the wire alone; where no protector opens, \
-          the insulation burns, and that of its neighbours with it.",
+    why: "Only the wire limits the current of a short circuit. Where no breaker or fuse opens, its \
+          insulation burns, and that of its neighbors with it.",
     sources: &[
         cite(AC_43_13_1B_1998, "par 11-47 to 11-49, circuit protection"),
         cite(CFR_14_23, "23.1357, circuit protective devices"),
@@ -62,7 +62,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 }
 
 /// The edge that looks wrong: the last wire before returns meet; without one, the last wire of the
-/// way there; without that, the part that makes the joint.
+/// feed; without that, the part that makes the connection.
 fn primary(
     netlist: &Netlist,
     fed_by: &[EdgeIndex],
@@ -101,17 +101,17 @@ fn report(
             _ => None,
         });
     let held_by = match protector {
-        Some((edge, rating_a)) => format!("{} at {rating_a} A", facts.label(spot(edge))),
-        None => "nothing".into(),
+        Some((edge, rating_a)) => format!("only {} ({rating_a} A)", facts.label(spot(edge))),
+        None => "no breaker or fuse".into(),
     };
     let mut report = out
         .finding(spot(primary))
         .says(format!(
-            "{} joins supply to return with no load between; {held_by} stands in the way",
+            "{} connects power to ground with no load between; {held_by} protects it",
             facts.label(spot(primary))
         ))
-        .working(format!("the way: {}", names.join(", ")))
-        .help("take it off the return side, or put the load it was meant for in between");
+        .working(format!("path: {}", names.join(", ")))
+        .help("disconnect it from the return side, or wire it through the load it was meant for");
     for &edge in &path {
         report = report.also(spot(edge));
     }
@@ -131,32 +131,35 @@ fn report(
             WireEnd::To => wire.to = End::Open,
         });
         report.mend(
-            format!("Take {} off {}", facts.label(wire), facts.end_label(end)),
+            format!(
+                "Disconnect {} from {}",
+                facts.label(wire),
+                facts.end_label(end)
+            ),
             MendKind::Ask,
             change,
         );
     }
 }
 
-/// How switches and coils must stand for a way to exist.
+/// The switch positions and coil states that a path needs.
 #[derive(Clone, Default)]
 struct Stand {
     /// By switch element: the positions still possible, one bit each.
     switches: Map<(DeviceKey, ElementKey), u64>,
-    /// By coil: energised or not.
+    /// By coil: energized or not.
     coils: Map<EdgeIndex, bool>,
 }
 
 type DeviceKey = crate::ids::DeviceId;
 type ElementKey = crate::ids::ElementId;
 
-/// Switches on one way that are looked at one position at a time before we give up: a way that needs
-/// more of them to stand against each other than this is not taken for a short.
+/// How many switches of one path are tried one position at a time, at most: a path on which more of them
+/// contradict each other is not reported as a short.
 const SWITCHES_MAX: usize = 6;
 
-/// A way from a protector or a source to `near`, and over `last`, on which no switch would have to
-/// be in two positions at once and no coil both on and off. What lies before the protector can feed
-/// it (`Feeds` says so).
+/// A path from a breaker, fuse or source to `near` and across `last`, on which no switch has to be in two
+/// positions at once and no coil both on and off. The breaker or fuse is fed (`Feeds` says so).
 fn feeding_path(
     facts: &Facts<'_>,
     last: EdgeIndex,
@@ -181,7 +184,7 @@ fn feeding_path(
     }
 }
 
-/// Breadth first, against the current, as far as the nearest fed protector or source.
+/// Breadth first, against the current, as far as the nearest fed breaker, fuse or source.
 fn search(
     facts: &Facts<'_>,
     last: EdgeIndex,
@@ -248,8 +251,8 @@ impl Stand {
         }
     }
 
-    /// None if one way of standing serves the whole path; else the ways to stand that are left to try
-    /// for the first switch or coil that would have to stand two ways.
+    /// None if one set of positions serves the whole path; else the positions left to try for the first
+    /// switch or coil that would have to be in two at once.
     fn conflict(&self, netlist: &Netlist, path: &[EdgeIndex]) -> Option<Vec<Self>> {
         let mut made: Map<(DeviceKey, ElementKey), (u64, u64)> = Map::new();
         let mut coils: Map<EdgeIndex, bool> = Map::new();
@@ -326,13 +329,13 @@ mod tests {
         let verdict = check_rule(&RULE, &text);
         assert_eq!(
             verdict.findings[0].message,
-            "W4 joins supply to return with no load between; MBUS CB1 at 5 A stands in the way"
+            "W4 connects power to ground with no load between; only MBUS CB1 (5 A) protects it"
         );
         check_mend(&RULE, &text);
     }
 
     #[test]
-    fn finds_a_bus_on_the_ground_block_and_a_diode_the_wrong_way_round() {
+    fn finds_a_bus_on_the_ground_block_and_a_reversed_diode() {
         check_rule(
             &RULE,
             &format!(

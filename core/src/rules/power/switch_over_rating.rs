@@ -1,4 +1,4 @@
-//! A switch or relay rated for less than its load asks of it.
+//! A switch or relay rated too low for its load.
 
 use petgraph::graph::EdgeIndex;
 
@@ -10,25 +10,25 @@ use crate::{
     standards::switch_factor::{SOURCE, Switched, factor},
 };
 
-/// A switch or relay rated for less than its load asks of it.
+/// A switch or relay rated too low for its load.
 pub const RULE: Rule = Rule {
     slug: "switch-over-rating",
-    title: "Switch or relay rated for less than its load asks",
+    title: "Switch or relay too small for the load",
     level: Level::Caution,
-    why: "Filament lamps draw many times their current when they come on, motors several times, and \
-          coils arc when they go off: a contact wears out or welds far under the rating printed on it.",
+    why: "A filament lamp draws many times its current when it comes on, a motor several times, and a coil \
+          arcs when it goes off. A contact then wears out or welds far below the rating printed on it.",
     sources: &[
         SOURCE,
         cite(
             COMMON_PRACTICE,
-            "contacts of relays as those of switches; one that only carries what another switches needs no factor",
+            "relay contacts count like switch contacts; one that only carries what another switches needs no factor",
         ),
     ],
     reads: Reads::RATINGS,
     check,
 };
 
-/// What one load asks of a switch.
+/// The rating that one load needs of a switch.
 struct Asks {
     edge: EdgeIndex,
     amps: f64,
@@ -37,7 +37,7 @@ struct Asks {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    // By switch: the rating its loads ask for, with their names.
+    // By switch: the rating its loads need, with their names.
     let mut asked: Map<(&DeviceId, &ElementId), (f64, Vec<Asks>)> = Map::new();
     for (edge, load) in netlist.loads() {
         let Some(sort) = sort(facts, edge) else {
@@ -92,10 +92,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let mut report = out
                     .finding(at)
                     .says(format!(
-                        "{label} is rated {rating_a:.0} A, and its loads ask for {asked_a:.1} A"
+                        "{label} needs a rating of {asked_a:.1} A for its loads, has {rating_a:.0} A"
                     ))
                     .limit(*asked_a, rating_a, "A")
-                    .help("fit one of a higher rating, or let it work a relay that has it");
+                    .help("fit one with a higher rating, or let it operate a relay with that rating");
                 for Asks { edge, amps, times } in lines {
                     let label = facts.label(Facts::spot_of(netlist.of(*edge)));
                     report = report.working(format!("{label}: {amps:.1} A x {times:.0}"));
@@ -113,8 +113,7 @@ fn element<'d>(
     Some(&device.element(element)?.is)
 }
 
-/// What sort of load this is to a switch. Electronics count as resistive: the table has
-/// no row for them.
+/// The load type of a switched load. Electronics count as resistive: the table has no row for them.
 fn sort(facts: &Facts<'_>, edge: EdgeIndex) -> Option<Switched> {
     let Some(ElementKind::Load(load)) = facts.element_of(edge) else {
         return None;
@@ -164,7 +163,7 @@ mod tests {
         check_rule(&RULE, &lamp("#? switch-over-rating", "lamp"));
     }
 
-    /// Two lamps behind a relay, and all behind a contactor that only carries them.
+    /// A lamp downstream of a relay that switches it and of a contactor that only carries its current.
     const RELAY: &str = "battery BT1
         contactor K1 BAT BUS C1 C2 rating=10
         contactor K2 1 2 C1 C2 rating=15

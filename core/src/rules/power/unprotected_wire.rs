@@ -14,11 +14,11 @@ use crate::{
 /// A wire on no protector between it and a source.
 pub const RULE: Rule = Rule {
     slug: "unprotected-wire",
-    title: "Wire on no protector",
+    title: "Unprotected wire",
     level: Level::Hazard,
-    why: "A battery drives hundreds of amperes into a wire that touches the airframe. With no \
-          protector between them nothing stops it: the wire glows, and it lies in a bundle with \
-          others, behind the panel or at the firewall.",
+    why: "A battery drives hundreds of amperes into a wire that touches the airframe. Without a breaker \
+          or fuse between them nothing stops the current: the wire glows, in a bundle with others, \
+          behind the panel or at the firewall.",
     sources: &[
         cite(
             AC_43_13_1B_1998,

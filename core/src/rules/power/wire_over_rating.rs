@@ -21,10 +21,10 @@ use crate::{
 /// The rule.
 pub const RULE: Rule = Rule {
     slug: "wire-over-rating",
-    title: "Wire carries more than its rating",
+    title: "Wire over its current rating",
     level: Level::Fault,
-    why: "A wire that runs hot ages its insulation and that of its neighbours in the bundle, and loses \
-          more volts than the cold figures say.",
+    why: "A hot wire ages its own insulation and that of its neighbors in the bundle, and drops more \
+          voltage than the cold figures say.",
     sources: &[
         wire_table::SOURCE,
         free_air::SOURCE,

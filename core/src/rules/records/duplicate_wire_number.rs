@@ -9,8 +9,8 @@ pub const RULE: Rule = Rule {
     slug: "duplicate-wire-number",
     title: "Wire number used twice",
     level: Level::Fault,
-    why: "The number on the sleeve is all that tells two wires apart behind the panel. With two of \
-          the same number one of them ends up in the other's pin.",
+    why: "The number on the sleeve is the only way to know one wire from another behind the panel. With \
+          the same number on two wires, one of them ends up in the other's pin.",
     sources: &[cite(AC_43_13_1B, "par 11-205 to 11-208, wire marking")],
     reads: Reads::JOINS,
     check,
@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let wires = &facts.document.wires;
-    // Looked up only.
+    // For lookups only.
     let mut first: FxHashMap<&str, &WireId> =
         FxHashMap::with_capacity_and_hasher(wires.len(), FxBuildHasher);
     for (id, wire) in wires {
@@ -42,17 +42,17 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         );
         out.finding(id)
             .says(format!(
-                "the number {number} is on {} and on {}",
+                "wire number {number} is on {} and on {}",
                 facts.run(other),
                 facts.run(id)
             ))
             .also(*other)
-            .help("give one of them another number, on the drawing and on its sleeve")
+            .help("give one of them another number, in the drawing and on its sleeve")
             .mend(format!("Number it {free}"), MendKind::Safe, mend);
     }
 }
 
-/// The number with the first ending that no wire has yet.
+/// The number with the first suffix that no wire has yet.
 fn free_number(wires: &crate::order::Map<WireId, Wire>, number: &str) -> String {
     let taken = |candidate: &str| wires.values().any(|wire| wire.number.trim() == candidate);
     (2..)
@@ -79,7 +79,7 @@ mod tests {
         let verdict = check_rule(&RULE, TWICE);
         assert_eq!(
             verdict.findings[0].message,
-            "the number L1A22 is on the wire from LT1 + to LT2 + and on the wire from LT1 - to LT2 -"
+            "wire number L1A22 is on the wire from LT1 + to LT2 + and on the wire from LT1 - to LT2 -"
         );
         let after = check_mend(&RULE, TWICE);
         assert_eq!(after.wires["W2"].number, "L1A22-3");

@@ -1,18 +1,18 @@
-//! A name with characters in it that nobody sees.
+//! A name with invisible characters in it.
 
 use crate::{
     markup::{has_hidden, is_hidden},
     rules::{Spot, prelude::*},
 };
 
-/// A name with characters in it that nobody sees.
+/// A name with invisible characters in it.
 pub const RULE: Rule = Rule {
     slug: "hidden-characters",
-    title: "Name holds characters that cannot be seen",
+    title: "Invisible characters in a name",
     level: Level::Caution,
-    why: "Text copied from a manual or a web page can bring characters along that have no width, or that \
-          turn the direction of writing. Two numbers that look the same are then not the same, and a label \
-          can read otherwise than it is.",
+    why: "Text copied from a manual or a web page can contain characters that have no width, or that \
+          reverse the direction of writing. Two numbers that look the same then differ, and a label can \
+          show something other than what it is.",
     sources: &[cite(
         UNICODE_TR_36,
         "section 2, visual security issues, and bidirectional text spoofing",
@@ -21,7 +21,7 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// The names of a record and of its parts, borrowed to be read or to be changed.
+/// The names of a record and of its parts, borrowed to read or to change them.
 macro_rules! names {
     (device $it:ident, $iter:ident, $($borrow:tt)+) => {{
         let connectors = $it.connectors.$iter().map(|it| $($borrow)+ it.label);
@@ -86,12 +86,12 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, key: Ke
     let mend = Change::set(facts.document, key, Some(record));
     out.finding(spot)
         .says(format!(
-            "a name of {} holds U+{:04X}{more}, which cannot be seen",
+            "invisible character in a name of {}: U+{:04X}{more}",
             facts.label(spot),
             u32::from(*first)
         ))
-        .help("take them out; nothing that can be read changes")
-        .mend("Take them out", MendKind::Safe, mend);
+        .help("remove them; no visible text changes")
+        .mend("Remove the invisible characters", MendKind::Safe, mend);
 }
 
 fn to_change(record: &mut Record) -> Vec<&mut String> {

@@ -1,4 +1,4 @@
-//! A value read on a meter that the drawing contradicts.
+//! A meter reading that disagrees with the drawing.
 
 use crate::{
     document::Test,
@@ -12,25 +12,25 @@ use crate::{
     },
 };
 
-/// A measured value that contradicts the drawing.
+/// A measured value that disagrees with the drawing.
 pub const RULE: Rule = Rule {
     slug: "measured-otherwise",
-    title: "Measured otherwise than drawn",
+    title: "Measurement disagrees with the drawing",
     level: Level::Fault,
-    why: "The wiring is not as the drawing has it, or the drawing is not as the wiring should be. Every \
-          other check rests on the drawing, so this comes first.",
+    why: "Either the wiring is not as drawn, or the drawing is not as the wiring should be. Every other check \
+          relies on the drawing, so this comes first.",
     sources: &[
         cite(AC_43_13_1B, "par 11-66, Table 11-9: ohms of copper by size"),
         cite(
             COMMON_PRACTICE,
-            "0.2 ohm or a quarter over the computed ohms, 100 kohm as open, a tenth on terminators, one volt",
+            "limits: 0.2 ohm or a quarter over the computed ohms, 100 kohm for open, 10 % on terminators, 1 V",
         ),
     ],
     reads: Reads::ALL,
     check,
 };
 
-/// How far volts may be from what is solved, V (common practice, no source).
+/// How far a voltage may be from the computed one, V (common practice, no source).
 const OFF_V: f64 = 1.0;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
@@ -61,7 +61,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         match (reading.test, line) {
             (_, Some((_, Outcome::Right))) | (Test::Amps, None) => out.clear(spot),
             (_, Some((_, Outcome::Unknown))) => {
-                out.not_checked(spot, "what stays joined is no plain resistance");
+                out.not_checked(spot, "what stays connected is not a plain resistance");
             }
             (_, Some((line, Outcome::Wrong(why)))) => {
                 let to = match &reading.to {
@@ -83,9 +83,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 }
                 report
                     .working(format!("measured by {}, {}", reading.who, reading.date))
-                    .help(
-                        "look at the first suspect, mend it, measure again and enter what is read",
-                    );
+                    .help("check the first suspect, fix it, measure again and enter the reading");
             }
             (Test::Volts, None) => {
                 let pins = steps.iter().flat_map(|step| &step.pins);
@@ -93,30 +91,30 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let read = reading.value;
                 match expected.zip(read) {
                     None if read.is_none() => out.clear(spot),
-                    None => out.not_checked(spot, "the first power-up card has no volts for it"),
+                    None => out.not_checked(spot, "the first power-up paper has no voltage for it"),
                     Some(((_, volts), read)) if (read - volts).abs() <= OFF_V => out.clear(spot),
                     Some(((_, volts), read)) => {
                         let suspects = match read.abs() < OFF_V {
                             true => {
-                                "its breaker, a switch on the way, an open joint, the pin next to it"
+                                "its breaker, an upstream switch, an open joint, the pin next to it"
                             }
-                            false => "a second feed, a joint of high resistance, the supply itself",
+                            false => "a second feed, a high-resistance joint, the supply itself",
                         };
                         out.finding(spot)
                             .says(format!(
-                                "{}: {read} V read, {volts:.1} V expected",
+                                "{}: {read} V measured, {volts:.1} V expected",
                                 document.end_label(&reading.from)
                             ))
                             .limit(read, *volts, "V")
                             .working(format!("suspects: {suspects}"))
                             .working(format!("measured by {}, {}", reading.who, reading.date))
-                            .help("switch off, ring out this circuit again");
+                            .help("switch off and ring out this circuit again");
                     }
                 }
             }
             (_, None) => out.not_checked(
                 spot,
-                "the ring-out sheet has no such line any more: the wiring was changed since",
+                "the ring-out sheet no longer has this line: the wiring has changed since",
             ),
         }
     }
@@ -136,7 +134,7 @@ fn spot<'d>(document: &'d Document, end: &'d End) -> Option<Spot<'d>> {
 
 type Judged<'a> = (&'a ReadingId, &'a Reading, Option<(&'a Line, Outcome)>);
 
-/// What may be open along a way: cores that changed places first, then what no good way shares.
+/// What may be open along a path: swapped conductors first, then the parts that no good path shares.
 fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>]) -> Vec<String> {
     let others = |wanted: fn(&Outcome) -> bool| {
         let lines = judged.iter().filter_map(|it| it.2.as_ref());
@@ -156,7 +154,7 @@ fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>
             };
             if has(line) && has(other) {
                 suspects.push(format!(
-                    "cores of {} changed places at one end, this one and that to {}",
+                    "conductors of {} swapped at one end: this one and the one to {}",
                     cable.label,
                     document.end_label(&other.to)
                 ));
@@ -171,7 +169,7 @@ fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>
             EdgeOf::Wire(id) => {
                 if let Some(wire) = document.wires.get(id) {
                     suspects.push(format!(
-                        "{}: made off at {} or {}, or broken between",
+                        "{}: bad termination at {} or {}, or a break between",
                         document.wire_label(id),
                         document.end_label(&wire.from),
                         document.end_label(&wire.to)
@@ -180,7 +178,7 @@ fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>
             }
             EdgeOf::InlineFuse(id) => {
                 suspects.push(format!(
-                    "the fuse in {} is out or blown",
+                    "the fuse in {} is removed or blown",
                     document.wire_label(id)
                 ));
             }
@@ -211,7 +209,7 @@ fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>
                             .map_or(String::new(), |it| device.terminal_label(it))
                     };
                     suspects.push(format!(
-                        "{} with {}: pushed back, bent or not seated",
+                        "{} and {}: pushed back, bent or not seated",
                         label(&mate.a),
                         label(&mate.b)
                     ));
@@ -226,8 +224,8 @@ fn along(document: &Document, sheet: &RingOut, line: &Line, judged: &[Judged<'_>
     suspects
 }
 
-/// What a circuit may touch: another that reads low too, the metal under a jack, neighbours in a connector,
-/// cores of its cable.
+/// What a circuit may touch: another that reads low too, the metal under a jack, neighbors in a connector,
+/// conductors of its cable.
 fn touching(
     document: &Document,
     sheet: &RingOut,
@@ -301,7 +299,7 @@ fn touching(
     suspects
 }
 
-/// Where two circuits lie side by side: a cable, a connector.
+/// Where two circuits run side by side: a cable, a connector.
 fn meeting(document: &Document, sheet: &RingOut, circuit: &Sorted<Point>, other: &End) -> String {
     let other: Vec<&Point> = (sheet.circuit(other).into_iter())
         .map(|node| sheet.netlist.point(node))
@@ -328,7 +326,7 @@ fn terminators(reading: &Reading) -> Vec<String> {
         Some(ohm) if ohm > 90.0 && ohm < 150.0 => "one terminator is missing, or the trunk is open",
         Some(ohm) if ohm < 50.0 => "a third terminator, or high and low touch",
         None => "both terminators are missing, or the trunk is open at this connector",
-        Some(_) => "a terminator of another value, or a joint of high resistance",
+        Some(_) => "a terminator of another value, or a high-resistance joint",
     };
     vec![text.into()]
 }
@@ -379,14 +377,14 @@ mod tests {
     }
 
     #[test]
-    fn finds_a_way_that_is_open_and_what_no_good_way_shares() {
+    fn finds_an_open_path_and_what_no_good_path_shares() {
         let told = found(&[
             (Test::Continuity, "IC1.J112-1", "JK5.tip", "open"),
             (Test::Continuity, "IC1.J112-2", "JK5.sleeve", "0.2"),
         ]);
         assert_eq!(told.len(), 1);
         assert!(told[0].0.contains("IC1 J112-1 to JK5"), "{told:?}");
-        let names: Vec<bool> = ["A1:", "J310-1 with P310-1", "B1:"]
+        let names: Vec<bool> = ["A1:", "J310-1 and P310-1", "B1:"]
             .iter()
             .map(|name| told[0].1.iter().any(|line| line.contains(name)))
             .collect();
@@ -395,14 +393,14 @@ mod tests {
     }
 
     #[test]
-    fn finds_cores_that_changed_places() {
+    fn finds_swapped_conductors() {
         let told = found(&[
             (Test::Continuity, "IC1.J112-1", "JK5.tip", "open"),
             (Test::Continuity, "IC1.J112-3", "JK6.ring", "open"),
         ]);
         assert_eq!(told.len(), 2);
         assert!(
-            told[0].1[0].contains("cores of A10 changed places"),
+            told[0].1[0].contains("conductors of A10 swapped"),
             "{told:?}"
         );
     }
@@ -414,7 +412,7 @@ mod tests {
         assert!(told[0].1[0].contains("the washers of JK5"), "{told:?}");
     }
 
-    /// What is said first of one reading; nothing if it is right.
+    /// The first suspect of one reading; none if it passes.
     fn suspects(
         text: &str,
         (test, from, to): (Test, (&str, &str), Option<(&str, &str)>),
@@ -436,7 +434,7 @@ mod tests {
         found.next().map(|it| it.working[0].clone())
     }
 
-    /// 12.8 V stand behind the breaker, and nothing behind one that is out.
+    /// 12.8 V downstream of the breaker, none downstream of an open one.
     #[test]
     fn finds_volts_that_are_not_there() {
         let text = "

@@ -1,4 +1,4 @@
-//! Rules of the record itself: numbers, acceptances.
+//! Rules of the record itself: numbers, readings, acceptances.
 
 pub mod duplicate_wire_number;
 pub mod hidden_characters;

@@ -1,4 +1,4 @@
-//! An acceptance that covers nothing any more.
+//! An acceptance that no longer covers a finding.
 
 use crate::{
     ids::AcceptedId,
@@ -8,21 +8,21 @@ use crate::{
 /// An acceptance that matches no finding.
 pub const RULE: Rule = Rule {
     slug: "unused-acceptance",
-    title: "Accepted finding that is no longer there",
+    title: "Accepted finding no longer applies",
     level: Level::Caution,
-    why: "Someone decided that this could stay, and why. If the drawing no longer shows it, the \
-          decision may rest on something that has been changed since.",
+    why: "Somebody decided that this could stay, and gave a reason. If the drawing no longer shows it, the \
+          decision may rest on something that has changed since.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "a record of a decision is kept true or taken out",
+        "a record of a decision is kept current or withdrawn",
     )],
-    // Which acceptances are used is known only after all other rules have spoken; `accept` calls
-    // `judge` for each then.
+    // Which acceptances are used is known only after all other rules have run; `accept` then calls
+    // `judge` for each.
     reads: Reads::ALL,
     check: |_, _| {},
 };
 
-/// Says what became of one acceptance.
+/// Reports whether one acceptance still applies.
 pub(in crate::rules) fn judge(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
@@ -34,7 +34,7 @@ pub(in crate::rules) fn judge(
         Use::Covers | Use::Reopened => out.clear(id),
         Use::NotChecked => out.not_checked(
             id,
-            format!("the rule {} could not judge its place", record.rule),
+            format!("the rule {} could not check its place", record.rule),
         ),
         Use::Unknown => out.not_checked(id, format!("the rule {} did not run", record.rule)),
         Use::Nothing => {
@@ -42,12 +42,12 @@ pub(in crate::rules) fn judge(
             let mend = Change::set(facts.document, Key::Accepted(id.clone()), None);
             out.finding(id)
                 .says(format!(
-                    "{} at {place} was accepted on {} by {}, and no rule finds it now",
+                    "{} at {place} is no longer found; accepted on {} by {}",
                     record.rule, record.date, record.who
                 ))
-                .working(format!("the reason given was \"{}\"", record.reason))
-                .help("look at what changed; if it was mended, take the acceptance out")
-                .mend("Take the acceptance out", MendKind::Safe, mend);
+                .working(format!("reason given: \"{}\"", record.reason))
+                .help("check what changed; if the cause was fixed, withdraw the acceptance")
+                .mend("Withdraw the acceptance", MendKind::Safe, mend);
         }
     }
 }

@@ -7,7 +7,7 @@ pub const RULE: Rule = Rule {
     slug: "arinc-crossed",
     title: "ARINC 429 A wired to B",
     level: Level::Fault,
-    why: "A receiver that gets A and B exchanged sees every bit inverted and takes none of it.",
+    why: "A receiver with A and B swapped sees every bit inverted and accepts no data.",
     sources: &[cite(ARINC_429, "two-wire transmission: A to A, B to B")],
     reads: Reads::JOINS,
     check,
@@ -66,7 +66,7 @@ mod tests {
     }
 
     #[test]
-    fn the_mend_exchanges_the_pair() {
+    fn the_fix_swaps_the_pair() {
         check_mend(
             &RULE,
             &format!(

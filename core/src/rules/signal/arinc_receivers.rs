@@ -5,10 +5,10 @@ use crate::rules::{prelude::*, signal::joined::also_all};
 /// More receivers on an ARINC 429 line than its transmitter can drive.
 pub const RULE: Rule = Rule {
     slug: "arinc-receivers",
-    title: "ARINC 429 line with too many receivers",
+    title: "Too many receivers on an ARINC 429 line",
     level: Level::Fault,
-    why: "Each receiver loads the line. Past what the transmitter can drive the levels sag, and words \
-          are lost now and then.",
+    why: "Each receiver loads the line. Beyond what the transmitter can drive, its levels sag and words are \
+          lost intermittently.",
     sources: &[cite(
         ARINC_429,
         "one transmitter and at most 20 receivers on a line",
@@ -31,11 +31,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let report = out
                     .finding(at)
                     .says(format!(
-                        "{units} units are on the line of {}: one sends, {} receive",
+                        "{} receivers on the line of {}, limit {}",
+                        units - 1,
                         facts.label(at),
-                        units - 1
+                        MOST - 1
                     ))
                     .limit((units - 1) as f64, (MOST - 1) as f64, "receivers")
+                    .working(format!("{units} units on the line, one of them transmits"))
                     .help("feed some of them from another output");
                 also_all(report, conductor);
             }

@@ -1,27 +1,27 @@
-//! An audio output of another level than the input wants.
+//! An audio output whose level does not match the input.
 
 use crate::{
     ids::{DeviceId, TerminalId},
     rules::{prelude::*, signal::joined::also_all},
 };
 
-/// An audio output of another level than the input wants.
+/// An audio output whose level does not match the input.
 pub const RULE: Rule = Rule {
     slug: "audio-level",
-    title: "Audio levels do not fit",
+    title: "Audio level mismatch",
     level: Level::Caution,
-    why: "A headphone output into a microphone input is loud and torn; a microphone level into a \
+    why: "A headphone output into a microphone input is loud and distorted. A microphone level into a \
           headphone input is not heard over the noise that the wire picks up.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "microphone lines some 0.15 V, headphone lines some 5.5 V (50 mW in 600 ohm); twice or half is \
-         within reach of a volume control",
+        "microphone lines about 0.15 V, headphone lines about 5.5 V (50 mW in 600 ohm); a volume control \
+         makes up for twice or half",
     )],
     reads: Reads::JOINS,
     check,
 };
 
-/// Times that one level may be the other.
+/// How many times the lower level the higher one may be.
 const WITHIN: f64 = 2.0;
 
 /// A terminal of a device.
@@ -62,13 +62,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let report = out
             .finding(at)
             .says(format!(
-                "{} works at {high_v} V and {} at {low_v} V: {:.0} dB apart",
+                "{:.0} dB between {} ({high_v} V) and {} ({low_v} V), limit {:.0} dB",
+                20.0 * (high_v / low_v).log10(),
                 facts.label(high),
                 facts.label(low),
-                20.0 * (high_v / low_v).log10()
+                20.0 * WITHIN.log10()
             ))
             .limit(high_v, low_v * WITHIN, "V")
-            .help("use the output that the maker's manual names for this input, or an attenuator between");
+            .help("use the output that the maker's manual names for this input, or fit an attenuator between them");
         also_all(report, conductor);
     }
 }

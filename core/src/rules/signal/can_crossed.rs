@@ -7,7 +7,7 @@ pub const RULE: Rule = Rule {
     slug: "can-crossed",
     title: "CAN high wired to low",
     level: Level::Fault,
-    why: "One crossed pair stops the whole data bus, or lets it work so badly that units drop off it now and then.",
+    why: "One swapped pair stops the whole data bus, or units drop off it intermittently.",
     sources: &[cite(ISO_11898, "two-wire bus: high to high, low to low")],
     reads: Reads::JOINS,
     check,

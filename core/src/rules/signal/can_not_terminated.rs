@@ -13,10 +13,10 @@ use crate::{
 /// The rule.
 pub const RULE: Rule = Rule {
     slug: "can-not-terminated",
-    title: "CAN trunk not terminated with 120 ohm at both ends",
+    title: "CAN trunk without 120 ohm at both ends",
     level: Level::Fault,
-    why: "Without its terminators the trunk echoes. It may work on the bench and lose a display or a \
-          servo in the air when it is cold or a unit is added.",
+    why: "Without its terminators the trunk reflects every signal. It may work on the bench and lose a \
+          display or a servo in the air when it is cold or a unit is added.",
     sources: &[
         cite(
             "ISO 11898-2",
@@ -31,7 +31,7 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Ohm between the lines that count as right, two 120 ohm ends with 5 % resistors and their wire.
+/// Resistance between the lines that passes, ohm: two 120 ohm ends with 5 % resistors and their wire.
 const RIGHT_OHM: std::ops::RangeInclusive<f64> = 56.0..=66.0;
 
 /// One trunk: pins of its two lines by device.
@@ -54,7 +54,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 .find(|terminal| terminal.role == role)?;
             Some((&terminal.id, netlist.terminal(id, &terminal.id)?))
         };
-        // A terminator of its own has no pins with a role; what has both is a unit on the trunk.
+        // A separate terminator has no pins with a role; a device with both is a unit on the trunk.
         let (Some((high, high_node)), Some((low, low_node))) =
             (node(Role::CanHigh), node(Role::CanLow))
         else {
@@ -86,17 +86,17 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, groups: &Groups, trunk: 
     let mut report = if RIGHT_OHM.contains(&ohm) {
         out.finding(spot)
             .level(Level::Caution)
-            .says("a terminator of the CAN trunk sits in its middle, not at an end")
+            .says("a terminator is in the middle of the CAN trunk, not at an end")
             .help("move it to the unit at the end of the trunk")
     } else {
         let seen = if ohm.is_finite() {
             format!("{ohm:.0} ohm")
         } else {
-            "no path".into()
+            "open circuit".into()
         };
         out.finding(spot)
             .says(format!(
-                "{seen} between CAN high and low at {}, with {} in the drawing; 60 ohm is right",
+                "{seen} between CAN high and low at {}, 60 ohm expected; {} drawn",
                 facts.label(spot),
                 match resistors.len() {
                     0 => "no terminator".into(),
@@ -105,13 +105,13 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, groups: &Groups, trunk: 
                 }
             ))
             .help(
-                "fit 120 ohm between the lines at the two units at the ends of the trunk, no more",
+                "fit 120 ohm between the lines at the two units at the ends of the trunk, nowhere else",
             )
     };
     if ohm.is_finite() {
         report = report.limit(ohm, 60.0, "ohm");
     }
-    report = report.working("solved with units unplugged: terminators and wires only");
+    report = report.working("computed with units unplugged: terminators and wires only");
     for (device, pin, _) in &trunk.high[1..] {
         report = report.also((*device, *pin));
     }
@@ -200,7 +200,7 @@ fn ohm_between(
     }
 }
 
-/// True if the resistor's device has one trunk wire on its CAN high pin, or is no unit of the trunk.
+/// True if the resistor's device has one trunk wire on its CAN high pin, or is not a unit of the trunk.
 fn is_at_end(facts: &Facts<'_>, resistor: EdgeIndex) -> bool {
     let EdgeOf::Element(device, ..) = facts.netlist().of(resistor) else {
         return true;

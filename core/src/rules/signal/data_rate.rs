@@ -5,10 +5,10 @@ use crate::rules::{and_list, prelude::*, signal::joined::also_all};
 /// Ends of a data line that are set to different rates.
 pub const RULE: Rule = Rule {
     slug: "data-rate",
-    title: "Data line set to two rates",
+    title: "Different data rates on one line",
     level: Level::Fault,
-    why: "Two ends at different rates hear nothing of each other, and nothing shows it but the missing \
-          data: it looks like a broken wire.",
+    why: "Two ends at different rates do not understand each other. Nothing shows it but the missing data: \
+          it looks like a broken wire.",
     sources: &[
         cite(
             COMMON_PRACTICE,
@@ -23,7 +23,7 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Rates closer than this are one rate (ARINC 429 low speed is a range, 12 to 14.5 kbit/s).
+/// Rates within this ratio count as one rate (ARINC 429 low speed is a range, 12 to 14.5 kbit/s).
 const ALIKE: f64 = 1.25;
 
 fn is_data(role: Role) -> bool {
@@ -54,7 +54,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             let names: Vec<String> = (ends.iter())
                 .filter_map(|(device, it)| {
                     Some(format!(
-                        "{} is set to {} bit/s",
+                        "{} at {} bit/s",
                         facts.label((*device, &it.id)),
                         it.bit_per_s?
                     ))
@@ -62,9 +62,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 .collect();
             let report = out
                 .finding(at)
-                .says(and_list(&names))
+                .says(format!("different rates: {}", and_list(&names)))
                 .limit(most, least, "bit/s")
-                .help("set both to the rate that the maker's manual of each gives for the other");
+                .help(
+                    "set both ends to the rate that each maker's manual gives for the other unit",
+                );
             also_all(report, conductor);
         } else if let Some((device, it)) = unset {
             let label = facts.label((*device, &it.id));

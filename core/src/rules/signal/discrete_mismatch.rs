@@ -1,4 +1,4 @@
-//! An input that works by ground, driven by supply, or the other way round.
+//! An input that works by ground, driven by power, or the reverse.
 
 use petgraph::graph::NodeIndex;
 
@@ -10,16 +10,16 @@ use crate::{
     },
 };
 
-/// An input that works by ground, driven by supply, or the other way round.
+/// An input that works by ground, driven by power, or the reverse.
 pub const RULE: Rule = Rule {
     slug: "discrete-mismatch",
-    title: "Input and output do not work the same way",
+    title: "Discrete input mismatch",
     level: Level::Fault,
-    why: "Some inputs work when they are grounded, others when they are powered. Wired to the other kind \
-          they never work, or always; supply on an input made for ground can destroy the unit.",
+    why: "Some inputs work when they are grounded, others when they are powered. Wired to the wrong kind \
+          they never work, or always. Power on an input made for ground can destroy the unit.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "the maker's pin table says which way an input works",
+        "the maker's pin table says whether an input works by ground or by power",
     )],
     reads: Reads::RATINGS,
     check,
@@ -43,11 +43,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             powers || has(Role::OutputPower),
         );
         let says = match (by_ground, by_power, grounds, powers) {
-            (true, true, ..) => "one input on it works by ground, another by supply",
-            (true, _, false, true) => "the input works by ground, and only supply comes to it",
-            (_, true, true, false) => "the input works by supply, and only ground comes to it",
-            (.., true, true) => "both ground and supply can come to the input",
-            (.., false, false) => "nothing that would work the input comes to it",
+            (true, true, ..) => "one input works by ground, another by power",
+            (true, _, false, true) => "the input works by ground and gets only power",
+            (_, true, true, false) => "the input works by power and gets only ground",
+            (.., true, true) => "the input can get both ground and power",
+            (.., false, false) => "the input gets neither ground nor power",
             _ => {
                 out.clear(*wire);
                 continue;
@@ -56,12 +56,12 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let report = out
             .finding(*wire)
             .says(format!("{}: {says}", facts.label(*wire)))
-            .help("look up in the maker's pin table how the input works, and switch that to it");
+            .help("check in the maker's pin table how the input works, and switch that to it");
         also_all(report, conductor);
     }
 }
 
-/// A unit's discrete pin of which the table does not say how it works.
+/// Reports a unit's discrete pin whose working is not set.
 fn unsaid(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<'_>) {
     let unsaid = conductor.with(Role::Discrete).find(|(device, _)| {
         let device = facts.device(device);
@@ -72,12 +72,12 @@ fn unsaid(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<'
         let label = facts.label(at);
         out.not_checked(
             at,
-            format!("whether {label} works by ground or by supply is not said"),
+            format!("whether {label} works by ground or by power is not set"),
         );
     }
 }
 
-/// Whether ground and supply can come to a conductor through switches and contacts.
+/// Whether ground and power can reach a conductor through switches and contacts.
 fn drivers(facts: &Facts<'_>, conductor: &Conductor<'_>) -> (bool, bool) {
     let netlist = facts.netlist();
     let returns = facts.returns();
@@ -131,11 +131,7 @@ mod tests {
                  wire P CB1.2 S1.1"
             ),
         );
-        assert!(
-            verdict.findings[0]
-                .message
-                .contains("only supply comes to it")
-        );
+        assert!(verdict.findings[0].message.contains("gets only power"));
     }
 
     #[test]

@@ -1,5 +1,5 @@
-//! What wires, mated pins and splices join end to end: the conductor that a signal runs on, without
-//! anything that a device joins inside.
+//! What wires, mated pins and splices connect end to end: the conductor that a signal runs on, without
+//! anything that a device connects inside.
 
 use crate::{
     document::{Role, Terminal},
@@ -78,7 +78,7 @@ pub fn conductors<'d>(
     (all, of)
 }
 
-/// A pair that must not meet: where it does, which wire to look at and what else belongs to it.
+/// Two roles that must not meet: where they do, which wire to look at and what else belongs to it.
 #[derive(Debug)]
 pub struct Meeting<'c, 'd> {
     /// The conductors, those with a device in common taken together.
@@ -90,7 +90,7 @@ pub struct Meeting<'c, 'd> {
 }
 
 /// Conductors on which two roles meet that must not. Conductors that share a misplaced device are one
-/// mistake: exchanging two wires puts both of them wrong.
+/// mistake: swapping two wires puts both of them wrong.
 pub fn meetings<'c, 'd>(
     facts: &Facts<'d>,
     conductors: &'c [Conductor<'d>],
@@ -180,7 +180,7 @@ pub fn check_pair(
         let mut report = out
             .finding(meeting.wire)
             .says(format!(
-                "{} is {} and is wired to {}, which is {}",
+                "{} ({}) is wired to {} ({})",
                 facts.label((odd_device, &odd.id)),
                 pair[mine].1,
                 facts.label((other_device, &met.id)),
@@ -199,8 +199,8 @@ pub fn check_pair(
     }
 }
 
-/// Offers to exchange the wires of two conductors at a device that comes to each by one terminal, if each
-/// then fits all other ends of its new conductor.
+/// Offers to swap the wires of two conductors at a device with one terminal on each, if each terminal then
+/// fits all other ends of its new conductor.
 pub fn exchange(
     facts: &Facts<'_>,
     report: Report<'_, '_>,
@@ -225,7 +225,7 @@ pub fn exchange(
     if let Some((device, a, b)) = shared {
         report.mend(
             format!(
-                "Exchange the wires at {} and {}",
+                "Swap the wires at {} and {}",
                 facts.label((device, &a)),
                 facts.label((device, &b))
             ),

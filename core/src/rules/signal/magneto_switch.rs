@@ -11,10 +11,10 @@ use crate::{
 /// A magneto that its switch does not ground, or grounds in the wrong position.
 pub const RULE: Rule = Rule {
     slug: "magneto-switch",
-    title: "Magneto switch does not do what it says",
+    title: "Magneto switch does not match its positions",
     level: Level::Fault,
     why: "A magneto stops only while its P-lead is grounded. If OFF leaves one live, the propeller can \
-          kick when it is turned by hand. If left and right are exchanged, the check before take-off \
+          kick when it is turned by hand. If left and right are swapped, the check before take-off \
           blames the wrong magneto.",
     sources: &[
         cite(
@@ -79,7 +79,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 facts.label(magneto.device)
             ));
             report
-                .help("wire its P-lead to a switch that grounds it when off")
+                .help("wire its P-lead to a switch that grounds it in OFF")
                 .also(magneto.device);
         }
     }
@@ -129,7 +129,7 @@ fn promise(label: &str) -> Option<Promise> {
         "BOTH" | "ON" => Some(Promise::On),
         "L" | "LEFT" => Some(Promise::Only(Side::Left)),
         "R" | "RIGHT" => Some(Promise::Only(Side::Right)),
-        // START too: an impulse coupling on the left only is the usual way, and not the only one.
+        // START too: an impulse coupling on the left alone is usual, but not the only arrangement.
         _ => None,
     }
 }
@@ -147,7 +147,7 @@ fn one(
         .element_edges(at.0.as_str(), at.1.as_str())
         .collect();
     let metal = netlist.groups(Through::METAL);
-    // Those whose P-lead comes to this switch.
+    // Those whose P-lead is wired to this switch.
     let here: Vec<usize> = (0..magnetos.len())
         .filter(|it| {
             edges.iter().any(|edge| {
@@ -160,7 +160,7 @@ fn one(
         return;
     }
     for (position, setting) in switch.positions.iter().enumerate() {
-        // Grounded, or on a conductor that is: the switch's ground terminal may hang on shields.
+        // Grounded, or on a grounded conductor: the switch's ground terminal may be grounded by shields.
         let grounded = |it: usize| {
             let lead = magnetos[it].lead;
             let made = edges.iter().filter(|edge| {
@@ -186,7 +186,7 @@ fn one(
                 out.not_checked(
                     at,
                     format!(
-                        "what position {label:?} of {} is for is not known: OFF, L, R or BOTH are",
+                        "the meaning of position {label:?} of {} is unknown: name it OFF, L, R or BOTH",
                         facts.label(at)
                     ),
                 );
@@ -221,8 +221,8 @@ fn one(
             report = report.level(Level::Hazard);
         }
         report = report.says(says).help(
-            "check both P-leads at the switch against its position labels; until it is mended treat the \
-             propeller as live",
+            "treat the propeller as live until this is fixed; check both P-leads at the switch against its \
+             position labels",
         );
         for &other in &here {
             switched[other] = true;
@@ -232,7 +232,7 @@ fn one(
             }
         }
         report.also(at);
-        // One mistake shows in several positions: the first tells it.
+        // One mistake shows in several positions: report the first only.
         return;
     }
 }

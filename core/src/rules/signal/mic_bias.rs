@@ -1,17 +1,17 @@
-//! A microphone jack whose input gives its microphone no supply.
+//! A microphone jack whose input gives its microphone the wrong supply voltage.
 
 use crate::rules::{prelude::*, signal::joined::also_all};
 
-/// A microphone jack whose input gives its microphone no supply.
+/// A microphone jack whose input gives its microphone the wrong supply voltage.
 pub const RULE: Rule = Rule {
     slug: "mic-bias",
-    title: "Microphone without its supply",
+    title: "Microphone supply out of range",
     level: Level::Caution,
-    why: "The amplifier in a headset's microphone lives on a few volts that the intercom puts on the \
+    why: "The amplifier in a headset's microphone runs on a few volts that the intercom puts on the \
           microphone line. Without them, or with too few, nothing is heard from that seat.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "8 to 16 V through a few hundred ohm, as headsets of the carbon kind want; from memory",
+        "8 to 16 V through a few hundred ohm, for headsets of the carbon type; from memory",
     )],
     reads: Reads::JOINS,
     check,
@@ -35,7 +35,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let at = conductor.wires[0];
         let Some((unit, input)) = conductor.with(Role::AudioHigh).find(|(it, _)| !is_mic(it))
         else {
-            out.not_checked(at, format!("{} comes to no input yet", facts.label(jack)));
+            out.not_checked(
+                at,
+                format!("{} is not wired to an input yet", facts.label(jack)),
+            );
             continue;
         };
         let label = facts.label((unit, &input.id));
@@ -46,13 +49,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let report = out
                     .finding(at)
                     .says(format!(
-                        "{label} puts {bias_v} V on the line of {}; its microphone wants {} to {} V",
+                        "{bias_v} V microphone supply from {label} to {}, limits {} and {} V",
                         facts.label(jack),
                         BIAS_V.start(),
                         BIAS_V.end()
                     ))
                     .limit(bias_v, *BIAS_V.start(), "V")
-                    .help("set the input for aircraft headsets, or use the one that is; the headset's manual says what it wants");
+                    .help("set the input for aircraft headsets, or use one that is; check the headset's manual for the voltage it needs");
                 also_all(report, conductor);
             }
         }

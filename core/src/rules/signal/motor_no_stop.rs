@@ -15,8 +15,8 @@ pub const RULE: Rule = Rule {
     slug: "motor-no-stop",
     title: "No means to stop a runaway motor",
     level: Level::Caution,
-    why: "A relay contact that welds or a switch that sticks leaves a trim or flap motor running. The \
-          pilot needs a breaker to pull or another switch, within reach, that stops it and little else.",
+    why: "A welded relay contact or a stuck switch leaves a trim or flap motor running. The pilot needs a \
+          breaker to pull or another switch, within reach, that stops the motor and little else.",
     sources: &[cite(
         COMMON_PRACTICE,
         "a pullable breaker or a disconnect switch for each trim and flap motor",
@@ -36,8 +36,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let (a, b) = netlist.ends(motor);
         let setters = setters(facts, &metal, [a.index(), b.index()]);
         let sides = Sides::new(facts, &metal, &setters);
-        // What is left with every breaker pulled and every other switch open. Contactors stay: the
-        // master stops this motor and everything else.
+        // What stays connected with every breaker pulled and every other switch open. Contactors stay
+        // closed: the master stops this motor and everything else.
         let mut left = UnionFind::<u32>::new(netlist.graph.node_count());
         let is_set = |edge| {
             setters
@@ -66,7 +66,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         });
         let mut fed = ends.filter(|node| sides.supply.contains(&metal[node.index()]));
         let Some(first) = fed.next() else {
-            // It has no supply: other rules speak of that.
+            // It has no supply: other rules report that.
             out.clear(at);
             continue;
         };
@@ -78,12 +78,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         if runs_on(first) || fed.any(runs_on) {
             out.finding(at)
                 .says(format!(
-                    "nothing but its own switch or relay parts {} from the supply",
+                    "only its own switch or relay disconnects {} from the supply",
                     facts.label(at)
                 ))
-                .help(
-                    "feed it through a breaker that can be pulled, or through a disconnect switch",
-                );
+                .help("feed it through a pullable breaker or a disconnect switch");
         } else {
             out.clear(at);
         }

@@ -16,18 +16,18 @@ pub const RULE: Rule = Rule {
     slug: "motor-one-way",
     title: "Reversing motor does not run both ways",
     level: Level::Fault,
-    why: "A flap or trim motor runs both ways only if its switch can put supply on either lead and the \
-          return on the other, and it stops only in a position that does neither. A jumper left out is \
-          the usual cause, and it shows when the flaps are down and do not come up.",
+    why: "A flap or trim motor runs both ways only if its switch can put power on either lead and the \
+          return on the other, and it stops only in a position that does neither. A missing jumper is \
+          the usual cause. It shows when the flaps are down and do not come up.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "each lead of a reversing motor in each position of its switch, on paper before power",
+        "trace each lead of a reversing motor in each switch position, on paper, before power",
     )],
     reads: Reads::JOINS,
     check,
 };
 
-/// Switch positions and relay states that are tried for one motor, at most.
+/// Combinations of switch and relay positions that are tried for one motor, at most.
 const MOST_SETTINGS: usize = 4096;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
@@ -63,7 +63,7 @@ fn one(
         out.not_checked(
             at,
             format!(
-                "its switches and relays, {}, can stand in {ways} ways",
+                "its switches and relays ({}) have {ways} combinations, more than {MOST_SETTINGS}",
                 names(&setters)
             ),
         );
@@ -86,17 +86,17 @@ fn one(
         [_, false, false] => format!("{label} runs in no position of {}", names(&setters)),
         [false, true, true] => format!("no position of {} stops {label}", names(&setters)),
         _ => format!(
-            "{label} runs one way only, however {} stands",
+            "{label} runs one way only in every position of {}",
             names(&setters)
         ),
     };
     let mut report = out.finding(at).says(says).help(
-        "follow each lead through the switch in each position; a reversing switch needs its two cross \
+        "trace each lead through the switch in each position; a reversing switch needs its two cross \
          jumpers",
     );
     for (way, does) in all.into_iter().enumerate() {
         let does = match does {
-            Does::Rests => "rests",
+            Does::Rests => "stopped",
             Does::Forwards => "runs one way",
             Does::Backwards => "runs the other way",
         };
@@ -114,7 +114,7 @@ fn names(setters: &[Setter]) -> String {
     crate::rules::and_list(&names)
 }
 
-/// "S7 UP" or "RLY1 up energised, RLY1 down released".
+/// "S7 UP" or "RLY1 up energized, RLY1 down released".
 fn said(setters: &[Setter], mut way: usize) -> String {
     let mut words = Vec::new();
     for setter in setters {
@@ -123,7 +123,7 @@ fn said(setters: &[Setter], mut way: usize) -> String {
         let state = match (setter.labels.get(setting), setting) {
             (Some(label), _) => label.as_str(),
             (None, 0) => "released",
-            (None, _) => "energised",
+            (None, _) => "energized",
         };
         words.push(format!("{} {state}", setter.name));
     }
@@ -160,7 +160,10 @@ mod tests {
             finding.message
         );
         assert!(
-            finding.working.iter().any(|it| it.contains("DOWN: rests")),
+            finding
+                .working
+                .iter()
+                .any(|it| it.contains("DOWN: stopped")),
             "{:?}",
             finding.working
         );

@@ -1,4 +1,4 @@
-//! Reversing motors: what can be set between a motor and its supply, and what the motor then does.
+//! Reversing motors: the switches and relays between a motor and its supply, and what the motor then does.
 
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
@@ -13,10 +13,10 @@ use crate::{
     rules::Facts,
 };
 
-/// How far from the motor switches and relays are followed.
+/// How many layers of switches and relays are traced from the motor.
 const MOST_LAYERS: usize = 4;
 
-/// The motors that work either way round, each with its place.
+/// The motors that run both ways, each with its device and element.
 pub(super) fn motors<'f>(facts: &'f Facts<'_>) -> Vec<(EdgeIndex, (&'f DeviceId, &'f ElementId))> {
     let netlist = facts.netlist();
     let motors = netlist.loads().filter(|(_, load)| load.either_way);
@@ -27,18 +27,18 @@ pub(super) fn motors<'f>(facts: &'f Facts<'_>) -> Vec<(EdgeIndex, (&'f DeviceId,
     motors.filter_map(placed).collect()
 }
 
-/// Something between a motor and its supply that can be set: a switch, or the coil of contacts.
+/// A switch, or the coil of contacts, between a motor and its supply.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Setter {
     pub(super) name: String,
     pub(super) settings: usize,
     /// The labels of a switch's positions.
     pub(super) labels: Vec<String>,
-    /// Each edge with the settings that close it, a bit each.
+    /// Each edge with the settings that close it, one bit each.
     pub(super) edges: Vec<(EdgeIndex, u64)>,
 }
 
-/// What a motor does with its setters in one way.
+/// What a motor does with its setters in one combination.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Does {
     Rests,
@@ -50,8 +50,8 @@ pub(super) enum Does {
 pub(super) fn setters(facts: &Facts<'_>, metal: &[u32], leads: [usize; 2]) -> Vec<Setter> {
     let netlist = facts.netlist();
     let mut setters: Vec<Setter> = Vec::new();
-    // The metal on the motor's side of what can be set: beyond it, while supply and return are not
-    // parted there, there is more that can be set.
+    // The metal on the motor's side of the setters. Where supply and return are not yet separate, there
+    // are more setters beyond.
     let mut near: Sorted<u32> = leads.iter().map(|it| metal[*it]).collect();
     for _ in 0..MOST_LAYERS {
         let sides = Sides::new(facts, metal, &setters);
@@ -82,7 +82,7 @@ pub(super) fn setters(facts: &Facts<'_>, metal: &[u32], leads: [usize; 2]) -> Ve
     setters
 }
 
-/// What hangs together by metal and protectors, by node.
+/// The group that each node belongs to, connected by metal, breakers and fuses.
 pub(super) fn metal(netlist: &Netlist) -> Vec<u32> {
     let groups = netlist.groups(Through::METAL.and(Through::PROTECTORS));
     netlist
@@ -145,7 +145,7 @@ fn setter_of(facts: &Facts<'_>, edge: EdgeIndex) -> Option<Setter> {
     }
 }
 
-/// Which metal is on the supply and which on the return, however all but some setters stand.
+/// Which metal is on the supply and which on the return, with any position of all but some setters.
 pub(super) struct Sides {
     pub(super) supply: Sorted<u32>,
     home: Sorted<u32>,
@@ -155,8 +155,8 @@ impl Sides {
     pub(super) fn new(facts: &Facts<'_>, metal: &[u32], setters: &[Setter]) -> Self {
         let netlist = facts.netlist();
         let returns = facts.returns();
-        // A change-over contact has the supply on one side and the return on the other: neither walk
-        // may go through it into the other's realm.
+        // A change-over contact has the supply on one side and the return on the other: neither trace
+        // may go through it to the other side.
         let supplies = netlist.graph.edge_indices().filter_map(|edge| {
             let (a, _) = netlist.ends(edge);
             let kind = &netlist.graph[edge].kind;
@@ -197,7 +197,7 @@ impl Sides {
         self.supply.contains(&group) != self.home.contains(&group)
     }
 
-    /// What the motor does with its setters in one way.
+    /// What the motor does with its setters in one combination.
     pub(super) fn does(
         &self,
         netlist: &Netlist,

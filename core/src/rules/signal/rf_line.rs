@@ -1,21 +1,21 @@
-//! A radio-frequency line that is no coaxial line from end to end.
+//! A radio-frequency line that is not one coaxial line from end to end.
 
 use crate::{
     ids::WireId,
     rules::{and_list, prelude::*, signal::joined::Conductor},
 };
 
-/// A radio-frequency line that is no coaxial line from end to end.
+/// A radio-frequency line that is not one coaxial line from end to end.
 pub const RULE: Rule = Rule {
     slug: "rf-line",
-    title: "Antenna line is not coaxial all the way",
+    title: "Antenna line open or mismatched",
     level: Level::Fault,
-    why: "A transmitter's power comes back from any place where the line changes: an open wire, another \
-          impedance, a shield that is not joined, a second antenna. It heats the transmitter, shortens \
-          the range and gets into the audio.",
+    why: "A transmitter's power is reflected wherever the line changes: at an open wire, another impedance, \
+          an unconnected shield or a second antenna. It heats the transmitter, shortens the range and \
+          gets into the audio.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "50 ohm coaxial cable for com, navigation, transponder and GPS, its shield joined at both ends",
+        "50 ohm coaxial cable for com, navigation, transponder and GPS, its shield connected at both ends",
     )],
     reads: Reads::SIZES,
     check,
@@ -43,7 +43,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 
 type Wrong<'d> = (&'d WireId, String, &'static str);
 
-/// What is wrong with a line, at which wire; or what is not known of it.
+/// What is wrong with a line, and at which wire; or which value is missing.
 fn wrong<'d>(facts: &Facts<'d>, line: &Conductor<'d>) -> Result<Option<Wrong<'d>>, String> {
     let ends: Vec<String> = (line.with(Role::Rf))
         .map(|(device, terminal)| facts.label((device, &terminal.id)))
@@ -63,7 +63,7 @@ fn wrong<'d>(facts: &Facts<'d>, line: &Conductor<'d>) -> Result<Option<Wrong<'d>
             .and_then(|id| facts.document.cables.get(id));
         let Some(cable) = cable.filter(|it| it.kind == CableKind::Coaxial) else {
             let says = format!(
-                "{} is no coaxial cable, on the line of {}",
+                "{} is not coaxial cable, on the line of {}",
                 facts.label(wire),
                 and_list(&ends)
             );
@@ -79,11 +79,14 @@ fn wrong<'d>(facts: &Facts<'d>, line: &Conductor<'d>) -> Result<Option<Wrong<'d>
             .as_ref()
             .is_some_and(|it| tied(&it.from) && tied(&it.to))
         {
-            let says = format!("the shield of {} is not joined at both ends", cable.label);
+            let says = format!(
+                "the shield of {} is not connected at both ends",
+                cable.label
+            );
             return Ok(Some((
                 wire,
                 says,
-                "a coaxial shield is the other half of the line: join it in both connectors",
+                "connect the shield in both connectors: it is the other half of the line",
             )));
         }
         let Some(ohm) = cable.impedance_ohm else {
@@ -93,7 +96,7 @@ fn wrong<'d>(facts: &Facts<'d>, line: &Conductor<'d>) -> Result<Option<Wrong<'d>
             && other_ohm != ohm
         {
             let says = format!(
-                "{} is {ohm:.0} ohm and goes on as {other_ohm:.0} ohm in {}",
+                "{} is {ohm:.0} ohm cable, {} on the same line is {other_ohm:.0} ohm",
                 facts.label(wire),
                 facts.label(other)
             );
@@ -109,13 +112,13 @@ fn wrong<'d>(facts: &Facts<'d>, line: &Conductor<'d>) -> Result<Option<Wrong<'d>
         .filter(|(_, ohm)| *ohm != USUAL_OHM)
         .map(|(wire, ohm)| {
             let says = format!(
-                "{} is {ohm:.0} ohm cable; aircraft radios and antennas are {USUAL_OHM:.0} ohm",
+                "{} is {ohm:.0} ohm cable, aircraft radios and antennas are {USUAL_OHM:.0} ohm",
                 facts.label(wire)
             );
             (
                 wire,
                 says,
-                "use 50 ohm cable, or accept this with the maker's word for it",
+                "use 50 ohm cable, or accept this if the maker's manual calls for another",
             )
         }))
 }

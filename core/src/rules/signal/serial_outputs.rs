@@ -14,8 +14,8 @@ pub const RULE: Rule = Rule {
     slug: "serial-outputs",
     title: "Serial output wired to output",
     level: Level::Fault,
-    why: "Two outputs on one wire drive against each other and neither is heard. The units work, the \
-          data does not come, and the search goes through every setting before it comes to the pins.",
+    why: "Two outputs on one wire drive against each other and neither is heard. The units work, no data \
+          arrives, and the search goes through every setting before it reaches the pins.",
     sources: &[cite(
         COMMON_PRACTICE,
         "a serial output (TX) goes to one or more inputs (RX), by the pin tables of both units",
@@ -54,19 +54,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let devices: Vec<&DeviceId> = conductor.ends.iter().map(|(device, _)| *device).collect();
         let mut report = out
             .finding(conductor.wires[0])
-            .says(
-                format!("{} are all outputs and on one wire", and_list(&names)).replace(
-                    "are all",
-                    if names.len() == 2 {
-                        "are both"
-                    } else {
-                        "are all"
-                    },
-                ),
-            )
+            .says(format!("outputs wired together: {}", and_list(&names)))
             .help("wire each output to the other unit's input");
         report = also_all(report, conductor);
-        // The other wire of the exchanged pair: inputs that nothing drives, of the same units.
+        // The other wire of the swapped pair: inputs that nothing drives, of the same units.
         let mut exchanged = None;
         for other in &inputs_only {
             if other
@@ -101,7 +92,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let report = out
             .finding(conductor.wires[0])
             .says(format!(
-                "{} are inputs, and no output is on their wire",
+                "inputs on a wire without an output: {}",
                 and_list(&names)
             ))
             .help("wire each input to the other unit's output");
@@ -129,7 +120,7 @@ mod tests {
     ";
 
     #[test]
-    fn finds_output_to_output_once_for_an_exchanged_pair() {
+    fn finds_output_to_output_once_for_a_swapped_pair() {
         let verdict = check_rule(
             &RULE,
             &format!(
@@ -142,7 +133,7 @@ mod tests {
         let finding = &verdict.findings[0];
         assert_eq!(
             finding.message,
-            "COM1 J105-11 (TXD) and FD1 J101-8 (TX 1) are both outputs and on one wire"
+            "outputs wired together: COM1 J105-11 (TXD) and FD1 J101-8 (TX 1)"
         );
         assert!(finding.at.iter().any(|at| at.id == "DB2B"));
     }
@@ -172,7 +163,7 @@ mod tests {
     }
 
     #[test]
-    fn the_mend_exchanges_the_pair() {
+    fn the_fix_swaps_the_pair() {
         let after = check_mend(
             &RULE,
             &format!(

@@ -5,10 +5,10 @@ use crate::rules::{prelude::*, signal::joined::also_all};
 /// A serial output that nothing listens to, or an input that nothing drives.
 pub const RULE: Rule = Rule {
     slug: "serial-unheard",
-    title: "Serial line with one end",
+    title: "Serial line with only one end",
     level: Level::Caution,
-    why: "A line that leaves a serial port and comes to no other carries nothing: a pin taken from the \
-          wrong row of the table, or a wire that is not finished.",
+    why: "A line that leaves a serial port and reaches no other carries nothing: a pin from the wrong row of \
+          the table, or an unfinished wire.",
     sources: &[cite(
         COMMON_PRACTICE,
         "a serial output (TX) goes to one or more inputs (RX), by the pin tables of both units",
@@ -24,9 +24,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let at = conductor.wires[0];
         let (own, wanted) = match (outputs, inputs) {
             (0, 0) => continue,
-            // A line of inputs or outputs alone is a finding of another rule.
-            (1, 0) => (Role::SerialTx, "no input is on its wire"),
-            (0, 1) => (Role::SerialRx, "no output is on its wire"),
+            // Another rule reports a line of inputs or outputs alone.
+            (1, 0) => (Role::SerialTx, "no input"),
+            (0, 1) => (Role::SerialRx, "no output"),
             _ => {
                 out.clear(at);
                 continue;
@@ -43,18 +43,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             Some(other) => format!(", only {other}"),
             None => String::new(),
         };
-        let word = if outputs == 1 {
-            "an output"
-        } else {
-            "an input"
-        };
+        let word = if outputs == 1 { "output" } else { "input" };
         let report = out
             .finding(at)
             .says(format!(
-                "{} is {word}, and {wanted}{beside}",
+                "{word} {} has {wanted} on its wire{beside}",
                 facts.label((device, &terminal.id))
             ))
-            .help("wire it to the other unit by both pin tables, or take the wire out");
+            .help("wire it to the other unit by both pin tables, or remove the wire");
         also_all(report, conductor);
     }
 }

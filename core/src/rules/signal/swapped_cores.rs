@@ -1,4 +1,4 @@
-//! Cores of a cable that cross between its two ends.
+//! Two conductors of a cable that are swapped between its two ends.
 
 use std::collections::BTreeSet;
 
@@ -11,16 +11,16 @@ use crate::{
     },
 };
 
-/// Cores of a cable that cross between its two ends.
+/// Two conductors of a cable that are swapped between its two ends.
 pub const RULE: Rule = Rule {
     slug: "swapped-cores",
-    title: "Cores cross between the two ends",
+    title: "Cable conductors swapped",
     level: Level::Fault,
-    why: "Both ends look right on the bench, each by its own list. Together they put the audio on \
-          the return and the return on the audio, or a sensor the wrong way round.",
+    why: "Each end looks right on the bench, by its own list. Together they swap the audio and its return, \
+          or reverse a sensor.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "both ends of a core do the same job by their pin tables; ring out each core after it is made",
+        "both ends of a conductor do the same job by their pin tables; ring out each one after it is terminated",
     )],
     reads: Reads::JOINS,
     check,
@@ -42,13 +42,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         for (index, first) in cable.wires.iter().enumerate() {
             for second in &cable.wires[index + 1..] {
                 if names_cross(facts, first, second) {
-                    report(
-                        facts,
-                        out,
-                        id,
-                        [first, second],
-                        "by the names of their pins",
-                    );
+                    report(facts, out, id, [first, second], "by their pin names");
                     told.extend(
                         facts
                             .conductor_of(first)
@@ -105,7 +99,7 @@ fn ends<'d>(facts: &Facts<'d>, wire: &WireId) -> Option<[&'d Terminal; 2]> {
     Some([terminal(from)?, terminal(to)?])
 }
 
-/// True if each core ends at a pin that has the name of the pin where the other one begins.
+/// True if each conductor ends at a pin with the name of the pin where the other one begins.
 fn names_cross(facts: &Facts<'_>, first: &WireId, second: &WireId) -> bool {
     let (Some(first), Some(second)) = (ends(facts, first), ends(facts, second)) else {
         return false;
@@ -114,7 +108,7 @@ fn names_cross(facts: &Facts<'_>, first: &WireId, second: &WireId) -> bool {
     !a.is_empty() && !c.is_empty() && a != c && a == d && c == b
 }
 
-/// A name without what people write differently: case, blanks, dashes.
+/// A name without what people write differently: case, spaces, dashes.
 fn plain(name: &str) -> String {
     name.chars()
         .filter(|c| c.is_alphanumeric())
@@ -149,8 +143,8 @@ fn word(role: Role) -> &'static str {
     }
 }
 
-/// The cable in which two conductors cross, and its two cores. If they run through several cables,
-/// the one whose pin numbers run the other way at its two ends, else the first.
+/// The cable in which two conductors are swapped, and its two cores. If they run through several cables,
+/// the one whose pin numbers run in opposite order at its two ends, else the first.
 fn cable_of_crossing<'d>(
     facts: &Facts<'d>,
     conductors: &[&Conductor<'d>],
@@ -215,7 +209,7 @@ fn report(
     let mut report = out
         .finding(cable)
         .says(format!(
-            "{} cross in {}: {because}",
+            "{} are swapped in {}: {because}",
             and_list(&names),
             facts.label(cable)
         ))
@@ -228,12 +222,16 @@ fn report(
     }
     report
         .help(
-            "compare both ends of the cable with the pin tables and exchange two cores at one end",
+            "compare both ends of the cable with the pin tables and swap the two conductors at one end",
         )
-        .mend(format!("Exchange the cores at {at}"), MendKind::Ask, change);
+        .mend(
+            format!("Swap the conductors at {at}"),
+            MendKind::Ask,
+            change,
+        );
 }
 
-/// Left wired to right, by the last word of the pins' names.
+/// Reports left wired to right, by the last word of the pins' names.
 fn sides(facts: &Facts<'_>, out: &mut Findings<'_, '_>, told: &BTreeSet<&WireId>) {
     let mut units: Vec<BTreeSet<&DeviceId>> = Vec::new();
     for conductor in facts.conductors() {
@@ -260,7 +258,7 @@ fn sides(facts: &Facts<'_>, out: &mut Findings<'_, '_>, told: &BTreeSet<&WireId>
                 facts.label((right.0, &right.1.id)),
                 right.1.name
             ))
-            .help("exchange left and right at one end");
+            .help("swap left and right at one end");
         also_all(report, conductor);
     }
 }
@@ -324,7 +322,7 @@ mod tests {
         let verdict = check_rule(&RULE, &text);
         assert_eq!(
             verdict.findings[0].message,
-            "A11-1 and A11-2 cross in A11: IC1 J112-3 (audio high) is wired to JK6 sleeve (audio low)"
+            "A11-1 and A11-2 are swapped in A11: IC1 J112-3 (audio high) is wired to JK6 sleeve (audio low)"
         );
         check_mend(&RULE, &text);
     }

@@ -5,10 +5,10 @@ use crate::rules::{prelude::*, signal::joined::also_all};
 /// A sync line between lights that ends somewhere else.
 pub const RULE: Rule = Rule {
     slug: "sync-line",
-    title: "Sync line does not join sync to sync",
+    title: "Sync line not joined sync to sync",
     level: Level::Fault,
-    why: "The sync leads of flashing lights are outputs and inputs of their electronics. On power or ground \
-          they are destroyed; open, the lights flash apart.",
+    why: "The sync leads of flashing lights are inputs and outputs of their electronics. Power or ground \
+          destroys them. With an open lead the lights flash out of step.",
     sources: &[cite(
         COMMON_PRACTICE,
         "sync leads are joined to each other and to nothing else",
@@ -28,11 +28,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let says = match other {
             Some((device, terminal)) => {
                 format!(
-                    "the sync lead of {lead} is wired to {}",
+                    "sync lead {lead} is wired to {}",
                     facts.label((*device, &terminal.id))
                 )
             }
-            None if own.next().is_none() => format!("the sync lead of {lead} meets no other"),
+            None if own.next().is_none() => format!("sync lead {lead} is not wired to another"),
             None => {
                 out.clear(*wire);
                 continue;
@@ -41,7 +41,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let report = out
             .finding(*wire)
             .says(says)
-            .help("join sync leads to each other only; cover those that are not used");
+            .help("join sync leads only to each other; insulate those that are not used");
         also_all(report, conductor);
     }
 }

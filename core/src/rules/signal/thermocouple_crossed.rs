@@ -1,13 +1,13 @@
-//! The two legs of a thermocouple exchanged.
+//! The two legs of a thermocouple swapped.
 
 use crate::rules::{prelude::*, signal::joined};
 
-/// The two legs of a thermocouple exchanged.
+/// The two legs of a thermocouple swapped.
 pub const RULE: Rule = Rule {
     slug: "thermocouple-crossed",
-    title: "Thermocouple legs exchanged",
+    title: "Thermocouple legs swapped",
     level: Level::Fault,
-    why: "With its legs exchanged a thermocouple counts downwards: the hotter the probe, the lower the reading.",
+    why: "With its legs swapped a thermocouple reads backwards: the hotter the probe, the lower the reading.",
     sources: &[cite(ASTM_E230, "positive and negative leg of each type")],
     reads: Reads::SIZES,
     check,
@@ -18,8 +18,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         facts,
         out,
         [
-            (Role::ThermocouplePlus, "a positive leg"),
-            (Role::ThermocoupleMinus, "a negative leg"),
+            (Role::ThermocouplePlus, "positive leg"),
+            (Role::ThermocoupleMinus, "negative leg"),
         ],
         "wire positive to positive and negative to negative, from the probe to the instrument",
     );

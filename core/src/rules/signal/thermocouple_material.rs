@@ -1,18 +1,18 @@
-//! A thermocouple pair that changes its material away from the instrument.
+//! A thermocouple pair that changes to another metal away from the instrument.
 
 use crate::{
     ids::WireId,
     rules::{prelude::*, signal::joined::Conductor},
 };
 
-/// A thermocouple pair that changes its material away from the instrument.
+/// A thermocouple pair that changes to another metal away from the instrument.
 pub const RULE: Rule = Rule {
     slug: "thermocouple-material",
-    title: "Thermocouple pair changes its material",
+    title: "Wrong metal in a thermocouple pair",
     level: Level::Fault,
-    why: "A thermocouple pair makes its voltage where its two metals end. Where copper or another alloy \
-          takes over, the reading is of that joint, not of the instrument's own cold end: it is wrong by \
-          the difference of the two places, some tens of degrees at a firewall.",
+    why: "A thermocouple pair makes its voltage up to where its two metals end. Where copper or another \
+          alloy takes over, the reading refers to that joint, not to the instrument's own cold end. It \
+          is wrong by the temperature difference between the two, some tens of degrees at a firewall.",
     sources: &[
         cite(
             ASTM_E230,
@@ -40,7 +40,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 fn one(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<'_>, plus: bool) {
     let material = |wire: &WireId| facts.wire(wire).map(|it| it.conductor);
     let alloys = conductor.wires.iter().filter_map(|wire| material(wire));
-    // The alloy of the pair is the one that most of the way is made of; copper never is.
+    // The alloy of the pair is that of its first alloy wire; copper never is.
     let Some(right) = alloys.clone().find(|it| leg(*it).is_some()) else {
         if let Some(first) = conductor.wires.first() {
             report(
@@ -91,7 +91,7 @@ fn report(
     let report = out
         .finding(at)
         .says(format!(
-            "{} is {found}; the way of {} wants {wanted}",
+            "{} is {found}; the line of {} needs {wanted}",
             facts.label(at),
             crate::rules::and_list(&ends)
         ))
@@ -99,7 +99,7 @@ fn report(
     super::joined::also_all(report, conductor);
 }
 
-/// True for a positive leg, false for a negative one, none for what is no thermocouple alloy.
+/// True for a positive leg, false for a negative one, none for what is not a thermocouple alloy.
 fn leg(material: ConductorKind) -> Option<bool> {
     match material {
         ConductorKind::TypeKPositive | ConductorKind::TypeJPositive => Some(true),

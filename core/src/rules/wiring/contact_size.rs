@@ -1,14 +1,14 @@
-//! A wire that the contacts of its connector are not made for.
+//! A wire thicker or thinner than the contacts of its connector take.
 
 use crate::{order::Sorted, rules::prelude::*};
 
 /// A wire thicker or thinner than the contacts of its connector take.
 pub const RULE: Rule = Rule {
     slug: "contact-size",
-    title: "Wire does not fit the contact",
+    title: "Wire size wrong for the contact",
     level: Level::Fault,
-    why: "A thick wire does not go into the barrel unless strands are cut, and those left carry its current. \
-          A thin one is not held by the crimp: it passes the bench and works loose in flight.",
+    why: "A thick wire does not go into the barrel unless strands are cut, and the rest carry its current. \
+          The crimp does not hold a thin one: it passes on the bench and works loose in flight.",
     sources: &[
         cite(AC_43_13_1B, "par 11-174, terminals are chosen by wire size"),
         cite(
@@ -42,22 +42,22 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 Some(false) => {
                     let (label, contact) = (facts.label(here), connector.taken());
                     let report = out.finding(here).says(format!(
-                        "{} is {gauge} AWG, and a contact of {} takes {contact}",
+                        "{} is {gauge} AWG, a contact of {} takes {contact}",
                         facts.label(id),
                         connector.label
                     ));
                     report
                         .help(format!(
-                            "take contacts of another size for {label}, or bring a wire of {contact} into it \
-                             from a splice close by, protected for the thinner one"
+                            "use a contact of another size at {label}, or splice in a short wire of {contact} \
+                             close by, with a breaker or fuse for the thinner wire"
                         ))
                         .also(id);
                 }
-                // Once a connector: it is one figure that is missing.
+                // Once for each connector: one value is missing.
                 None if unknown.insert((at.id, &connector.id)) => out.not_checked(
                     at.id,
                     format!(
-                        "what wires a contact of {} takes is not given",
+                        "the wire sizes for a contact of {} are missing",
                         connector.label
                     ),
                 ),
@@ -96,9 +96,7 @@ mod tests {
             let told: Vec<_> = verdict.findings.iter().map(|it| &it.message).collect();
             assert_eq!(
                 told,
-                [&format!(
-                    "A is {gauge} AWG, and a contact of J101 takes 20 AWG"
-                )]
+                [&format!("A is {gauge} AWG, a contact of J101 takes 20 AWG")]
             );
         }
     }

@@ -10,8 +10,8 @@ pub const RULE: Rule = Rule {
     slug: "crowded-stud",
     title: "Too many terminals on a stud",
     level: Level::Fault,
-    why: "Each terminal more is one more face that current has to pass and one more that settles \
-          under the nut. A stack that loosens takes everything on the stud with it.",
+    why: "Each extra terminal is one more joint for the current to cross and one more that settles under \
+          the nut. A stack that loosens cuts off everything on the stud.",
     sources: &[TERMINALS_SOURCE, GROUND_WIRES_SOURCE],
     reads: Reads::JOINS,
     check,
@@ -36,12 +36,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             let mut report = out
                 .finding(at)
                 .says(format!(
-                    "{} has {there} terminals on it, {} more than a stud takes",
-                    facts.label(at),
-                    there - TERMINALS_MAX
+                    "{there} terminals on {}, limit {TERMINALS_MAX}",
+                    facts.label(at)
                 ))
                 .limit(there as f64, TERMINALS_MAX as f64, "terminals")
-                .help("use a small bus or ground block with a stud of its own for some of them");
+                .help("move some of them to a small bus or ground block with its own stud");
             for (wire, _) in facts.wires_at(&end) {
                 report = report.also(wire);
             }
@@ -67,7 +66,7 @@ mod tests {
         let verdict = check_rule(&RULE, &ground_stud(5));
         assert_eq!(
             verdict.findings[0].message,
-            "GB1 STUD has 5 terminals on it, 1 more than a stud takes"
+            "5 terminals on GB1 STUD, limit 4"
         );
     }
 

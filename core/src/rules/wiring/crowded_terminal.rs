@@ -13,11 +13,10 @@ use crate::{
 /// More wires at a terminal than fit.
 pub const RULE: Rule = Rule {
     slug: "crowded-terminal",
-    title: "More wires at a terminal than fit",
+    title: "Too many wires at a terminal",
     level: Level::Fault,
-    why: "A contact is made to be crimped on one conductor. Two in one barrel are held by neither \
-          crimp as they should be; one of them works loose, and it is the fault that only shows \
-          when the engine runs.",
+    why: "A contact is made to be crimped on one conductor. With two in one barrel the crimp holds neither \
+          properly. One of them works loose, and the fault shows only when the engine runs.",
     sources: &[
         cite(AC_43_13_1B, "par 11-174, terminals are chosen by wire size"),
         cite(
@@ -32,15 +31,15 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for at in facts.terminals() {
         let TerminalAt { id, terminal, .. } = at;
-        // Studs without a figure of their own are `crowded-stud`'s.
+        // `crowded-stud` checks studs without a number of their own.
         if terminal.form == TerminalForm::Stud && terminal.fits.is_none() {
             continue;
         }
         let touches = facts.touches_at(at.node);
         let wires = wires_of(touches).count();
-        // Shields that share a contact are joined before it: together they are one conductor.
-        // One beside a core of its own cable goes on with it, and a terminal made for shields
-        // takes what is brought to it.
+        // Shields that share a contact are joined outside it: together they are one conductor.
+        // A shield with a core of its own cable continues with it, and a terminal made for shields
+        // takes any number.
         let shields = terminal.role != Role::ShieldTie
             && touches.iter().any(|touch| match touch {
                 Touch::Shield(cable, _) => {
@@ -85,11 +84,11 @@ fn report(
     let label = facts.label(at);
     let mut report = out
         .finding(at)
-        .says(format!("{label} takes {fits} and has {there}: {names}"))
+        .says(format!("{there} wires at {label}, limit {fits}: {names}"))
         .limit(there as f64, fits as f64, "wires")
         .help(
             "join them in a splice with one wire to the terminal, use another terminal that is \
-             joined to it inside, or state how many fit if the contact is made for more",
+             joined to it inside, or enter how many fit if the contact is made for more",
         );
     for touch in touches {
         report = match touch {
@@ -104,7 +103,7 @@ fn report(
     );
 }
 
-/// The wires that end at the terminal end in a new splice instead, and one wire goes on from there.
+/// Moves the wires at the terminal to a new splice, with one wire from there to the terminal.
 fn splice_before(
     facts: &Facts<'_>,
     (device, terminal): (&DeviceId, &TerminalId),
@@ -191,7 +190,10 @@ mod tests {
     fn finds_two_wires_in_one_contact() {
         let verdict = check_rule(&RULE, TWO_IN_ONE);
         let finding = &verdict.findings[0];
-        assert_eq!(finding.message, "FD1 J101-14 takes 1 and has 2: W1 and W2");
+        assert_eq!(
+            finding.message,
+            "2 wires at FD1 J101-14, limit 1: W1 and W2"
+        );
         assert_eq!(finding.at[0].key(), "terminal:FD1/J101-14");
     }
 

@@ -10,10 +10,10 @@ use crate::{
 /// Wires of a noisy unit in one route with audio.
 pub const RULE: Rule = Rule {
     slug: "noisy-beside-audio",
-    title: "Noisy wires beside audio",
+    title: "Noisy wires next to audio",
     level: Level::Note,
-    why: "Current that comes in pulses, as to a charging port or a strobe, makes a field that a mic cable \
-          in the same bundle picks up. A few centimetres apart, or crossing at right angles, it is gone.",
+    why: "Pulsing current, as to a charging port or a strobe, makes a field that a mic cable in the same \
+          bundle picks up. A few centimeters apart, or crossing at right angles, the noise is gone.",
     sources: &[cite(
         COMMON_PRACTICE,
         "audio cables are routed apart from strobe, charging and alternator wires",

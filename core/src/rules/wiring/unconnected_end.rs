@@ -13,8 +13,7 @@ pub const RULE: Rule = Rule {
     slug: "unconnected-end",
     title: "Open connection",
     level: Level::Fault,
-    why: "What is not wired does not work, and a loose end that is alive looks for something to \
-          touch.",
+    why: "What is not wired does not work, and a loose live end may touch metal.",
     sources: &[cite(
         COMMON_PRACTICE,
         "every end goes somewhere; a spare core is marked as spare and insulated",
@@ -38,20 +37,20 @@ fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: 
             Some(cable) => (
                 Level::Note,
                 format!(
-                    "{} in {} is a spare core, at nothing at either end",
+                    "{} in {} is a spare core, open at both ends",
                     facts.label(id),
                     facts.label(cable)
                 ),
             ),
             None => (
                 Level::Caution,
-                format!("{} is at nothing at either end", facts.label(id)),
+                format!("{} is open at both ends", facts.label(id)),
             ),
         };
         out.finding(id)
             .level(level)
             .says(says)
-            .help("insulate both ends of a spare core; take a wire out that is not needed");
+            .help("insulate both ends of a spare core; remove a wire that is not needed");
         return;
     }
     let ends = [
@@ -71,7 +70,7 @@ fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: 
                 facts.label(id),
                 facts.end_label(other)
             ))
-            .help("wire it to where it belongs, or take it out");
+            .help("wire it where it belongs, or remove it");
         for end in [end, other] {
             if let End::Terminal(device, terminal) = end
                 && facts.exists(end)
@@ -85,16 +84,16 @@ fn check_wire(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &WireId, wire: 
     }
 }
 
-/// What is wrong with where a wire ends: "ends nowhere".
+/// What is wrong with the end of a wire: "is open at the far end".
 fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, node: NodeIndex) -> Option<String> {
     let there = match end {
         End::Terminal(..) => facts.terminal_at(node).is_some(),
         _ => facts.exists(end),
     };
     match end {
-        End::Open => Some("ends nowhere".into()),
+        End::Open => Some("is open at the far end".into()),
         _ if !there => Some(format!(
-            "ends at {}, which is not there",
+            "ends at {}, which does not exist",
             facts.end_label(end)
         )),
         End::Splice(splice)
@@ -104,7 +103,7 @@ fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, node: NodeIndex) -> Opti
                 .all(|touch| matches!(touch, Touch::Wire(wire, _) if *wire == id)) =>
         {
             Some(format!(
-                "ends in the splice {}, which joins it to nothing",
+                "ends in splice {}, with no other wire there",
                 facts.label(splice)
             ))
         }
@@ -116,7 +115,7 @@ fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, node: NodeIndex) -> Opti
             let mate = facts.terminal_at(facts.mate_of(node)?)?;
             facts.touches_at(mate.node).is_empty().then(|| {
                 format!(
-                    "ends at {}, and nothing goes on from {}",
+                    "ends at {}, and no wire continues from {}",
                     facts.end_label(end),
                     facts.end_label(&End::Terminal(mate.id.clone(), mate.terminal.id.clone()))
                 )
@@ -149,7 +148,7 @@ fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, de
     let any_power = needed().any(|(it, wired)| it.role == Role::PowerIn && *wired);
     for (terminal, wired) in needed() {
         let at = (id, &terminal.id);
-        // A load without its return is `no-return`'s to tell.
+        // `no-return` reports a load without its return.
         let is_load_return = device.elements.iter().any(
             |element| matches!(&element.is, ElementKind::Load(load) if load.minus == terminal.id),
         );
@@ -157,16 +156,13 @@ fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, de
             out.clear(at);
         } else if !is_load_return || terminal.role == Role::PowerIn {
             let (level, what) = match terminal.role {
-                Role::PowerIn if any_power => (Level::Caution, "takes power too"),
+                Role::PowerIn if any_power => (Level::Caution, "also takes power"),
                 Role::PowerIn => (Level::Fault, "takes power"),
-                _ => (Level::Fault, "is its return"),
+                _ => (Level::Fault, "is a return"),
             };
             out.finding(at)
                 .level(level)
-                .says(format!(
-                    "{} {what}, and nothing is wired to it",
-                    facts.label(at)
-                ))
+                .says(format!("{} {what} and has no wire", facts.label(at)))
                 .help("wire it as the maker's manual says");
         }
     }
@@ -201,7 +197,7 @@ mod tests {
     use crate::testing::check_rule;
 
     #[test]
-    fn finds_ends_at_nothing() {
+    fn finds_open_ends() {
         let verdict = check_rule(
             &RULE,
             "
@@ -223,11 +219,11 @@ mod tests {
             .map(|it| it.message.as_str())
             .collect();
         assert!(
-            messages.contains(&"W1 from MBUS CB1 ends nowhere"),
+            messages.contains(&"W1 from MBUS CB1 is open at the far end"),
             "{messages:?}"
         );
         assert!(
-            messages.contains(&"W2 from MBUS CB2 ends at LT9 +, which is not there"),
+            messages.contains(&"W2 from MBUS CB2 ends at LT9 +, which does not exist"),
             "{messages:?}"
         );
     }
@@ -245,7 +241,7 @@ mod tests {
         );
         assert_eq!(
             verdict.findings[0].message,
-            "LT1 + takes power, and nothing is wired to it"
+            "LT1 + takes power and has no wire"
         );
         assert_eq!(verdict.findings[1].message, "LT2 is not wired yet");
     }
