@@ -59,7 +59,7 @@ impl<'v> Told<'v> {
             at: &finding.at,
             measured: finding.measured,
             limit: finding.limit,
-            unit: finding.unit,
+            unit: &finding.unit,
             working: &finding.working,
             sources: finding.sources,
             mends: &finding.mends,
@@ -148,7 +148,7 @@ fn put_finding(text: &mut String, finding: &Finding) {
         let _ = writeln!(text, "  {arrow} {}", place(at));
     }
     if let (Some(measured), Some(limit)) = (finding.measured, finding.limit) {
-        let (unit, show) = (finding.unit, |value: f64| figure(value));
+        let (unit, show) = (&finding.unit, |value: f64| figure(value));
         let _ = writeln!(
             text,
             "  = measured: {} {unit}, limit: {} {unit}",
