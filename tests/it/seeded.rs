@@ -8,7 +8,7 @@ use loomwright_core::{
         AfterAlternator, ConductorKind, Document, ElementKind, End, Extra, InlineFuse, Route,
         ShieldEnd, Splice, Wire,
     },
-    rules::{self, Finding, Level},
+    rules::{self, Finding, Level, Verdict},
     solve::endurance,
     units::Gauge,
 };
@@ -18,12 +18,20 @@ use crate::samples::{sorrel, teasel};
 /// Findings as "rule kind:id" of the record they are about.
 fn findings(document: &Document, wanted: fn(&Finding) -> bool) -> BTreeSet<String> {
     let verdict = rules::check(document);
+    comes_back(&verdict);
     verdict
         .findings
         .iter()
         .filter(|it| wanted(it))
         .map(name)
         .collect()
+}
+
+/// A verdict goes from the worker to the page as words; all but its mends must come back.
+pub fn comes_back(verdict: &Verdict) {
+    let mut bare = verdict.clone();
+    bare.findings.iter_mut().for_each(|it| it.mends.clear());
+    assert!(Verdict::from_words(&verdict.to_words()) == Some(bare));
 }
 
 fn name(finding: &Finding) -> String {

@@ -2,9 +2,9 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Document, InlineFuse, Wire, WireEnd},
-    edit::{self, Key, Record},
-    ids::{RouteId, WireId},
+    document::{InlineFuse, Wire, WireEnd},
+    edit::{self, BETWEEN_ROUTES, Key, Record, routes_titled},
+    ids::WireId,
     units::{Gauge, M_PER_FT},
 };
 
@@ -142,13 +142,18 @@ pub fn WireDetails(
                             let route = w.as_ref().map(|w| w.route.as_slice()).unwrap_or_default();
                             let titles = route.iter().filter_map(|id| document.routes.get(id));
                             let titles: Vec<&str> = titles.map(|it| it.title.as_str()).collect();
-                            titles.join(ROUTES_PARTED)
+                            titles.join(BETWEEN_ROUTES)
                         })
                     })
             })
             on_commit=move |titles: String| {
-                let route = app.session.peek(|document| with_titles(document, &titles));
-                touch(strings::ROUTE_OF_WIRE, Box::new(move |w| w.route = route));
+                match app.session.peek(|document| routes_titled(document, &titles)) {
+                    Ok(route) => {
+                        touch(strings::ROUTE_OF_WIRE, Box::new(move |w| w.route = route));
+                    }
+                    // The field keeps what was typed, to be corrected.
+                    Err(why) => app.session.say(why.to_string()),
+                }
             }
         />
         <Area
@@ -228,17 +233,4 @@ fn ends(board: Board, wire: Memo<Option<Wire>>) -> impl IntoView {
         };
         Some(view! { {button(wire.from)} " → " {button(wire.to)} })
     }
-}
-
-/// Stands between the titles of routes; a comma may be part of one.
-const ROUTES_PARTED: &str = "; ";
-
-/// The routes with these titles; a title that no route has is left out.
-fn with_titles(document: &Document, titles: &str) -> Vec<RouteId> {
-    let wanted = titles.split(ROUTES_PARTED.trim()).map(str::trim);
-    let found = wanted.filter_map(|title| {
-        let mut routes = document.routes.iter();
-        routes.find(|(_, route)| route.title == title)
-    });
-    found.map(|(id, _)| id.clone()).collect()
 }

@@ -20,6 +20,7 @@ mod operate;
 mod plain;
 mod put_in;
 mod rekey;
+mod routes;
 mod sheets;
 mod splice_into;
 mod swap;
@@ -45,6 +46,7 @@ pub use self::{
     plain::{connector_called, pin_called},
     put_in::{put_reading, put_stock},
     rekey::rekey,
+    routes::{BETWEEN_ROUTES, routes_titled},
     sheets::{
         Spot, hold_stretch, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet,
     },

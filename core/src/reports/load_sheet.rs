@@ -20,6 +20,16 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     let mut paper = Paper::new("loads", "Load sheet", document);
     let analysis = load_analysis(document);
     paper.table(loads::by_phase(document, &analysis));
+    for phase in &analysis.phases {
+        for device in &phase.give_nothing {
+            let tag = document.record_label("device", device.as_str());
+            paper.caution(format!(
+                "In {} {tag} gives nothing as drawn: the battery supplies the loads, and no share of {tag} \
+                 is stated. See the finding about it.",
+                phase.title
+            ));
+        }
+    }
     paper.text(
         "Plain sum: figures as stated. Continuous: solved at the real voltage of each load. Continuous loads \
          within 80 % of the alternator (FAA AC 43.13-1B CHG 1, par 11-35a; a rule of thumb).",

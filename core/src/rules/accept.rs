@@ -100,7 +100,7 @@ fn changed(finding: &Finding, here: &[String], record: &Accepted) -> Option<Stri
     if !now.is_subset(&then) {
         return Some("it is at other records now".into());
     }
-    let unit = finding.unit;
+    let unit = &finding.unit;
     differs(finding.measured, record.measured)
         .map(|(now, then)| format!("{then} {unit} was measured then and {now} {unit} now"))
         .or_else(|| {

@@ -4,22 +4,6 @@
 use super::{At, Counts, Finding, Level, NotChecked, Verdict, rule};
 use crate::ids::AcceptedId;
 
-/// Units that findings are measured in.
-const UNITS: [&str; 13] = [
-    "",
-    "% of what the supply can carry",
-    "%",
-    "A",
-    "V",
-    "bit/s",
-    "m",
-    "mV",
-    "min",
-    "ohm",
-    "receivers",
-    "terminals",
-    "wires",
-];
 /// What findings stand at.
 const KINDS: [&str; 9] = [
     "device", "terminal", "element", "wire", "cable", "splice", "place", "state", "accepted",
@@ -50,7 +34,7 @@ impl Verdict {
             words.extend([it.rule.into(), it.level.word().into(), it.message.clone()]);
             words.push(it.at.len().to_string());
             it.at.iter().for_each(|at| put_at(&mut words, at));
-            words.extend([number(it.measured), number(it.limit), it.unit.into()]);
+            words.extend([number(it.measured), number(it.limit), it.unit.to_string()]);
             words.push(it.working.len().to_string());
             words.extend(it.working.iter().cloned());
             let accepted = it
@@ -147,7 +131,7 @@ impl<'w> Words<'w> {
             .collect::<Option<_>>()?;
         let measured = number(self.next()?).ok()?;
         let limit = number(self.next()?).ok()?;
-        let unit = self.one_of(&UNITS)?;
+        let unit = self.next()?.to_string().into();
         let working = self.count()?;
         let working = (0..working).map(|_| self.next().map(String::from));
         Some(Finding {
@@ -178,6 +162,25 @@ mod tests {
         rules::check,
         testing::{aircraft, document, whole},
     };
+
+    /// A diode's heat in watts never came back; nor would a unit that a new rule brings.
+    #[test]
+    fn every_unit_comes_back() {
+        let hot = document(
+            "battery BT1\ndiode D1 rating=25\nload X 6\nwire A BT1.+ D1.A 10 1m
+             wire B D1.K X.+ 10 1m\nwire N X.- BT1.- 10 1m\nstate FLY",
+        );
+        let mut verdict = check(&hot);
+        assert!(verdict.findings.iter().any(|it| it.unit == "W"));
+        for unit in ["W", "Ah", "a unit that no rule has yet", ""] {
+            verdict.findings.iter_mut().for_each(|it| {
+                it.mends.clear();
+                it.unit = unit.to_string().into();
+            });
+            let back = Verdict::from_words(&verdict.to_words());
+            assert_eq!(back.as_ref(), Some(&verdict), "{unit}");
+        }
+    }
 
     #[test]
     fn what_goes_as_words_comes_as_it_was_but_for_its_mends() {

@@ -1,5 +1,7 @@
 //! What a rule reports about the drawing.
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 
 pub use crate::sources::Source;
@@ -89,7 +91,7 @@ pub struct Finding {
     /// The limit for it, in `unit`.
     pub limit: Option<f64>,
     /// Unit of both.
-    pub unit: &'static str,
+    pub unit: Cow<'static, str>,
     /// The arithmetic, line by line.
     pub working: Vec<String>,
     /// Why it matters in the aircraft.

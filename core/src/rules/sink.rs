@@ -69,7 +69,7 @@ impl<'f, 'd> Findings<'f, 'd> {
             at: vec![at],
             measured: None,
             limit: None,
-            unit: "",
+            unit: "".into(),
             working: Vec::new(),
             why: rule.why,
             sources: rule.sources,
@@ -117,14 +117,14 @@ impl Report<'_, '_> {
     pub fn limit(self, measured: f64, limit: f64, unit: &'static str) -> Self {
         self.finding.measured = Some(measured);
         self.finding.limit = Some(limit);
-        self.finding.unit = unit;
+        self.finding.unit = unit.into();
         self
     }
 
     /// The value, where there is no limit.
     pub fn measured(self, measured: f64, unit: &'static str) -> Self {
         self.finding.measured = Some(measured);
-        self.finding.unit = unit;
+        self.finding.unit = unit.into();
         self
     }
 

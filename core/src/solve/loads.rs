@@ -18,7 +18,7 @@ use crate::{
         BarUse, Document, Element, ElementKind, LoadLaw, LoadSort, LoadUse, Origin, natural_cmp,
     },
     ids::{DeviceId, ElementId, StateId},
-    netlist::{AtNode, EdgeKind, Netlist, trace::SUPPLY},
+    netlist::{AtNode, EdgeKind, EdgeOf, Netlist, trace::SUPPLY},
     order::{Map, sort_by},
 };
 
@@ -133,8 +133,10 @@ pub struct PhaseLoads {
     pub state: StateId,
     /// Its name.
     pub title: String,
-    /// Total capacity of the running alternators, A; `None` if none runs.
+    /// Total capacity of the alternators that give current, A; `None` if none does.
     pub limit_a: Option<f64>,
+    /// Alternators that the engine turns in this phase and that give nothing.
+    pub give_nothing: Vec<DeviceId>,
     /// Alternator load, battery charging included, A.
     pub alternator_a: f64,
     /// Battery current, A; negative while charging.
@@ -467,11 +469,18 @@ impl Phase<'_> {
             by_bus.push(on_none);
         }
         let netlist = self.point.netlist();
-        let limits = self.point.running.iter().filter_map(|edge| {
-            let EdgeKind::Alternator { limit_a, .. } = netlist.graph[*edge].kind else {
+        let alternators = netlist.sources().filter_map(|edge| {
+            let EdgeKind::Alternator { limit_a, .. } = netlist.graph[edge].kind else {
                 return None;
             };
-            Some(limit_a)
+            Some((edge, limit_a))
+        });
+        let (giving, idle): (Vec<_>, Vec<_>) =
+            alternators.partition(|(edge, _)| self.point.gives(*edge));
+        let idle = idle.iter().filter(|_| self.state.alternators_on);
+        let devices = idle.filter_map(|(edge, _)| match netlist.of(*edge) {
+            EdgeOf::Element(device, ..) => Some(device.clone()),
+            _ => None,
         });
         let given = |is_battery: bool| -> f64 {
             let sources = netlist.sources().filter(|edge| {
@@ -482,7 +491,8 @@ impl Phase<'_> {
         PhaseLoads {
             state: self.point.state.clone(),
             title: self.state.title.clone(),
-            limit_a: limits.reduce(|a, b| a + b),
+            limit_a: giving.into_iter().map(|it| it.1).reduce(|a, b| a + b),
+            give_nothing: devices.collect(),
             alternator_a: given(false),
             battery_a: given(true),
             buses: by_bus,

@@ -18,12 +18,16 @@ use super::{
 use crate::{
     document::{Document, State},
     ids::{DeviceId, ElementId, StateId, WireId},
-    netlist::{Netlist, Point},
+    netlist::{EdgeKind, Netlist, Point},
 };
 
 /// A point this far from 0 V counts as live, V (reasoned: above any drop in a return, below any
 /// supply).
 pub const LIVE_ABOVE_V: f64 = 1.0;
+
+/// An alternator that gives less gives nothing, A; and how far over its set voltage another source holds
+/// its output, V (reasoned: over what the solver leaks, under any load).
+const GIVES_ABOVE: f64 = 1e-3;
 
 /// A load that is on and supplied but cannot run.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -177,7 +181,7 @@ impl OperatingPoint {
             }
         }
         for edge in circuit.netlist.graph.edge_indices() {
-            if matches!(circuit.edge(edge).kind, crate::netlist::EdgeKind::Bar(_)) {
+            if matches!(circuit.edge(edge).kind, EdgeKind::Bar(_)) {
                 self.amps[edge.index()] = f64::NAN;
             }
         }
@@ -258,6 +262,17 @@ impl OperatingPoint {
     /// Amps in an element of one part, as [`Self::edge_amps`]. Of a switch, its first path's.
     pub fn element_amps(&self, device: &DeviceId, element: &ElementId) -> Option<f64> {
         self.edge_amps(self.netlist().element_edge(device, element)?)
+    }
+
+    /// True if an alternator gives current, or would if another source did not hold its output at a higher
+    /// voltage than it is set to.
+    pub fn gives(&self, alternator: EdgeIndex) -> bool {
+        let EdgeKind::Alternator { set_v, .. } = self.netlist().graph[alternator].kind else {
+            return false;
+        };
+        let gives = (self.edge_amps(alternator)).is_some_and(|amps| amps > GIVES_ABOVE);
+        let idles = || (self.across_v(alternator)).is_some_and(|it| it > set_v + GIVES_ABOVE);
+        self.running.contains(&alternator) && (gives || idles())
     }
 
     /// Volts from an edge's first end to its second.

@@ -59,7 +59,7 @@ impl<'v> FindingJson<'v> {
             at: &finding.at,
             measured: finding.measured,
             limit: finding.limit,
-            unit: finding.unit,
+            unit: &finding.unit,
             working: &finding.working,
             sources: finding.sources,
             mends: &finding.mends,

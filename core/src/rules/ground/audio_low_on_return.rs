@@ -1,9 +1,10 @@
 //! Audio low joined to a power return away from the audio unit.
 
 use crate::{
-    ids::{DeviceId, TerminalId, WireId},
+    ids::{DeviceId, WireId},
     rules::{
         facts::Touch,
+        ground::grounds::{ends_at, ground_at},
         prelude::*,
         signal::joined::{Conductor, also_all},
     },
@@ -97,29 +98,20 @@ fn power_return<'d>(
     })
 }
 
-/// A ground block or structure that a wire of the conductor ends at.
+/// A ground that the conductor ends at: a block, a local stud, structure. With the wire at it.
 fn ground_point<'d>(facts: &Facts<'d>, conductor: &Conductor<'d>) -> Option<(&'d WireId, String)> {
-    conductor.wires.iter().find_map(|wire| {
+    let netlist = facts.netlist();
+    let at_wire = conductor.wires.iter().find_map(|wire| {
         let record = facts.wire(wire)?;
         [&record.from, &record.to].into_iter().find_map(|end| {
-            let grounded = match end {
-                End::Structure(place) => facts.is_metal(Some(place)),
-                End::Terminal(device, terminal) => is_ground_bar(facts, device, terminal),
-                _ => false,
-            };
-            grounded.then(|| (*wire, facts.end_label(end)))
+            ground_at(facts, netlist.end_node(end)?)?;
+            Some((*wire, facts.end_label(end)))
         })
-    })
-}
-
-fn is_ground_bar(facts: &Facts<'_>, device: &DeviceId, terminal: &TerminalId) -> bool {
-    facts.device(device).is_some_and(|device| {
-        device.elements.iter().any(|element| match &element.is {
-            ElementKind::Bar(bar) => {
-                bar.used_as == BarUse::Ground && bar.terminals.contains(terminal)
-            }
-            _ => false,
-        })
+    });
+    at_wire.or_else(|| {
+        let wire = conductor.wires.first()?;
+        let grounds = ends_at(facts, facts.wire_at(wire)?.ends[0]);
+        Some((*wire, grounds.first()?.label(facts)))
     })
 }
 

@@ -1,9 +1,12 @@
 //! Rules of returns, shields and what touches the airframe.
 
 pub mod audio_low_on_return;
+pub mod avionics_return_elsewhere;
+pub mod grounds;
 pub mod jack_on_structure;
 pub mod shared_return;
 pub mod shield_both_ends;
 pub mod shield_nowhere;
+pub mod shield_on_pin;
 pub mod shields;
 pub mod uncovered_jack_terminal;

@@ -1,5 +1,6 @@
 //! Rules of supply, protection, wire size and return.
 
+pub mod alternator_gives_nothing;
 pub mod bus_without_source;
 mod coil_lead;
 pub mod contact_over_rating;

@@ -1,8 +1,8 @@
 //! After the alternator stops, the battery does not last the minutes asked for.
 
 use crate::{
-    rules::prelude::*,
-    solve::endurance::{Case, Cell, Stop},
+    rules::{and_list, prelude::*},
+    solve::endurance::{Case, Cell, DeviceEnd, Extent, Stop},
 };
 
 /// The rule.
@@ -26,6 +26,9 @@ pub const RULE: Rule = Rule {
     check,
 };
 
+/// Loads that stop within this of each other stop together, min (reasoned: under what a clock shows).
+const SAME_MIN: f64 = 0.05;
+
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     // Without a target there is nothing to hold the minutes against.
     let (Some(target_min), Some(device)) = (facts.document.project.target_min, battery(facts))
@@ -33,13 +36,19 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         return;
     };
     let endurance = facts.endurance();
+    let mut in_full = None;
     for missing in &endurance.missing {
         out.not_checked(device, missing.clone());
     }
     for case in &endurance.cases {
         match case.first_stop_min.filter(|first| *first < target_min) {
             None => out.clear(device),
-            Some(first) => finding(out, (case, first), &endurance.batteries, target_min, device),
+            Some(first) => {
+                // The facts end with the first stop; the words of a finding tell of those that follow.
+                let in_full = in_full.get_or_insert_with(|| facts.endurance_to(Extent::Minutes));
+                let case = in_full.case(case.case).unwrap_or(case);
+                finding(out, (case, first), &endurance.batteries, target_min, device);
+            }
         }
     }
 }
@@ -66,10 +75,17 @@ fn finding(
         AfterAlternator::MainBusShed => (Level::Caution, "with the main bus shed"),
         AfterAlternator::NothingDone => (Level::Note, "if the pilot does nothing"),
     };
-    let first = case.devices.iter().find(|it| it.stop != Stop::Shed);
-    let by = match first.filter(|it| it.stop != Stop::Battery) {
-        Some(first) => format!(": {} stops first", first.label),
-        None => String::new(),
+    let stops = case
+        .devices
+        .iter()
+        .filter(|it| !matches!(it.stop, Stop::Shed | Stop::RunsOn | Stop::Battery));
+    let (firsts, later): (Vec<&DeviceEnd>, Vec<_>) =
+        stops.partition(|it| it.minutes <= first_min + SAME_MIN);
+    let names: Vec<_> = firsts.iter().map(|it| it.label.clone()).collect();
+    let by = match names.len() {
+        0 => String::new(),
+        1 => format!(": {} stops first", names[0]),
+        _ => format!(": {} stop first", and_list(&names)),
     };
     let mut report = out
         .finding(device)
@@ -93,6 +109,22 @@ fn finding(
             "{}: {} Ah{factors} = {:.1} Ah usable",
             cell.label, cell.capacity_ah, cell.usable_ah
         ));
+    }
+    if !firsts.is_empty() {
+        let later: Vec<_> = (later.iter())
+            .map(|it| format!("{} after {:.0} min", it.label, it.minutes))
+            .collect();
+        let end = case.minutes.map_or("the rest runs on".into(), |minutes| {
+            format!("the last load stops after {minutes:.0} min")
+        });
+        let follow = match later.is_empty() {
+            true => "no other load stops before the battery is empty".into(),
+            false => format!("then stop: {}", later.join(", ")),
+        };
+        report = report.working(format!("{follow}; {end}"));
+    }
+    for it in firsts {
+        report = report.also((&it.device, &it.element));
     }
     report.help(match case.case {
         AfterAlternator::NothingDone => {
@@ -136,6 +168,34 @@ mod tests {
         let verdict = check_rule(&RULE, &text);
         let message = &verdict.findings[0].message;
         assert!(message.contains("X stops first"), "{message}");
+    }
+
+    /// A, first in the alphabet, runs on until the battery is empty; Y stops at 12.6 V, Z at 12.4 V.
+    #[test]
+    fn names_what_stops_first_and_what_follows() {
+        let text = SHORT.replace(
+            "load X 9.7 law=current",
+            "load A 1 law=current
+            wire AA BT1.+ A.+ 2 1m
+            wire AN A.- BT1.- 2 1m
+            load Z 1 law=current cutoff=12.4
+            wire ZA BT1.+ Z.+ 2 1m
+            wire ZN Z.- BT1.- 2 1m
+            load X 3 law=current cutoff=12.6",
+        );
+        let verdict = check_rule(&RULE, &text);
+        let finding = &verdict.findings[0];
+        assert!(
+            finding.message.ends_with(": X stops first"),
+            "{}",
+            finding.message
+        );
+        let follow = finding
+            .working
+            .iter()
+            .find(|it| it.starts_with("then stop: Z after"));
+        assert!(follow.is_some(), "{:?}", finding.working);
+        assert!(finding.at.iter().any(|at| at.key() == "element:X/load"));
     }
 
     #[test]

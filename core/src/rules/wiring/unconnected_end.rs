@@ -5,7 +5,10 @@ use petgraph::graph::NodeIndex;
 use crate::{
     ids::{DeviceId, WireId},
     netlist::WireAt,
-    rules::{facts::Touch, prelude::*},
+    rules::{
+        facts::{Touch, wires_of},
+        prelude::*,
+    },
 };
 
 /// A wire that ends nowhere, or a terminal that needs a wire and has none.
@@ -168,11 +171,12 @@ fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, de
     }
 }
 
-/// True if a conductor ends at the terminal, or at one that metal inside the device joins to it, or
+/// True if a wire ends at the terminal, or at one that metal inside the device joins to it, or
 /// if it touches structure.
 fn is_wired(facts: &Facts<'_>, device: &Device, terminal: &Terminal, node: NodeIndex) -> bool {
     let netlist = facts.netlist();
-    let touched = |node: NodeIndex| !facts.touches_at(node).is_empty();
+    // A shield feeds no unit and carries no return.
+    let touched = |node| wires_of(facts.touches_at(node)).next().is_some();
     touched(node)
         || device.elements.iter().any(|element| match &element.is {
             ElementKind::Bar(bar) => {
@@ -244,6 +248,21 @@ mod tests {
             "LT1 + takes power and has no wire"
         );
         assert_eq!(verdict.findings[1].message, "LT2 is not wired yet");
+    }
+
+    #[test]
+    fn a_shield_on_a_power_pin_is_no_wire_to_it() {
+        check_rule(
+            &RULE,
+            "
+            unit COM1 1:power_in 9:return 3:audio_high #! unconnected-end
+            unit IC1 3:audio_high 4:shield_tie
+            ground GB1 T1
+            wire A COM1.9 GB1.T1
+            wire B COM1.3 IC1.3
+            cable C1 B shield COM1.1 IC1.4
+            ",
+        );
     }
 
     #[test]
