@@ -430,6 +430,7 @@ pub const DO_IT: &str = "Move it";
 pub const NO_NEW_FINDINGS: &str = "No finding comes or goes.";
 pub const WOULD_COME: &str = "Comes:";
 pub const WOULD_GO: &str = "Goes:";
+pub const WORSE: &str = "Gets worse:";
 pub const FROM_PINS: &str = "From a pin table…";
 pub const FROM_PINS_HELP: &str = "Copy the table from the maker's manual: pin and function, and where it \
                                   has one the connector. What each pin is for is guessed from its \

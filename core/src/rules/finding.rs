@@ -104,6 +104,18 @@ pub struct Finding {
     pub accepted: Option<AcceptedId>,
 }
 
+impl Finding {
+    /// True if both say the same of the same place, whatever their figures.
+    fn is_same(&self, other: &Self) -> bool {
+        (self.rule, self.level, self.at.first()) == (other.rule, other.level, other.at.first())
+            && self.accepted == other.accepted
+    }
+}
+
+/// Part of its limit by which a finding's figure must be further beyond it to count as worse (our own
+/// choice: less is the last digit of a solution).
+const WORSE_BY: f64 = 0.01;
+
 /// Something a rule could not judge, and what was missing. Silence is never approval.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct NotChecked {
@@ -153,12 +165,22 @@ impl Verdict {
     /// The findings that another verdict does not have: those whose rule, level and first place it does
     /// not have together. Other figures alone make no other finding.
     pub fn without(&self, other: &Self) -> Vec<&Finding> {
-        let same = |a: &Finding, b: &Finding| {
-            (a.rule, a.level, a.at.first()) == (b.rule, b.level, b.at.first())
-                && a.accepted == b.accepted
-        };
-        let is_new = |finding: &&Finding| !other.findings.iter().any(|it| same(it, finding));
+        let is_new = |finding: &&Finding| !other.findings.iter().any(|it| it.is_same(finding));
         self.findings.iter().filter(is_new).collect()
+    }
+
+    /// The findings that another verdict has too, with figures further beyond their limit: as they are here, and
+    /// as they are there.
+    pub fn worse_than<'v>(&'v self, other: &'v Self) -> Vec<(&'v Finding, &'v Finding)> {
+        let beyond = |it: &Finding| Some((it.measured? - it.limit.unwrap_or(0.0)).abs());
+        let worse = |now: &'v Finding| {
+            let mut same = other.findings.iter().filter(|was| was.is_same(now));
+            let was = same.next()?;
+            let (now_by, was_by) = (beyond(now)?, beyond(was)?);
+            let size = now.limit.or(now.measured).unwrap_or(0.0).abs();
+            (now_by > was_by + WORSE_BY * size).then_some((now, was))
+        };
+        self.findings.iter().filter_map(worse).collect()
     }
 }
 

@@ -50,6 +50,11 @@ pub struct OperatingPoint {
     pub margin: Option<f64>,
     /// Loads that have supply and cannot run.
     pub dropped: Vec<DroppedLoad>,
+    /// The same moment if [`Self::dropped`] loads took what they ask for: with it their protectors, wires and
+    /// returns are judged. None where every load runs, and where nobody asked.
+    pub asked: Option<Arc<Self>>,
+    /// True if this is such a moment: its currents are asked for, not solved for.
+    pub is_asked: bool,
     /// Loads that are on and have no supply or no way back in this state.
     pub unpowered: Vec<EdgeIndex>,
     /// By edge: closed, contacts as solved.
@@ -97,6 +102,8 @@ impl OperatingPoint {
             problem: None,
             margin: None,
             dropped: Vec::new(),
+            asked: None,
+            is_asked: false,
             unpowered: Vec::new(),
             closed: settled.closed,
             running: settled.running,
@@ -210,6 +217,16 @@ impl OperatingPoint {
             }
         }
         order::sort(&mut self.unpowered);
+    }
+
+    /// This moment, and the one in which loads that cannot run take what they ask for.
+    pub fn judged(&self) -> impl Iterator<Item = &Self> {
+        std::iter::once(self).chain(self.asked.as_deref())
+    }
+
+    /// True if a load is on, has supply, and cannot run.
+    pub fn cannot_run(&self, load: EdgeIndex) -> bool {
+        self.dropped.iter().any(|it| it.edge == load)
     }
 
     /// The graph it is an operating point of.
