@@ -249,6 +249,9 @@ pub const ACCEPT_REASON: &str = "Or accept it as it is, because";
 pub const ACCEPT_NO_MORE: &str = "Accept no more";
 pub const MEND_SAFE: &str = "changes nothing electrical";
 pub const MEND_ASK: &str = "changes the design";
+/// After what a fix does to breakers and fuses.
+pub const MEND_AGAIN: &str = "Tap again to change it.";
+pub const NOT_OFFERED: &str = "Tried and not offered";
 pub const SOURCES: &str = "Sources";
 pub const BUILDER: &str = "the builder";
 

@@ -2,6 +2,7 @@
 
 mod browser;
 mod cli;
+mod fixes;
 mod hostile;
 mod network_cases;
 mod noise;

@@ -3,7 +3,11 @@
 use serde::Serialize;
 
 pub use crate::sources::Source;
-use crate::{edit::Change, ids::AcceptedId};
+use crate::{
+    document::{Device, ElementKind},
+    edit::{Change, Record},
+    ids::AcceptedId,
+};
 
 /// How bad it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -69,6 +73,47 @@ pub struct Mend {
     /// The change itself.
     #[serde(skip)]
     pub change: Change,
+}
+
+impl Mend {
+    /// Breakers and fuses that it makes larger or smaller, or puts in, in words: a person decides that with open
+    /// eyes.
+    pub fn protectors(&self) -> Vec<String> {
+        let mut lines = Vec::new();
+        for step in self.change.steps().values() {
+            match (&step.before, &step.after) {
+                (Some(Record::Device(was)), Some(Record::Device(now))) => {
+                    for element in &now.elements {
+                        let rated = |it: &Device| match it.element(&element.id).map(|it| &it.is) {
+                            Some(ElementKind::Protector(it)) => Some(it.rating_a),
+                            _ => None,
+                        };
+                        if let (Some(was_a), Some(now_a)) = (rated(was), rated(now))
+                            && was_a.to_bits() != now_a.to_bits()
+                        {
+                            let label = now.element_label(element);
+                            lines.push(format!("{label}: {was_a} A becomes {now_a} A"));
+                        }
+                    }
+                }
+                (Some(Record::Wire(was)), Some(Record::Wire(now))) => {
+                    let [was_a, now_a] =
+                        [was, now].map(|it| it.fuse.as_ref().map(|it| it.rating_a));
+                    match (was_a, now_a) {
+                        (None, Some(a)) => {
+                            lines.push(format!("{}: a fuse of {a} A goes in", now.number))
+                        }
+                        (Some(a), Some(b)) if a.to_bits() != b.to_bits() => {
+                            lines.push(format!("fuse in {}: {a} A becomes {b} A", now.number));
+                        }
+                        _ => {}
+                    }
+                }
+                _ => {}
+            }
+        }
+        lines
+    }
 }
 
 /// A statement about the drawing.

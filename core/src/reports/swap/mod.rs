@@ -315,7 +315,7 @@ mod tests {
             "New: Load cannot run here",
             "New: Protector smaller than its load: MBUS CB13 is 3 A and its loads ask for 7.20 A",
             "New: Wire carries more than its rating: P30A18 is asked to carry 7.2 A",
-            "New: Voltage drop over the limit: USB2 load would lose 9.",
+            "Worse: Voltage drop over the limit: USB2 would lose 10.",
             "New: Alternator loaded over 80 %",
             "More: Alternator load in",
         ] {

@@ -5,7 +5,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, LoadFigures},
-    rules::{Spot, prelude::*},
+    rules::{Spot, prelude::*, prove::currents::starting_a},
     solve::{Figures, Leg, LoadDrop, OperatingPoint},
     standards::{
         conductor_heat::{Rated, STEADY_SOURCE, balanced_c},
@@ -315,7 +315,14 @@ fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
                 leg.amps * length_m * (per_m(*old) - per_m(*gauge))
             })
             .sum();
+        // What passes for seconds only is in no rating, and still warms the wire.
+        let bears = |leg: &Leg, id: &WireId| {
+            let bears_a = facts.wire(id).and_then(|wire| starting_a(wire, *gauge));
+            bears_a.is_none_or(|bears_a| leg.amps <= bears_a)
+        };
+        let mut thin = wires.iter().filter(|(.., old)| old.is_thinner_than(*gauge));
         worst.drop_v - saved <= worst.limit_v * worst.drop_v / worst.warm_v
+            && thin.all(|(leg, id, ..)| bears(leg, id))
     })?;
     let mut change = Change::default();
     for (_, id, _, _) in wires.iter().filter(|(.., old)| old.is_thinner_than(gauge)) {

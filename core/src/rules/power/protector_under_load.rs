@@ -77,7 +77,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .limit(amps, rating_a, "A")
             .working(format!("{amps:.2} A {}", facts.told_by(point)))
             .help("move a load to another circuit, or fit a larger protector with wire to match");
-        if let Some((title, change)) = larger(facts, edge, amps) {
+        let most_a = peak.map_or(amps, |(peak_a, _)| peak_a.max(amps));
+        if let Some((title, change)) = larger(facts, edge, most_a) {
             report.mend(title, MendKind::Ask, change);
         }
     }

@@ -6,13 +6,17 @@ use petgraph::graph::EdgeIndex;
 
 use super::{Side, Tried};
 use crate::{
-    document::{Device, ElementKind},
+    document::{Device, ElementKind, LoadSort, Wire},
     edit::{Key, Record},
     ids::DeviceId,
-    netlist::{AtNode, EdgeKind, EdgeOf, trace::SUPPLY},
+    netlist::{
+        AtNode, EdgeKind, EdgeOf,
+        trace::{Feed, SUPPLY},
+    },
     rules::Facts,
     solve::OperatingPoint,
     standards::free_air,
+    units::Gauge,
 };
 
 /// Share of a rating by which a solved current may miss it.
@@ -89,8 +93,17 @@ fn must_carry_a(facts: &Facts<'_>, protector: EdgeIndex) -> f64 {
         if !feeds.iter().any(|feed| feed.path.contains(&protector)) {
             continue;
         }
-        let stated = [figures.continuous_a, figures.intermittent_a, figures.peak_a];
-        most = stated.into_iter().flatten().fold(most, f64::max);
+        let from_battery =
+            |it: &&Feed| matches!(netlist.graph[it.source].kind, EdgeKind::Battery { .. });
+        // What comes another way from a battery need not come through this one.
+        if feeds
+            .iter()
+            .filter(from_battery)
+            .all(|feed| feed.path.contains(&protector))
+        {
+            let stated = [figures.continuous_a, figures.intermittent_a, figures.peak_a];
+            most = stated.into_iter().flatten().fold(most, f64::max);
+        }
         if let Some(working) = while_working(facts, load) {
             let amps = working.judged().filter_map(|it| it.edge_amps(protector));
             most = amps.fold(most, |most, amps| most.max(amps.abs()));
@@ -151,8 +164,7 @@ pub(super) fn wires_start(tried: &Tried<'_, '_, '_>) -> Option<String> {
         let points = rare.iter().flat_map(|it| it.judged()).chain(facts.judged());
         let amps = points.filter_map(|point| point.edge_amps(edge));
         let amps = amps.fold(0.0, |most: f64, amps| most.max(amps.abs()));
-        let bears_a =
-            STARTING * free_air::amps_max(now.gauge_awg, now.insulation_c.unwrap_or(PLAIN_C))?;
+        let bears_a = starting_a(now, now.gauge_awg)?;
         (amps > bears_a).then(|| {
             format!(
                 "{} carries up to {amps:.0} A for some seconds, too much for {} AWG",
@@ -161,6 +173,12 @@ pub(super) fn wires_start(tried: &Tried<'_, '_, '_>) -> Option<String> {
             )
         })
     })
+}
+
+/// What a wire of this size bears while a starter turns, A; none for a size without a figure.
+pub(in crate::rules) fn starting_a(wire: &Wire, size: Gauge) -> Option<f64> {
+    let alone_a = free_air::amps_max(size, wire.insulation_c.unwrap_or(PLAIN_C))?;
+    Some(STARTING * alone_a)
 }
 
 /// A protector is not made larger for two devices that must not stop together.
@@ -211,7 +229,7 @@ fn devices_on<'s>(side: &'s Side<'_>, protector: EdgeIndex) -> Vec<(&'s DeviceId
 /// True if two devices are said to be independent, are both critical, or are the same unit twice.
 fn is_pair((a_id, a): (&DeviceId, &Device), (b_id, b): (&DeviceId, &Device)) -> bool {
     let is_lamp = |it: &Device| {
-        let lamp = |kind: &ElementKind| matches!(kind, ElementKind::Load(load) if load.sort == crate::document::LoadSort::Lamp);
+        let lamp = |kind: &ElementKind| matches!(kind, ElementKind::Load(load) if load.sort == LoadSort::Lamp);
         it.elements.iter().any(|element| lamp(&element.is))
     };
     let twins = !a.title.is_empty() && a.title == b.title && !is_lamp(a);

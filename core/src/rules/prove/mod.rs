@@ -5,7 +5,7 @@
 //! done where fixes are shown, not in every check.
 
 mod circuits;
-mod currents;
+pub(super) mod currents;
 mod findings;
 
 use super::{Facts, Finding, Mend, Verdict, check_with};
