@@ -113,6 +113,7 @@ impl Differs {
             <ol>{lines.views()}</ol>
             {self.effects.map(|it| view! {
                 {list(strings::CAME, strings::NONE_CAME, it.new.clone())}
+                {list(strings::WORSE, "", it.worse.clone())}
                 {list(strings::WENT, strings::NONE_WENT, it.gone.clone())}
                 {loads(&it)}
             })}
@@ -344,6 +345,7 @@ fn shown(it: Taken, made: Preview) -> AnyView {
         {it.app.derived.apart.ask()}
         {made.effects.map(|effects| view! {
             {list(strings::WOULD_COME, "", effects.new.clone())}
+            {list(strings::WORSE, "", effects.worse.clone())}
             {list(strings::WOULD_GO, "", effects.gone.clone())}
             {loads(&effects)}
         })}

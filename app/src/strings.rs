@@ -247,6 +247,9 @@ pub const ACCEPT_REASON: &str = "Accept it because";
 pub const ACCEPT_NO_MORE: &str = "Withdraw acceptance";
 pub const MEND_SAFE: &str = "no electrical change";
 pub const MEND_ASK: &str = "changes the design";
+/// After what a fix does to breakers and fuses.
+pub const MEND_AGAIN: &str = "Tap again to change it.";
+pub const NOT_OFFERED: &str = "Tried and not offered";
 pub const SOURCES: &str = "Sources";
 pub const BUILDER: &str = "the builder";
 
@@ -425,6 +428,7 @@ pub const DO_IT: &str = "Move it";
 pub const NO_NEW_FINDINGS: &str = "Findings stay the same.";
 pub const WOULD_COME: &str = "New:";
 pub const WOULD_GO: &str = "Gone:";
+pub const WORSE: &str = "Worse:";
 pub const FROM_PINS: &str = "From a pin table…";
 pub const FROM_PINS_HELP: &str = "Copy the table from the maker's manual: pin, function and, if it has one, connector. The role of each pin is guessed from its function. Check each one.";
 pub const FROM_PINS_MAKE: &str = "Place it";

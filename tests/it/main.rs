@@ -2,6 +2,7 @@
 
 mod browser;
 mod cli;
+mod fixes;
 mod grounds;
 mod hostile;
 mod network_cases;

@@ -22,6 +22,7 @@ mod put_in;
 mod rekey;
 mod routes;
 mod sheets;
+mod show;
 mod splice_into;
 mod swap;
 #[cfg(test)]
@@ -50,6 +51,7 @@ pub use self::{
     sheets::{
         Spot, hold_stretch, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet,
     },
+    show::{SizeMm, show_splices},
     splice_into::splice_into,
     swap::{By, Pin, match_cavities, match_pins, swap, used_terminals},
     update::{rename, update_record},

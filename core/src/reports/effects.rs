@@ -45,11 +45,14 @@ impl<'d> Side<'d> {
 pub struct Effects {
     /// Open findings that come, in lines.
     pub new: Vec<String>,
+    /// Open findings that stay and get worse, with what they were.
+    pub worse: Vec<String>,
     /// Open findings that go.
     pub gone: Vec<String>,
     /// What cannot be judged any more, and why.
     pub unjudged: Vec<String>,
-    /// Solved loads and the alternator's share, phase by phase.
+    /// Continuous loads and the alternator's share, phase by phase: solved, a load that cannot run with its stated
+    /// current.
     pub loads: Table,
     /// Minutes without alternator, case by case.
     pub endurance: Table,
@@ -65,8 +68,15 @@ pub fn effects(before: &Side<'_>, after: &Side<'_>) -> Effects {
             .any(|was| (was.rule, &was.at) == (it.rule, &it.at))
     };
     let unjudged = after.verdict.not_checked.iter().filter(is_new);
+    let worse = after.verdict.worse_than(&before.verdict);
+    let worse = worse.into_iter().filter(|(now, _)| now.accepted.is_none());
+    let worse = worse.map(|(now, was)| {
+        let figure = was.measured.unwrap_or_default();
+        format!("{}; before: {figure:.2} {}", line(now), was.unit)
+    });
     Effects {
         new,
+        worse: worse.collect(),
         gone,
         unjudged: unjudged
             .map(|it| format!("{}: {}", it.rule, it.because))
@@ -84,6 +94,21 @@ impl Effects {
             .all(|[before, after]| before == after)
     }
 
+    /// Phases in which the alternator's share grows, in lines.
+    pub fn more_load(&self) -> Vec<String> {
+        let percent = |cell: &Cell| match cell {
+            Cell::Number(value, _) => Some(*value),
+            _ => None,
+        };
+        let more = |row: &Vec<Cell>| {
+            let (was, now) = (percent(&row[4])?, percent(&row[5])?);
+            let title = row[0].show();
+            (now - was >= 0.5)
+                .then(|| format!("Alternator load in \"{title}\": {now:.0} %, was {was:.0} %"))
+        };
+        self.loads.rows.iter().filter_map(more).collect()
+    }
+
     /// Its tables.
     pub fn tables(&self) -> [&Table; 2] {
         [&self.loads, &self.endurance]
@@ -92,7 +117,6 @@ impl Effects {
 
 /// Open findings that a change brings, and those that it takes away, in lines.
 pub fn comes_and_goes(before: &Verdict, after: &Verdict) -> [Vec<String>; 2] {
-    let line = |it: &Finding| format!("{}: {}", it.title, it.message);
     let told = |findings: Vec<&Finding>| {
         let open = findings.into_iter().filter(|it| it.accepted.is_none());
         open.map(line).collect()
@@ -100,7 +124,11 @@ pub fn comes_and_goes(before: &Verdict, after: &Verdict) -> [Vec<String>; 2] {
     [told(after.without(before)), told(before.without(after))]
 }
 
-/// Phase by phase, the solved continuous sum and the alternator's share, then and now.
+fn line(finding: &Finding) -> String {
+    format!("{}: {}", finding.title, finding.message)
+}
+
+/// Phase by phase, the continuous sum and the alternator's share, then and now.
 pub fn by_phase(before: &LoadAnalysis, after: &LoadAnalysis) -> Table {
     let columns = &[
         ("phase", "Phase", ""),
@@ -112,9 +140,9 @@ pub fn by_phase(before: &LoadAnalysis, after: &LoadAnalysis) -> Table {
     ];
     let mut table = Table::new("change", "Before and after", columns);
     for phase in &after.phases {
-        let now = phase.total.continuous.solved_a;
+        let now = phase.total.continuous.asked_a;
         let was = before.phases.iter().find(|it| it.title == phase.title);
-        let then = was.map(|it| it.total.continuous.solved_a);
+        let then = was.map(|it| it.total.continuous.asked_a);
         table.rows.push(vec![
             Cell::text(&phase.title),
             Cell::number(then, 2),

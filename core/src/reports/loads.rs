@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use super::{Cell, Column, Table};
 use crate::{
     document::{Document, LoadLaw, LoadSort, Origin},
-    solve::loads::{LoadAnalysis, LoadLine, PhaseLoads, Sums, load_analysis},
+    solve::loads::{Amps, LoadAnalysis, LoadLine, PhaseLoads, Sums, load_analysis},
 };
 
 /// What a row of the table by phase is about.
@@ -43,7 +43,7 @@ const BY_PHASE: &[(&str, &str, &str, SayRow)] = &[
         Cell::Number(row.sums.peak.solved_a, 2)
     }),
     ("alternator_percent", "Of alternator", "%", |row| {
-        let percent = row.phase.percent(row.sums.continuous.solved_a);
+        let percent = row.phase.percent(row.sums.continuous.asked_a);
         Cell::number(percent.filter(|_| row.is_total), 0)
     }),
     ("headroom_a", "Left to recharge", "A", |row| {
@@ -111,16 +111,20 @@ const EACH: &[(&str, &str, &str, SayLoad)] = &[
         Cell::number(it.terminal_v, 2)
     }),
     ("continuous_a", "Solved", "A", |it| {
-        Cell::Number(it.sums.continuous.solved_a, 2)
+        solved(it, it.sums.continuous)
     }),
     ("intermittent_a", "Intermittent", "A", |it| {
-        Cell::Number(it.sums.intermittent.solved_a, 2)
+        solved(it, it.sums.intermittent)
     }),
-    ("peak_a", "Peak", "A", |it| {
-        Cell::Number(it.sums.peak.solved_a, 2)
-    }),
+    ("peak_a", "Peak", "A", |it| solved(it, it.sums.peak)),
     ("why", "Why it differs", "", |it| Cell::text(why(it))),
 ];
+
+/// What a load takes as solved; no figure for one that cannot run, which takes none and asks for some.
+fn solved(line: &LoadLine, amps: Amps) -> Cell {
+    let runs = line.dropped.is_none() || amps.solved_a > 0.0;
+    Cell::number(runs.then_some(amps.solved_a), 2)
+}
 
 /// Every load that is on in a phase.
 pub fn each(analysis: &LoadAnalysis, phase: &PhaseLoads) -> Table {
@@ -159,7 +163,12 @@ pub fn origin(origin: Option<Origin>) -> &'static str {
 /// Why a load's solved current differs from its stated one.
 pub fn why(line: &LoadLine) -> String {
     if let Some(reason) = line.dropped {
-        return format!("does not run: {reason}");
+        let asks_a = line
+            .sums
+            .continuous
+            .asked_a
+            .max(line.sums.intermittent.asked_a);
+        return format!("cannot run and asks for {asks_a:.2} A: {reason}");
     }
     let Some(volts) = line.terminal_v else {
         return String::new();
@@ -206,7 +215,7 @@ pub fn difference(phase: &PhaseLoads) -> String {
             }),
         ),
         (
-            "loads that do not run",
+            "loads that cannot run, not in the solved sum",
             by_law(|line| line.dropped.is_some()),
         ),
     ];
@@ -216,13 +225,21 @@ pub fn difference(phase: &PhaseLoads) -> String {
         .collect();
     let amps = phase.total.continuous;
     let sum = amps.solved_a - amps.plain_a;
-    match parts.is_empty() {
+    let mut told = match parts.is_empty() {
         true => "plain sum and solved current agree".into(),
         false => format!(
             "{sum:+.2} A at real terminal voltages: {}",
             parts.join(", ")
         ),
+    };
+    if amps.is_asked() {
+        let asked_a = amps.asked_a;
+        told += &format!(
+            "; the alternator's share and what is left to recharge count {asked_a:.2} A, with what loads that \
+             cannot run ask for"
+        );
     }
+    told
 }
 
 /// The analysis as plain data, for programs.
@@ -234,6 +251,7 @@ pub fn to_json(analysis: &LoadAnalysis) -> Value {
         value["alternator_percent"] = json!({
             "plain": phase.percent(amps.plain_a),
             "solved": phase.percent(amps.solved_a),
+            "asked": phase.percent(amps.asked_a),
         });
         value["headroom_a"] = json!(phase.headroom_a());
         value["estimated_percent"] = json!(phase.total.estimated_percent());

@@ -52,6 +52,9 @@ pub fn wires_of<'s, 'd>(
 /// choice: larger than any motor that a breaker feeds, smaller than any starter).
 const STARTER_A: f64 = 50.0;
 
+/// Currents that differ by less are the same, A.
+const NO_MORE_A: f64 = 1e-6;
+
 /// What rules may know.
 #[derive(Debug)]
 pub struct Facts<'d> {
@@ -66,7 +69,7 @@ pub struct Facts<'d> {
     touches: OnceLock<Grouped<Touch<'d>>>,
     terminals: OnceLock<Vec<Option<TerminalAt<'d>>>>,
     points: OnceLock<Vec<OperatingPoint>>,
-    most_steady: OnceLock<Vec<f64>>,
+    most_steady: OnceLock<Vec<(f64, bool)>>,
     ends: OnceLock<Ends>,
     // The graph before the circuit made from it: who asks for no more need not wait for that.
     netlist: OnceLock<Arc<Netlist>>,
@@ -76,6 +79,7 @@ pub struct Facts<'d> {
     loads: OnceLock<LoadAnalysis>,
     starters: OnceLock<Vec<EdgeIndex>>,
     endurance: OnceLock<Endurance>,
+    working: Mutex<FxHashMap<EdgeIndex, Option<Arc<OperatingPoint>>>>,
 }
 
 /// Conductors, and by node of the circuit which one it belongs to.
@@ -116,6 +120,7 @@ impl<'d> Facts<'d> {
             loads: OnceLock::new(),
             starters: OnceLock::new(),
             endurance: OnceLock::new(),
+            working: Mutex::default(),
         }
     }
 
@@ -224,30 +229,77 @@ impl<'d> Facts<'d> {
             .get_or_init(|| self.operator().all(self.document))
     }
 
-    /// The operating points that differ: without those whose peak figures are the continuous ones.
+    /// The operating points to judge by: each, and with it the same moment if loads that cannot run took what
+    /// they ask for. What cannot run must not hide what it would do to its breaker and its wires.
+    pub fn judged(&self) -> impl Iterator<Item = &OperatingPoint> {
+        self.points().iter().flat_map(OperatingPoint::judged)
+    }
+
+    /// Those that differ: without those whose peak figures are the continuous ones.
     pub fn points_that_differ(&self) -> impl Iterator<Item = &OperatingPoint> {
-        self.points().iter().filter(|point| !point.repeats)
+        self.judged().filter(|point| !point.repeats)
     }
 
     /// The largest continuous current in an edge, either way, in any state, A; 0 where none is known.
     pub fn most_steady_a(&self, edge: EdgeIndex) -> f64 {
-        let most = self.most_steady.get_or_init(|| {
-            let mut most = vec![0.0; self.netlist().graph.edge_count()];
+        self.most_steady()[edge.index()].0
+    }
+
+    /// True if that current is what loads ask for and cannot take.
+    pub fn is_asked(&self, edge: EdgeIndex) -> bool {
+        self.most_steady()[edge.index()].1
+    }
+
+    fn most_steady(&self) -> &[(f64, bool)] {
+        self.most_steady.get_or_init(|| {
+            let mut most = vec![(0.0, false); self.netlist().graph.edge_count()];
             let steady = |point: &&OperatingPoint| point.figures == Figures::Continuous;
-            for point in self.points().iter().filter(steady) {
+            for point in self.judged().filter(steady) {
                 for (at, most) in most.iter_mut().enumerate() {
-                    let amps = point.edge_amps(EdgeIndex::new(at)).unwrap_or(0.0);
-                    *most = amps.abs().max(*most);
+                    let amps = point.edge_amps(EdgeIndex::new(at)).unwrap_or(0.0).abs();
+                    if amps > most.0 + if point.is_asked { NO_MORE_A } else { 0.0 } {
+                        *most = (amps, point.is_asked);
+                    }
                 }
             }
             most
-        });
-        most[edge.index()]
+        })
+    }
+
+    /// Where the currents of a point come from, for the working of a finding.
+    pub fn told_by(&self, point: &OperatingPoint) -> String {
+        let state = self.label(&point.state);
+        if !point.is_asked {
+            return format!("solved in \"{state}\"");
+        }
+        let names: Vec<String> = (point.dropped.iter())
+            .map(|it| self.label(Self::spot_of(self.netlist().of(it.edge))))
+            .collect();
+        format!(
+            "asked for in \"{state}\": {} cannot run there and counts with the stated current",
+            super::and_list(&names)
+        )
     }
 
     /// The operating point while a load that no state has on does its work, in the first state in
     /// which the alternator turns and the load can be switched on; failing that, in any.
-    pub fn while_working(&self, load: EdgeIndex) -> Option<OperatingPoint> {
+    pub fn while_working(&self, load: EdgeIndex) -> Option<Arc<OperatingPoint>> {
+        let known = |all: &Mutex<FxHashMap<_, _>>| {
+            all.lock()
+                .unwrap_or_else(PoisonError::into_inner)
+                .get(&load)
+                .cloned()
+        };
+        if let Some(known) = known(&self.working) {
+            return known;
+        }
+        let point = self.work(load).map(Arc::new);
+        let mut all = self.working.lock().unwrap_or_else(PoisonError::into_inner);
+        all.insert(load, point.clone());
+        point
+    }
+
+    fn work(&self, load: EdgeIndex) -> Option<OperatingPoint> {
         let mut states: Vec<_> = self.document.states.iter().collect();
         order::sort_by_key(&mut states, |(_, state)| {
             (!state.alternators_on, state.order)

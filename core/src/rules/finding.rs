@@ -5,7 +5,11 @@ use std::borrow::Cow;
 use serde::Serialize;
 
 pub use crate::sources::Source;
-use crate::{edit::Change, ids::AcceptedId};
+use crate::{
+    document::{Device, ElementKind},
+    edit::{Change, Record},
+    ids::AcceptedId,
+};
 
 /// How bad it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -73,6 +77,47 @@ pub struct Mend {
     pub change: Change,
 }
 
+impl Mend {
+    /// Breakers and fuses that it makes larger or smaller, or puts in, in words: a person decides that with open
+    /// eyes.
+    pub fn protectors(&self) -> Vec<String> {
+        let mut lines = Vec::new();
+        for step in self.change.steps().values() {
+            match (&step.before, &step.after) {
+                (Some(Record::Device(was)), Some(Record::Device(now))) => {
+                    for element in &now.elements {
+                        let rated = |it: &Device| match it.element(&element.id).map(|it| &it.is) {
+                            Some(ElementKind::Protector(it)) => Some(it.rating_a),
+                            _ => None,
+                        };
+                        if let (Some(was_a), Some(now_a)) = (rated(was), rated(now))
+                            && was_a.to_bits() != now_a.to_bits()
+                        {
+                            let label = now.element_label(element);
+                            lines.push(format!("{label}: {was_a} A becomes {now_a} A"));
+                        }
+                    }
+                }
+                (Some(Record::Wire(was)), Some(Record::Wire(now))) => {
+                    let [was_a, now_a] =
+                        [was, now].map(|it| it.fuse.as_ref().map(|it| it.rating_a));
+                    match (was_a, now_a) {
+                        (None, Some(a)) => {
+                            lines.push(format!("{}: a fuse of {a} A goes in", now.number))
+                        }
+                        (Some(a), Some(b)) if a.to_bits() != b.to_bits() => {
+                            lines.push(format!("fuse in {}: {a} A becomes {b} A", now.number));
+                        }
+                        _ => {}
+                    }
+                }
+                _ => {}
+            }
+        }
+        lines
+    }
+}
+
 /// A statement about the drawing.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Finding {
@@ -105,6 +150,18 @@ pub struct Finding {
     /// The acceptance that covers it, if one does.
     pub accepted: Option<AcceptedId>,
 }
+
+impl Finding {
+    /// True if both say the same of the same place, whatever their figures.
+    fn is_same(&self, other: &Self) -> bool {
+        (self.rule, self.level, self.at.first()) == (other.rule, other.level, other.at.first())
+            && self.accepted == other.accepted
+    }
+}
+
+/// Share of its limit by which a finding's figure must be further beyond it to count as worse (our own
+/// choice: less is the last digit of a solution).
+const WORSE_BY: f64 = 0.01;
 
 /// Something a rule could not check, and what was missing. A builder takes silence for approval.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -155,12 +212,22 @@ impl Verdict {
     /// The findings that another verdict does not have: no finding there has the same rule, level and first
     /// place. A finding with only other figures is the same finding.
     pub fn without(&self, other: &Self) -> Vec<&Finding> {
-        let same = |a: &Finding, b: &Finding| {
-            (a.rule, a.level, a.at.first()) == (b.rule, b.level, b.at.first())
-                && a.accepted == b.accepted
-        };
-        let is_new = |finding: &&Finding| !other.findings.iter().any(|it| same(it, finding));
+        let is_new = |finding: &&Finding| !other.findings.iter().any(|it| it.is_same(finding));
         self.findings.iter().filter(is_new).collect()
+    }
+
+    /// The findings that another verdict has too, with figures further beyond their limit: as they are here, and
+    /// as they are there.
+    pub fn worse_than<'v>(&'v self, other: &'v Self) -> Vec<(&'v Finding, &'v Finding)> {
+        let beyond = |it: &Finding| Some((it.measured? - it.limit.unwrap_or(0.0)).abs());
+        let worse = |now: &'v Finding| {
+            let mut same = other.findings.iter().filter(|was| was.is_same(now));
+            let was = same.next()?;
+            let (now_by, was_by) = (beyond(now)?, beyond(was)?);
+            let size = now.limit.or(now.measured).unwrap_or(0.0).abs();
+            (now_by > was_by + WORSE_BY * size).then_some((now, was))
+        };
+        self.findings.iter().filter_map(worse).collect()
     }
 }
 

@@ -10,6 +10,7 @@ mod carry;
 pub mod facts;
 pub mod finding;
 mod mends;
+mod prove;
 mod run;
 mod sink;
 mod spot;
@@ -24,6 +25,7 @@ pub use self::{
     again::{Checked, Checker, Reads},
     facts::Facts,
     finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict},
+    prove::{Proved, Prover, Refused, proved_fixes},
     sink::{Findings, Report},
     spot::Spot,
 };
@@ -80,7 +82,7 @@ macro_rules! rule_list {
 }
 
 rule_list! {
-    power: unprotected_wire, supply_to_return, protector_over_wire, protector_under_load, drop_over_limit,
+    power: load_cannot_run, unprotected_wire, supply_to_return, protector_over_wire, protector_under_load, drop_over_limit,
         wire_over_rating, supply_cannot_carry,
         alternator_gives_nothing, overloaded_alternator, slow_recharge, short_endurance, load_left_on, no_return, reversed_polarity, bus_without_source, single_failure, shared_feed, short_too_weak,
         not_selective, switch_over_rating, contact_over_rating, diode_heat, starting_current;

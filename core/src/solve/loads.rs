@@ -34,14 +34,24 @@ const ON_ABOVE_A: f64 = 1e-6;
 pub struct Amps {
     /// Stated total, A.
     pub plain_a: f64,
-    /// Computed at the loads' actual terminal voltages, A.
+    /// Computed at the loads' actual terminal voltages, A; nothing for a load that cannot run.
     pub solved_a: f64,
+    /// The same with the stated figure of each load that cannot run: what a supply is judged by, A.
+    pub asked_a: f64,
 }
 
 impl std::ops::AddAssign for Amps {
     fn add_assign(&mut self, other: Self) {
         self.plain_a += other.plain_a;
         self.solved_a += other.solved_a;
+        self.asked_a += other.asked_a;
+    }
+}
+
+impl Amps {
+    /// True if some load that cannot run is in it with its stated figure.
+    pub fn is_asked(&self) -> bool {
+        self.asked_a > self.solved_a + ON_ABOVE_A
     }
 }
 
@@ -159,7 +169,7 @@ impl PhaseLoads {
 
     /// Spare current for charging, beyond the computed continuous loads, A.
     pub fn headroom_a(&self) -> Option<f64> {
-        Some(self.limit_a? - self.total.continuous.solved_a)
+        Some(self.limit_a? - self.total.continuous.asked_a)
     }
 }
 
@@ -519,9 +529,13 @@ impl Phase<'_> {
             sums: Sums::default(),
             dropped: None,
         };
-        let both = |plain_a, point| Amps {
+        let both = |plain_a, point: &OperatingPoint| Amps {
             plain_a,
             solved_a: solved(point),
+            asked_a: match point.cannot_run(part.edge) {
+                true => plain_a,
+                false => solved(point),
+            },
         };
         let netlist = self.point.netlist();
         match (&part.element.is, netlist.graph[part.edge].kind) {

@@ -55,6 +55,11 @@ pub struct OperatingPoint {
     pub margin: Option<f64>,
     /// Loads that are supplied but cannot run.
     pub dropped: Vec<DroppedLoad>,
+    /// The same moment with [`Self::dropped`] loads taking what they ask for: breakers, wires and returns are
+    /// judged by it. `None` where every load runs, and where it was not requested.
+    pub asked: Option<Arc<Self>>,
+    /// True if this is such a moment: its currents are stated, not computed.
+    pub is_asked: bool,
     /// Loads that are on but have no supply or no return path in this state.
     pub unpowered: Vec<EdgeIndex>,
     /// By edge: closed, contacts as solved.
@@ -102,6 +107,8 @@ impl OperatingPoint {
             problem: None,
             margin: None,
             dropped: Vec::new(),
+            asked: None,
+            is_asked: false,
             unpowered: Vec::new(),
             closed: settled.closed,
             running: settled.running,
@@ -215,6 +222,16 @@ impl OperatingPoint {
             }
         }
         order::sort(&mut self.unpowered);
+    }
+
+    /// This moment, and the one in which loads that cannot run take what they ask for.
+    pub fn judged(&self) -> impl Iterator<Item = &Self> {
+        std::iter::once(self).chain(self.asked.as_deref())
+    }
+
+    /// True if a load is on and supplied but cannot run.
+    pub fn cannot_run(&self, load: EdgeIndex) -> bool {
+        self.dropped.iter().any(|it| it.edge == load)
     }
 
     /// Its graph.

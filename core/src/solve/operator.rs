@@ -109,6 +109,17 @@ impl Operator {
         figures: Figures,
         overrides: &Overrides,
     ) -> OperatingPoint {
+        self.operate_to(id, state, figures, overrides).0
+    }
+
+    /// The same, and how its relays stand.
+    pub(super) fn operate_to(
+        &mut self,
+        id: &StateId,
+        state: &State,
+        figures: Figures,
+        overrides: &Overrides,
+    ) -> (OperatingPoint, Relays) {
         let mut relays = self.at_rest();
         let mut settled = self.settle(
             state,
@@ -120,7 +131,7 @@ impl Operator {
         if figures == Figures::Peak && self.set_loads(state, figures, overrides) {
             settled = self.settle(state, figures, overrides, &mut relays, Loads::On);
         }
-        self.point(id, figures, settled)
+        (self.point(id, figures, settled), relays)
     }
 
     /// The operating point in a state, and its relay positions.
@@ -175,10 +186,13 @@ impl Operator {
     /// The operating points in a state with continuous and with peak figures.
     pub fn both(&mut self, id: &StateId, state: &State) -> [OperatingPoint; 2] {
         let overrides = Overrides::default();
-        let (continuous, mut relays) = self.running(id, state);
+        let (mut continuous, mut relays) = self.running(id, state);
+        continuous.asked = self.as_asked(&continuous, state, &overrides, &relays);
         let peak = if self.set_loads(state, Figures::Peak, &overrides) {
             let settled = self.settle(state, Figures::Peak, &overrides, &mut relays, Loads::On);
-            self.point(id, Figures::Peak, settled)
+            let mut peak = self.point(id, Figures::Peak, settled);
+            peak.asked = self.as_asked(&peak, state, &overrides, &relays);
+            peak
         } else {
             let mut same = continuous.clone();
             same.figures = Figures::Peak;
@@ -186,6 +200,47 @@ impl Operator {
             same
         };
         [continuous, peak]
+    }
+
+    /// A moment in which its loads that cannot run take what they ask for; relays and all other loads stay as
+    /// they are. Every load takes a fixed current, so that none stops another.
+    pub(super) fn as_asked(
+        &mut self,
+        point: &OperatingPoint,
+        state: &State,
+        overrides: &Overrides,
+        relays: &Relays,
+    ) -> Option<Arc<OperatingPoint>> {
+        if point.dropped.is_empty() {
+            return None;
+        }
+        let circuit = Arc::clone(&self.circuit);
+        let uses = load_uses(&circuit.netlist, state, overrides);
+        for (part, load) in &circuit.loads {
+            let amps = if point.cannot_run(part.edge) {
+                let stated_a = load_amps(load, uses[part.edge.index()], point.figures);
+                // A load wired the wrong way round would take it the wrong way round.
+                stated_a.copysign(point.across_v(part.edge).unwrap_or(1.0))
+            } else {
+                point.edge_amps(part.edge).unwrap_or(0.0)
+            };
+            for (element, sign) in [(Some(part.element), 1.0), (part.reversed, -1.0)] {
+                let Some(element) = element else { continue };
+                let law = &mut self.network.elements[element].law;
+                if *law != OFF && !law.conducts() {
+                    *law = super::Law::CurrentSource { amp: sign * amps };
+                }
+            }
+        }
+        let mut closed = standing(&circuit.netlist, state, overrides);
+        self.set_closed(&circuit, &mut closed, relays, Loads::On, &overrides.failed);
+        let solution = self.solver.as_mut()?.solve_on(&self.network).ok();
+        let settled = settled(&circuit, relays, closed, solution, None);
+        let mut asked = self.point(&point.state, point.figures, settled);
+        asked.dropped.clone_from(&point.dropped);
+        asked.is_asked = true;
+        self.set_loads(state, point.figures, overrides);
+        Some(Arc::new(asked))
     }
 
     /// Relay positions before anything is switched on.

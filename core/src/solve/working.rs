@@ -47,7 +47,7 @@ struct Throws<'a> {
 impl Operator {
     /// The operating point in a state with one load working: taking its intermittent current, with
     /// the switches on its path operated and its relays pulled in. `None` if no switch positions
-    /// give it supply and return, or if it still takes no current.
+    /// give it supply and return, or if it still asks for no current.
     pub fn with_load_working(
         &mut self,
         id: &StateId,
@@ -72,8 +72,9 @@ impl Operator {
                 }
             }
         }
-        let point = self.operate(id, state, Figures::Continuous, &overrides);
-        point.drop_to(load).is_some().then_some(point)
+        let (mut point, relays) = self.operate_to(id, state, Figures::Continuous, &overrides);
+        point.asked = self.as_asked(&point, state, &overrides, &relays);
+        (point.drop_to(load).is_some() || point.cannot_run(load)).then_some(point)
     }
 }
 

@@ -120,6 +120,39 @@ fn check_answers_with_its_exit_code() {
 }
 
 #[test]
+fn a_fix_is_listed_made_and_written() {
+    let faulty = with_a_large_breaker();
+    let (code, list, errors) = told(&["fix", &faulty]);
+    assert_eq!((code, errors.as_str()), (0, ""), "{list}");
+    let mut number = String::new();
+    let mut lines = list.lines();
+    let fix = lines.find_map(|line| {
+        let line = line.trim_start();
+        if line.contains(" hazard: ") {
+            number = line.split(' ').next().unwrap_or_default().into();
+        }
+        line.strip_prefix("fix 1: Make MBUS ")
+    });
+    let fix = fix.unwrap_or_else(|| panic!("no fix in {list}"));
+    let output = under_target("cli-tests").join("fixed.json");
+    let output = output.to_str().expect("a plain path");
+    let ask = ["fix", &faulty, "--finding", &number, "--fix", "1"];
+    let (code, text, errors) = told(&[&ask[..], &["-o", output]].concat());
+    assert_eq!((code, errors.as_str()), (0, ""), "{text}");
+    let rating = format!("Fix: Make MBUS {fix}");
+    for words in [&rating, "Changes: MBUS CB", "400 A becomes", "Goes: "] {
+        assert!(text.contains(words), "no {words:?} in {text}");
+    }
+    let (_, differs, _) = told(&["diff", &faulty, output]);
+    assert!(differs.contains("finding gone: "), "{differs}");
+    let (_, text, _) = told(&ask);
+    assert!(text.contains("Nothing is written"), "{text}");
+    let (code, _, errors) = told(&["fix", &faulty, "--finding", "999"]);
+    assert_eq!(code, 2);
+    assert!(errors.contains("there is no finding 999"), "{errors}");
+}
+
+#[test]
 fn fail_at_sets_the_level_that_counts() {
     let file = sample("teasel");
     let (_, text, _) = told(&["check", &file, "--format", "json"]);

@@ -151,6 +151,8 @@ fn a_swap_is_told_and_made_with_its_entry() {
         "Voltage drop over limit",
         "P30A18",
         "J311-1",
+        "What gets worse",
+        "New: Protector smaller than its load",
         "Draft for the log",
     ] {
         assert!(text.contains(words), "no {words:?} in {text}");

@@ -4,8 +4,9 @@ use crate::widgets::{Given, Views};
 use leptos::prelude::*;
 use loomwright_core::{
     document::Accepted,
+    drawing::item_size,
     edit::{self, Key},
-    rules::{self, Finding, Level, MendKind, Verdict},
+    rules::{self, Finding, Level, Mend, MendKind, Verdict},
 };
 
 use crate::{
@@ -173,31 +174,16 @@ fn entry(app: App, index: usize, finding: Finding) -> AnyView {
 }
 
 fn body(app: App, finding: &Finding) -> impl IntoView + use<> {
-    let mends = finding
-        .mends
-        .iter()
-        .map(|mend| {
-            let title = mend.title.clone();
-            let change = mend.change.clone();
-            let kind = match mend.kind {
-                MendKind::Safe => strings::MEND_SAFE,
-                MendKind::Ask => strings::MEND_ASK,
-            };
-            let label = title.clone();
-            view! {
-                <button
-                    class="mend"
-                    on:click=move |_| {
-                        app.session.run(&title, change.clone());
-                        app.view.marked.set(None);
-                    }
-                >
-                    <b>{label}</b>
-                    <span class="hush">{kind}</span>
-                </button>
-            }
-        })
-        .views();
+    // Tried when the finding is opened: a fix must never make it worse.
+    let proved = app
+        .session
+        .peek(|document| rules::proved_fixes(document, finding));
+    let mends = proved.offered.iter().map(|fix| offer(app, fix)).views();
+    let refused = proved.refused.into_iter();
+    let refused = refused
+        .map(|it| view! { <li>{format!("{}: {}", it.title, it.because)}</li> })
+        .collect::<Vec<_>>();
+    let any_refused = !refused.is_empty();
     let sources = finding
         .sources
         .iter()
@@ -209,6 +195,12 @@ fn body(app: App, finding: &Finding) -> impl IntoView + use<> {
             <p>{finding.why}</p>
             <p class="help">{finding.help.clone()}</p>
             <div class="mends">{mends}</div>
+            {any_refused.then(|| view! {
+                <details class="refused">
+                    <summary>{strings::NOT_OFFERED}</summary>
+                    <ul class="hush">{refused.views()}</ul>
+                </details>
+            })}
             <Given when={
                 let any = !working.is_empty();
                 move || any
@@ -222,6 +214,41 @@ fn body(app: App, finding: &Finding) -> impl IntoView + use<> {
             {acceptance(app, finding)}
         </div>
     }
+}
+
+/// A fix to tap. One that changes a breaker or a fuse says so first and is made with a second tap.
+fn offer(app: App, fix: &Mend) -> AnyView {
+    let (title, change) = (fix.title.clone(), fix.change.clone());
+    let kind = match fix.kind {
+        MendKind::Safe => strings::MEND_SAFE,
+        MendKind::Ask => strings::MEND_ASK,
+    };
+    let protectors = fix.protectors().join("; ");
+    let asked = RwSignal::new(protectors.is_empty());
+    let label = title.clone();
+    let tap = move |_| {
+        if !asked.get_untracked() {
+            asked.set(true);
+            return;
+        }
+        let shown = app
+            .session
+            .peek(|document| edit::show_splices(document, &change, item_size));
+        app.session.run(&title, shown);
+        app.view.marked.set(None);
+    };
+    let asks = !protectors.is_empty();
+    let words = move || match asks && asked.get() {
+        true => format!("{protectors}. {}", strings::MEND_AGAIN),
+        false => kind.to_string(),
+    };
+    view! {
+        <button class="mend" on:click=tap>
+            <b>{label}</b>
+            <span class="hush">{words}</span>
+        </button>
+    }
+    .into_any()
 }
 
 fn acceptance(app: App, finding: &Finding) -> AnyView {

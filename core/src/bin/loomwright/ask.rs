@@ -135,6 +135,9 @@ pub enum Command {
     /// Show what swapping a unit changes: pins, currents, breakers, wires, endurance, findings. Changes
     /// nothing unless --output is given
     Swap(Swap),
+    /// Make a fix that a rule suggests for a finding, tried first: say what comes and what goes. Lists findings
+    /// with their fixes if --finding is left out. Nothing is changed unless --output is given
+    Fix(Fix),
     /// Write one of the sample aircraft
     Sample {
         /// Which
@@ -163,6 +166,21 @@ pub struct Check {
     /// Lowest level of a finding that makes the exit code 1
     #[arg(long, value_enum, default_value_t = FailAt::Fault)]
     pub fail_at: FailAt,
+}
+
+#[derive(Args)]
+pub struct Fix {
+    /// Project file
+    pub file: PathBuf,
+    /// Number of the finding in the list that this command gives without it
+    #[arg(long)]
+    pub finding: Option<usize>,
+    /// Number of the fix there; may be left out where only one is offered
+    #[arg(long, requires = "finding")]
+    pub fix: Option<usize>,
+    /// Write the project with the fix here
+    #[arg(short, long, requires = "finding")]
+    pub output: Option<PathBuf>,
 }
 
 #[derive(Args)]

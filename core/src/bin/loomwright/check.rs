@@ -5,13 +5,14 @@ use std::{fmt::Write as _, process::ExitCode};
 use loomwright_core::{
     document::Document,
     ids::AcceptedId,
-    rules::{self, At, Counts, Finding, Level, Mend, NotChecked, Source, Verdict},
+    rules::{At, Counts, Finding, Level, Mend, NotChecked, Proved, Prover, Source},
 };
 use serde::Serialize;
 
 use crate::{
     ask::{Check, Form},
     fail, files,
+    fix::MOST_TRIED,
 };
 
 pub fn run(ask: &Check) -> ExitCode {
@@ -19,10 +20,11 @@ pub fn run(ask: &Check) -> ExitCode {
         Ok(document) => document,
         Err(problem) => return fail(&problem),
     };
-    let verdict = rules::check(&document);
+    let prover = Prover::new(&document);
+    let verdict = prover.verdict();
     let text = match ask.format {
-        Form::Text => in_words(&document, &verdict),
-        Form::Json => in_json(&verdict),
+        Form::Text => in_words(&document, &prover),
+        Form::Json => in_json(&prover),
     };
     if let Err(problem) = files::print(&text) {
         return fail(&problem);
@@ -45,12 +47,12 @@ struct FindingJson<'v> {
     unit: &'v str,
     working: &'v [String],
     sources: &'v [Source],
-    mends: &'v [Mend],
+    mends: Vec<Mend>,
     accepted: Option<&'v str>,
 }
 
 impl<'v> FindingJson<'v> {
-    fn new(finding: &'v Finding) -> Self {
+    fn new(finding: &'v Finding, proved: Proved) -> Self {
         Self {
             rule: finding.rule,
             level: finding.level,
@@ -62,7 +64,7 @@ impl<'v> FindingJson<'v> {
             unit: &finding.unit,
             working: &finding.working,
             sources: finding.sources,
-            mends: &finding.mends,
+            mends: proved.offered,
             accepted: finding.accepted.as_ref().map(AcceptedId::as_str),
         }
     }
@@ -75,22 +77,34 @@ struct Answer<'v> {
     counts: Counts,
 }
 
-fn in_json(verdict: &Verdict) -> String {
+/// The fixes of a finding; of the first hundred, for each has to be tried.
+fn fixes(prover: &Prover<'_>, at: usize, finding: &Finding) -> Proved {
+    match at < MOST_TRIED {
+        true => prover.fixes(finding),
+        false => Proved::default(),
+    }
+}
+
+fn in_json(prover: &Prover<'_>) -> String {
+    let verdict = prover.verdict();
+    let findings = verdict.findings.iter().enumerate();
+    let findings_json = findings.map(|(at, it)| FindingJson::new(it, fixes(prover, at, it)));
     files::json(&Answer {
-        findings: verdict.findings.iter().map(FindingJson::new).collect(),
+        findings: findings_json.collect(),
         not_checked: &verdict.not_checked,
         counts: verdict.counts,
     })
 }
 
-fn in_words(document: &Document, verdict: &Verdict) -> String {
+fn in_words(document: &Document, prover: &Prover<'_>) -> String {
+    let verdict = prover.verdict();
     let mut text = String::new();
     let (accepted, open): (Vec<_>, Vec<_>) = verdict
         .findings
         .iter()
         .partition(|finding| finding.accepted.is_some());
-    for finding in open {
-        put_finding(&mut text, finding);
+    for (at, finding) in open.into_iter().enumerate() {
+        put_finding(&mut text, finding, &fixes(prover, at, finding));
     }
     for finding in accepted {
         let reason = finding
@@ -132,7 +146,7 @@ fn in_words(document: &Document, verdict: &Verdict) -> String {
     text
 }
 
-fn put_finding(text: &mut String, finding: &Finding) {
+fn put_finding(text: &mut String, finding: &Finding, proved: &Proved) {
     put_heading(text, &finding.level.word().to_uppercase(), finding);
     for at in &finding.at {
         put_line(text, "Where", &place(at));
@@ -148,8 +162,11 @@ fn put_finding(text: &mut String, finding: &Finding) {
     if !finding.help.is_empty() {
         put_line(text, "What to do", &finding.help);
     }
-    for mend in &finding.mends {
-        put_line(text, "Fix", &mend.title);
+    for fix in &proved.offered {
+        put_line(text, "Fix", &fix.title);
+    }
+    for fix in &proved.refused {
+        put_line(text, "Fix not offered", &format!("{}: {}", fix.title, fix.because));
     }
     for source in finding.sources {
         let cited = format!("{}: {}", source.document, source.place);

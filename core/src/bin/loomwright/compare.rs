@@ -32,6 +32,7 @@ pub fn diff([before, after]: [&PathBuf; 2], format: Form) -> Result<(), String> 
             "differences": differences.iter().map(difference_json).collect::<Vec<_>>(),
             "findings_gone": effects.gone,
             "findings_new": effects.new,
+            "findings_worse": effects.worse,
             "not_judged_any_more": effects.unjudged,
             "loads": effects.loads.rows_json(),
             "endurance": effects.endurance.rows_json(),
@@ -41,7 +42,10 @@ pub fn diff([before, after]: [&PathBuf; 2], format: Form) -> Result<(), String> 
             let gone = effects.gone.iter();
             let gone = gone.map(|it| format!("finding gone: {it}"));
             let new = effects.new.iter().map(|it| format!("finding new: {it}"));
-            let mut text: String = lines.chain(gone).chain(new).map(|it| it + "\n").collect();
+            let worse = effects.worse.iter();
+            let worse = worse.map(|it| format!("finding worse: {it}"));
+            let all = lines.chain(gone).chain(new).chain(worse);
+            let mut text: String = all.map(|it| it + "\n").collect();
             if text.is_empty() {
                 text = "no difference\n".into();
             }

@@ -26,7 +26,7 @@ use loomwright_core::{
 
 use crate::{
     ask::{Command, Form, GroupBy, Heard, PaperForm, Report, Sample},
-    compare, schema, swap,
+    compare, fix, schema, swap,
 };
 
 const SORREL: &str = include_str!("../../../../public/samples/sorrel.json");
@@ -114,6 +114,7 @@ pub fn run(command: &Command) -> Result<(), String> {
         } => draw(&open(file)?, sheet, output.as_deref()),
         Command::Report(ask) => report(ask),
         Command::Swap(ask) => swap::run(ask),
+        Command::Fix(ask) => fix::run(ask),
         Command::Sample { name, output } => {
             let text = match name {
                 Sample::Sorrel => SORREL,

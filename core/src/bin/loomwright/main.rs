@@ -5,6 +5,7 @@ mod ask;
 mod check;
 mod compare;
 mod files;
+mod fix;
 mod schema;
 mod swap;
 

@@ -105,8 +105,11 @@ fn or_unknown(title: &str) -> &str {
 
 /// Adds what a change does beyond the unit itself.
 fn say_effects(paper: &mut Paper, told: &Effects) {
-    paper.heading("Findings");
+    paper.heading("What gets worse");
     lines(paper, "New", "No finding is new.", &told.new);
+    lines(paper, "Worse", "", &told.worse);
+    lines(paper, "More", "", &told.more_load());
+    paper.heading("What gets better");
     lines(paper, "Gone", "No finding goes away.", &told.gone);
     if !told.unjudged.is_empty() {
         lines(paper, "Cannot be judged any more", "", &told.unjudged);
@@ -151,8 +154,22 @@ impl View<'_, '_> {
         )
     }
 
+    /// What it takes continuously, or asks for where it cannot run.
+    fn takes(&self) -> String {
+        let [(before_a, could), (after_a, can)] = self.most_taken();
+        let was = match could {
+            true => format!("took {before_a:.2} A before"),
+            false => format!("the unit before asked for {before_a:.2} A and could not run"),
+        };
+        match can {
+            true => format!("Takes up to {after_a:.2} A continuously as solved; {was}."),
+            false => format!(
+                "Asks for up to {after_a:.2} A continuously and cannot run as it is wired; {was}."
+            ),
+        }
+    }
+
     fn draft(&self, moves: &[String], told: &Effects) -> String {
-        let [before, after] = self.most_taken();
         let mut parts = vec![
             format!(
                 "{}: {} taken out, {} fitted.",
@@ -160,7 +177,7 @@ impl View<'_, '_> {
                 or_unknown(&self.old.title),
                 or_unknown(&self.new.title)
             ),
-            format!("Takes up to {after:.2} A continuously as solved; was {before:.2} A."),
+            self.takes(),
             self.weight(),
         ];
         match moves.is_empty() {
@@ -173,6 +190,9 @@ impl View<'_, '_> {
         match told.new.is_empty() {
             true => parts.push("No new finding.".into()),
             false => parts.push(format!("New findings: {}.", told.new.join("; "))),
+        }
+        if !told.worse.is_empty() {
+            parts.push(format!("Worse than before: {}.", told.worse.join("; ")));
         }
         parts.join(" ")
     }
@@ -279,6 +299,43 @@ mod tests {
             told.draft
                 .contains("Breaker or fuse too small for the load")
         );
+    }
+
+    /// The same place, on breaker and wires that carry 10 W: 24 m of 22 AWG behind 3 A.
+    #[test]
+    fn a_port_that_cannot_run_on_its_old_wires_makes_everything_worse_and_hides_nothing() {
+        let thin = PORT
+            .replace("CB13=5", "CB13=3")
+            .replace("18 2.9m", "22 12m rated=105")
+            .replace("18 2.6m", "22 12m rated=105")
+            .replace("G1 40", "G1 8");
+        let small = thin.replace("load USB2 2.5 peak=3.13", "load USB2 0.72");
+        let told = told(&small, "USB2", "load NEW 7.2 cutoff=9");
+        let text = told.paper.to_text();
+        let worse = text.split_once("What gets worse").expect("a heading").1;
+        let worse = worse.split_once("What gets better").expect("a heading").0;
+        for words in [
+            "New: Load cannot run here",
+            "New: Protector smaller than its load: MBUS CB13 is 3 A and its loads ask for 7.20 A",
+            "New: Wire carries more than its rating: P30A18 is asked to carry 7.2 A",
+            "Worse: Voltage drop over the limit: USB2 would lose 10.",
+            "New: Alternator loaded over 80 %",
+            "More: Alternator load in",
+        ] {
+            assert!(worse.contains(words), "no {words:?} in {worse}");
+        }
+        assert!(
+            told.draft.contains("Asks for up to 7.20 A"),
+            "{}",
+            told.draft
+        );
+        assert!(!told.draft.contains(" 0.00 A"), "{}", told.draft);
+        // Back again, all of it goes.
+        let big = small.replace("load USB2 0.72", "load USB2 7.2 cutoff=9");
+        let back = super::tests::told(&big, "USB2", "load NEW 0.72");
+        let text = back.paper.to_text();
+        assert!(text.contains("Gone: Load cannot run here"), "{text}");
+        assert!(back.draft.contains("could not run"), "{}", back.draft);
     }
 
     #[test]

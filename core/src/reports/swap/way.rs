@@ -33,7 +33,7 @@ pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'
     for side in sides {
         let netlist = side.facts.netlist();
         for load in loads(device, side) {
-            for drop in side.facts.points().iter().filter_map(|it| it.drop_to(load)) {
+            for drop in side.facts.judged().filter_map(|it| it.drop_to(load)) {
                 let edges = drop.out.iter().chain(&drop.back).map(|leg| leg.edge);
                 all.extend(edges.filter_map(|edge| match netlist.of(edge) {
                     EdgeOf::Wire(id) => side.facts.document.wires.get_key_value(id).map(|it| it.0),
@@ -52,6 +52,12 @@ pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'
 fn point<'s>(side: &'s Side<'_>, state: &StateId, figures: Figures) -> Option<&'s OperatingPoint> {
     let mut points = side.facts.points().iter();
     points.find(|it| (&it.state, it.figures) == (state, figures))
+}
+
+/// The moment that a load is judged by: the one as asked if it cannot run.
+fn asked_of(point: &OperatingPoint, load: EdgeIndex) -> &OperatingPoint {
+    let asked = point.asked.as_deref().filter(|_| point.cannot_run(load));
+    asked.unwrap_or(point)
 }
 
 impl View<'_, '_> {
@@ -74,7 +80,7 @@ impl View<'_, '_> {
                 self.sides.map(|side| {
                     let point = point(side, &now.state, figures)?;
                     let edges = loads(self.swap.device, side).into_iter();
-                    let amps = edges.filter_map(|edge| point.edge_amps(edge));
+                    let amps = edges.filter_map(|edge| asked_of(point, edge).edge_amps(edge));
                     amps.map(f64::abs).reduce(|a, b| a + b)
                 })
             };
@@ -82,7 +88,7 @@ impl View<'_, '_> {
             let [peak_before, peak_after] = taken(Figures::Peak);
             let [drop_before, drop_after] = self.sides.map(|side| self.most_lost(side, &now.state));
             let edges = loads(self.swap.device, self.sides[1]).into_iter();
-            let sees = edges.filter_map(|edge| Some(now.across_v(edge)?.abs()));
+            let sees = edges.filter_map(|edge| Some(asked_of(now, edge).across_v(edge)?.max(0.0)));
             let runs = [before, after, peak_before, peak_after];
             if runs.into_iter().flatten().all(|amps| amps < NO_AMPS) {
                 continue;
@@ -106,7 +112,7 @@ impl View<'_, '_> {
     fn most_lost(&self, side: &Side<'_>, state: &StateId) -> Option<f64> {
         let point = point(side, state, Figures::Continuous)?;
         let edges = loads(self.swap.device, side).into_iter();
-        let drops = edges.filter_map(|edge| point.drop_to(edge));
+        let drops = edges.filter_map(|edge| asked_of(point, edge).drop_to(edge));
         drops
             .map(|it| it.lost.wire_v + it.lost.contact_v)
             .reduce(f64::max)
@@ -117,7 +123,7 @@ impl View<'_, '_> {
         match drop_limits::drop_limit(nominal_v) {
             Some(limit) => format!(
                 "Allowed to be lost between bus and equipment: {} V all the time, {} V now and then ({}). Amperes \
-                 are solved, with all that runs in the state.",
+                 are solved, with all that runs in the state; a load that cannot run counts with what it asks for.",
                 limit.continuous_v,
                 limit.intermittent_v,
                 drop_limits::SOURCE.document
@@ -158,11 +164,7 @@ impl View<'_, '_> {
             };
             let most = |side: &Side<'_>, figures: Figures| {
                 let edge = edge(side)?;
-                let points = side
-                    .facts
-                    .points()
-                    .iter()
-                    .filter(|it| it.figures == figures);
+                let points = side.facts.judged().filter(|it| it.figures == figures);
                 let amps = points.filter_map(|point| point.edge_amps(edge));
                 amps.map(f64::abs).reduce(f64::max)
             };
@@ -260,11 +262,14 @@ impl View<'_, '_> {
         table
     }
 
-    /// The most that the device takes continuously in any state, before and after, A.
-    pub(super) fn most_taken(&self) -> [f64; 2] {
+    /// The most that the device takes continuously in any state, before and after, A; false if it cannot run there
+    /// and only asks for it.
+    pub(super) fn most_taken(&self) -> [(f64, bool); 2] {
         self.sides.map(|side| {
-            let edges = loads(self.swap.device, side).into_iter();
-            edges.map(|edge| side.facts.most_steady_a(edge)).sum()
+            let edges = loads(self.swap.device, side);
+            let amps = edges.iter().map(|edge| side.facts.most_steady_a(*edge));
+            let asks = edges.iter().any(|edge| side.facts.is_asked(*edge));
+            (amps.sum(), !asks)
         })
     }
 }

@@ -32,8 +32,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let is_wire =
             |edge: &EdgeIndex| matches!(netlist.of(*edge), EdgeOf::Wire(_) | EdgeOf::InlineFuse(_));
         let wires = netlist.edges_at(at.node).filter(is_wire);
-        let Some(amps) = wires.map(|edge| facts.most_steady_a(edge)).reduce(f64::max) else {
-            continue;
+        let worst =
+            wires.max_by(|a, b| facts.most_steady_a(*a).total_cmp(&facts.most_steady_a(*b)));
+        let Some(worst) = worst else { continue };
+        let amps = facts.most_steady_a(worst);
+        let asked = match facts.is_asked(worst) {
+            true => " asked for",
+            false => "",
         };
         let (id, at) = (at.id, (at.id, &at.terminal.id));
         match connector.contact_a {
@@ -41,7 +46,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let report = out
                     .finding(at)
                     .says(format!(
-                        "{amps:.1} A through {}, limit {most_a:.1} A for a contact of {}",
+                        "{amps:.1} A{asked} through {}, limit {most_a:.1} A for a contact of {}",
                         facts.label(at),
                         connector.label
                     ))

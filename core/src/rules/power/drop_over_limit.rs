@@ -5,7 +5,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, LoadFigures},
-    rules::{Spot, prelude::*},
+    rules::{Spot, prelude::*, prove::currents::starting_a},
     solve::{Figures, Leg, LoadDrop, OperatingPoint},
     standards::{
         conductor_heat::{Rated, STEADY_SOURCE, balanced_c},
@@ -35,6 +35,8 @@ const NOT_TWICE: f64 = 2.0;
 /// The worst moment of one load against one limit.
 struct Worst {
     state: StateId,
+    told_by: String,
+    is_asked: bool,
     drop: LoadDrop,
     drop_v: f64,
     /// The same with each wire at the temperature it gets to.
@@ -87,13 +89,13 @@ fn judge(
         differ.filter(|point| point.figures == Figures::Continuous || has_more(figures))
     };
     // Most loads lose far less than they may wherever they run: nothing more is looked at.
-    let mut runs = false;
+    let mut any = false;
     let mut lost = points().filter_map(|point| Some((point.lost_to(load)?, limit_v(point))));
     let far_within = lost.all(|(lost, limit_v)| {
-        runs = true;
+        any = true;
         !lost.unknown && lost.wire_v + lost.contact_v < limit_v / NOT_TWICE
     });
-    if runs && far_within {
+    if any && far_within {
         return out.clear(spot);
     }
     let moment = |point: &OperatingPoint| {
@@ -107,6 +109,8 @@ fn judge(
         };
         Some(Worst {
             state: point.state.clone(),
+            told_by: facts.told_by(point),
+            is_asked: point.is_asked,
             drop,
             drop_v,
             warm_v,
@@ -114,20 +118,19 @@ fn judge(
             intermittent,
         })
     };
-    let worst = points()
-        .filter_map(moment)
-        .max_by(|a, b| (a.warm_v / a.limit_v).total_cmp(&(b.warm_v / b.limit_v)))
-        .or_else(|| match cannot_run(facts, load) {
-            // It is on, and its supply does not carry it: no other way of throwing switches is looked for.
-            true => None,
-            false => moment(&facts.while_working(load)?),
-        });
+    let worse = |a: &Worst, b: &Worst| (a.warm_v / a.limit_v).total_cmp(&(b.warm_v / b.limit_v));
+    let worst = points().filter_map(moment).max_by(worse).or_else(|| {
+        let working = facts.while_working(load)?;
+        working.judged().filter_map(moment).max_by(worse)
+    });
     let Some(worst) = worst else {
-        let why = match cannot_run(facts, load) {
-            true => "has too little supply to run",
-            false => "takes no current however switches stand",
-        };
-        return out.not_checked(spot, format!("{} {why}", facts.label(spot)));
+        return out.not_checked(
+            spot,
+            format!(
+                "{} takes no current however switches stand",
+                facts.label(spot)
+            ),
+        );
     };
     if let Some(wire) = worst.drop.unknown_lengths.first() {
         return out.not_checked(
@@ -139,12 +142,6 @@ fn judge(
         return out.clear(spot);
     }
     report(facts, out, spot, &worst);
-}
-
-/// True if a load is on in some state, and its supply does not carry it.
-fn cannot_run(facts: &Facts<'_>, load: EdgeIndex) -> bool {
-    let mut dropped = facts.points().iter().flat_map(|point| &point.dropped);
-    dropped.any(|it| it.edge == load)
 }
 
 /// True if a load ever takes more than its continuous current.
@@ -159,6 +156,8 @@ fn has_more(figures: &LoadFigures) -> bool {
 fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: &Worst) {
     let Worst {
         state,
+        told_by,
+        is_asked,
         drop,
         drop_v,
         warm_v,
@@ -170,6 +169,7 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
     } else {
         "continuously"
     };
+    let loses = if *is_asked { "would lose" } else { "loses" };
     let only_warm = drop_v <= limit_v;
     let (level, told_v, how) = match only_warm {
         true => (Level::Caution, warm_v, "once its wires are warm,"),
@@ -179,7 +179,7 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
         .finding(spot)
         .level(level)
         .says(format!(
-            "{} loses {told_v:.2} V {how} between {} and {} at {:.2} A in \"{}\"; {limit_v} V is allowed",
+            "{} {loses} {told_v:.2} V {how} between {} and {} at {:.2} A in \"{}\"; {limit_v} V is allowed",
             facts.label(spot),
             facts.node_label(drop.from),
             facts.node_label(drop.to),
@@ -194,6 +194,7 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
             ),
             None => "use thicker wire on the way out and back, and fewer contacts".into(),
         });
+    report = report.working(format!("{:.2} A {told_by}", drop.amps));
     for (legs, way) in [(&drop.out, "out"), (&drop.back, "back")] {
         for leg in legs {
             if let Some((wire, line)) = wire_line(facts, leg, way) {
@@ -314,7 +315,14 @@ fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
                 leg.amps * length_m * (per_m(*old) - per_m(*gauge))
             })
             .sum();
+        // What passes for seconds only is in no rating, and still warms the wire.
+        let bears = |leg: &Leg, id: &WireId| {
+            let bears_a = facts.wire(id).and_then(|wire| starting_a(wire, *gauge));
+            bears_a.is_none_or(|bears_a| leg.amps <= bears_a)
+        };
+        let mut thin = wires.iter().filter(|(.., old)| old.is_thinner_than(*gauge));
         worst.drop_v - saved <= worst.limit_v * worst.drop_v / worst.warm_v
+            && thin.all(|(leg, id, ..)| bears(leg, id))
     })?;
     let mut change = Change::default();
     for (_, id, _, _) in wires.iter().filter(|(.., old)| old.is_thinner_than(gauge)) {

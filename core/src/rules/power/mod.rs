@@ -6,6 +6,7 @@ mod coil_lead;
 pub mod contact_over_rating;
 pub mod diode_heat;
 pub mod drop_over_limit;
+pub mod load_cannot_run;
 pub mod load_left_on;
 pub mod no_return;
 pub mod not_selective;

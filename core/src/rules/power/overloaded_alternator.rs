@@ -24,7 +24,7 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for phase in &facts.loads().phases {
         let amps = phase.total.continuous;
-        let (Some(percent), Some(limit_a)) = (phase.percent(amps.solved_a), phase.limit_a) else {
+        let (Some(percent), Some(limit_a)) = (phase.percent(amps.asked_a), phase.limit_a) else {
             continue;
         };
         if percent <= MOST_PERCENT {
@@ -36,11 +36,12 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         } else {
             RULE.level
         };
+        let take = if amps.is_asked() { "ask for" } else { "take" };
         let mut report = out
             .finding(&phase.state)
             .level(level)
             .says(format!(
-                "in \"{}\" continuous loads take {percent:.0} % of the alternator",
+                "in \"{}\" continuous loads {take} {percent:.0} % of the alternator",
                 phase.title
             ))
             .limit(percent, MOST_PERCENT, "%")
@@ -49,6 +50,12 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 amps.solved_a, amps.plain_a
             ))
             .help("switch something off in this state, fit a larger alternator, or placard and monitor it");
+        if amps.is_asked() {
+            report = report.working(format!(
+                "{:.2} A with the stated currents of loads that cannot run",
+                amps.asked_a
+            ));
+        }
         if let Some(percent) = phase.total.estimated_percent().filter(|it| *it > 0.0) {
             report = report.working(format!("{percent:.0} % of the sum are estimates"));
         }
@@ -57,13 +64,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .iter()
             .filter(|it| it.sums.continuous.plain_a > 0.0);
         if let Some(line) = most.max_by(|a, b| {
-            let amps = |line: &crate::solve::loads::LoadLine| line.sums.continuous.solved_a;
+            let amps = |line: &crate::solve::loads::LoadLine| line.sums.continuous.asked_a;
             amps(a).total_cmp(&amps(b))
         }) {
             report.also((&line.device, &line.element)).working(format!(
                 "the largest is {}, {:.2} A",
                 facts.label((&line.device, &line.element)),
-                line.sums.continuous.solved_a
+                line.sums.continuous.asked_a
             ));
         }
     }

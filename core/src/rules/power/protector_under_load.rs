@@ -8,7 +8,7 @@ use crate::{
         power::protector_over_wire::{gauge_min, guarded, set_rating, spot_and_style},
         prelude::*,
     },
-    solve::Figures,
+    solve::{Figures, OperatingPoint},
 };
 
 /// The rule.
@@ -41,19 +41,17 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let spot = Facts::spot_of(facts.netlist().of(edge));
         let worst = |figures: Figures| {
             facts
-                .points()
-                .iter()
+                .judged()
                 .filter(|point| point.figures == figures)
-                .filter_map(|point| Some((point.edge_amps(edge)?.abs(), &point.state)))
+                .filter_map(|point| Some((point.edge_amps(edge)?.abs(), point)))
                 .max_by(|a, b| a.0.total_cmp(&b.0))
         };
         let (steady, peak) = (worst(Figures::Continuous), worst(Figures::Peak));
-        let over = |worst: Option<(f64, &'_ crate::ids::StateId)>| {
-            worst.is_some_and(|(amps, _)| amps > rating_a)
-        };
-        let (level, worst, how) = match (over(steady), over(peak)) {
-            (true, _) => (Level::Fault, steady, "carries"),
-            (false, true) => (Level::Caution, peak, "carries for a moment"),
+        let over =
+            |worst: Option<(f64, &OperatingPoint)>| worst.is_some_and(|(amps, _)| amps > rating_a);
+        let (level, worst, moment) = match (over(steady), over(peak)) {
+            (true, _) => (Level::Fault, steady, ""),
+            (false, true) => (Level::Caution, peak, " for a moment"),
             (false, false) if steady.is_none() => {
                 out.not_checked(spot, "its current could not be solved in any state");
                 continue;
@@ -63,22 +61,24 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 continue;
             }
         };
-        let Some((amps, state)) = worst else { continue };
+        let Some((amps, point)) = worst else { continue };
+        let how = match point.is_asked {
+            true => "its loads ask for",
+            false => "carries",
+        };
         let report = out
             .finding(spot)
             .level(level)
             .says(format!(
-                "{} is {rating_a} A and {how} {amps:.2} A in \"{}\"",
+                "{} is {rating_a} A and {how} {amps:.2} A{moment} in \"{}\"",
                 facts.label(spot),
-                facts.label(state)
+                facts.label(&point.state)
             ))
             .limit(amps, rating_a, "A")
-            .working(format!(
-                "solved current {amps:.2} A in \"{}\"",
-                facts.label(state)
-            ))
+            .working(format!("{amps:.2} A {}", facts.told_by(point)))
             .help("move a load to another circuit, or fit a larger protector with wire to match");
-        if let Some((title, change)) = larger(facts, edge, amps) {
+        let most_a = peak.map_or(amps, |(peak_a, _)| peak_a.max(amps));
+        if let Some((title, change)) = larger(facts, edge, most_a) {
             report.mend(title, MendKind::Ask, change);
         }
     }

@@ -38,8 +38,12 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             ))
             .limit(headroom_a, wanted_a, "A")
             .working(format!(
-                "{limit_a:.1} A less {:.2} A of continuous loads, solved",
-                phase.total.continuous.solved_a
+                "{limit_a:.1} A less {:.2} A of continuous loads, {}",
+                phase.total.continuous.asked_a,
+                match phase.total.continuous.is_asked() {
+                    true => "those that cannot run with their stated current",
+                    false => "solved",
+                }
             ))
             .working(format!(
                 "{:.1} Ah in {hours} h: {wanted_a:.1} A",

@@ -45,6 +45,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let dropped: Vec<_> = point
             .dropped
             .iter()
+            // A load that its wiring starves is `load-cannot-run`'s.
+            .filter(|load| point.across_v(load.edge).is_none_or(|volts| volts <= 0.0))
             .map(|load| Facts::spot_of(point.netlist().of(load.edge)))
             .collect();
         if dropped.is_empty() {

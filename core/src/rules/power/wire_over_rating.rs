@@ -3,11 +3,11 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    ids::{RouteId, StateId, WireId},
+    ids::{RouteId, WireId},
     netlist::EdgeKind,
     order::Map,
     rules::{Report, prelude::*},
-    solve::Figures,
+    solve::{Figures, OperatingPoint},
     standards::{
         bundle::{
             ALTITUDE_SOURCE, BUNDLE_SOURCE, Surroundings, allowed_a, altitude_factor,
@@ -44,14 +44,13 @@ const SOLVED_TO_A: f64 = 1e-6;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let points: Vec<_> = facts
-        .points()
-        .iter()
+        .judged()
         .filter(|point| point.figures == Figures::Continuous && !cranking(facts, point))
         .collect();
     let worst = |edge: EdgeIndex| {
         let amps = points
             .iter()
-            .filter_map(|point| Some((point.edge_amps(edge)?.abs(), &point.state)));
+            .filter_map(|point| Some((point.edge_amps(edge)?.abs(), *point)));
         amps.max_by(|a, b| a.0.total_cmp(&b.0))
     };
     let bundles = bundles(facts, |edge| worst(edge).map_or(0.0, |it| it.0));
@@ -65,7 +64,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             continue;
         };
         let worst = worst(at.edge);
-        let Some((amps, state)) = worst else {
+        let Some((amps, point)) = worst else {
             out.not_checked(id, "its current could not be solved in any state");
             continue;
         };
@@ -85,7 +84,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             continue;
         };
         if let Some(around) = fullest(&bundles, wire) {
-            in_bundle(facts, out, id, (gauge, insulation_c), (amps, state), around);
+            in_bundle(facts, out, id, (gauge, insulation_c), (amps, point), around);
             continue;
         }
         if amps <= rated_a + SOLVED_TO_A {
@@ -106,17 +105,16 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .finding(id)
             .level(level)
             .says(format!(
-                "{} carries {amps:.1} A in \"{}\"; {gauge} AWG with {insulation_c} °C insulation is \
+                "{} {} {amps:.1} A in \"{}\"; {gauge} AWG with {insulation_c} °C insulation is \
                  good for {rated_a} A in a full bundle{}",
                 facts.label(id),
-                facts.label(state),
+                carries(point),
+                facts.label(&point.state),
                 alone_a.map_or(String::new(), |a| format!(", {a:.0} A alone in free air")),
             ))
             .limit(amps, limit_a, "A")
-            .working(format!("solved current {amps:.2} A in \"{}\"", facts.label(state)))
-            .working(
-                "the table's rating is for 33 wires, 70 °C, 60,000 ft, a fifth of them loaded",
-            )
+            .working(format!("{amps:.2} A {}", facts.told_by(point)))
+            .working("the table's rating is for 33 wires, 70 °C, 60,000 ft, a fifth of them loaded")
             .help("use thicker wire, or split the load over two circuits");
         mend(facts, report, id, |gauge| {
             wire_table::find(gauge)?
@@ -201,7 +199,7 @@ fn in_bundle(
     out: &mut Findings<'_, '_>,
     id: &WireId,
     (gauge, insulation_c): (Gauge, f64),
-    (amps, state): (f64, &StateId),
+    (amps, point): (f64, &OperatingPoint),
     around: Surroundings,
 ) {
     let label = facts.label(id);
@@ -221,12 +219,13 @@ fn in_bundle(
     let report = out
         .finding(id)
         .says(format!(
-            "{label} carries {amps:.1} A in \"{}\"; in its bundle {gauge} AWG with {insulation_c} °C \
+            "{label} {} {amps:.1} A in \"{}\"; in its bundle {gauge} AWG with {insulation_c} °C \
              insulation may carry {most_a:.1} A",
-            facts.label(state)
+            carries(point),
+            facts.label(&point.state)
         ))
         .limit(amps, most_a, "A")
-        .working(format!("solved current {amps:.2} A in \"{}\"", facts.label(state)))
+        .working(format!("{amps:.2} A {}", facts.told_by(point)))
         .working(format!(
             "free air x {:.2} for {} wires with up to {:.0} % of their capacity in use x {:.2} for {:.0} ft; air \
              of {:.0} °C",
@@ -243,8 +242,15 @@ fn in_bundle(
     });
 }
 
+fn carries(point: &OperatingPoint) -> &'static str {
+    match point.is_asked {
+        true => "is asked to carry",
+        false => "carries",
+    }
+}
+
 /// True if a starter turns in this state: its circuit carries its current for seconds only.
-fn cranking(facts: &Facts<'_>, point: &crate::solve::OperatingPoint) -> bool {
+fn cranking(facts: &Facts<'_>, point: &OperatingPoint) -> bool {
     facts
         .starters()
         .iter()

@@ -101,9 +101,11 @@ fn a_load_under_its_cut_off_is_told() {
         line.sums.continuous,
         Amps {
             plain_a: 2.0,
-            solved_a: 0.0
+            solved_a: 0.0,
+            asked_a: 2.0,
         }
     );
+    assert!(analysis.phases[0].total.continuous.is_asked());
     assert!(line.dropped.is_some());
 }
 

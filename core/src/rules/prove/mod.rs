@@ -1,0 +1,136 @@
+//! Fixes tried on a copy before anyone is offered them: a fix must never make it worse.
+//!
+//! A rule suggests fixes from what it looks at. Whether one is good for the whole aircraft shows only once it
+//! is made: so it is made on a copy, all rules run over that, and [`laws`] say why it is not offered. This is
+//! done where fixes are shown, not in every check.
+
+mod circuits;
+pub(super) mod currents;
+mod findings;
+
+use super::{Facts, Finding, Mend, Verdict, check_with};
+use crate::{document::Document, edit::Change};
+
+/// What is offered to clear a finding, and what is not, with the reason.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Proved {
+    /// Fixes that clear the finding and make nothing worse.
+    pub offered: Vec<Mend>,
+    /// The others.
+    pub refused: Vec<Refused>,
+}
+
+/// A fix that is not offered.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refused {
+    /// What it would do.
+    pub title: String,
+    /// What speaks against it, in a sentence without its full stop.
+    pub because: String,
+}
+
+/// A document with all that the rules say of it.
+pub(super) struct Side<'d> {
+    facts: Facts<'d>,
+    verdict: Verdict,
+}
+
+impl<'d> Side<'d> {
+    fn new(document: &'d Document) -> Self {
+        let facts = Facts::new(document);
+        let verdict = check_with(&facts);
+        Self { facts, verdict }
+    }
+}
+
+/// A fix that was made on a copy.
+struct Tried<'t, 'b, 'a> {
+    finding: &'t Finding,
+    change: &'t Change,
+    before: &'t Side<'b>,
+    after: &'t Side<'a>,
+}
+
+/// What speaks against a fix, if this law finds something.
+type Law = fn(&Tried<'_, '_, '_>) -> Option<String>;
+
+/// What holds of every fix that is offered.
+const LAWS: [Law; 10] = [
+    findings::goes,
+    findings::nothing_comes,
+    findings::nothing_gets_worse,
+    findings::nothing_is_unjudged,
+    currents::protectors_carry,
+    currents::wires_start,
+    currents::no_pair_on_one_protector,
+    circuits::loads_run,
+    circuits::nothing_is_left_open,
+    circuits::supplies_stay_apart,
+];
+
+/// Tries fixes of one document.
+pub struct Prover<'d> {
+    before: Side<'d>,
+}
+
+impl<'d> Prover<'d> {
+    /// Checks the document as it is.
+    pub fn new(document: &'d Document) -> Self {
+        Self {
+            before: Side::new(document),
+        }
+    }
+
+    /// What the rules say of the document as it is.
+    pub fn verdict(&self) -> &Verdict {
+        &self.before.verdict
+    }
+
+    /// The fixes of a finding, each tried on a copy. Costs a check of the whole document a fix.
+    pub fn fixes(&self, finding: &Finding) -> Proved {
+        let mut proved = Proved::default();
+        for fix in &finding.mends {
+            match self.against(finding, &fix.change) {
+                None => proved.offered.push(fix.clone()),
+                Some(because) => proved.refused.push(Refused {
+                    title: fix.title.clone(),
+                    because,
+                }),
+            }
+        }
+        proved
+    }
+
+    /// What speaks against a change made to clear a finding; none if it may be offered.
+    pub fn against(&self, finding: &Finding, change: &Change) -> Option<String> {
+        let made = match change.applied(self.before.facts.document) {
+            Ok(made) => made,
+            Err(error) => return Some(error.to_string()),
+        };
+        let after = Side::new(&made);
+        let tried = Tried {
+            finding,
+            change,
+            before: &self.before,
+            after: &after,
+        };
+        LAWS.iter().find_map(|law| law(&tried))
+    }
+}
+
+impl std::fmt::Debug for Prover<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Prover")
+    }
+}
+
+/// The fixes of one finding of a document, each tried on a copy.
+pub fn proved_fixes(document: &Document, finding: &Finding) -> Proved {
+    match finding.mends.is_empty() {
+        true => Proved::default(),
+        false => Prover::new(document).fixes(finding),
+    }
+}
+
+#[cfg(test)]
+mod tests;
