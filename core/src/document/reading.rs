@@ -14,6 +14,9 @@ pub struct Reading {
     pub from: End,
     /// Where the other was; `open` for all other circuits, or for ground where volts are read.
     pub to: End,
+    /// The switch that is moved from rest for it, `DEVICE/ELEMENT`, and its position; none if all rest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub position: Option<(String, usize)>,
     /// What was read, in ohms, volts or amperes; nothing if it was found right without a figure.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub value: Option<f64>,

@@ -18,7 +18,7 @@ use crate::{
 };
 
 /// How deep relays that work relays are followed.
-const MOST_RELAYS: usize = 4;
+pub(super) const MOST_RELAYS: usize = 4;
 
 /// Ways to and from loads, however switches stand.
 #[derive(Debug)]
@@ -39,9 +39,10 @@ impl Ways {
 
 /// Switches to be thrown: element, and the positions that still will do, a bit each.
 #[derive(Clone, Default)]
-struct Throws<'a> {
-    positions: Map<(&'a DeviceId, &'a ElementId), u64>,
-    protectors: Vec<EdgeIndex>,
+pub(super) struct Throws<'a> {
+    pub(super) positions: Map<(&'a DeviceId, &'a ElementId), u64>,
+    /// Breakers, fuses and limiters on the way.
+    pub(super) protectors: Vec<EdgeIndex>,
 }
 
 impl Operator {
@@ -101,7 +102,7 @@ fn throws_for<'a>(
 
 impl<'a> Throws<'a> {
     /// Adds what a way needs; false if it needs what cannot be.
-    fn along(
+    pub(super) fn along(
         &mut self,
         netlist: &'a Netlist,
         ways: &Ways,
@@ -157,17 +158,18 @@ impl<'a> Throws<'a> {
             let Some(more) = throws_for(netlist, ways, ends, relays_left - 1) else {
                 return false;
             };
-            let mut all = self.clone();
-            all.protectors.extend(more.protectors);
-            let agree = more
-                .positions
-                .iter()
-                .all(|(switch, left)| all.narrow(*switch, *left));
-            if agree {
-                *self = all;
-            }
-            agree
+            self.and(&more).map(|both| *self = both).is_some()
         })
+    }
+
+    /// What both need; none if they need a switch in different positions.
+    pub(super) fn and(&self, more: &Self) -> Option<Self> {
+        let mut both = self.clone();
+        both.protectors.extend(&more.protectors);
+        let mut positions = more.positions.iter();
+        positions
+            .all(|(switch, left)| both.narrow(*switch, *left))
+            .then_some(both)
     }
 }
 

@@ -6,6 +6,7 @@ use loomwright_core::{
     document::Document,
     ids::AcceptedId,
     rules::{self, At, Counts, Finding, Level, Mend, NotChecked, Source, Verdict},
+    units::{in_length_unit, length_unit},
 };
 use serde::Serialize;
 
@@ -90,7 +91,7 @@ fn in_words(document: &Document, verdict: &Verdict) -> String {
         .iter()
         .partition(|finding| finding.accepted.is_some());
     for finding in open {
-        put_finding(&mut text, finding);
+        put_finding(&mut text, document, finding);
     }
     for finding in accepted {
         let reason = finding
@@ -134,7 +135,7 @@ fn in_words(document: &Document, verdict: &Verdict) -> String {
     text
 }
 
-fn put_finding(text: &mut String, finding: &Finding) {
+fn put_finding(text: &mut String, document: &Document, finding: &Finding) {
     // Writing to a text cannot fail.
     let _ = writeln!(
         text,
@@ -148,7 +149,13 @@ fn put_finding(text: &mut String, finding: &Finding) {
         let _ = writeln!(text, "  {arrow} {}", place(at));
     }
     if let (Some(measured), Some(limit)) = (finding.measured, finding.limit) {
-        let (unit, show) = (finding.unit, |value: f64| figure(value));
+        let in_feet = document.project.show_feet && finding.unit == "m";
+        let unit = if in_feet {
+            length_unit(true)
+        } else {
+            finding.unit
+        };
+        let show = |value| figure(in_length_unit(value, in_feet));
         let _ = writeln!(
             text,
             "  = measured: {} {unit}, limit: {} {unit}",
