@@ -281,10 +281,13 @@ fn take(app: App, key: &str, done: page::Done) {
             }
         }
         (Some(Mark::Stock(line)), page::Done::Typed(text)) => {
-            let change = session.peek(|document| edit::put_stock(document, &line, &text));
+            let change = session.peek(|document| {
+                let is_length = reports::order_list::is_length(&line);
+                edit::put_stock(document, (&line, is_length), &text)
+            });
             session.try_run(strings::ON_SHELF, change);
         }
-        (Some(Mark::Read(test, from, to)), done) => {
+        (Some(Mark::Read(test, from, to, position)), done) => {
             // A tick says that it is right, without a figure.
             let text = match done {
                 page::Done::Typed(text) => text,
@@ -294,7 +297,13 @@ fn take(app: App, key: &str, done: page::Done) {
             let who = app.settings.with_untracked(Settings::builder);
             let today = clock::today();
             let change = session.peek(|document| {
-                edit::put_reading(document, (test, &from, &to), &text, &who, &today)
+                edit::put_reading(
+                    document,
+                    (test, &from, &to, position.as_ref()),
+                    &text,
+                    &who,
+                    &today,
+                )
             });
             session.try_run(strings::READ_VALUE, change);
         }

@@ -84,6 +84,35 @@ pub fn length_m(text: &str, in_feet: bool) -> Option<f64> {
     units.into_iter().find_map(with).or_else(bare)
 }
 
+/// The unit in which a person reads lengths.
+pub fn length_unit(in_feet: bool) -> &'static str {
+    if in_feet { "ft" } else { "m" }
+}
+
+/// A length in the unit in which a person reads it.
+pub fn in_length_unit(length_m: f64, in_feet: bool) -> f64 {
+    if in_feet {
+        length_m / M_PER_FT
+    } else {
+        length_m
+    }
+}
+
+/// A length as a person reads it: "2.90 m", "9.51 ft".
+pub fn length(length_m: f64, decimals: usize, in_feet: bool) -> String {
+    let value = fixed(in_length_unit(length_m, in_feet), decimals);
+    format!("{value} {}", length_unit(in_feet))
+}
+
+/// A number with so many decimals; zero has no sign.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(bare) if bare.bytes().all(|it| it == b'0' || it == b'.') => bare.into(),
+        _ => text,
+    }
+}
+
 impl fmt::Display for Gauge {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.0 {
@@ -137,6 +166,20 @@ mod tests {
             assert!((found - m).abs() < 1e-12, "{text}: {found}");
         }
         assert_eq!(length_m("long", false), None);
+    }
+
+    #[test]
+    fn lengths_are_shown_in_one_unit() {
+        assert_eq!(length(2.9, 2, false), "2.90 m");
+        assert_eq!(length(2.9, 2, true), "9.51 ft");
+        assert_eq!(length(-0.001, 2, true), "0.00 ft");
+    }
+
+    #[test]
+    fn zero_has_no_sign() {
+        assert_eq!(fixed(-0.004, 2), "0.00");
+        assert_eq!(fixed(-0.006, 2), "-0.01");
+        assert_eq!(fixed(-0.0, 0), "0");
     }
 
     #[test]

@@ -67,6 +67,18 @@ fn default_conductor_c() -> f64 {
     50.0
 }
 
+impl Project {
+    /// A length as a person reads it: "2.90 m", "9.51 ft".
+    pub fn length(&self, length_m: f64, decimals: usize) -> String {
+        crate::units::length(length_m, decimals, self.show_feet)
+    }
+
+    /// The unit of lengths as a person reads them.
+    pub fn length_unit(&self) -> &'static str {
+        crate::units::length_unit(self.show_feet)
+    }
+}
+
 impl Default for Project {
     fn default() -> Self {
         Self {

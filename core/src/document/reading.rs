@@ -14,6 +14,9 @@ pub struct Reading {
     pub from: End,
     /// Point of the second lead; `open` for all other circuits, or for ground in a voltage reading.
     pub to: End,
+    /// The switch moved from rest for it, `DEVICE/ELEMENT`, and its position; `None` if all are at rest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub position: Option<(String, usize)>,
     /// The reading, in ohms, volts or amperes; not set if the line passed without a figure.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub value: Option<f64>,

@@ -3,7 +3,7 @@
 use super::{Change, EditError, Key, Record, update_record};
 use crate::{
     document::{Document, End, Reading, Test, folded},
-    units::number,
+    units::{length_m, number},
 };
 
 /// Words for a meter whose range is not enough.
@@ -18,14 +18,15 @@ const FOUND_RIGHT: [&str; 5] = ["ok", "yes", "pass", "passed", "✓"];
 /// [`EditError::Cannot`] if what was typed is none of them; [`EditError::Breaks`] if an end is not there.
 pub fn put_reading(
     document: &Document,
-    (test, from, to): (Test, &End, &End),
+    (test, from, to, position): (Test, &End, &End, Option<&(String, usize)>),
     typed: &str,
     who: &str,
     date: &str,
 ) -> Result<Change, EditError> {
     let is_it = |it: &Reading| {
         let ends = (&it.from, &it.to);
-        it.test == test && (ends == (from, to) || ends == (to, from))
+        let same_ends = ends == (from, to) || ends == (to, from);
+        it.test == test && same_ends && it.position.as_ref() == position
     };
     let there = document
         .readings
@@ -48,6 +49,7 @@ pub fn put_reading(
         test,
         from: from.clone(),
         to: to.clone(),
+        position: position.cloned(),
         value,
         over_range,
         who: who.trim().into(),
@@ -82,18 +84,27 @@ fn read(typed: &str) -> Option<(Option<f64>, bool)> {
     Some((Some(number(digits)? * times), false))
 }
 
-/// Keeps what is on the shelf of a line of the order list; nothing takes it away.
+/// Keeps what is on the shelf of a line of the order list; nothing takes it away. A length is typed in feet or
+/// metres as the project shows them, and kept in metres.
 ///
 /// # Errors
 /// [`EditError::Cannot`] if what was typed is no amount.
-pub fn put_stock(document: &Document, line: &str, typed: &str) -> Result<Change, EditError> {
+pub fn put_stock(
+    document: &Document,
+    (line, is_length): (&str, bool),
+    typed: &str,
+) -> Result<Change, EditError> {
     let mut project = document.project.clone();
     match typed.trim() {
         "" => {
             project.stock.remove(line);
         }
         typed => {
-            let amount = number(typed).filter(|it| *it >= 0.0).ok_or_else(|| {
+            let amount = match is_length {
+                true => length_m(typed, project.show_feet),
+                false => number(typed),
+            };
+            let amount = amount.filter(|it| *it >= 0.0).ok_or_else(|| {
                 EditError::cannot(
                     format!("\"{typed}\" is no amount"),
                     "write a number, 0 or more",
@@ -115,11 +126,24 @@ mod tests {
     }
 
     #[test]
+    fn a_length_on_the_shelf_is_typed_as_it_is_shown() {
+        let mut document = Document::new("X");
+        document.project.show_feet = true;
+        let mut put = |line, is_length| {
+            let change = put_stock(&document, (line, is_length), "10").expect("an amount");
+            change.apply(&mut document).expect("made for it");
+            document.project.stock[line]
+        };
+        assert!((put("Wire: 22 AWG white", true) - 3.048).abs() < 1e-9);
+        assert_eq!(put("Contacts: pin", false), 10.0);
+    }
+
+    #[test]
     fn a_reading_is_kept_replaced_and_taken_away() {
         let mut document = document("ground GB1 A B");
         let (a, b) = ends();
         let put = |document: &mut Document, typed: &str, ends: [&End; 2]| {
-            let key = (Test::Continuity, ends[0], ends[1]);
+            let key = (Test::Continuity, ends[0], ends[1], None);
             let change = put_reading(document, key, typed, "ME", "2026-03-01").expect("a reading");
             change.apply(document).expect("made for it");
         };
@@ -136,7 +160,13 @@ mod tests {
         );
         put(&mut document, " ", [&a, &b]);
         assert!(document.readings.is_empty());
-        let wrong = put_reading(&document, (Test::Continuity, &a, &b), "many", "ME", "");
+        let wrong = put_reading(
+            &document,
+            (Test::Continuity, &a, &b, None),
+            "many",
+            "ME",
+            "",
+        );
         assert!(wrong.expect_err("no reading").to_string().contains("0.2"));
     }
 }

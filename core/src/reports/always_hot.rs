@@ -48,7 +48,7 @@ pub fn table(document: &Document) -> Table {
         let unprotected = match bare {
             None => Cell::text(""),
             Some((_, unknown)) if unknown > 0 => Cell::text("a length is missing"),
-            Some((length_m, _)) => Cell::number(Some(length_m), 2),
+            Some((length_m, _)) => Cell::length(document, Some(length_m), 2),
         };
         let number = document.wire_label(id);
         let cells = vec![
@@ -85,6 +85,7 @@ pub fn table(document: &Document) -> Table {
         ],
         rows: rows.into_iter().map(|it| it.1).collect(),
     }
+    .lengths_as_in(document)
 }
 
 #[cfg(test)]

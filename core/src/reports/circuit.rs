@@ -206,7 +206,9 @@ impl Walk<'_> {
                     return;
                 };
                 let length = self.document.wire_length_m(wire);
-                let length = length.map_or(String::new(), |m| format!(", {m:.2} m"));
+                let length = length.map_or(String::new(), |m| {
+                    format!(", {}", self.document.project.length(m, 2))
+                });
                 let label = self.document.wire_label(id);
                 let text = format!(
                     "wire {label}, {} AWG {}{length}",

@@ -78,7 +78,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
             svg: face(id, connector, &terminals, &ends),
             told: format!("rear face of {}", connector.label),
         });
-        let mut table = Table::new("connectors", &*connector.label, COLUMNS).grouped();
+        let mut table = Table::new("connectors", title(device, connector), COLUMNS).grouped();
         let mut known = connector.clone();
         if known.taken().is_empty() && known.style.contains("D-sub") {
             (known.thickest_awg, known.thinnest_awg) = SIZE_20;

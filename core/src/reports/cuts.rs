@@ -32,10 +32,10 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("length_m", "Length", "m"),
     ("cut_m", "Cut to", "m"),
     ("from", "End A", ""),
-    ("make_a", "Made off A", ""),
+    ("make_a", "Termination A", ""),
     ("strip_a_mm", "Strip A", "mm"),
     ("to", "End B", ""),
-    ("make_b", "Made off B", ""),
+    ("make_b", "Termination B", ""),
     ("strip_b_mm", "Strip B", "mm"),
     ("tool", "Tool", ""),
     ("cable", "Cable and shield", ""),
@@ -85,7 +85,9 @@ pub fn table(document: &Document) -> Table {
     });
     let mut columns = COLUMNS.to_vec();
     columns.extend(STEPS.iter().map(|&(_, key, title)| (key, title, "")));
-    let mut table = Table::new("cuts", "Cut list", &columns).grouped();
+    let mut table = Table::new("cuts", "Cut list", &columns)
+        .grouped()
+        .lengths_as_in(document);
     for (harness, id, wire) in wires {
         let [(strip_a, tool_a), (strip_b, tool_b)] =
             [&wire.from, &wire.to].map(|end| strip_and_tool(document, end));
@@ -99,8 +101,8 @@ pub fn table(document: &Document) -> Table {
             Cell::text(document.wire_label(id)),
             Cell::text(wire.gauge_awg.to_string()),
             Cell::text(&wire.colour),
-            Cell::number(document.wire_length_m(wire), 2),
-            Cell::number(cut_m(document, wire), 2),
+            Cell::length(document, document.wire_length_m(wire), 2),
+            Cell::length(document, cut_m(document, wire), 2),
             Cell::text(document.end_label(&wire.from)),
             Cell::text(make(&wire.from)),
             Cell::number(strip_a, 1),

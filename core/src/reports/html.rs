@@ -99,7 +99,19 @@ fn put_table(out: &mut String, table: &Table, form: Form) {
     }
     let columns = table.shown_columns();
     let headings = table.headings();
-    *out += "<div class=\"paper-wide\"><table>\n<thead><tr>";
+    *out += "<div class=\"paper-wide\"><table>\n<thead>";
+    // The heading is repeated on every page that the table runs over, and so is the name of its one group.
+    let first = table.group_of(&table.rows[0]);
+    let is_one = (table.rows.iter()).all(|row| table.group_of(row) == first);
+    let of_one = first.filter(|name| is_one && table.title.starts_with(name));
+    if of_one.is_some() {
+        *out += &format!(
+            "<tr class=\"paper-group\"><th colspan=\"{}\">{}</th></tr>",
+            columns.len(),
+            escape(&table.title)
+        );
+    }
+    *out += "<tr>";
     for &at in &columns {
         *out += &format!("<th scope=\"col\">{}</th>", escape(&headings[at]));
     }
@@ -107,7 +119,7 @@ fn put_table(out: &mut String, table: &Table, form: Form) {
     let mut group = None;
     for row in &table.rows {
         let name = table.group_of(row).filter(|text| group != Some(*text));
-        if let Some(text) = name.filter(|text| *text != table.title) {
+        if let Some(text) = name.filter(|_| of_one.is_none()) {
             *out += &format!(
                 "<tr class=\"paper-group\"><th colspan=\"{}\">{}</th></tr>\n",
                 columns.len(),
@@ -135,7 +147,7 @@ fn put_cell(out: &mut String, cell: &Cell, (heading, about): (&str, &str), form:
         Form::Print => String::new(),
     };
     *out += &match (cell, form) {
-        (Cell::Number(..), _) => format!("<td class=\"n\"{told}>{shown}</td>"),
+        (Cell::Number(..) | Cell::Length(..), _) => format!("<td class=\"n\"{told}>{shown}</td>"),
         (Cell::Tick { done, key }, Form::Screen) if !key.is_empty() => format!(
             "<td class=\"t\"{told}><label><input type=\"checkbox\" data-tick=\"{}\" aria-label=\"{}\"{}>\
              </label></td>",
@@ -220,6 +232,21 @@ mod tests {
             assert!(!html.contains("\" onload"), "{html}");
         }
         assert!(!paper(nasty).to_html().contains("<script"));
+    }
+
+    /// A table of one connector has its name in the part that a printer repeats on each page.
+    #[test]
+    fn the_name_of_the_only_group_is_in_the_heading() {
+        let mut one = paper("J101");
+        for part in &mut one.parts {
+            if let Part::Table(table) = part {
+                table.title = "J101, 25-way D-sub".into();
+            }
+        }
+        let print = body(&one, Form::Print);
+        let (head, rows) = print.split_once("</thead>").expect("a heading");
+        assert!(head.contains(">J101, 25-way D-sub</th></tr><tr>"), "{head}");
+        assert!(!rows.contains("paper-group"), "{rows}");
     }
 
     #[test]

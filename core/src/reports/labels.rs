@@ -5,8 +5,11 @@ use std::fmt::Write as _;
 
 use super::{Asked, Cell, Paper, Part, Table, wires::in_order};
 use crate::{
-    document::{Document, Wire},
+    document::{Cable, CableKind, Document, Wire, natural_cmp},
+    ids::WireId,
     markup::escape,
+    order::{Sorted, sort_by},
+    units::M_PER_FT,
 };
 
 /// Height of sleeve if the project names none, mm; 12, 9 and 6 are sold.
@@ -20,15 +23,16 @@ const SHEET_HIGH_MM: f64 = 220.0;
 const NO_MARK_M: f64 = 3.0 * 0.0254;
 /// A wire shorter than this has one mark near its middle, m (7 in, same).
 const ONE_MARK_M: f64 = 7.0 * 0.0254;
-/// Marks are at most so far apart, m (15 in, same).
-const APART_M: f64 = 15.0 * 0.0254;
+/// Sleeves are at most so far apart, m: 6 ft, AC 43.13-1B par 11-208b, from memory, since the copy read cuts
+/// the unit. (The 15 in of figure 11-23 are for marks on the insulation itself.)
+const APART_M: f64 = 6.0 * M_PER_FT;
 
 const COLUMNS: &[(&str, &str, &str)] = &[
     ("number", "Wire", ""),
     ("end", "Where", ""),
     ("label", "On the label", ""),
     ("toward", "Goes to", ""),
-    ("between", "More marks between", ""),
+    ("between", "Further labels between", ""),
     ("status", "Status", ""),
 ];
 
@@ -37,10 +41,12 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("labels", "Labels", document);
     paper.text(
-        "Each end, within 75 mm (3 in) of it, and in between at most 380 mm (15 in) apart; a wire under \
-         75 mm needs no mark, one under 180 mm has one near its middle. Source: FAA AC 43.13-1B CHG 1, \
-         par 11-208 and figure 11-23. Sleeves over a soldered joint are clear, so that the mark stays \
-         readable.",
+        "Sleeves at each end, within 3 in (75 mm) of it, and at intervals not longer than 6 ft (1.8 m) between \
+         (FAA AC 43.13-1B CHG 1, par 11-208b; the unit is from memory: the copy read cuts it). A wire under \
+         3 in needs no mark, one under 7 in (180 mm) has one near its middle (par 11-208). The cores of a \
+         jacketed cable are marked at their ends alone; between them the jacket carries the cable\u{2019}s own \
+         label. Without a length no further labels are counted: enter it. Sleeves over a soldered joint are \
+         clear, so that the mark stays readable.",
     );
     paper.table(table(document));
     let height = document.project.label_mm.unwrap_or(HEIGHT_MM);
@@ -63,6 +69,10 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
 /// A row for each mark at an end, or one for the middle.
 pub fn table(document: &Document) -> Table {
     let mut table = Table::new("labels", "Labels", COLUMNS);
+    let jacketed: Sorted<&WireId> = (document.cables.values())
+        .filter(|it| it.kind != CableKind::Twisted)
+        .flat_map(|it| &it.wires)
+        .collect();
     for (id, wire) in in_order(document) {
         let length_m = document.wire_length_m(wire);
         let mut put = |place: &str, toward: String, between: Option<f64>| {
@@ -80,13 +90,62 @@ pub fn table(document: &Document) -> Table {
             Some(length_m) if length_m < NO_MARK_M => put("none needed", ends.join(" – "), None),
             Some(length_m) if length_m <= ONE_MARK_M => put("middle", ends.join(" – "), None),
             length_m => {
-                let between = length_m.map(|it| ((it / APART_M).ceil() - 1.0).max(0.0));
+                let between = length_m.filter(|_| !jacketed.contains(id)).map(between);
                 put("end A", ends[0].clone(), between);
                 put("end B", ends[1].clone(), None);
             }
         }
     }
+    let mut cables: Vec<&Cable> = document.cables.values().collect();
+    sort_by(&mut cables, |a, b| natural_cmp(&a.label, &b.label));
+    for cable in cables
+        .into_iter()
+        .filter(|it| it.kind != CableKind::Twisted)
+    {
+        let cores = cable.wires.iter();
+        let cores: Vec<&Wire> = cores.filter_map(|id| document.wires.get(id)).collect();
+        let lengths = cores.iter().filter_map(|it| document.wire_length_m(it));
+        let further = lengths.reduce(f64::max).map_or(0.0, between);
+        if let (Some(first), true) = (cores.first(), further > 0.0) {
+            let ends = [&first.from, &first.to].map(|end| document.end_label(end));
+            table.rows.push(vec![
+                Cell::text(&cable.label),
+                Cell::text(JACKET),
+                Cell::text(&cable.label),
+                Cell::text(ends.join(" – ")),
+                Cell::Number(further, 0),
+                Cell::Empty,
+            ]);
+        }
+    }
     table
+}
+
+/// The row of a cable: all of its labels are between its ends.
+const JACKET: &str = "on the jacket";
+
+/// How many labels come between those at the ends.
+fn between(length_m: f64) -> f64 {
+    // 3.6576 m is 6 ft twice: no label more for a digit that no one wrote.
+    ((length_m / APART_M - 1e-9).ceil() - 1.0).max(0.0)
+}
+
+/// How many labels a row asks for.
+fn labels_of(row: &[Cell]) -> usize {
+    let further = match row[4] {
+        Cell::Number(further, _) => further as usize,
+        _ => 0,
+    };
+    match row[1].show().as_str() {
+        "none needed" => 0,
+        JACKET => further,
+        _ => 1 + further,
+    }
+}
+
+/// How many labels the whole table asks for.
+pub fn count(document: &Document) -> usize {
+    table(document).rows.iter().map(|row| labels_of(row)).sum()
 }
 
 /// What stands on a label: the number, or where the wire runs while it has none.
@@ -107,10 +166,9 @@ fn sheets(document: &Document, height: f64) -> Vec<String> {
     // Digits and capitals of a plain face are about 0.65 of its size wide.
     let wide = |text: &str| text.chars().count() as f64;
     let (mut sheets, mut out, mut x, mut y) = (Vec::new(), String::new(), 0.0, 0.0);
-    for row in &table(document).rows {
-        if row[1].show() == "none needed" {
-            continue;
-        }
+    let table = table(document);
+    let each = table.rows.iter();
+    for row in each.flat_map(|row| std::iter::repeat_n(row, labels_of(row))) {
         let (number, toward) = (row[2].show(), row[3].show());
         let small = height * 0.26;
         let width = (wide(&number) * size * 0.65).max(wide(&toward) * small * 0.6) + 4.0;
@@ -156,7 +214,7 @@ mod tests {
     use super::*;
     use crate::testing::document;
 
-    /// AC 43.13-1B par 11-208: none under 3 in, one in the middle to 7 in, else ends and every 15 in.
+    /// AC 43.13-1B par 11-208: none under 3 in, one in the middle to 7 in, else ends and every 6 ft.
     #[test]
     fn marks_follow_the_spacing_of_the_circular() {
         let document = document(
@@ -164,7 +222,9 @@ mod tests {
              wire W1 GB1.A GB1.B 22 0.05m
              wire W2 GB1.A GB1.B 22 0.15m
              wire W3 GB1.A GB1.B 22 0.35m
-             wire W4 GB1.A GB1.B 22 2.00m",
+             wire W4 GB1.A GB1.B 22 4.00m
+             wire W5 GB1.A GB1.B 22 4.00m
+             cable C1 W5",
         );
         let rows: Vec<[String; 3]> = (table(&document).rows.iter())
             .map(|row| [row[0].show(), row[1].show(), row[4].show()])
@@ -180,9 +240,17 @@ mod tests {
                 ["W2", "middle", ""],
                 ["W3", "end A", "0"],
                 ["W3", "end B", ""],
-                ["W4", "end A", "5"],
+                ["W4", "end A", "2"],
                 ["W4", "end B", ""],
+                ["W5", "end A", ""],
+                ["W5", "end B", ""],
+                ["C1", "on the jacket", "2"],
             ]
         );
+        // One strip for each: 1 + 2 + 4 + 2 + 2.
+        let strips: usize = (sheets(&document, 9.0).iter())
+            .map(|sheet| sheet.matches("<rect").count())
+            .sum();
+        assert_eq!((strips, count(&document)), (11, 11));
     }
 }

@@ -14,8 +14,8 @@ pub enum Mark {
     Step(WireId, BuildStatus),
     /// An amount on the shelf of a line of the order list.
     Stock(String),
-    /// A value read on a meter.
-    Read(Test, End, End),
+    /// A value read on a meter, and the switch that is moved from rest for it.
+    Read(Test, End, End, Option<(String, usize)>),
 }
 
 impl Mark {
@@ -24,8 +24,16 @@ impl Mark {
         let value = match self {
             Self::Step(wire, status) => json!(["step", wire.as_str(), status.words()]),
             Self::Stock(item) => json!(["stock", item]),
-            Self::Read(test, from, to) => {
-                json!(["read", test.name(), from.to_string(), to.to_string()])
+            Self::Read(test, from, to, position) => {
+                let (switch, at) = position.clone().unwrap_or_default();
+                json!([
+                    "read",
+                    test.name(),
+                    from.to_string(),
+                    to.to_string(),
+                    switch,
+                    at.to_string()
+                ])
             }
         };
         value.to_string()
@@ -44,10 +52,14 @@ impl Mark {
                 ))
             }
             ["stock", item] => Some(Self::Stock((*item).to_owned())),
-            ["read", test, from, to] => Some(Self::Read(
+            ["read", test, from, to, switch, at] => Some(Self::Read(
                 Test::named(test)?,
                 from.parse().ok()?,
                 to.parse().ok()?,
+                match *switch {
+                    "" => None,
+                    switch => Some((switch.to_owned(), at.parse().ok()?)),
+                },
             )),
             _ => None,
         }
@@ -64,7 +76,13 @@ mod tests {
         for mark in [
             Mark::Step("w 1\"x".into(), BuildStatus::EndA),
             Mark::Stock("Wire: 22 AWG <white>".into()),
-            Mark::Read(Test::Isolation, end("terminal:a b/1"), End::Open),
+            Mark::Read(Test::Isolation, end("terminal:a b/1"), End::Open, None),
+            Mark::Read(
+                Test::Continuity,
+                end("splice:s"),
+                End::Open,
+                Some(("s10/switch".into(), 3)),
+            ),
         ] {
             assert_eq!(Mark::of(&mark.key()), Some(mark));
         }

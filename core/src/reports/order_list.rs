@@ -10,7 +10,7 @@ use crate::{
     ids::WireId,
     order::{Map, Sorted, sort_by},
     standards::wire_weight,
-    units::Gauge,
+    units::{Gauge, M_PER_FT},
 };
 
 /// What is bought over the need, %, if the project does not say (common practice, no source).
@@ -57,8 +57,13 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("order", "Order list", document);
     let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);
+    let up_to = if document.project.show_feet {
+        "foot"
+    } else {
+        "half metre"
+    };
     paper.text(format!(
-        "Lengths as drawn, with {percent:.0} % over (common practice, no source), up to the next half metre. \
+        "Lengths as drawn, with {percent:.0} % over (common practice, no source), up to the next {up_to}. \
          Contacts, rings, tabs, splices and sleeves with the same over, up to the next whole one. Read the \
          part numbers in the makers' lists: this list knows sizes and kinds only."
     ));
@@ -92,6 +97,13 @@ pub fn weight(document: &Document) -> (f64, usize) {
     sum
 }
 
+/// True if a line of the list, by the key of its stock, is a length.
+pub fn is_length(line: &str) -> bool {
+    let kind = |kind: &str| line.strip_prefix(kind).and_then(|it| it.strip_prefix(": "));
+    kind(WIRE).or(kind(CABLE)).is_some()
+        || kind(SLEEVES).is_some_and(|item| item.starts_with("marking sleeve"))
+}
+
 /// A row for each thing.
 pub fn table(document: &Document) -> Table {
     let mut needs = Needs::new();
@@ -114,23 +126,36 @@ pub fn table(document: &Document) -> Table {
             CONNECTORS | DEVICES | PROTECTORS | JACKS => 1.0,
             _ => 1.0 + percent / 100.0,
         };
-        // Half a metre or a whole piece, and no more of it for a digit that no one wrote.
-        let step = if need.metres { 0.5 } else { 1.0 };
+        // Half a metre, a foot or a whole piece, and no more of it for a digit that no one wrote.
+        let step = match (need.metres, document.project.show_feet) {
+            (true, true) => M_PER_FT,
+            (true, false) => 0.5,
+            (false, _) => 1.0,
+        };
         let order = (need.amount * over / step - 1e-6).ceil() * step;
         let on_hand = document.project.stock.get(&*key).copied();
-        let decimals = usize::from(need.metres);
+        let amount = |amount: f64, decimals| match need.metres {
+            true => Cell::length(document, Some(amount), decimals),
+            false => Cell::Number(amount, 0),
+        };
         let to_buy = (order - on_hand.unwrap_or(0.0)).max(0.0);
         table.rows.push(vec![
             Cell::text(kind),
             Cell::text(item),
-            Cell::Number(need.amount, 2 * decimals),
-            Cell::text(if need.metres { "m" } else { "pieces" }),
-            Cell::Number(order, decimals),
+            amount(need.amount, 2),
+            match need.metres {
+                true => Cell::LengthUnit(document.project.show_feet),
+                false => Cell::text("pieces"),
+            },
+            amount(order, 1),
             Cell::Entry {
-                value: on_hand.map_or(String::new(), |it| it.to_string()),
+                value: on_hand.map_or(String::new(), |it| match amount(it, 1) {
+                    length @ Cell::Length(..) if document.project.show_feet => length.show(),
+                    _ => it.to_string(),
+                }),
                 key: Mark::Stock(key).key(),
             },
-            Cell::Number(to_buy, decimals),
+            amount(to_buy, 1),
             Cell::number(Some(need.weight_kg).filter(|it| *it > 0.0), 3),
             Cell::text(&need.note),
         ]);
@@ -270,10 +295,8 @@ fn wires(document: &Document, needs: &mut Needs) {
 
 fn ends(document: &Document, needs: &mut Needs) {
     let mut splices: Sorted<&crate::ids::SpliceId> = Sorted::new();
-    let mut sleeves = 0.0;
     for wire in document.wires.values() {
         for end in [&wire.from, &wire.to] {
-            sleeves += 1.0;
             let gauge = wire.gauge_awg;
             match Termination::of(document, wire, end) {
                 Termination::Contact { style, sort } => {
@@ -311,6 +334,18 @@ fn ends(document: &Document, needs: &mut Needs) {
                 Termination::Solder => {
                     put(needs, SLEEVES, "clear sleeve over a soldered joint", 1.0);
                 }
+                Termination::Alloy => {
+                    let alloy = conductor(wire.conductor);
+                    let item = format!("thermocouple joint, {alloy} alloy, {gauge} AWG");
+                    // Of several wires that meet in a splice, one joint.
+                    let first = match end {
+                        crate::document::End::Splice(id) => splices.insert(id),
+                        _ => true,
+                    };
+                    if first {
+                        put(needs, TERMINALS, item, 1.0);
+                    }
+                }
                 Termination::Coax => {
                     put(needs, CONNECTORS, "coax connector", 1.0);
                 }
@@ -323,10 +358,10 @@ fn ends(document: &Document, needs: &mut Needs) {
         needs,
         SLEEVES,
         format!("marking sleeve, {height} mm"),
-        sleeves * SLEEVE_MM / 1000.0,
+        super::labels::count(document) as f64 * SLEEVE_MM / 1000.0,
     );
     need.metres = true;
-    need.note = format!("{SLEEVE_MM:.0} mm for each end");
+    need.note = format!("{SLEEVE_MM:.0} mm for each label");
     for shield in document.cables.values().filter_map(|it| it.shield.as_ref()) {
         for end in [&shield.from, &shield.to] {
             match end.at() {

@@ -1,9 +1,9 @@
 //! The ring-out sheet: what is measured with the units unplugged, in the order in which it can be done,
 //! with what was read.
 
-use super::{Asked, Cell, Paper, Table, harness::device, mark::Mark};
+use super::{Asked, Cell, Paper, Table, harness::device, mark::Mark, power_up::position};
 use crate::{
-    document::{BarUse, Document, ElementKind, End, Reading, Test, natural_cmp},
+    document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, natural_cmp},
     order::sort_by,
     solve::ring_out::{Expect, Line, Outcome, RingOut},
 };
@@ -13,30 +13,72 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("test", "Test", ""),
     ("from", "One lead", ""),
     ("to", "Other lead", ""),
+    ("first", "First", ""),
     ("expect", "Expected", ""),
-    ("right", "Right", ""),
+    ("limit", "Pass if", ""),
+    ("right", "Pass", ""),
     ("read", "Read", "Ω"),
-    ("judged", "Says", ""),
+    ("judged", "Result", ""),
     ("who", "Who and when", ""),
 ];
+
+/// A line through the junction of a thermocouple.
+const PROBE: &str = "thermocouple pair";
+/// A line of a P-lead in one position of its switch.
+const P_LEAD: &str = "P-lead";
 
 /// The paper.
 pub fn paper(asked: &Asked<'_>) -> Paper {
     let mut paper = Paper::new("ring-out", "Ring-out sheet", asked.document);
     paper.caution(
-        "Battery out and its leads apart before the first measurement. An ohmmeter on a live circuit is \
-         destroyed, and what feeds it may burn.",
+        "Remove the battery and insulate its leads before the first measurement. Measuring ohms on a live \
+         circuit can destroy the meter and start a fire.",
+    );
+    let table = table(asked.document);
+    let of = |what: &str| table.rows.iter().any(|row| row[1].show() == what);
+    if of(P_LEAD) {
+        paper.caution(
+            "Keep everyone clear of the propeller, remove one spark plug of each cylinder or follow the \
+             engine maker\u{2019}s way to make it safe, before you lift a P-lead. A lifted or open P-lead is \
+             a live magneto: a propeller that is moved by hand can fire. Put each P-lead back and measure \
+             it again at the lead, position OFF, before you turn the propeller.",
+        );
+    }
+    paper.text(
+        "Setup: units unplugged, in-line connectors mated, breakers pulled and fuses out, limiters and in-line \
+         fuses in, every switch at rest but where \u{201c}First\u{201d} names a position. Null the leads. What \
+         has no connector (lamps, motors, coils) stays wired and is named; what \u{201c}First\u{201d} names \
+         comes off its terminal for this line alone.",
     );
     paper.text(
-        "Units unplugged, in-line connectors mated, breakers pulled and fuses out, limiters in, switches as \
-         they rest. Null the leads. What has no connector (lamps, motors, coils) stays joined and is named. \
-         Ways: ohms of the copper at 20 °C (FAA AC 43.13-1B CHG 1, Table 11-9); read may be 0.2 Ω or a \
-         quarter more. Open: 100 kΩ or more (both: common practice, no source). \"All others\": one lead on \
-         the pin, the other on each other pin of the connector and on structure; a circuit that meets others \
-         elsewhere has a line there too. Write ohms, \"open\" or \"ok\".",
+        "Continuity: ohms of the copper at 20 °C (FAA AC 43.13-1B CHG 1, Table 11-9); 0.2 Ω or a quarter more \
+         passes. Open: 100 kΩ or more (both: common practice, no source). \u{201c}All others\u{201d}: one lead \
+         on the pin, the other on each other pin of the connector and on structure; a circuit that meets \
+         others elsewhere has a line there too. Write ohms, \u{201c}open\u{201d} or \u{201c}ok\u{201d}.",
     );
-    paper.table(table(asked.document));
+    if of(PROBE) {
+        paper.text(
+            "Thermocouples: plus and minus meet in the junction, and a grounded probe reaches the engine, so a \
+             pair is never open with its probe on. It is measured through the junction: ohms of its leads by \
+             alloy, gauge and length (alloys from makers\u{2019} tables, from memory), the probe\u{2019}s own \
+             leads up to 20 Ω more (common practice, no source). If a probe\u{2019}s leads cannot come off, \
+             leave its \u{201c}open\u{201d} lines out.",
+        );
+    }
+    if document_has_antenna(asked.document) {
+        paper.text(
+            "Antennas: whether an antenna is grounded inside for direct current is not known here: its \
+             maker\u{2019}s sheet says it. The coax is measured open with the antenna off; with it on, near \
+             0 Ω from center to shield is no fault of such an antenna.",
+        );
+    }
+    paper.table(table);
     paper
+}
+
+fn document_has_antenna(document: &Document) -> bool {
+    let mut devices = document.devices.values();
+    devices.any(|it| it.kind == DeviceKind::Antenna)
 }
 
 /// A row for each measurement.
@@ -68,6 +110,7 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
         {
             ("Before first power: buses to ground".to_owned(), 0)
         }
+        _ if line.position.is_some() => (place(document, &line.from), 5),
         Test::Isolation if line.to == End::Open => (place(document, &line.from), 3),
         Test::Isolation => (place(document, &line.from), 4),
         Test::Resistance => (place(document, &line.from), 2),
@@ -78,17 +121,33 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
         end => document.end_label(end),
     };
     let judged = reading.map_or(String::new(), |reading| match line.judge(reading) {
-        Outcome::Right => "right".into(),
-        Outcome::Wrong(why) => format!("WRONG: {why}"),
+        Outcome::Right => "pass".into(),
+        Outcome::Wrong(why) => format!("FAIL: {why}"),
         Outcome::Unknown => "not judged".into(),
     });
-    let key = Mark::Read(line.test, line.from.clone(), line.to.clone()).key();
+    let key = Mark::Read(
+        line.test,
+        line.from.clone(),
+        line.to.clone(),
+        line.position.clone(),
+    )
+    .key();
+    let off = line.off.iter();
+    let off = off.map(|it| format!("{} off", document.end_label(it)));
+    let set = line.position.as_ref();
+    let set = set.map(|(switch, at)| position(document, switch, *at));
     let cells = vec![
         Cell::text(at.clone()),
-        Cell::text(test(line.test)),
+        Cell::text(match &line.expect {
+            Expect::Probe(_) => PROBE,
+            _ if line.position.is_some() => P_LEAD,
+            _ => test(line.test),
+        }),
         Cell::text(document.end_label(&line.from)),
         Cell::text(to),
+        Cell::List(off.chain(set).collect()),
         Cell::text(expected(line)),
+        Cell::text(line.limits()),
         Cell::Tick {
             done: reading.is_some_and(|it| line.judge(it) == Outcome::Right),
             key: key.clone(),
@@ -133,7 +192,7 @@ fn place(document: &Document, end: &End) -> String {
 /// A test in a word.
 pub fn test(test: Test) -> &'static str {
     match test {
-        Test::Continuity => "way",
+        Test::Continuity => "continuity",
         Test::Isolation => "open",
         Test::Resistance => "resistors",
         Test::Volts => "volts",
@@ -144,17 +203,18 @@ pub fn test(test: Test) -> &'static str {
 /// What is expected, in words.
 fn expected(line: &Line) -> String {
     match &line.expect {
-        Expect::Ohm(Some(ohm)) if *ohm < 0.095 => "under 0.1 Ω".into(),
         Expect::Ohm(Some(ohm)) => format!("{ohm:.2} Ω"),
-        Expect::Ohm(None) => "a way; ohms not known".into(),
+        Expect::Ohm(None) => "continuity; ohms unknown".into(),
         Expect::About(ohm) => format!("{ohm:.0} Ω"),
+        Expect::Probe(None) => "low, never open; a length or alloy is not set".into(),
+        Expect::Probe(Some(ohm)) => format!("{ohm:.1} Ω and the probe\u{2019}s own leads"),
         Expect::Open { through, ohm } => match (through.is_empty(), ohm) {
             (true, _) => "open".into(),
             (false, Some(ohm)) if *ohm < 10.0 => {
                 format!("{ohm:.1} Ω through {}", through.join(", "))
             }
             (false, Some(ohm)) => format!("{ohm:.0} Ω through {}", through.join(", ")),
-            (false, None) => format!("no short; read with {} joined", through.join(", ")),
+            (false, None) => format!("{} stays wired, ohms unknown", through.join(", ")),
         },
     }
 }

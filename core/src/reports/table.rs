@@ -5,8 +5,9 @@ use std::cmp::Ordering;
 use serde_json::{Map, Value};
 
 use crate::{
-    document::{folded, natural_cmp},
+    document::{Document, folded, natural_cmp},
     order::sort_by,
+    units::{fixed, in_length_unit, length_unit},
 };
 
 /// What stands in a cell.
@@ -14,8 +15,14 @@ use crate::{
 pub enum Cell {
     /// A text.
     Text(String),
+    /// Several texts: a list in JSON, parted by commas elsewhere.
+    List(Vec<String>),
     /// A number in the column's unit, shown with this many decimals.
     Number(f64, usize),
+    /// A length, m in files, shown with this many decimals, in feet if the flag says so.
+    Length(f64, usize, bool),
+    /// The unit of such a length: metres in files, feet on paper if the flag says so.
+    LengthUnit(bool),
     /// Nothing known.
     Empty,
     /// Something that is done or not, and what is ticked off by it; nothing if the key is empty.
@@ -48,29 +55,51 @@ impl Cell {
         value.map_or(Self::Empty, |value| Self::Number(value, decimals))
     }
 
+    /// A length if there is one, shown as the project shows lengths.
+    pub fn length(document: &Document, length_m: Option<f64>, decimals: usize) -> Self {
+        let in_feet = document.project.show_feet;
+        length_m.map_or(Self::Empty, |it| Self::Length(it, decimals, in_feet))
+    }
+
     /// As a person reads it, without its unit.
     pub fn show(&self) -> String {
         match self {
             Self::Text(text) | Self::Entry { value: text, .. } => text.clone(),
             Self::Tick { done, .. } => String::from(if *done { "yes" } else { "" }),
-            Self::Number(value, decimals) => {
-                let text = format!("{value:.decimals$}");
-                // Nothing is never less than nothing.
-                match text.strip_prefix('-') {
-                    Some(bare) if bare.bytes().all(|it| it == b'0' || it == b'.') => bare.into(),
-                    _ => text,
-                }
+            Self::List(texts) => texts.join(", "),
+            Self::Number(value, decimals) => fixed(*value, *decimals),
+            Self::Length(length_m, decimals, in_feet) => {
+                fixed(in_length_unit(*length_m, *in_feet), *decimals)
             }
+            Self::LengthUnit(in_feet) => length_unit(*in_feet).into(),
             Self::Empty => String::new(),
         }
+    }
+
+    /// As files have it: lengths in metres.
+    fn in_file(&self) -> String {
+        match self {
+            Self::Length(length_m, decimals, _) => fixed(*length_m, *decimals),
+            Self::LengthUnit(_) => length_unit(false).into(),
+            other => other.show(),
+        }
+    }
+
+    fn is_number(&self) -> bool {
+        matches!(self, Self::Number(..) | Self::Length(..))
     }
 
     fn to_json(&self) -> Value {
         match self {
             Self::Text(text) | Self::Entry { value: text, .. } => text.as_str().into(),
+            Self::LengthUnit(_) => self.in_file().into(),
             Self::Tick { done, .. } => (*done).into(),
+            Self::List(texts) => texts.clone().into(),
             // What is shown is what is meant: no digits beyond it.
-            Self::Number(..) => self.show().parse::<f64>().map_or(Value::Null, Value::from),
+            Self::Number(..) | Self::Length(..) => {
+                let text = self.in_file();
+                text.parse::<f64>().map_or(Value::Null, Value::from)
+            }
             Self::Empty => Value::Null,
         }
     }
@@ -148,11 +177,21 @@ impl Table {
                 false => Ordering::Equal,
             };
             group.then_with(|| match (&a[at], &b[at]) {
-                (Cell::Number(a, _), Cell::Number(b, _)) => a.total_cmp(b),
+                (Cell::Number(a, _), Cell::Number(b, _))
+                | (Cell::Length(a, ..), Cell::Length(b, ..)) => a.total_cmp(b),
                 (a, b) => natural_cmp(&a.show(), &b.show()),
             })
         });
         true
+    }
+
+    /// The same with the unit of lengths in its headings as the project shows them.
+    #[must_use]
+    pub fn lengths_as_in(mut self, document: &Document) -> Self {
+        for column in self.columns.iter_mut().filter(|it| it.unit == "m") {
+            column.unit = document.project.length_unit();
+        }
+        self
     }
 
     /// As CSV (RFC 4180): one heading line of keys, lines ended by CR LF, no text that a spreadsheet
@@ -162,8 +201,8 @@ impl Table {
         let mut csv = line(heading);
         for row in &self.rows {
             csv += &line(row.iter().map(|cell| match cell {
-                Cell::Number(..) => cell.show(),
-                text => harmless(&text.show()),
+                number if number.is_number() => number.in_file(),
+                text => harmless(&text.in_file()),
             }));
         }
         csv
@@ -193,7 +232,7 @@ impl Table {
         let widths: Vec<usize> = (0..self.columns.len()).map(width).collect();
         let is_number = |at: usize| {
             let mut cells = self.rows.iter().map(|row| &row[at]);
-            cells.any(|cell| matches!(cell, Cell::Number(..)))
+            cells.any(Cell::is_number)
         };
         let numbers: Vec<bool> = (0..self.columns.len()).map(is_number).collect();
         let put = |line: &Vec<String>| {
@@ -212,7 +251,10 @@ impl Table {
     /// The columns that stand on the page: not that of a group's name, and none in which nothing stands.
     pub fn shown_columns(&self) -> Vec<usize> {
         let columns = usize::from(self.grouped)..self.columns.len();
-        let is_used = |at: &usize| self.rows.iter().any(|row| row[*at] != Cell::Empty);
+        let is_used = |at: &usize| {
+            (self.rows.iter())
+                .any(|row| row[*at] != Cell::Empty && row[*at] != Cell::List(Vec::new()))
+        };
         columns.filter(is_used).collect()
     }
 

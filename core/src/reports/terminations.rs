@@ -3,6 +3,7 @@
 use super::harness::device;
 use crate::{
     document::{ConductorKind, Contacts, DeviceKind, Document, End, TerminalForm, Wire},
+    solve::resistance::alloy_ohm_per_m,
     units::Gauge,
 };
 
@@ -30,6 +31,8 @@ pub enum Termination {
     Bond,
     /// A connector of the coaxial cable's own.
     Coax,
+    /// A joint or terminal of the thermocouple wire's own alloy: plain copper would falsify the reading.
+    Alloy,
     /// Not wired yet: closed off.
     Open,
 }
@@ -37,6 +40,15 @@ pub enum Termination {
 impl Termination {
     /// What one end of a wire gets.
     pub fn of(document: &Document, wire: &Wire, end: &End) -> Self {
+        match Self::of_copper(document, wire, end) {
+            // The instrument measures the temperature of its own connector.
+            kept @ (Self::Contact { .. } | Self::Open) => kept,
+            _ if alloy_ohm_per_m(wire.conductor, wire.gauge_awg).is_some() => Self::Alloy,
+            other => other,
+        }
+    }
+
+    fn of_copper(document: &Document, wire: &Wire, end: &End) -> Self {
         match end {
             End::Terminal(..) if wire.conductor == ConductorKind::Coax => Self::Coax,
             End::Splice(_) => Self::Splice,
@@ -83,6 +95,7 @@ impl Termination {
             Self::LeadSplice | Self::Splice => "splice, clear sleeve".into(),
             Self::Bond => format!("ring on bare metal, {gauge} AWG"),
             Self::Coax => "coax connector".into(),
+            Self::Alloy => "joint of the wire\u{2019}s own alloy, no copper".into(),
             Self::Open => "not wired: close off".into(),
         }
     }

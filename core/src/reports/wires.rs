@@ -39,7 +39,8 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         Cell::text(&wire.colour)
     }),
     ("length_m", "Length", "m", |list, _, wire| {
-        Cell::number(list.asked.document.wire_length_m(wire), 2)
+        let document = list.asked.document;
+        Cell::length(document, document.wire_length_m(wire), 2)
     }),
     ("cable", "Cable", "", |list, id, _| {
         Cell::text(list.cables.get(id).cloned().unwrap_or_default())
@@ -176,6 +177,7 @@ pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
         grouped: group.is_some(),
         rows,
     }
+    .lengths_as_in(document)
 }
 
 /// Keys and titles of the columns.

@@ -7,9 +7,10 @@ use super::{
     sink::Outcome,
 };
 use crate::{
-    document::Accepted,
+    document::{Accepted, Document},
     ids::AcceptedId,
     order::{self, Map},
+    units::{in_length_unit, length_unit},
 };
 
 /// What became of an acceptance.
@@ -36,7 +37,7 @@ pub(super) fn settle(facts: &Facts<'_>, rules: &[&'static Rule], said: Vec<Outco
     let accepted = &facts.document.accepted;
     let mut uses: BTreeMap<&AcceptedId, Use> = BTreeMap::new();
     for finding in &mut all.found {
-        match_one(finding, accepted, &mut uses);
+        match_one(facts.document, finding, accepted, &mut uses);
     }
     let has_run = |slug: &str| rules.iter().any(|rule| rule.slug == slug);
     if has_run(unused_acceptance::RULE.slug) {
@@ -64,6 +65,7 @@ pub(super) fn settle(facts: &Facts<'_>, rules: &[&'static Rule], said: Vec<Outco
 }
 
 fn match_one<'a>(
+    document: &Document,
     finding: &mut Finding,
     accepted: &'a Map<AcceptedId, Accepted>,
     uses: &mut BTreeMap<&'a AcceptedId, Use>,
@@ -73,7 +75,7 @@ fn match_one<'a>(
         if record.rule != finding.rule || record.at.first() != here.first() {
             continue;
         }
-        let change = changed(finding, &here, record);
+        let change = changed(document, finding, &here, record);
         let used = uses.entry(id).or_insert(Use::Reopened);
         if let Some(change) = change {
             finding.working.push(format!(
@@ -93,14 +95,24 @@ fn match_one<'a>(
 }
 
 /// What differs between a finding and what was accepted, if anything does.
-fn changed(finding: &Finding, here: &[String], record: &Accepted) -> Option<String> {
+fn changed(
+    document: &Document,
+    finding: &Finding,
+    here: &[String],
+    record: &Accepted,
+) -> Option<String> {
     let now: BTreeSet<&String> = here.iter().collect();
     let then: BTreeSet<&String> = record.at.iter().collect();
     // Fewer records than were accepted are covered; one more is not.
     if !now.is_subset(&then) {
         return Some("it is at other records now".into());
     }
-    let unit = &finding.unit;
+    let in_feet = document.project.show_feet && finding.unit == "m";
+    let unit = match in_feet {
+        true => length_unit(true),
+        false => &finding.unit,
+    };
+    let differs = |now, then| differs(now, then, in_feet);
     differs(finding.measured, record.measured)
         .map(|(now, then)| format!("{then} {unit} was measured then and {now} {unit} now"))
         .or_else(|| {
@@ -110,7 +122,8 @@ fn changed(finding: &Finding, here: &[String], record: &Accepted) -> Option<Stri
         })
 }
 
-fn differs(now: Option<f64>, then: Option<f64>) -> Option<(String, String)> {
+fn differs(now: Option<f64>, then: Option<f64>, in_feet: bool) -> Option<(String, String)> {
+    let figure = |value| figure(in_length_unit(value, in_feet));
     match (now, then) {
         (None, _) => None,
         (Some(now), None) => Some((figure(now), "no figure".into())),

@@ -18,7 +18,7 @@ use crate::{
 };
 
 /// Depth limit for relays that operate relays.
-const MOST_RELAYS: usize = 4;
+pub(super) const MOST_RELAYS: usize = 4;
 
 /// Paths to and from loads, in any switch position.
 #[derive(Debug)]
@@ -39,9 +39,10 @@ impl Ways {
 
 /// Switches to operate: element, and the positions that still fit, one bit each.
 #[derive(Clone, Default)]
-struct Throws<'a> {
-    positions: Map<(&'a DeviceId, &'a ElementId), u64>,
-    protectors: Vec<EdgeIndex>,
+pub(super) struct Throws<'a> {
+    pub(super) positions: Map<(&'a DeviceId, &'a ElementId), u64>,
+    /// Breakers, fuses and limiters on the way.
+    pub(super) protectors: Vec<EdgeIndex>,
 }
 
 impl Operator {
@@ -102,7 +103,7 @@ fn throws_for<'a>(
 
 impl<'a> Throws<'a> {
     /// Adds the needs of a path; false if they cannot be met.
-    fn along(
+    pub(super) fn along(
         &mut self,
         netlist: &'a Netlist,
         ways: &Ways,
@@ -158,17 +159,18 @@ impl<'a> Throws<'a> {
             let Some(more) = throws_for(netlist, ways, ends, relays_left - 1) else {
                 return false;
             };
-            let mut all = self.clone();
-            all.protectors.extend(more.protectors);
-            let agree = more
-                .positions
-                .iter()
-                .all(|(switch, left)| all.narrow(*switch, *left));
-            if agree {
-                *self = all;
-            }
-            agree
+            self.and(&more).map(|both| *self = both).is_some()
         })
+    }
+
+    /// What both need; none if they need a switch in different positions.
+    pub(super) fn and(&self, more: &Self) -> Option<Self> {
+        let mut both = self.clone();
+        both.protectors.extend(&more.protectors);
+        let mut positions = more.positions.iter();
+        positions
+            .all(|(switch, left)| both.narrow(*switch, *left))
+            .then_some(both)
     }
 }
 

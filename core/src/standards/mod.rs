@@ -8,5 +8,6 @@ pub mod opening_time;
 pub mod protection_chart;
 pub mod stud;
 pub mod switch_factor;
+pub mod thermocouple;
 pub mod wire_table;
 pub mod wire_weight;

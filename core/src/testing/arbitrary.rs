@@ -263,6 +263,7 @@ fn record(document: &Document, which: usize, dice: &mut Dice) -> Option<Record> 
                 test: Test::Continuity,
                 from: wire.from.clone(),
                 to: wire.to.clone(),
+                position: None,
                 value: Some(dice.between(0.0, 1.0)),
                 over_range: false,
                 who: "ME".into(),

@@ -112,7 +112,7 @@ fn a_wrong_value_becomes_a_finding_with_suspects() {
         }
         page.wait_until(
             "the paper says what is wrong",
-            "document.querySelector('#shown-paper')?.textContent.includes('WRONG')",
+            "document.querySelector('#shown-paper')?.textContent.includes('FAIL')",
             5,
         )
         .await;

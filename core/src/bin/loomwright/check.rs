@@ -6,6 +6,7 @@ use loomwright_core::{
     document::Document,
     ids::AcceptedId,
     rules::{At, Counts, Finding, Level, Mend, NotChecked, Proved, Prover, Source},
+    units::{in_length_unit, length_unit},
 };
 use serde::Serialize;
 
@@ -104,7 +105,7 @@ fn in_words(document: &Document, prover: &Prover<'_>) -> String {
         .iter()
         .partition(|finding| finding.accepted.is_some());
     for (at, finding) in open.into_iter().enumerate() {
-        put_finding(&mut text, finding, &fixes(prover, at, finding));
+        put_finding(&mut text, document, finding, &fixes(prover, at, finding));
     }
     for finding in accepted {
         let reason = finding
@@ -146,14 +147,20 @@ fn in_words(document: &Document, prover: &Prover<'_>) -> String {
     text
 }
 
-fn put_finding(text: &mut String, finding: &Finding, proved: &Proved) {
+fn put_finding(text: &mut String, document: &Document, finding: &Finding, proved: &Proved) {
     put_heading(text, &finding.level.word().to_uppercase(), finding);
     for at in &finding.at {
         put_line(text, "Where", &place(at));
     }
+    let in_feet = document.project.show_feet && finding.unit == "m";
+    let unit = match in_feet {
+        true => length_unit(true),
+        false => &finding.unit,
+    };
     for (name, value) in [("Computed", finding.measured), ("Limit", finding.limit)] {
         if let Some(value) = value {
-            put_line(text, name, &format!("{} {}", figure(value), finding.unit));
+            let shown = figure(in_length_unit(value, in_feet));
+            put_line(text, name, &format!("{shown} {unit}"));
         }
     }
     for line in &finding.working {

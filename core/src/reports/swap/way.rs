@@ -203,7 +203,8 @@ impl View<'_, '_> {
             ("after_a", "After", "A"),
             ("good_for_a", "Good for, in a full bundle", "A"),
         ];
-        let mut table = Table::new("on_the_way", "Wires on its way", columns);
+        let mut table =
+            Table::new("on_the_way", "Wires on its way", columns).lengths_as_in(self.swap.after);
         for id in &self.wires {
             let document = self.swap.after;
             let Some(wire) = document.wires.get(*id) else {
@@ -215,7 +216,7 @@ impl View<'_, '_> {
             table.rows.push(vec![
                 Cell::text(document.wire_label(id)),
                 Cell::text(wire.gauge_awg.to_string()),
-                Cell::number(document.wire_length_m(wire), 2),
+                Cell::length(document, document.wire_length_m(wire), 2),
                 Cell::number(before, 2),
                 Cell::number(after, 2),
                 Cell::number(good_for, 1),

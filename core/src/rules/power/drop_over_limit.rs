@@ -189,8 +189,9 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
         .limit(*told_v, *limit_v, "V")
         .help(match shorter_m(facts, worst) {
             Some([now_m, fits_m]) => format!(
-                "use thicker wire on the way out and back, or a shorter way: {fits_m:.1} m in all would do, it \
-                 is {now_m:.1} m"
+                "use thicker wire on the way out and back, or a shorter way: {} in all would do, it is {}",
+                facts.document.project.length(fits_m, 1),
+                facts.document.project.length(now_m, 1)
             ),
             None => "use thicker wire on the way out and back, and fewer contacts".into(),
         });
@@ -277,9 +278,9 @@ fn wire_line<'a>(facts: &'a Facts<'_>, leg: &Leg, way: &str) -> Option<(&'a Wire
         return None;
     };
     let line = format!(
-        "{way}: {}, {gauge} AWG, {:.2} m, {:.1} mΩ x {:.2} A = {:.3} V",
+        "{way}: {}, {gauge} AWG, {}, {:.1} mΩ x {:.2} A = {:.3} V",
         facts.label(id),
-        length_m.unwrap_or_default(),
+        (facts.document.project).length(length_m.unwrap_or_default(), 2),
         leg.drop_v / leg.amps * 1e3,
         leg.amps,
         leg.drop_v

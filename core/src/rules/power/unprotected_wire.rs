@@ -201,10 +201,11 @@ fn report(
     let (length_m, unknown) = netlist.length_m(edges);
     let verb = if names.len() == 1 { "is" } else { "are" };
     let gauge = format!("{} AWG", wire.gauge_awg);
+    let length = facts.document.project.length(length_m, 2);
     let stretch_is = match unknown {
-        0 => format!("{length_m:.2} m of {gauge}"),
+        0 => format!("{length} of {gauge}"),
         _ if unknown == names.len() => format!("{gauge} of unknown length"),
-        _ => format!("{length_m:.2} m of {gauge}, and {unknown} more of unknown length"),
+        _ => format!("{length} of {gauge}, and {unknown} more of unknown length"),
     };
     let mut report = out.finding(entry).says(format!(
         "{} {verb} on no protector between {} and {}: {stretch_is}",

@@ -7,8 +7,8 @@ use crate::{
     order::Sorted,
     rules::{Spot, prelude::*},
     solve::{
-        power_up::power_up,
-        ring_out::{Line, Outcome, RingOut},
+        power_up::{OFF_V, power_up},
+        ring_out::{Expect, Line, Outcome, RingOut},
     },
 };
 
@@ -23,15 +23,12 @@ pub const RULE: Rule = Rule {
         cite(AC_43_13_1B, "par 11-66, Table 11-9: ohms of copper by size"),
         cite(
             COMMON_PRACTICE,
-            "limits: 0.2 ohm or a quarter over the computed ohms, 100 kohm for open, 10 % on terminators, 1 V",
+            "limits: 0.2 ohm or a quarter over the computed ohms, 100 kohm for open, 10 % on terminators, half a volt",
         ),
     ],
     reads: Reads::ALL,
     check,
 };
-
-/// How far a voltage may be from the computed one, V (common practice, no source).
-const OFF_V: f64 = 1.0;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let document = facts.document;
@@ -50,7 +47,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         .collect();
     let needs_volts = judged.iter().any(|(_, it, _)| it.test == Test::Volts);
     let steps = if needs_volts {
-        power_up(document)
+        power_up(document).steps
     } else {
         Vec::new()
     };
@@ -75,7 +72,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 }
                 let suspects = match reading.test {
                     Test::Continuity => along(document, &sheet, line, &judged),
-                    Test::Resistance => terminators(reading),
+                    Test::Resistance => match line.expect {
+                        Expect::Probe(_) => probe(reading),
+                        _ => terminators(reading),
+                    },
                     _ => touching(document, &sheet, line, &judged),
                 };
                 for (n, suspect) in suspects.iter().enumerate() {
@@ -87,13 +87,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             }
             (Test::Volts, None) => {
                 let pins = steps.iter().flat_map(|step| &step.pins);
-                let expected = pins.into_iter().find(|(end, _)| *end == reading.from);
+                let expected = pins.into_iter().find(|pin| pin.lead == reading.from);
                 let read = reading.value;
                 match expected.zip(read) {
                     None if read.is_none() => out.clear(spot),
-                    None => out.not_checked(spot, "the first power-up paper has no voltage for it"),
-                    Some(((_, volts), read)) if (read - volts).abs() <= OFF_V => out.clear(spot),
-                    Some(((_, volts), read)) => {
+                    None => out.not_checked(spot, "the first power-up card has no voltage for it"),
+                    Some((pin, read)) if (read - pin.volts).abs() <= OFF_V => out.clear(spot),
+                    Some((pin, read)) => {
                         let suspects = match read.abs() < OFF_V {
                             true => {
                                 "its breaker, an upstream switch, an open joint, the pin next to it"
@@ -102,10 +102,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                         };
                         out.finding(spot)
                             .says(format!(
-                                "{}: {read} V measured, {volts:.1} V expected",
-                                document.end_label(&reading.from)
+                                "{}: {read} V measured, {:.1} V expected",
+                                document.end_label(&reading.from),
+                                pin.volts
                             ))
-                            .limit(read, *volts, "V")
+                            .limit(read, pin.volts, "V")
                             .working(format!("suspects: {suspects}"))
                             .working(format!("measured by {}, {}", reading.who, reading.date))
                             .help("switch off and ring out this circuit again");
@@ -321,6 +322,15 @@ fn meeting(document: &Document, sheet: &RingOut, circuit: &Sorted<Point>, other:
     String::new()
 }
 
+/// What is wrong with a thermocouple pair that its junction does not close as computed.
+fn probe(reading: &Reading) -> Vec<String> {
+    let text = match reading.value {
+        Some(ohm) if ohm < 10.0 => "the two legs touch before the probe",
+        _ => "the probe, its joint, or a leg of the pair is open",
+    };
+    vec![text.into()]
+}
+
 fn terminators(reading: &Reading) -> Vec<String> {
     let text = match reading.value {
         Some(ohm) if ohm > 90.0 && ohm < 150.0 => "one terminator is missing, or the trunk is open",
@@ -362,7 +372,13 @@ mod tests {
         };
         for (test, from, to, typed) in readings {
             let (from, to) = (end(from), end(to));
-            let change = put_reading(&document, (*test, &from, &to), typed, "ME", "2026-03-14");
+            let change = put_reading(
+                &document,
+                (*test, &from, &to, None),
+                typed,
+                "ME",
+                "2026-03-14",
+            );
             change
                 .expect("a reading")
                 .apply(&mut document)
@@ -421,7 +437,7 @@ mod tests {
         let mut document = document(text);
         let end = |(device, terminal): (&str, &str)| End::terminal(device, terminal);
         let (from, to) = (end(from), to.map_or(End::Open, end));
-        let change = put_reading(&document, (test, &from, &to), typed, "ME", "");
+        let change = put_reading(&document, (test, &from, &to, None), typed, "ME", "");
         change
             .expect("a reading")
             .apply(&mut document)
@@ -496,7 +512,13 @@ mod tests {
     fn not_checked_once_the_line_is_gone() {
         let mut document = document(SEAT);
         let (from, to) = (End::terminal("IC1", "J112-1"), End::terminal("JK6", "tip"));
-        let change = put_reading(&document, (Test::Continuity, &from, &to), "0.1", "ME", "");
+        let change = put_reading(
+            &document,
+            (Test::Continuity, &from, &to, None),
+            "0.1",
+            "ME",
+            "",
+        );
         change
             .expect("a reading")
             .apply(&mut document)

@@ -117,8 +117,9 @@ fn one(
     let mut report = out
         .finding(id)
         .says(format!(
-            "the wires of {} run {length_m:.1} m beside {}, in {}",
+            "the wires of {} run {} beside {}, in {}",
             facts.label(id),
+            document.project.length(length_m, 1),
             and_list(&names),
             and_list(&ways)
         ))

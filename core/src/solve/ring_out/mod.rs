@@ -9,13 +9,14 @@ use petgraph::unionfind::UnionFind;
 
 mod least;
 mod pairs;
+mod special;
 
 use least::Least;
 
 use crate::{
     document::{
-        BarUse, ConductorKind, Device, DeviceKind, Document, ElementKind, End, LoadLaw,
-        ProtectorStyle, Reading, Role, Test, Wire, natural_cmp,
+        BarUse, Device, DeviceKind, Document, ElementKind, End, LoadLaw, ProtectorStyle, Reading,
+        Role, Test, Wire, natural_cmp,
     },
     ids::WireId,
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
@@ -33,8 +34,12 @@ const RESISTOR_SHARE: f64 = 0.1;
 /// Under this a coil or motor that stays joined cannot be told from a short, ohm (common practice, no
 /// source).
 const LEAST_TOLD_OHM: f64 = 2.0;
-/// What is a way if its length is not known, ohm (common practice, no source).
+/// The most that continuity shows if a length is not known, ohm (common practice, no source).
 const UNKNOWN_OHM: f64 = 5.0;
+/// What a thermocouple probe's own leads may add to those drawn, ohm (common practice, no source).
+const PROBE_OHM: f64 = 20.0;
+/// A thermocouple pair that reads less than this share of its leads touches before its probe.
+const PAIR_SHARE: f64 = 0.75;
 
 /// What a line expects.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,6 +57,9 @@ pub enum Expect {
     },
     /// So many ohms through resistors.
     About(f64),
+    /// A thermocouple pair through its junction: the ohms of its leads, if lengths and alloys are known. The
+    /// probe's own leads add to them.
+    Probe(Option<f64>),
 }
 
 /// One measurement.
@@ -63,6 +71,10 @@ pub struct Line {
     pub from: End,
     /// The other; [`End::Open`] for all other circuits and structure.
     pub to: End,
+    /// What is taken off its terminal first.
+    pub off: Vec<End>,
+    /// The switch that is moved from rest, `DEVICE/ELEMENT`, and its position.
+    pub position: Option<(String, usize)>,
     /// What is to be read.
     pub expect: Expect,
     /// What is measured along, from one lead to the other.
@@ -81,10 +93,24 @@ pub enum Outcome {
 }
 
 impl Line {
+    /// A measurement with nothing taken off, every switch at rest.
+    fn new(test: Test, from: End, to: End, expect: Expect) -> Self {
+        Self {
+            test,
+            from,
+            to,
+            off: Vec::new(),
+            position: None,
+            expect,
+            path: Vec::new(),
+        }
+    }
+
     /// True if a reading is of this line, either way round.
     pub fn is_of(&self, reading: &Reading) -> bool {
         let ends = (&reading.from, &reading.to);
         self.test == reading.test
+            && self.position == reading.position
             && (ends == (&self.from, &self.to) || ends == (&self.to, &self.from))
     }
 
@@ -97,6 +123,25 @@ impl Line {
             // What is nearly a short anyway says nothing.
             Expect::Open { ohm, .. } => ohm.filter(|it| *it >= LEAST_TOLD_OHM).map(|it| it / 2.0),
             Expect::About(ohm) => Some(*ohm),
+            Expect::Probe(ohm) => Some(ohm.map_or(UNKNOWN_OHM, |it| it * 1.25) + PROBE_OHM),
+        }
+    }
+
+    /// The range that is right, in words: "0.25 Ω or less".
+    pub fn limits(&self) -> String {
+        let Some(limit) = self.limit_ohm() else {
+            return "not judged".into();
+        };
+        match &self.expect {
+            Expect::Ohm(_) => format!("{limit:.2} Ω or less"),
+            Expect::Open { through, .. } if through.is_empty() => "100 kΩ or more".into(),
+            Expect::Open { .. } => format!("{limit:.1} Ω or more"),
+            Expect::About(ohm) => {
+                let off = RESISTOR_SHARE * ohm;
+                format!("{:.0} to {:.0} Ω", ohm - off, ohm + off)
+            }
+            Expect::Probe(None) => format!("{limit:.0} Ω or less"),
+            Expect::Probe(Some(ohm)) => format!("{:.1} to {limit:.0} Ω", ohm * PAIR_SHARE),
         }
     }
 
@@ -110,7 +155,10 @@ impl Line {
             false => reading.value.unwrap_or_default(),
         };
         let Some(limit) = self.limit_ohm() else {
-            return Outcome::Unknown;
+            return match self.expect {
+                Expect::Open { .. } if ohm >= OPEN_OHM => Outcome::Right,
+                _ => Outcome::Unknown,
+            };
         };
         let shown = match reading.over_range {
             true => "open".into(),
@@ -125,6 +173,12 @@ impl Line {
             }
             Expect::About(want) if (ohm - want).abs() > RESISTOR_SHARE * want => {
                 Outcome::Wrong(format!("{shown}, {want:.0} ohm expected"))
+            }
+            Expect::Probe(_) if ohm > limit => {
+                Outcome::Wrong(format!("{shown}, at most {limit:.0} ohm expected"))
+            }
+            Expect::Probe(Some(leads)) if ohm < PAIR_SHARE * leads => {
+                Outcome::Wrong(format!("{shown}, its leads alone have {leads:.1} ohm"))
             }
             _ => Outcome::Right,
         }
@@ -154,11 +208,23 @@ impl RingOut {
             sets.union(a.index(), b.index());
         }
         let group = sets.into_labeling();
+        let joined = joined(document, &netlist);
+        let mut joined_at: Map<usize, Vec<EdgeIndex>> = Map::new();
+        for &edge in &joined {
+            let (a, b) = netlist.ends(edge);
+            let (a, b) = (group[a.index()], group[b.index()]);
+            if a != b {
+                joined_at.or_default(a).push(edge);
+                joined_at.or_default(b).push(edge);
+            }
+        }
         let mut sheet = Sheet {
             document,
             points: points(document, &netlist),
             first: first_wires(document),
-            joined: joined(document, &netlist),
+            joined,
+            joined_at,
+            low: special::low(document, &netlist, &group),
             netlist: &netlist,
             stays: &stays,
             group: &group,
@@ -169,6 +235,9 @@ impl RingOut {
         sheet.pairs();
         sheet.jacks();
         sheet.data_buses();
+        sheet.take_off();
+        sheet.probes();
+        sheet.magnetos();
         let lines = sheet.lines;
         Self {
             netlist,
@@ -330,6 +399,10 @@ struct Sheet<'d> {
     first: Map<&'d End, (usize, bool)>,
     /// What is not metal and stays joined all the same.
     joined: Vec<EdgeIndex>,
+    /// The same by circuit.
+    joined_at: Map<usize, Vec<EdgeIndex>>,
+    /// What reads low by its nature.
+    low: Vec<special::Low>,
     group: &'d [usize],
     lines: Vec<Line>,
 }
@@ -421,40 +494,28 @@ impl Sheet<'_> {
         let Some((root, path)) = ways.path(self.netlist, node) else {
             return;
         };
-        let known = path
-            .iter()
-            .all(|edge| match &self.netlist.graph[*edge].kind {
-                EdgeKind::Wire {
-                    length_m,
-                    conductor,
-                    ..
-                } => {
-                    length_m.is_some()
-                        && matches!(conductor, ConductorKind::Copper | ConductorKind::Coax)
-                }
-                EdgeKind::Shield { length_m, .. } => length_m.is_some(),
-                _ => true,
-            });
+        let known = path.iter().all(|edge| self.is_known(*edge));
         let ohm = known.then(|| ways.ohm[node.index()]);
         self.lines.push(Line {
-            test: Test::Continuity,
-            from: self.end(root),
-            to: self.end(node),
-            expect: Expect::Ohm(ohm),
             path,
+            ..Line::new(
+                Test::Continuity,
+                self.end(root),
+                self.end(node),
+                Expect::Ohm(ohm),
+            )
         });
     }
 
     /// A circuit against all others.
     fn apart(&mut self, node: NodeIndex) {
         let expect = self.through(self.group(node), None);
-        self.lines.push(Line {
-            test: Test::Isolation,
-            from: self.end(node),
-            to: End::Open,
+        self.lines.push(Line::new(
+            Test::Isolation,
+            self.end(node),
+            End::Open,
             expect,
-            path: Vec::new(),
-        });
+        ));
     }
 
     /// What is measured from one circuit to another, or to all, through what stays joined.
@@ -489,11 +550,47 @@ impl Sheet<'_> {
             }
             siemens = siemens.zip(ohm).map(|(sum, ohm)| sum + 1.0 / ohm);
         }
+        for label in to.map_or(Vec::new(), |to| self.round_about(from, to)) {
+            siemens = None;
+            if !names.contains(&label) {
+                names.push(label);
+            }
+        }
         let ohm = siemens.filter(|it| *it > 0.0).map(|it| 1.0 / it);
         Expect::Open {
             through: names,
             ohm,
         }
+    }
+
+    /// What stays joined from one circuit to another by way of others, such as two lamps and their ground.
+    fn round_about(&self, from: usize, to: usize) -> Vec<String> {
+        let mut by: Map<usize, EdgeIndex> = Map::new();
+        let mut front = std::collections::VecDeque::from([from]);
+        while let Some(at) = front.pop_front() {
+            for edge in self.joined_at.get(&at).into_iter().flatten() {
+                let (a, b) = self.netlist.ends(*edge);
+                let next = self.group(a) + self.group(b) - at;
+                if next != from && !(at == from && next == to) && !by.contains_key(&next) {
+                    by.insert(next, *edge);
+                    front.push_back(next);
+                }
+            }
+        }
+        let (mut names, mut at) = (Vec::new(), to);
+        while let Some(edge) = by.get(&at) {
+            if let EdgeOf::Element(id, element, _) = self.netlist.of(*edge) {
+                let key = format!("{id}/{element}");
+                names.push(self.document.record_label("element", &key));
+            }
+            let (a, b) = self.netlist.ends(*edge);
+            at = self.group(a) + self.group(b) - at;
+            if at == from {
+                break;
+            }
+        }
+        names.reverse();
+        names
     }
 
     /// Each bus against ground, before first power.
@@ -507,13 +604,12 @@ impl Sheet<'_> {
                 && seen.insert(self.group(node))
                 && self.group(node) != self.group(ground)
             {
-                self.lines.push(Line {
-                    test: Test::Isolation,
-                    from: self.end(node),
-                    to: self.end(ground),
-                    expect: self.through(self.group(node), Some(self.group(ground))),
-                    path: Vec::new(),
-                });
+                self.lines.push(Line::new(
+                    Test::Isolation,
+                    self.end(node),
+                    self.end(ground),
+                    self.through(self.group(node), Some(self.group(ground))),
+                ));
             }
         }
     }
@@ -534,16 +630,15 @@ impl Sheet<'_> {
                     continue;
                 };
                 if jack.isolated {
-                    self.lines.push(Line {
-                        test: Test::Isolation,
-                        from: End::Terminal(id.clone(), jack.sleeve.clone()),
-                        to: End::Structure(place.clone()),
-                        expect: Expect::Open {
+                    self.lines.push(Line::new(
+                        Test::Isolation,
+                        End::Terminal(id.clone(), jack.sleeve.clone()),
+                        End::Structure(place.clone()),
+                        Expect::Open {
                             through: Vec::new(),
                             ohm: None,
                         },
-                        path: Vec::new(),
-                    });
+                    ));
                 }
             }
         }
@@ -576,13 +671,12 @@ impl Sheet<'_> {
                 })
                 .sum();
             if siemens > 0.0 {
-                self.lines.push(Line {
-                    test: Test::Resistance,
-                    from: high,
-                    to: low,
-                    expect: Expect::About(1.0 / siemens),
-                    path: Vec::new(),
-                });
+                self.lines.push(Line::new(
+                    Test::Resistance,
+                    high,
+                    low,
+                    Expect::About(1.0 / siemens),
+                ));
             }
         }
     }

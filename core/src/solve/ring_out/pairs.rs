@@ -69,13 +69,12 @@ impl Sheet<'_> {
         }
         for (from, to) in more {
             let expect = self.through(self.group(from), to.map(|it| self.group(it)));
-            self.lines.push(Line {
-                test: Test::Isolation,
-                from: self.end(from),
-                to: to.map_or(End::Open, |it| self.end(it)),
+            self.lines.push(Line::new(
+                Test::Isolation,
+                self.end(from),
+                to.map_or(End::Open, |it| self.end(it)),
                 expect,
-                path: Vec::new(),
-            });
+            ));
         }
     }
 
