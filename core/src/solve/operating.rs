@@ -1,6 +1,6 @@
 //! The operating point of a document in a state: volts at every point, amps in every conductor.
 
-use crate::order;
+use crate::order::{self, Sorted};
 use std::sync::{Arc, OnceLock};
 
 use petgraph::{
@@ -18,7 +18,7 @@ use super::{
 use crate::{
     document::{Document, State},
     ids::{DeviceId, ElementId, StateId, WireId},
-    netlist::{Netlist, Point},
+    netlist::{EdgeOf, Netlist, Point},
 };
 
 /// A point this far from 0 V counts as live, V (reasoned: over any drop in a return, under any supply).
@@ -257,6 +257,16 @@ impl OperatingPoint {
     /// Amps in an element of one part, as [`Self::edge_amps`]. Of a switch, its first path's.
     pub fn element_amps(&self, device: &DeviceId, element: &ElementId) -> Option<f64> {
         self.edge_amps(self.netlist().element_edge(device, element)?)
+    }
+
+    /// Coils that have pulled in, as `DEVICE/ELEMENT`.
+    pub fn energised_coils(&self) -> Sorted<String> {
+        let edges = self.energised.iter().map(|edge| self.netlist().of(*edge));
+        let keys = edges.filter_map(|of| match of {
+            EdgeOf::Element(device, element, _) => Some(format!("{device}/{element}")),
+            _ => None,
+        });
+        keys.collect()
     }
 
     /// Volts from an edge's first end to its second.
