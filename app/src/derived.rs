@@ -7,7 +7,7 @@ use std::sync::Arc;
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Document, State},
-    drawing::{Scene, overlay::PlacedFlag},
+    drawing::{Phase, Scene, overlay::PlacedFlag},
     edit::Change,
     ids::WireId,
     rules::{Checker, Verdict},
@@ -20,7 +20,7 @@ use crate::{
     rest,
     session::Session,
     solved::{Checked, Solved},
-    surface,
+    strings, surface,
     view::View,
 };
 
@@ -73,14 +73,22 @@ impl Derived {
             true => apart.verdict(),
             false => checked.with(Checked::verdict),
         });
-        let scene = rest::scene(session, view, state);
-        let flags = Memo::new(move |_| {
-            verdict.with(|verdict| scene.with(|scene| surface::placed_flags(verdict, scene)))
-        });
         let solved = Memo::new(move |_| {
             let (state, id) = (state.get(), view.state.get());
             let id = id.unwrap_or_else(|| AT_REST.into());
             checked.with(|checked| session.peek(|document| checked.solved(document, &id, &state)))
+        });
+        let phase = Memo::new(move |_| {
+            let mut state = state.get();
+            if view.moves.with(|moves| !moves.is_empty()) && !state.title.is_empty() {
+                state.title.push_str(strings::SET_BY_HAND);
+            }
+            let energised = solved.with(Solved::energised);
+            Phase { state, energised }
+        });
+        let scene = rest::scene(session, view, phase);
+        let flags = Memo::new(move |_| {
+            verdict.with(|verdict| scene.with(|scene| surface::placed_flags(verdict, scene)))
         });
         let live = Memo::new(move |_| {
             let solved = solved.get();

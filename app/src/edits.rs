@@ -9,7 +9,7 @@ use loomwright_core::{
         scene::Scene,
     },
     edit::{self, Change, EditError, Key, Spot},
-    ids::{CableId, DeviceId, PlaceId, SheetId, SpliceId, WireId},
+    ids::{CableId, DeviceId, ItemId, PlaceId, SheetId, SpliceId, WireId},
 };
 
 use crate::strings;
@@ -137,8 +137,32 @@ fn share_at(scene: &Scene, wire: &WireId, at: Point) -> f64 {
     best
 }
 
-/// Puts something on a sheet. Gives the key of what is shown.
+/// Puts something on a sheet, at the free place nearest to a point. Gives the key of what is shown.
 pub fn add(document: &Document, sheet: &SheetId, addition: &Addition, at: Point) -> Made<Key> {
+    let (change, key) = add_at(document, sheet, addition, at)?;
+    let Ok(after) = change.applied(document) else {
+        return Ok((change, key));
+    };
+    let is_new = |id: &ItemId| {
+        let before = document.sheets.get(sheet);
+        before.is_some_and(|it| !it.items.contains_key(id))
+    };
+    let boxes = drawing::boxes(&after, sheet);
+    let (new, others): (Vec<_>, Vec<_>) = boxes.iter().partition(|(id, _)| is_new(id));
+    let (Some((id, rect)), Some(drawn)) = (new.first(), after.sheets.get(sheet)) else {
+        return Ok((change, key));
+    };
+    let others: Vec<_> = others.into_iter().map(|(_, rect)| *rect).collect();
+    let by = drawing::clear_of_others(drawn.size, &[**rect], &others, (0.0, 0.0));
+    let Some(mut item) = drawn.items.get(*id).cloned() else {
+        return Ok((change, key));
+    };
+    (item.x_mm, item.y_mm) = (rect.x + by.0, rect.y + by.1);
+    let put = edit::put_items(&after, sheet, &[((*id).clone(), item)].into())?;
+    Ok((change.then(&put), key))
+}
+
+fn add_at(document: &Document, sheet: &SheetId, addition: &Addition, at: Point) -> Made<Key> {
     let spot = spot(sheet, at);
     Ok(match addition {
         Addition::New(device) => {
@@ -180,46 +204,37 @@ pub fn tidy(document: &Document, sheet: &SheetId, keys: &Sorted<Key>) -> Result<
     edit::put_items(document, sheet, &stands).map_err(|error| error.to_string())
 }
 
-/// Makes devices once more with their wires, and puts the copies where the sheet has room for them.
-pub fn duplicate(
-    document: &Document,
-    sheet: Option<&SheetId>,
-    keys: &[Key],
-) -> Result<Change, EditError> {
+/// Duplicates devices with their wires, and puts the copies where the sheet has room for them. Gives the
+/// far ends that a person has to wire, in words.
+pub fn duplicate(document: &Document, sheet: Option<&SheetId>, keys: &[Key]) -> Made<Vec<String>> {
     /// How far from their originals copies stand where there is no room.
     const DOWN_MM: (f64, f64) = (10.0, 30.0);
-    let change = edit::duplicate(document, sheet, keys, DOWN_MM)?;
+    let edit::Duplicated { change, open } = edit::duplicate(document, sheet, keys, DOWN_MM)?;
+    let open = open.iter().map(ToString::to_string).collect();
     let (Ok(after), Some(id)) = (change.applied(document), sheet) else {
-        return Ok(change);
+        return Ok((change, open));
     };
     let added: Sorted<Key> = change.added().cloned().collect();
     let items = crate::tools::hit::items_of(&after, id, |key| added.contains(key));
     let sheet = after.sheets.get(id);
     match sheet.and_then(|sheet| drawing::tidy::tidy(&after, sheet, &items)) {
-        Some(stands) => Ok(change.then(&edit::put_items(&after, id, &stands)?)),
-        None => Ok(change),
+        Some(stands) => Ok((change.then(&edit::put_items(&after, id, &stands)?), open)),
+        None => Ok((change, open)),
     }
 }
 
-/// Deletes records. A place is only taken off the sheet: it belongs to the aircraft.
-pub fn delete(
-    document: &Document,
-    sheet: &SheetId,
-    keys: &Sorted<Key>,
-) -> Result<Change, EditError> {
-    let (places, others): (Vec<Key>, Vec<Key>) = keys
-        .iter()
-        .cloned()
-        .partition(|key| matches!(key, Key::Place(_)));
-    let items = crate::tools::hit::items_of(document, sheet, |key| places.contains(key));
-    let change = edit::delete(document, &others)?;
-    if items.is_empty() {
-        return Ok(change);
-    }
-    let Ok(after) = change.applied(document) else {
-        return Ok(change);
-    };
-    Ok(change.then(&edit::remove_from_sheet(&after, sheet, &items)?))
+/// Takes records off a sheet, and says what became of its devices. See [`edit::take_off`].
+pub fn delete(document: &Document, sheet: &SheetId, keys: &Sorted<Key>) -> Made<Option<String>> {
+    let taken = edit::take_off(document, sheet, keys)?;
+    let label = |id: &DeviceId| document.record_label("device", id.as_str());
+    let kept = taken.kept.iter().map(|id| strings::still_on(&label(id)));
+    let gone = taken.deleted.iter();
+    let gone = gone.map(|(id, reach)| strings::deleted(&label(id), reach.wires));
+    let said: Vec<String> = kept.chain(gone).collect();
+    Ok((
+        taken.change,
+        (!said.is_empty()).then(|| said.join(" \u{b7} ")),
+    ))
 }
 
 /// Makes a cable of wires.

@@ -5,8 +5,7 @@ use std::{sync::Arc, time::Duration};
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::State,
-    drawing::{self, Pace, Scene},
+    drawing::{self, Pace, Phase, Scene},
     ids::SheetId,
 };
 
@@ -37,11 +36,11 @@ impl PartialEq for Drawn {
     }
 }
 
-/// The open sheet as drawn, drafts included, with switches as they stand in a state.
-pub fn scene(session: Session, view: View, state: Memo<State>) -> Memo<Arc<Scene>> {
+/// The open sheet as drawn, drafts included, as it is in a phase.
+pub fn scene(session: Session, view: View, phase: Memo<Phase>) -> Memo<Arc<Scene>> {
     let rests = RwSignal::new(0);
     let drawn = Memo::new(move |before: Option<&Drawn>| {
-        let (state, sheet, rests) = (state.get(), view.sheet.get(), rests.get());
+        let (phase, sheet, rests) = (phase.get(), view.sheet.get(), rests.get());
         let earlier = before.filter(|it| it.sheet == sheet && sheet.is_some());
         let drags = session.has_draft();
         let is_quick = drags || earlier.is_some_and(|it| it.took_ms > SLOW_MS && it.rests == rests);
@@ -50,9 +49,9 @@ pub fn scene(session: Session, view: View, state: Memo<State>) -> Memo<Arc<Scene
         let scene = session.with_drawn(|document| match (&sheet, earlier) {
             (None, _) => Scene::default(),
             (Some(sheet), Some(it)) => {
-                drawing::rescene(document, sheet, Some(&state), &it.scene, pace)
+                drawing::rescene(document, sheet, Some(&phase), &it.scene, pace)
             }
-            (Some(sheet), None) => drawing::scene_in(document, sheet, Some(&state)),
+            (Some(sheet), None) => drawing::scene_in(document, sheet, Some(&phase)),
         });
         // How long it takes is known only if it was laid.
         let kept = earlier.filter(|it| is_quick || it.scene.has_paths_of(&scene));

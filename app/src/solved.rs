@@ -6,7 +6,7 @@ use loomwright_core::{
     document::{Document, End, State},
     ids::{DeviceId, ElementId, StateId, WireId},
     netlist::Point,
-    order::Map,
+    order::{Map, Sorted},
     rules::{self, Verdict},
     solve::{Figures, OperatingPoint, Operator, Overrides},
 };
@@ -97,6 +97,12 @@ impl Solved {
                 Some((id.clone(), volts))
             })
             .collect()
+    }
+
+    /// Coils that hold their contacts, as `DEVICE/ELEMENT`.
+    pub fn energised(&self) -> Sorted<String> {
+        let coils = self.0.as_deref().map(OperatingPoint::energised_coils);
+        coils.unwrap_or_default()
     }
 
     /// Amps in a wire, positive from its `from` to its `to`.

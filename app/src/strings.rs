@@ -223,7 +223,41 @@ pub const DRAW_WIRE: &str = "Draw a wire";
 pub const ADD_DEVICE: &str = "Add a device";
 pub const SPLICE_WIRE: &str = "Splice into a wire";
 pub const MAKE_CABLE: &str = "Make a cable";
+pub const SET_BY_HAND: &str = ", set by hand";
+pub const NOT_CHOSEN: &str = "not chosen";
+pub const AS_THE_PROJECT: &str = " (as this project)";
+pub const UNIT_OF_LENGTHS: &str = "Unit of lengths";
+pub const GAUGE_OF_ROWS: &str = "Gauge, rows without one";
 pub const HINT_EMPTY: &str = "Nothing is drawn here yet. Choose Device and begin with a battery.";
+pub const HINT_EMPTY_SHEET: &str =
+    "This sheet is empty. Choose Device to add devices, or to show some of the aircraft here.";
+pub const REMOVE_HERE: &str = "Remove from this sheet";
+pub const DELETE_DEVICE: &str = "Delete from the aircraft";
+pub const SHEETS: [&str; 2] = ["sheet", "sheets"];
+
+/// What deleting a device reaches.
+pub fn reach(sheets: usize, wires: usize) -> String {
+    format!(
+        "Shown on {}; {} {} at it.",
+        count(sheets, SHEETS),
+        count(wires, WIRES),
+        if wires == 1 { "ends" } else { "end" }
+    )
+}
+
+/// A device was removed from a sheet.
+pub fn still_on(device: &str) -> String {
+    format!("{device} is removed from this sheet; it stays in the aircraft and on other sheets")
+}
+
+/// A device was deleted.
+pub fn deleted(device: &str, wires: usize) -> String {
+    let open = match wires {
+        0 => String::new(),
+        n => format!("; {} now with an open end", count(n, WIRES)),
+    };
+    format!("{device} is deleted from the aircraft{open}. Undo brings it back")
+}
 pub const HINT_WIRE: &str = "Tap a pin, then another. End on a wire to splice into it.";
 pub const HINT_WIRE_TO: &str = "Now tap where it ends. Esc cancels.";
 pub const HINT_SPLICE: &str = "Tap a wire where you want the splice.";
@@ -329,6 +363,8 @@ pub const ORIGIN: &str = "Source of value";
 pub const AT_V: &str = "At, V";
 pub const SORT: &str = "Load type";
 pub const PULSES: &str = "Noise type";
+pub const LOAD_CUTOFF_V: &str = "Stops working below, V";
+pub const EITHER_WAY: &str = "Works in either polarity";
 pub const LAW: &str = "Load behavior";
 pub const RATING_A: &str = "Rating, A";
 pub const PULL: &str = "Pull";
@@ -361,6 +397,7 @@ pub const HAS_SHIELD: &str = "Shielded";
 pub const SHIELD: &str = "Shield";
 pub const SHIELD_AT: &str = "Shield at";
 pub const SHIELD_TO: &str = "Shield connects to";
+pub const SHIELD_CHOOSE: &str = "Choose where the shield connects. Until then this end is floating.";
 pub const PIGTAIL_MM: &str = "Pigtail, mm";
 pub const SPLICE_LABEL: &str = "Splice";
 pub const WIRES_HERE: &str = "Wires";

@@ -45,12 +45,15 @@ impl Gauge {
 impl Gauge {
     /// The size as typed: "20", "AWG 20", "20 ga", "2/0", "00".
     pub fn typed(text: &str) -> Option<Self> {
-        let bare = text
-            .trim()
-            .trim_start_matches("AWG")
-            .trim_start_matches("awg");
-        let bare = bare.trim_start_matches('#').trim_end_matches("AWG");
-        let bare = bare.trim_end_matches("awg").trim_end_matches("ga").trim();
+        let text = text.trim().to_ascii_lowercase();
+        let bare = text.trim_start_matches("awg").trim();
+        let bare = bare.trim_start_matches('#').trim_end_matches('.');
+        let ends = ["awg", "gauge", "ga", "g"];
+        let bare = ends
+            .into_iter()
+            .find_map(|end| bare.strip_suffix(end))
+            .unwrap_or(bare)
+            .trim();
         let zeros = bare.len() > 1 && bare.bytes().all(|it| it == b'0');
         let is = |gauge: &Self| match zeros {
             true => usize::from((1 - gauge.0).unsigned_abs()) == bare.len() && gauge.0 < 0,
@@ -134,6 +137,10 @@ mod tests {
             ("20 AWG", 20),
             ("#18", 18),
             ("16ga", 16),
+            ("22 GA.", 22),
+            ("Awg #22", 22),
+            ("#20 awg", 20),
+            ("20 gauge", 20),
             ("2/0", -1),
             ("00", -1),
             ("0000", -3),
@@ -142,7 +149,18 @@ mod tests {
         ] {
             assert_eq!(Gauge::typed(text), Some(Gauge(size)), "{text}");
         }
-        for text in ["", "19", "x", "20.0", "5/0", "00000"] {
+        for text in [
+            "",
+            "19",
+            "x",
+            "20.0",
+            "5/0",
+            "00000",
+            "0.34 mm²",
+            "0,34",
+            "2 mm²",
+            "2.5mm2",
+        ] {
             assert_eq!(Gauge::typed(text), None, "{text}");
         }
         for gauge in Gauge::ALL {

@@ -2,10 +2,9 @@
 
 use crate::widgets::{Given, Views};
 use leptos::prelude::*;
-use loomwright_core::order;
 use loomwright_core::{
     document::{Cable, Document, End, Extra, Shield, ShieldEnd, WireEnd},
-    edit::{Key, Record},
+    edit::{Key, Record, shield_points},
     ids::CableId,
 };
 
@@ -145,16 +144,22 @@ fn shield_end(
             }
         });
     };
+    // What was chosen, as long as nobody said where.
+    let waits = RwSignal::new("");
     let word = move || match get() {
         Some(ShieldEnd::Tied { .. }) => "tied",
         Some(ShieldEnd::Carried { .. }) => "carried",
+        _ if waits.get() != "" => waits.get(),
         _ => "floating",
     };
     let places = Signal::derive(move || {
         app.session.with(|document| {
             cable.with(|c| {
-                c.as_ref()
-                    .map_or_else(Vec::new, |c| ends_near(document, c, which))
+                let points = c.as_ref().map(|c| shield_points(document, c, which));
+                let points = points.unwrap_or_default().into_iter();
+                let points = points.map(|it| (it.end.to_string(), it.label));
+                let none = (String::new(), strings::NOT_CHOSEN.to_owned());
+                std::iter::once(none).chain(points).collect::<Vec<_>>()
             })
         })
     });
@@ -168,23 +173,33 @@ fn shield_end(
         })
     });
     let choose = move |word: String| {
-        let at = untrack(get).and_then(|end| end.at().cloned()).or_else(|| {
-            untrack(|| places.get())
-                .first()
-                .and_then(|(end, _)| end.parse().ok())
+        let at = untrack(get).and_then(|end| end.at().cloned());
+        waits.set(match (word.as_str(), &at) {
+            ("tied", None) => "tied",
+            ("carried", None) => "carried",
+            _ => "",
         });
-        let end = match (word.as_str(), at) {
-            ("tied", Some(at)) => ShieldEnd::Tied {
-                at,
-                pigtail_mm: None,
-                extra: Extra::default(),
-            },
-            ("carried", Some(at)) => ShieldEnd::Carried {
-                at,
-                extra: Extra::default(),
-            },
-            _ => ShieldEnd::Floating,
+        let floats = at.is_none() && untrack(get) == Some(ShieldEnd::Floating);
+        if !floats {
+            set(strings::SHIELD, end_of(&word, at));
+        }
+    };
+    let choose_at = move |at: String| {
+        let (Ok(at), Some(end)) = (at.parse::<End>(), untrack(get)) else {
+            return;
         };
+        let end = match end {
+            ShieldEnd::Carried { extra, .. } => ShieldEnd::Carried { at, extra },
+            ShieldEnd::Tied {
+                pigtail_mm, extra, ..
+            } => ShieldEnd::Tied {
+                at,
+                pigtail_mm,
+                extra,
+            },
+            ShieldEnd::Floating => end_of(waits.get_untracked(), Some(at)),
+        };
+        waits.set("");
         set(strings::SHIELD, end);
     };
     view! {
@@ -204,23 +219,14 @@ fn shield_end(
                         value=Signal::derive(move || {
                             get().and_then(|end| end.at().map(ToString::to_string)).unwrap_or_default()
                         })
-                        on_commit=move |at: String| {
-                            let (Ok(at), Some(end)) = (at.parse::<End>(), untrack(get)) else { return };
-                            let end = match end {
-                                ShieldEnd::Carried { extra, .. } => ShieldEnd::Carried { at, extra },
-                                ShieldEnd::Tied { pigtail_mm, extra, .. } => {
-                                    ShieldEnd::Tied { at, pigtail_mm, extra }
-                                }
-                                ShieldEnd::Floating => {
-                                    ShieldEnd::Tied { at, pigtail_mm: None, extra: Extra::default() }
-                                }
-                            };
-                            set(strings::SHIELD, end);
-                        }
+                        on_commit=choose_at
                     />
                 </Given>
             </div>
-            <Given when=move || word() == "tied">
+            <Given when=move || waits.get() != "">
+                <p class="hush">{strings::SHIELD_CHOOSE}</p>
+            </Given>
+            <Given when=move || matches!(get(), Some(ShieldEnd::Tied { .. }))>
                 <Number
                     label=strings::PIGTAIL_MM
                     value=Signal::derive(move || match get() {
@@ -238,6 +244,22 @@ fn shield_end(
     }
 }
 
+/// The state of a shield's end; floating where nobody said where it goes.
+fn end_of(word: &str, at: Option<End>) -> ShieldEnd {
+    match (word, at) {
+        ("tied", Some(at)) => ShieldEnd::Tied {
+            at,
+            pigtail_mm: None,
+            extra: Extra::default(),
+        },
+        ("carried", Some(at)) => ShieldEnd::Carried {
+            at,
+            extra: Extra::default(),
+        },
+        _ => ShieldEnd::Floating,
+    }
+}
+
 /// The label of the first core's end on one side of a cable.
 fn first_end(document: &Document, cable: &Cable, which: WireEnd) -> String {
     let wire = cable.wires.first().and_then(|id| document.wires.get(id));
@@ -248,40 +270,4 @@ fn first_end(document: &Document, cable: &Cable, which: WireEnd) -> String {
             &wire.to
         })
     })
-}
-
-/// Where a shield can go at one side of a cable: terminals of the devices its cores end at, and the
-/// metal of conductive places.
-fn ends_near(document: &Document, cable: &Cable, which: WireEnd) -> Vec<(String, String)> {
-    let mut devices: Vec<_> = cable
-        .wires
-        .iter()
-        .filter_map(|id| document.wires.get(id))
-        .filter_map(|wire| {
-            let end = if which == WireEnd::From {
-                &wire.from
-            } else {
-                &wire.to
-            };
-            end.device().cloned()
-        })
-        .collect();
-    order::sort(&mut devices);
-    devices.dedup();
-    let terminals = devices.iter().flat_map(|id| {
-        let terminals = document
-            .devices
-            .get(id)
-            .map(|device| device.terminals.as_slice());
-        terminals
-            .unwrap_or_default()
-            .iter()
-            .map(|terminal| End::Terminal(id.clone(), terminal.id.clone()))
-    });
-    let metal = document.places.iter().filter(|(_, place)| place.conductive);
-    let structure = metal.map(|(id, _)| End::Structure(id.clone()));
-    terminals
-        .chain(structure)
-        .map(|end| (end.to_string(), document.end_label(&end)))
-        .collect()
 }

@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Device, Document},
-    edit::{Key, Record},
+    edit::{Key, Record, delete, reach, remove_shown},
     ids::{DeviceId, PlaceId},
 };
 
@@ -143,7 +143,43 @@ pub fn DeviceDetails(
             app.view.paper.set("");
             app.view.room.set(Room::Log);
         }>{strings::SWAP_THIS}</button>
+        {removal(app, key)}
     }
+}
+
+/// Off this sheet, or out of the aircraft, with how far that reaches.
+fn removal(app: App, key: StoredValue<DeviceId>) -> AnyView {
+    let remove = move |_| {
+        let Some(sheet) = app.view.sheet.get_untracked() else {
+            return;
+        };
+        let record = Key::Device(key.get_value());
+        let change = (app.session).peek(|document| remove_shown(document, &sheet, &record));
+        if app.session.try_run(strings::REMOVE_HERE, change) {
+            app.view.select_none();
+        }
+    };
+    let discard = move |_| {
+        let record = [Key::Device(key.get_value())];
+        let change = app.session.peek(|document| delete(document, &record));
+        if app.session.try_run(strings::DELETE_DEVICE, change) {
+            app.view.select_none();
+        }
+    };
+    let reach = move || {
+        let reach = app
+            .session
+            .with(|document| key.with_value(|id| reach(document, id)));
+        strings::reach(reach.sheets, reach.wires)
+    };
+    view! {
+        <p class="hush">{reach}</p>
+        <div class="choices">
+            <button on:click=remove>{strings::REMOVE_HERE}</button>
+            <button on:click=discard>{strings::DELETE_DEVICE}</button>
+        </div>
+    }
+    .into_any()
 }
 
 /// The devices with these tags, parted by commas; a tag that no device has is left out.

@@ -332,6 +332,20 @@ fn load(handle: Handle) -> AnyView {
         {figure(handle, strings::INTERMITTENT_A, |l| l.intermittent_a.as_ref(), |l, f| l.intermittent_a = f)}
         {figure(handle, strings::PEAK_A, |l| l.peak_a.as_ref(), |l, f| l.peak_a = f)}
         {number!(handle, strings::DUTY, Load, l => l.duty; duty => l.duty = duty)}
+        {number!(handle, strings::LOAD_CUTOFF_V, Load, l => l.cutoff_v; v => l.cutoff_v = v)}
+        <Tick
+            label=strings::EITHER_WAY
+            value=Signal::derive(move || {
+                handle.with(|e| matches!(&e.is, ElementKind::Load(load) if load.either_way)).unwrap_or(false)
+            })
+            on_commit=move |on: bool| {
+                handle.touch(strings::EITHER_WAY, Box::new(move |kind| {
+                    if let ElementKind::Load(load) = kind {
+                        load.either_way = on;
+                    }
+                }));
+            }
+        />
         <div class="pair">
             {number!(handle, strings::AT_V, Load, l => l.at_v, v => l.at_v = v)}
             {choice!(handle, strings::LAW, words::LAWS, l => Some(&l.law), law => if let Some(law) = law { l.law = law })}

@@ -132,14 +132,19 @@ pub fn make_once_more(app: App) {
     let made = app
         .session
         .peek(|document| edits::duplicate(document, sheet.as_ref(), &keys));
-    let new = made.as_ref().ok().map(|change| {
+    let new = made.as_ref().ok().map(|(change, open)| {
         let added = change.added().cloned();
-        added.filter(|key| matches!(key, Key::Device(_))).collect()
+        let devices = added.filter(|key| matches!(key, Key::Device(_))).collect();
+        (devices, open.join(" · "))
     });
-    if app.session.try_run(strings::ONCE_MORE, made)
-        && let Some(new) = new
+    let change = made.map(|(change, _)| change);
+    if app.session.try_run(strings::ONCE_MORE, change)
+        && let Some((devices, open)) = new
     {
-        app.view.selection.set(new);
+        app.view.selection.set(devices);
+        if !open.is_empty() {
+            app.session.say(open);
+        }
     }
 }
 

@@ -65,7 +65,7 @@ pub fn WireDetails(
                 value=text(|w| w.gauge_awg.0.to_string())
                 on_commit=move |gauge: String| {
                     if let Ok(gauge) = gauge.parse() {
-                        touch(strings::GAUGE, Box::new(move |w| w.gauge_awg = Gauge(gauge)));
+                        touch(strings::GAUGE, Box::new(move |w| w.choose_gauge(Gauge(gauge))));
                     }
                 }
             />

@@ -157,7 +157,6 @@ fn paper(app: App) -> String {
         Room::Build | Room::Test | Room::Log => return papers::to_print(app),
         Room::Plan | Room::Check => return String::new(),
     }
-    let state = app.derived.state.get_untracked();
     let open = app.view.sheet.get_untracked();
     let all = app.view.print_all.get_untracked();
     app.session.peek(|document| {
@@ -165,7 +164,8 @@ fn paper(app: App) -> String {
         let wanted = sheets.filter(|(id, ..)| all || Some(id) == open.as_ref());
         let page = |(id, ..): (SheetId, u32, String)| {
             let size = document.sheets.get(&id).map(|sheet| sheet.size);
-            let scene = drawing::scene_in(document, &id, Some(&state));
+            // On paper a switch is where it rests, whatever phase is looked at.
+            let scene = drawing::scene(document, &id);
             let svg = drawing::svg::in_page(&scene);
             let class = format!("{:?}", size.unwrap_or_default()).to_ascii_lowercase();
             format!("<div class=\"sheet-page {class}\">{svg}</div>")

@@ -5,7 +5,8 @@ use loomwright_core::{
     document::{Document, SheetSize},
     drawing::spread,
     edit::{self, Change, grid::CellError},
-    exchange::list::{List, Says, import},
+    exchange::list::{LengthUnit, List, Says, import},
+    units::Gauge,
 };
 
 use crate::{
@@ -13,7 +14,7 @@ use crate::{
     grid::heading_word,
     strings,
     view::{Room, sheets_in_order},
-    widgets::{Dialog, Given, Select, Views},
+    widgets::{Choice, Dialog, Given, Select, Views},
 };
 
 /// The box.
@@ -75,16 +76,72 @@ pub fn PasteList(
                     <p class="wrong">{strings::PASTE_LIST_ENDS}</p>
                 </Given>
             </Given>
+            {questions(list)}
             <Given when=move || wrong.with(|wrong| !wrong.is_empty())>
                 <ul class="wrong" role="alert">
                     {move || wrong.get().into_iter().map(|why| view! { <li>{why}</li> }).views()}
                 </ul>
             </Given>
-            <button class="main" disabled=move || list.with(|list| !list.is_mapped()) on:click=make>
+            <button class="main" disabled=move || list.with(|list| !list.is_ready()) on:click=make>
                 {strings::PASTE_LIST_MAKE}
             </button>
         </Dialog>
     }
+}
+
+/// What the list leaves out: the unit of its lengths, the gauge of rows without one. Nothing is chosen
+/// beforehand.
+fn questions(list: RwSignal<List>) -> AnyView {
+    let app = app();
+    let unasked = || std::iter::once((String::new(), strings::NOT_CHOSEN.to_owned()));
+    let in_feet = app.session.peek(|document| document.project.show_feet);
+    let unit = move |unit: LengthUnit| {
+        let is_own = match unit {
+            LengthUnit::Feet => in_feet,
+            LengthUnit::Metres => !in_feet,
+            _ => false,
+        };
+        let of_project = if is_own { strings::AS_THE_PROJECT } else { "" };
+        (
+            unit.sign().to_owned(),
+            format!("{}{of_project}", unit.sign()),
+        )
+    };
+    let units: Vec<_> = unasked().chain(LengthUnit::ALL.map(unit)).collect();
+    let gauge = |gauge: Gauge| (gauge.to_string(), format!("{gauge} AWG"));
+    let gauges: Vec<_> = unasked().chain(Gauge::ALL.map(gauge)).collect();
+    let (units, gauges) = (Signal::stored(units), Signal::stored(gauges));
+    let unit = Signal::derive(move || {
+        let unit = list.with(|list| list.length_unit);
+        unit.map_or(String::new(), |unit| unit.sign().to_owned())
+    });
+    let gauge = Signal::derive(move || {
+        let gauge = list.with(|list| list.gauge_awg);
+        gauge.map_or(String::new(), |gauge| gauge.to_string())
+    });
+    view! {
+        <Given when=move || list.with(List::asks_unit)>
+            <Choice
+                label=strings::UNIT_OF_LENGTHS
+                options=units
+                value=unit
+                on_commit=move |sign: String| {
+                    list.update(|list| list.length_unit = LengthUnit::of_word(&sign));
+                }
+            />
+        </Given>
+        <Given when=move || list.with(List::asks_gauge)>
+            <Choice
+                label=strings::GAUGE_OF_ROWS
+                options=gauges
+                value=gauge
+                on_commit=move |gauge: String| {
+                    list.update(|list| list.gauge_awg = Gauge::typed(&gauge));
+                }
+            />
+        </Given>
+    }
+    .into_any()
 }
 
 /// What one column says, with its heading and its first cell.

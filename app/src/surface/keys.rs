@@ -76,8 +76,12 @@ pub fn delete(board: Board) {
         return;
     };
     let change = session.peek(|document| edits::delete(document, &sheet, &keys));
-    if session.try_run(strings::DELETE, change) {
+    let said = change.as_ref().ok().and_then(|(_, said)| said.clone());
+    if session.try_run(strings::DELETE, change.map(|(change, _)| change)) {
         view.select_none();
+        if let Some(said) = said {
+            session.say(said);
+        }
     }
 }
 

@@ -6,6 +6,7 @@ use loomwright_core::order::Sorted;
 use loomwright_core::{
     document::{Extra, HeldStretch},
     drawing::{
+        self,
         geometry::{Point, Rect, snap},
         scene::GroupKey,
     },
@@ -52,9 +53,22 @@ impl Held {
         }
     }
 
-    fn moved(&self, at: &At, world: &World<'_>) -> Result<Change, EditError> {
+    /// The move to where the pointer is, as far as the paper goes. Once the items are let go, they stand
+    /// on no other.
+    fn moved(&self, at: &At, world: &World<'_>, let_go: bool) -> Result<Change, EditError> {
         let (x, y) = (at.point.x - self.from.x, at.point.y - self.from.y);
         let by = self.magnet.pull((x, y));
+        let boxes = world.scene.boxes.iter();
+        let (moving, others): (Vec<_>, Vec<_>) =
+            boxes.partition(|(item, _)| self.items.contains(item));
+        let [moving, others] =
+            [moving, others].map(|it| it.into_iter().map(|(_, rect)| *rect).collect::<Vec<_>>());
+        let sheet = world.document.sheets.get(world.sheet);
+        let by = match sheet.map(|sheet| sheet.size) {
+            Some(size) if let_go => drawing::clear_of_others(size, &moving, &others, by),
+            Some(size) => drawing::within_paper(size, &moving, by),
+            None => by,
+        };
         edit::move_items(world.document, world.sheet, &self.items, by)
     }
 }
@@ -71,14 +85,14 @@ impl Tool for Select {
             (Self::Pressed(at), Input::Release(_)) => (Self::Idle, tapped(&at, world)),
             (Self::Moving(held), Input::Move(at)) => {
                 let reply = Reply {
-                    draft: Some(held.moved(at, world).ok()),
+                    draft: Some(held.moved(at, world, false).ok()),
                     ..Reply::default()
                 };
                 (Self::Moving(held), reply)
             }
             (Self::Moving(held), Input::Release(at)) => {
                 let reply = Reply {
-                    commit: Some(("Move", held.moved(at, world))),
+                    commit: Some(("Move", held.moved(at, world, true))),
                     ..Reply::default()
                 };
                 (Self::Idle, reply)

@@ -78,6 +78,32 @@ impl Wire {
     }
 }
 
+impl Wire {
+    /// What the note of a wire says whose gauge nobody chose.
+    fn assumed(gauge: Gauge) -> String {
+        format!("Gauge not chosen: {gauge} AWG is assumed")
+    }
+
+    /// Takes a gauge that nobody chose, and says so in the note.
+    pub fn assume_gauge(&mut self, gauge: Gauge) {
+        self.gauge_awg = gauge;
+        self.note = Self::assumed(gauge);
+    }
+
+    /// True if its gauge is one that nobody chose.
+    pub fn is_gauge_assumed(&self) -> bool {
+        self.note == Self::assumed(self.gauge_awg)
+    }
+
+    /// Takes a gauge that was chosen.
+    pub fn choose_gauge(&mut self, gauge: Gauge) {
+        if self.is_gauge_assumed() {
+            self.note.clear();
+        }
+        self.gauge_awg = gauge;
+    }
+}
+
 impl Document {
     /// Length of a wire, m: as typed, else the sum of its routes; `None` if neither is known.
     pub fn wire_length_m(&self, wire: &Wire) -> Option<f64> {

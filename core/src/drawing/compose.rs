@@ -6,15 +6,17 @@ use std::sync::Arc;
 use super::{
     cables, frame,
     geometry::{Point, Rect},
+    inline,
     item::{self, Placed},
     names,
     paths::{self, Lay, Pace, grid::Grid},
+    phase::Phase,
     scene::{Anchor, Group, GroupKey, Ink, PinSpot, Scene, Shape},
     text,
     wires::{self, Course, Crossings, LaidStub},
 };
 use crate::{
-    document::{Document, End, Sheet, SheetItem, Shown, State, Wire},
+    document::{Document, End, Sheet, SheetItem, Shown, Wire},
     ids::{ItemId, SheetId, TerminalId, WireId},
 };
 
@@ -28,11 +30,11 @@ pub fn scene(document: &Document, sheet: &SheetId) -> Scene {
 pub fn rescene(
     document: &Document,
     sheet: &SheetId,
-    state: Option<&State>,
+    phase: Option<&Phase>,
     previous: &Scene,
     pace: Pace,
 ) -> Scene {
-    let mut scene = compose(document, sheet, state, (Some(previous), pace));
+    let mut scene = compose(document, sheet, phase, (Some(previous), pace));
     for (key, group) in scene.groups.iter_mut() {
         if let Some(same) = previous.groups.get(key)
             && (Arc::ptr_eq(same, group) || same == group)
@@ -43,15 +45,15 @@ pub fn rescene(
     scene
 }
 
-/// The scene of a sheet with switches and breakers as they stand in a state.
-pub fn scene_in(document: &Document, id: &SheetId, state: Option<&State>) -> Scene {
-    compose(document, id, state, (None, Pace::Settled))
+/// The scene of a sheet as it is in a phase; at rest if none is given.
+pub fn scene_in(document: &Document, id: &SheetId, phase: Option<&Phase>) -> Scene {
+    compose(document, id, phase, (None, Pace::Settled))
 }
 
 fn compose(
     document: &Document,
     id: &SheetId,
-    state: Option<&State>,
+    phase: Option<&Phase>,
     earlier: (Option<&Scene>, Pace),
 ) -> Scene {
     let Some(sheet) = document.sheets.get(id) else {
@@ -64,7 +66,7 @@ fn compose(
         ..Scene::default()
     };
     let mut add = |key, group| scene.groups.insert(key, Arc::new(group));
-    add(GroupKey::Frame, frame::draw(document, sheet));
+    add(GroupKey::Frame, frame::draw(document, sheet, phase));
     for (i, note) in sheet.notes.iter().enumerate() {
         let shape = Shape::Text {
             at: item::within(sheet, note.x_mm, note.y_mm),
@@ -80,7 +82,7 @@ fn compose(
             Group::new(vec![shape], note.text.clone()),
         );
     }
-    let placed = place_items(document, sheet, state);
+    let placed = place_items(document, sheet, phase);
     for (item, drawn) in &placed {
         let record = &sheet.items[item];
         let group = Group::new(drawn.outline.shapes.clone(), item::label(document, record));
@@ -100,9 +102,13 @@ fn compose(
     scene
 }
 
-fn place_items(document: &Document, sheet: &Sheet, state: Option<&State>) -> Map<ItemId, Placed> {
+pub(super) fn place_items(
+    document: &Document,
+    sheet: &Sheet,
+    phase: Option<&Phase>,
+) -> Map<ItemId, Placed> {
     let place = |(id, item): (&ItemId, &SheetItem)| {
-        Some((id.clone(), item::place(document, sheet, item, state)?))
+        Some((id.clone(), item::place(document, sheet, item, phase)?))
     };
     sheet.items.iter().filter_map(place).collect()
 }
@@ -202,6 +208,7 @@ fn lay_wires(
             shapes.extend(wires::strokes(wire, piece));
         }
         shapes.extend(stubs.iter().flat_map(|stub| stub.tail.iter().cloned()));
+        shapes.extend(inline::fuse(grid, wire, course, &pieces));
         match kept {
             Some(kept) => shapes.extend_from_slice(kept),
             None => shapes.extend(wires::label(grid, wire, &pieces)),
@@ -243,8 +250,12 @@ fn lay_stubs(
 
 /// What a screen reader says of a wire.
 fn spoken(document: &Document, wire: &Wire) -> String {
+    let fuse = wire.fuse.as_ref();
+    let fuse = fuse.map_or(String::new(), |it| {
+        format!(", with a {} A fuse", it.rating_a)
+    });
     format!(
-        "Wire {}, {} AWG {}, from {} to {}",
+        "Wire {}, {} AWG {}, from {} to {}{fuse}",
         wire.number,
         wire.gauge_awg,
         wire.colour,

@@ -2,6 +2,7 @@
 
 use super::{
     geometry::{Point, Rect, pt},
+    phase::Phase,
     scene::{Anchor, Dash, Group, Ink, Shape},
     text,
 };
@@ -57,7 +58,7 @@ pub fn zone(size: SheetSize, at: Point) -> String {
 }
 
 /// Border, zones and title block of a sheet.
-pub fn draw(document: &Document, sheet: &Sheet) -> Group {
+pub fn draw(document: &Document, sheet: &Sheet, phase: Option<&Phase>) -> Group {
     let (w, h) = sheet.size.size_mm();
     let border = Rect::new(0.0, 0.0, w, h).grown(-MARGIN_MM);
     let mut shapes = vec![bordered(border, 0.5)];
@@ -71,11 +72,13 @@ pub fn draw(document: &Document, sheet: &Sheet) -> Group {
     shapes.push(line(&[pt(r - 28.0, y), pt(r - 28.0, y + 11.0)]));
     let of = document.sheets.len();
     let title = text::fit(&sheet.title, 3.4, true, WIDE_MM - 32.0);
+    let phase = text::fit(&Phase::title(phase), text::PLAIN_MM, false, 50.0);
+    let phase_mm = text::width(&phase, text::PLAIN_MM, false);
     let project = text::fit(
         &document.project.title,
         text::PLAIN_MM,
         false,
-        WIDE_MM - 32.0,
+        WIDE_MM - 34.0 - phase_mm,
     );
     let number = format!("sheet {} of {of}", sheet.number);
     let volts = format!("{} V system", document.project.nominal_v);
@@ -95,6 +98,13 @@ pub fn draw(document: &Document, sheet: &Sheet) -> Group {
         false,
     ));
     shapes.push(write(
+        pt(r - 30.0, y + 9.8),
+        &phase,
+        text::PLAIN_MM,
+        Anchor::End,
+        false,
+    ));
+    shapes.push(write(
         pt(r - 2.0, y + 9.8),
         &volts,
         text::PLAIN_MM,
@@ -110,7 +120,7 @@ pub fn draw(document: &Document, sheet: &Sheet) -> Group {
     ));
     Group::new(
         shapes,
-        format!("Sheet {} of {of}, {}", sheet.number, sheet.title),
+        format!("Sheet {} of {of}, {}, {phase}", sheet.number, sheet.title),
     )
 }
 

@@ -4,10 +4,11 @@ use super::{
     geometry::{LATTICE_MM, Point, Rect, pt, snap},
     outlines,
     pen::Outline,
+    phase::Phase,
     scene::Group,
 };
 use crate::{
-    document::{Document, Sheet, SheetItem, Shown, State},
+    document::{Document, Sheet, SheetItem, Shown},
     ids::ItemId,
 };
 
@@ -34,9 +35,9 @@ pub(super) fn place(
     document: &Document,
     sheet: &Sheet,
     item: &SheetItem,
-    state: Option<&State>,
+    phase: Option<&Phase>,
 ) -> Option<Placed> {
-    let outline = outlines::outline(document, item, state)?;
+    let outline = outlines::outline(document, item, phase)?;
     let at = spot(sheet, item);
     let rect = Rect::new(at.x, at.y, outline.w_mm, outline.h_mm);
     let outline = if item.mirrored {

@@ -12,12 +12,15 @@ mod compose;
 mod frame;
 pub mod geometry;
 mod hit;
+mod inline;
 mod item;
 mod names;
 mod outlines;
 pub mod overlay;
 mod paths;
 mod pen;
+mod phase;
+mod room;
 pub mod route;
 pub mod scene;
 mod size;
@@ -38,6 +41,8 @@ pub use self::{
     names::zone_of,
     overlay::Overlay,
     paths::Pace,
+    phase::Phase,
+    room::{boxes, clear_of_others, within_paper},
     scene::{Group, GroupKey, PinSpot, Scene, Shape},
     size::item_size,
     svg::{plain_svg, svg},

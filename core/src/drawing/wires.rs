@@ -290,7 +290,8 @@ pub fn strokes(wire: &Wire, path: &[Point]) -> Vec<Shape> {
 
 /// Texts for a wire, the fullest first. The colour is written too: colour alone is not enough.
 pub fn texts(wire: &Wire) -> Vec<String> {
-    let gauge = format!("{} AWG", wire.gauge_awg);
+    let mark = if wire.is_gauge_assumed() { "?" } else { "" };
+    let gauge = format!("{} AWG{mark}", wire.gauge_awg);
     let full = [wire.number.as_str(), &gauge, &wire.colour];
     let mut texts = vec![full.join("  "), format!("{}  {}", wire.number, wire.colour)];
     texts.push(wire.number.clone());

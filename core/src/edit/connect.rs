@@ -11,10 +11,10 @@ use crate::{
     units::Gauge,
 };
 
-/// Draws a wire from one point to another. It takes gauge, insulation and colour from a wire that is
-/// already at one of its ends, and where it goes on from one, the next segment letter; else it is
-/// white (black for a return) and AWG 20 (AWG 22 for a signal; common practice, no source). A person
-/// changes them in the details.
+/// Draws a wire from one point to another. Where it goes on from a wire it takes that one's gauge,
+/// insulation and colour, and the next segment letter; else it is white (black for a return), and its
+/// gauge is assumed: AWG 20 (AWG 22 for a signal; common practice, no source). The note says so until a
+/// person chooses one.
 pub fn connect(document: &Document, from: End, to: End) -> Result<Change, EditError> {
     if from == to {
         return Err(same_point(document, &from));
@@ -78,12 +78,16 @@ pub(super) fn new_wire(document: &Document, from: End, to: End) -> Wire {
         None => "white".into(),
     };
     let number = free::wire_number(document, goes_on_from);
-    Wire {
+    let mut wire = Wire {
         number,
         insulation_c,
         colour,
         ..Wire::between(from, to, gauge_awg)
+    };
+    if goes_on_from.is_none_or(Wire::is_gauge_assumed) {
+        wire.assume_gauge(gauge_awg);
     }
+    wire
 }
 
 fn role(document: &Document, end: &End) -> Option<Role> {
@@ -136,14 +140,23 @@ pub fn next_pin(document: &Document, end: &End) -> Option<End> {
     let at = device.terminals.iter().position(|it| it.id == *terminal)?;
     let connector = &device.terminals[at].connector;
     let mut following = device.terminals[at + 1..].iter();
-    let has_room = |end: &End, fits: u32| {
-        let ends = document.wires.values().flat_map(|it| [&it.from, &it.to]);
-        ends.filter(|it| *it == end).count() < fits as usize
-    };
     following.find_map(|it| {
         let end = End::Terminal(id.clone(), it.id.clone());
-        (it.connector == *connector && has_room(&end, it.fits())).then_some(end)
+        (it.connector == *connector && has_room(document, &end)).then_some(end)
     })
+}
+
+/// True for a terminal that takes one more wire.
+pub(super) fn has_room(document: &Document, end: &End) -> bool {
+    let End::Terminal(id, terminal) = end else {
+        return false;
+    };
+    let device = document.devices.get(id);
+    let Some(terminal) = device.and_then(|device| device.terminal(terminal)) else {
+        return false;
+    };
+    let ends = document.wires.values().flat_map(|it| [&it.from, &it.to]);
+    ends.filter(|it| *it == end).count() < terminal.fits() as usize
 }
 
 /// Draws a wire like this one between the pins that follow its ends, with the next number. An end
@@ -202,6 +215,42 @@ mod tests {
         assert_eq!(numbers, ["W1", "W2", "W3"]);
         let twice = connect_all(&document, &[pair(1), (pair(1).0, pair(1).0)]);
         assert!(twice.is_err(), "and none of them if one cannot be");
+    }
+
+    #[test]
+    fn a_gauge_that_nobody_chose_is_marked_until_one_is_chosen() {
+        let mut document =
+            document("unit COM1 P1 P2\n unit IC1 Q1 Q2\n splice SP1\n wire A1 COM1.P2 SP1 18");
+        let end = |device, pin| End::terminal(device, pin);
+        let drawn = new_wire(&document, end("COM1", "P1"), end("IC1", "Q1"));
+        assert!(drawn.is_gauge_assumed());
+        assert_eq!(drawn.note, "Gauge not chosen: 20 AWG is assumed");
+        let goes_on = new_wire(&document, End::Splice("SP1".into()), end("IC1", "Q2"));
+        assert!(
+            !goes_on.is_gauge_assumed(),
+            "it goes on as the wire it joins"
+        );
+        assert_eq!(goes_on.gauge_awg, Gauge(18));
+        document.wires.insert("w9".into(), drawn);
+        let typed = |text: &str| {
+            let gauge = super::super::grid::COLUMNS
+                .iter()
+                .position(|it| it.key == "gauge_awg");
+            let rows = [Some("w9".into())];
+            let change = super::super::grid::put_block(
+                &document,
+                &rows,
+                gauge.expect("a column"),
+                &[vec![text.into()]],
+            );
+            let after = change
+                .expect("a size")
+                .applied(&document)
+                .expect("made for this");
+            after.wires["w9"].clone()
+        };
+        let chosen = typed("18");
+        assert_eq!((chosen.gauge_awg, chosen.note.as_str()), (Gauge(18), ""));
     }
 
     #[test]

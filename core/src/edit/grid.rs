@@ -77,7 +77,7 @@ pub const COLUMNS: [Column; 9] = [
         write: |_, wire, text| {
             let gauge = Gauge::typed(text);
             let gauge = gauge.ok_or_else(|| format!("\"{text}\" is no size, wanted 24 to 4/0"))?;
-            wire.gauge_awg = gauge;
+            wire.choose_gauge(gauge);
             Ok(())
         },
     },
@@ -231,7 +231,10 @@ pub fn put_block(
             let text = text.trim();
             // What is not typed otherwise stays: a length summed from routes, a number given to a
             // new wire.
-            let stays = text == (column.read)(&copy, &wire) || (there.is_none() && text.is_empty());
+            let says = text == (column.read)(&copy, &wire);
+            // A gauge that is typed is chosen, even if it is the one that was assumed.
+            let is_chosen = there.is_none() && column.key == "gauge_awg" && wire.is_gauge_assumed();
+            let stays = (says && !is_chosen) || (there.is_none() && text.is_empty());
             if !stays && let Err(why) = (column.write)(&typing, &mut wire, text) {
                 errors.push(error(column.key, why));
             }

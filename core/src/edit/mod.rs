@@ -8,6 +8,7 @@ mod cable;
 pub mod change;
 mod connect;
 mod copy;
+mod counterpart;
 mod delete;
 mod duplicate;
 mod error;
@@ -22,9 +23,11 @@ mod put_in;
 mod rekey;
 mod routes;
 mod sheets;
+mod shield_points;
 mod show;
 mod splice_into;
 mod swap;
+mod take_off;
 #[cfg(test)]
 mod tests;
 mod update;
@@ -37,8 +40,9 @@ pub use self::{
     change::{Change, Key, Record},
     connect::{connect, connect_all, next_pin, repeat, set_end},
     copy::{put_back, settled},
+    counterpart::WhyOpen,
     delete::delete,
-    duplicate::duplicate,
+    duplicate::{Duplicated, LeftOpen, duplicate},
     error::EditError,
     history::History,
     insides::{add_element, add_terminal, remove_element, remove_terminal},
@@ -51,8 +55,10 @@ pub use self::{
     sheets::{
         Spot, hold_stretch, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet,
     },
+    shield_points::{ShieldFit, ShieldPoint, shield_points},
     show::{SizeMm, show_splices},
     splice_into::splice_into,
     swap::{By, Pin, match_cavities, match_pins, swap, used_terminals},
+    take_off::{Reach, TakenOff, reach, remove_shown, take_off},
     update::{rename, update_record},
 };

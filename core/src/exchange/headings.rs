@@ -1,7 +1,11 @@
 //! The meaning of the columns of a pasted list, found from their headings.
 
 use super::cells;
-use crate::{document::folded, edit::grid::COLUMNS};
+use crate::{
+    document::folded,
+    edit::grid::COLUMNS,
+    units::{Gauge, M_PER_FT, number},
+};
 
 /// What a column of a list holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,6 +31,95 @@ pub struct List {
     pub columns: Vec<Option<Says>>,
     /// The rows under the headings.
     pub rows: Vec<Vec<String>>,
+    /// The unit of lengths that have none of their own, as a person chose it; before that, none.
+    pub length_unit: Option<LengthUnit>,
+    /// The size of the wires whose row gives none, as a person chose it; before that, none.
+    pub gauge_awg: Option<Gauge>,
+}
+
+/// A unit of length that a list may be in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LengthUnit {
+    /// Metres.
+    Metres,
+    /// Centimetres.
+    Centimetres,
+    /// Millimetres.
+    Millimetres,
+    /// Feet.
+    Feet,
+    /// Inches.
+    Inches,
+}
+
+impl LengthUnit {
+    /// Every unit.
+    pub const ALL: [Self; 5] = [
+        Self::Metres,
+        Self::Centimetres,
+        Self::Millimetres,
+        Self::Feet,
+        Self::Inches,
+    ];
+
+    /// The unit as it is written after a number: "mm".
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::Metres => "m",
+            Self::Centimetres => "cm",
+            Self::Millimetres => "mm",
+            Self::Feet => "ft",
+            Self::Inches => "in",
+        }
+    }
+
+    /// How long it is, m.
+    pub fn in_m(self) -> f64 {
+        match self {
+            Self::Metres => 1.0,
+            Self::Centimetres => 0.01,
+            Self::Millimetres => 0.001,
+            Self::Feet => M_PER_FT,
+            Self::Inches => M_PER_FT / 12.0,
+        }
+    }
+
+    /// The unit of this word: "mm", "feet".
+    pub fn of_word(word: &str) -> Option<Self> {
+        Some(match folded(word.trim().trim_end_matches('.')).as_str() {
+            "m" | "metre" | "metres" | "meter" | "meters" => Self::Metres,
+            "cm" | "centimetres" | "centimeters" => Self::Centimetres,
+            "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Self::Millimetres,
+            "ft" | "foot" | "feet" | "'" | "\u{2032}" => Self::Feet,
+            "in" | "inch" | "inches" | "\"" | "\u{2033}" => Self::Inches,
+            _ => return None,
+        })
+    }
+
+    /// The unit that a heading gives: "Run (mm)", "Run in mm", "len ft". None if it gives two.
+    pub fn of_heading(heading: &str) -> Option<Self> {
+        let words = words(heading);
+        let last = words.len().saturating_sub(1);
+        // "Run in mm" is not in inches.
+        let units = words.iter().enumerate();
+        let units = units.filter(|(at, word)| **word != "in" || *at == last);
+        let mut units = units.filter_map(|(_, word)| Self::of_word(word));
+        let unit = units.next()?;
+        units.all(|it| it == unit).then_some(unit)
+    }
+}
+
+/// The words of a heading. Marks for feet and inches are words of their own.
+fn words(heading: &str) -> Vec<String> {
+    let mut spaced = String::new();
+    for c in folded(heading).chars() {
+        match c {
+            '\'' | '"' | '\u{2032}' | '\u{2033}' => spaced.extend([' ', c, ' ']),
+            c if c.is_alphanumeric() || c == '#' => spaced.push(c),
+            _ => spaced.push(' '),
+        }
+    }
+    spaced.split_whitespace().map(str::to_owned).collect()
 }
 
 /// Keys of column meanings, with common headings.
@@ -48,7 +141,10 @@ const HEADINGS: [(&str, &str); 16] = [
         "colour",
         "colour|color|insulation colour|wire color|wire colour",
     ),
-    ("length_m", "length|length m|length ft|len|wire length"),
+    (
+        "length_m",
+        "length|len|wire length|run|run length|cut length",
+    ),
     (
         "insulation_c",
         "insulation|insulation c|insulation rating|rating c|temperature",
@@ -107,13 +203,21 @@ impl Says {
 
     /// The meaning of a heading, if it is a known one.
     pub fn of_heading(heading: &str) -> Option<Self> {
-        let words = |c: char| !c.is_alphanumeric() && c != '#';
-        let heading = folded(heading);
-        let heading: Vec<&str> = heading.split(words).filter(|it| !it.is_empty()).collect();
-        let heading = heading.join(" ");
-        let (key, _) = HEADINGS
-            .iter()
-            .find(|(_, names)| names.split('|').any(|name| name == heading))?;
+        let words = words(heading);
+        let named = |heading: &str| {
+            let mut all = HEADINGS.iter();
+            let found = all.find(|(_, names)| names.split('|').any(|name| name == heading));
+            found.map(|(key, _)| *key)
+        };
+        // Without its unit, and the "in" before that, the heading of a length is one of a few.
+        let without_unit = || {
+            let is_unit = |it: &&String| LengthUnit::of_word(it).is_some();
+            let bare: Vec<&str> = (words.iter().filter(|it| !is_unit(it)))
+                .map(String::as_str)
+                .collect();
+            named(&bare.join(" ")).filter(|key| *key == "length_m")
+        };
+        let key = &named(&words.join(" ")).or_else(without_unit)?;
         Self::all().find(|says| says.key() == *key)
     }
 }
@@ -146,7 +250,57 @@ impl List {
             headings,
             columns,
             rows,
+            length_unit: None,
+            gauge_awg: None,
         }
+    }
+
+    fn column(&self, key: &str) -> Option<usize> {
+        let is = |says: &Option<Says>| says.is_some_and(|says| says.key() == key);
+        self.columns.iter().position(is)
+    }
+
+    fn cells(&self, column: usize) -> impl Iterator<Item = &str> {
+        let rows = self.rows.iter();
+        rows.map(move |row| row.get(column).map_or("", |it| it.trim()))
+    }
+
+    /// The unit of lengths that have none of their own: what a person chose, else what the heading says.
+    pub fn unit(&self) -> Option<LengthUnit> {
+        let heading = self.column("length_m").and_then(|at| self.headings.get(at));
+        (self.length_unit).or_else(|| LengthUnit::of_heading(heading?))
+    }
+
+    /// True if there are lengths whose unit neither the heading nor the cell gives: a person has to.
+    pub fn asks_unit(&self) -> bool {
+        let heading = self.column("length_m").and_then(|at| self.headings.get(at));
+        if heading.and_then(|it| LengthUnit::of_heading(it)).is_some() {
+            return false;
+        }
+        let column = self.column("length_m");
+        column.is_some_and(|at| self.cells(at).any(|cell| number(cell).is_some()))
+    }
+
+    /// True if rows give no size: a person has to, or the rows are refused.
+    pub fn asks_gauge(&self) -> bool {
+        match self.column("gauge_awg") {
+            Some(at) => self.cells(at).any(str::is_empty),
+            None => !self.rows.is_empty(),
+        }
+    }
+
+    /// True if the sizes of a list are areas of metal: a 2 there is no AWG 2.
+    pub(super) fn is_in_mm2(&self, column: usize) -> bool {
+        let heading = self.headings.get(column);
+        let heading = heading.map_or(String::new(), |it| folded(it));
+        ["mm2", "mm\u{b2}", "mm^2", "sq", "area"]
+            .iter()
+            .any(|it| heading.contains(it))
+    }
+
+    /// True if the list can be added: its columns give both ends of the wires and the unit of lengths.
+    pub fn is_ready(&self) -> bool {
+        self.is_mapped() && (!self.asks_unit() || self.length_unit.is_some())
     }
 
     /// True if the columns give both ends of the wires.

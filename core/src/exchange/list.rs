@@ -2,7 +2,7 @@
 //! are found by their labels. Missing ones are created as plain boxes, and the builder fills in
 //! their inside.
 
-pub use super::headings::{List, Says};
+pub use super::headings::{LengthUnit, List, Says};
 use crate::{
     document::{
         Bar, BarUse, Cable, CableKind, Device, DeviceKind, Document, Element, ElementKind, End,
@@ -44,10 +44,14 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         let mut row = Row::default();
         for (n, (says, text)) in list.columns.iter().zip(cells).enumerate() {
             match says {
-                Some(Says::Grid(column)) => {
-                    let heading = list.headings.get(n).map_or("", String::as_str);
-                    row.cells.push((*column, with_unit(*column, heading, text)));
-                }
+                Some(Says::Grid(column)) => match read_cell(list, *column, n, text.trim()) {
+                    Ok(text) => row.cells.push((*column, text)),
+                    Err(why) => errors.push(CellError {
+                        row: at,
+                        column: COLUMNS[*column].key,
+                        why,
+                    }),
+                },
                 Some(Says::Device(end)) => row.ends[*end][0] = text.trim(),
                 Some(Says::Connector(end)) => row.ends[*end][1] = text.trim(),
                 Some(Says::Pin(end)) => row.ends[*end][2] = text.trim(),
@@ -84,7 +88,18 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         });
         let mut wire = match same {
             Some(id) => copy.wires[id].clone(),
-            None => Wire::between(from.clone(), to.clone(), Gauge(22)),
+            None => {
+                if list.gauge_awg.is_none() && row.text("gauge_awg").trim().is_empty() {
+                    errors.push(CellError {
+                        row: at,
+                        column: "gauge_awg",
+                        why: NO_GAUGE.into(),
+                    });
+                }
+                // The row's own gauge, if it has one, is written over this one.
+                let gauge = list.gauge_awg.unwrap_or(Gauge(22));
+                Wire::between(from.clone(), to.clone(), gauge)
+            }
         };
         (wire.from, wire.to) = (from, to);
         for (column, text) in &row.cells {
@@ -138,31 +153,57 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
     })
 }
 
-/// A cell with the unit from its heading: "Length, ft".
-fn with_unit(column: usize, heading: &str, text: &str) -> String {
-    let text = text.trim();
-    let words = |c: char| !c.is_alphanumeric();
-    let mut words = heading
-        .split(words)
-        .filter_map(|word| match folded(word).as_str() {
-            "m" | "metres" | "meters" => Some("m"),
-            "cm" => Some("cm"),
-            "mm" => Some("mm"),
-            "ft" | "feet" => Some("ft"),
-            "in" | "inch" | "inches" => Some("in"),
-            _ => None,
-        });
-    match words.next() {
-        Some(unit) if COLUMNS[column].key == "length_m" && number(text).is_some() => {
-            format!("{text} {unit}")
-        }
-        _ => text.to_owned(),
+/// Why a row without a size is refused.
+const NO_GAUGE: &str = "no gauge is given; type it, or choose one for rows without a gauge";
+
+/// Lengths beyond these are a wrong unit: no light aircraft has such a wire, and none can be terminated
+/// that is shorter (common practice, no source), m.
+const PLAUSIBLE_M: std::ops::RangeInclusive<f64> = 0.005..=60.0;
+
+/// A cell as the wire list reads it. A length gets the unit of its column.
+fn read_cell(list: &List, column: usize, n: usize, text: &str) -> Result<String, String> {
+    match COLUMNS[column].key {
+        "length_m" if !text.is_empty() => length_cell(list, text),
+        "gauge_awg" if list.is_in_mm2(n) && !text.is_empty() => Err(format!(
+            "\"{text}\" is an area in mm\u{b2}; type the AWG size"
+        )),
+        _ => Ok(text.to_owned()),
     }
+}
+
+fn length_cell(list: &List, text: &str) -> Result<String, String> {
+    let number_ends = text
+        .rfind(|c: char| c.is_ascii_digit())
+        .map_or(text.len(), |at| at + 1);
+    let (digits, own) = text.split_at(number_ends);
+    // 1,200 is twelve hundred to some and one and a fifth to others.
+    let thousands = digits.split_once(',').filter(|(whole, part)| {
+        part.len() == 3 && whole.trim_start_matches('0') != "" && !part.contains('.')
+    });
+    if thousands.is_some() {
+        return Err(format!(
+            "\"{text}\" can be read in two ways; type it without a comma"
+        ));
+    }
+    let unit = match own.trim() {
+        "" => (list.unit())
+            .ok_or_else(|| format!("\"{text}\" has no unit; choose the unit of the column"))?,
+        own => LengthUnit::of_word(own).ok_or_else(|| format!("\"{text}\" is not a length"))?,
+    };
+    let length = number(digits).ok_or_else(|| format!("\"{text}\" is not a length"))?;
+    let length_m = length * unit.in_m();
+    if length_m > 0.0 && !PLAUSIBLE_M.contains(&length_m) {
+        return Err(format!(
+            "{digits} {} is {length_m:.3} m; no aircraft has such a wire, check the unit",
+            unit.sign()
+        ));
+    }
+    Ok(format!("{digits} {}", unit.sign()))
 }
 
 /// True if two cells are equal: as text, or as numbers with more or fewer digits.
 fn is_same(a: &str, b: &str) -> bool {
-    let bare = |text: &str| number(text.trim_end_matches(" m"));
+    let bare = |text: &str| number(text.trim_end_matches(|c: char| c.is_alphabetic()));
     a == b || (bare(a).is_some() && bare(a) == bare(b))
 }
 
@@ -513,10 +554,11 @@ mod tests {
 
     #[test]
     fn an_end_may_stand_in_several_columns() {
-        let list = List::read(
+        let mut list = List::read(
             "Number,From device,From pin,To device,To connector,To pin\n\
                                W1,S1,2,XP1,J106,7\n",
         );
+        list.gauge_awg = Some(Gauge(22));
         let mut document = Document::default();
         let made = import(&document, &list).expect("a sound list");
         made.change.apply(&mut document).expect("made for this");
@@ -536,6 +578,133 @@ mod tests {
                 .to_string()
                 .starts_with("row 1, to: \"XP1\" names no pin")
         );
+    }
+
+    /// The lengths of a list of wires, or what is wrong with its rows.
+    fn lengths(list: &List) -> Result<Vec<f64>, Vec<String>> {
+        let document = Document::default();
+        let told = |errors: Vec<CellError>| -> Vec<String> {
+            errors.iter().map(ToString::to_string).collect()
+        };
+        let made = import(&document, list).map_err(told)?;
+        let document = made.change.applied(&document).expect("made for this");
+        let wires = document.wires.values();
+        Ok(wires.filter_map(|it| it.length_m).collect())
+    }
+
+    fn with_lengths(heading: &str, cells: &[&str]) -> List {
+        let mut text = format!("Number\tFrom\tTo\tGauge\t{heading}\n");
+        for (at, cell) in cells.iter().enumerate() {
+            text.push_str(&format!("W{at}\tS1 {at}\tXP1 {at}\t20\t{cell}\n"));
+        }
+        List::read(&text)
+    }
+
+    fn assert_near(found: &[f64], wanted: &[f64]) {
+        assert_eq!(found.len(), wanted.len());
+        for (a, b) in found.iter().zip(wanted) {
+            assert!((a - b).abs() < 1e-9, "{found:?}");
+        }
+    }
+
+    #[test]
+    fn a_unit_is_read_from_any_heading_of_a_length() {
+        let length = Says::all().find(|says| says.key() == "length_m");
+        for (heading, cell, m) in [
+            ("Run (mm)", "350", 0.35),
+            ("Run in mm", "350", 0.35),
+            ("Distance, mm", "350", 0.35),
+            ("how far [cm]", "350", 3.5),
+            ("len ft", "35", 35.0 * 0.3048),
+            ("Length in feet", "35", 35.0 * 0.3048),
+            ("Length in", "35", 35.0 * 0.0254),
+            ("Inches of wire", "35", 35.0 * 0.0254),
+        ] {
+            let mut list = with_lengths(heading, &[cell]);
+            // A heading that nobody knows is given its meaning by hand.
+            list.columns[4] = length;
+            assert!(!list.asks_unit() && list.is_ready(), "{heading}");
+            let found = lengths(&list).unwrap_or_else(|why| panic!("{heading}: {why:?}"));
+            assert_near(&found, &[m]);
+        }
+    }
+
+    #[test]
+    fn a_unit_that_nobody_gave_is_asked_for() {
+        let mut list = with_lengths("Length", &["1,5", "40 cm"]);
+        assert!(list.asks_unit() && !list.is_ready());
+        let errors = lengths(&list).expect_err("no unit");
+        assert_eq!(
+            errors,
+            ["row 1, length_m: \"1,5\" has no unit; choose the unit of the column"]
+        );
+        list.length_unit = Some(LengthUnit::Feet);
+        assert!(list.is_ready());
+        assert_near(&lengths(&list).expect("chosen"), &[1.5 * 0.3048, 0.4]);
+        let list = with_lengths("Length", &["0.4 m", "40cm"]);
+        assert!(!list.asks_unit() && list.is_ready(), "each has its own");
+        let list = with_lengths("Length ft/mm", &["3"]);
+        assert!(list.asks_unit(), "two units are none");
+    }
+
+    #[test]
+    fn lengths_that_no_aircraft_has_or_that_read_two_ways_are_reported_by_row() {
+        let list = with_lengths(
+            "Length m",
+            &["350", "1.2", "1,200", "0,350", "60", "60.1", "3' 6\""],
+        );
+        let errors = lengths(&list).expect_err("wrong lengths");
+        let rows: Vec<_> = errors
+            .iter()
+            .map(|it| it.split(',').next().unwrap_or(""))
+            .collect();
+        assert_eq!(rows, ["row 1", "row 3", "row 6", "row 7"]);
+        assert!(errors[0].contains("350 m is 350.000 m; no aircraft has such a wire"));
+        let list = with_lengths("Length mm", &["1.2"]);
+        assert!(lengths(&list).is_err(), "a wire of a millimetre");
+    }
+
+    #[test]
+    fn a_row_without_a_gauge_is_refused_until_one_is_chosen() {
+        let mut list =
+            List::read("Number\tFrom\tTo\tGauge\nW1\tS1 1\tXP1 1\t#22\nW2\tS1 2\tXP1 2\t\n");
+        assert!(list.asks_gauge());
+        let errors = import(&Document::default(), &list).expect_err("no gauge");
+        let told: Vec<_> = errors.iter().map(|it| (it.row, it.column)).collect();
+        assert_eq!(told, [(1, "gauge_awg")]);
+        list.gauge_awg = Some(Gauge(18));
+        let document = Document::default();
+        let made = import(&document, &list).expect("a gauge is chosen");
+        let document = made.change.applied(&document).expect("made for this");
+        let gauges: Vec<_> = document.wires.values().map(|it| it.gauge_awg.0).collect();
+        assert_eq!(gauges, [22, 18]);
+        let without = List::read("Number\tFrom\tTo\nW1\tS1 1\tXP1 1\n");
+        assert!(without.asks_gauge(), "no column of sizes at all");
+        assert!(
+            import(&document, &without).is_ok(),
+            "that wire is there, with its gauge"
+        );
+    }
+
+    #[test]
+    fn areas_are_never_read_as_gauges() {
+        for (heading, cell) in [
+            ("Gauge", "0.34 mm\u{b2}"),
+            ("Gauge", "0,34"),
+            ("Gauge", "2 mm2"),
+            ("Size mm2", "2"),
+            ("mm\u{b2}", "4"),
+        ] {
+            let text = format!("Number\tFrom\tTo\t{heading}\nW1\tS1 1\tXP1 1\t{cell}\n");
+            let mut list = List::read(&text);
+            list.columns[3] = Says::all().find(|says| says.key() == "gauge_awg");
+            let errors = import(&Document::default(), &list).expect_err(cell);
+            assert_eq!(
+                (errors[0].row, errors[0].column),
+                (0, "gauge_awg"),
+                "{cell}"
+            );
+        }
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! The operating point of a document in a state: volts at every point, amps in every conductor.
 
-use crate::order;
+use crate::order::{self, Sorted};
 use std::sync::{Arc, OnceLock};
 
 use petgraph::{
@@ -18,7 +18,7 @@ use super::{
 use crate::{
     document::{Document, State},
     ids::{DeviceId, ElementId, StateId, WireId},
-    netlist::{EdgeKind, Netlist, Point},
+    netlist::{EdgeKind, EdgeOf, Netlist, Point},
 };
 
 /// A point this far from 0 V counts as live, V (reasoned: above any drop in a return, below any
@@ -290,6 +290,16 @@ impl OperatingPoint {
         let gives = (self.edge_amps(alternator)).is_some_and(|amps| amps > GIVES_ABOVE);
         let idles = || (self.across_v(alternator)).is_some_and(|it| it > set_v + GIVES_ABOVE);
         self.running.contains(&alternator) && (gives || idles())
+    }
+
+    /// Coils that have pulled in, as `DEVICE/ELEMENT`.
+    pub fn energised_coils(&self) -> Sorted<String> {
+        let edges = self.energised.iter().map(|edge| self.netlist().of(*edge));
+        let keys = edges.filter_map(|of| match of {
+            EdgeOf::Element(device, element, _) => Some(format!("{device}/{element}")),
+            _ => None,
+        });
+        keys.collect()
     }
 
     /// Volts from an edge's first end to its second.

@@ -118,7 +118,12 @@ fn hint(board: Board) -> Option<&'static str> {
                 .scene
                 .with(|scene| scene.boxes.is_empty()) =>
         {
-            Some(strings::HINT_EMPTY)
+            let is_new = is_without_devices(board);
+            Some(if is_new {
+                strings::HINT_EMPTY
+            } else {
+                strings::HINT_EMPTY_SHEET
+            })
         }
         ToolKind::Select => None,
         ToolKind::Wire if begun => Some(strings::HINT_WIRE_TO),
@@ -129,6 +134,12 @@ fn hint(board: Board) -> Option<&'static str> {
         ToolKind::Device if board.adding.with(Option::is_some) => Some(strings::HINT_DEVICE_AT),
         ToolKind::Device => Some(strings::HINT_DEVICE),
     }
+}
+
+/// True if the aircraft has no device yet.
+fn is_without_devices(board: Board) -> bool {
+    let session = board.app().session;
+    session.with(|document| document.devices.is_empty())
 }
 
 /// True on a screen where the panel comes from below.

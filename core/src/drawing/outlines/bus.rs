@@ -74,12 +74,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
     for (i, feed) in feeds.iter().enumerate() {
         let y = HEAD_MM + PITCH_MM + i as f64 * ROW_MM;
         let c = pt(BAR_MM + 1.5 + glyphs::HALF_MM, y);
-        glyphs::element(
-            &mut out,
-            c,
-            &feed.element.is,
-            view.is_pulled(&feed.element.id),
-        );
+        glyphs::element(&mut out, c, &feed.element.is, view.is_moved(feed.element));
         out.line(&[pt(TEXT_MM, y), pt(w, y)]);
         let at = pt(TEXT_MM + 0.6, y - 0.8);
         out.write(

@@ -31,12 +31,12 @@ fn letter(out: &mut Outline, c: Point, letter: &str) {
     );
 }
 
-/// The graphic of an element, if it has two leads and a graphic of its own. `pulled` opens a
-/// protector.
-pub(super) fn element(out: &mut Outline, c: Point, is: &ElementKind, pulled: bool) {
+/// The graphic of an element, if it has two leads and a graphic of its own. `moved` opens a
+/// protector and works a contact.
+pub(super) fn element(out: &mut Outline, c: Point, is: &ElementKind, moved: bool) {
     match is {
-        ElementKind::Protector(p) if p.style == ProtectorStyle::Breaker => breaker(out, c, pulled),
-        ElementKind::Protector(_) => fuse(out, c, pulled),
+        ElementKind::Protector(p) if p.style == ProtectorStyle::Breaker => breaker(out, c, moved),
+        ElementKind::Protector(_) => fuse(out, c, moved),
         ElementKind::Diode(_) => diode(out, c),
         ElementKind::Load(load) => match load.sort {
             LoadSort::Motor => round(out, c, "M"),
@@ -45,7 +45,7 @@ pub(super) fn element(out: &mut Outline, c: Point, is: &ElementKind, pulled: boo
             LoadSort::Lamp | LoadSort::Electronic => lamp(out, c),
         },
         ElementKind::Coil(_) => coil(out, c),
-        ElementKind::Contact(contact) => self::contact(out, c, contact.closed),
+        ElementKind::Contact(contact) => self::contact(out, c, contact.closed, moved),
         ElementKind::Shunt(_) => shunt(out, c),
         ElementKind::Battery(_) => battery(out, c),
         ElementKind::Alternator(_) => round(out, c, "G"),
@@ -108,15 +108,19 @@ pub(super) fn coil(out: &mut Outline, c: Point) {
     out.rect(Rect::new(c.x - 1.8, c.y - 2.4, 3.6, 4.8), None);
 }
 
-/// Contact that a coil works, drawn released: IEC 60617 07-02-01 (make) and 07-02-03 (break).
-pub(super) fn contact(out: &mut Outline, c: Point, closed: Closed) {
+/// Contact that a coil works: IEC 60617 07-02-01 (make) and 07-02-03 (break), released, or as its coil
+/// holds it.
+pub(super) fn contact(out: &mut Outline, c: Point, closed: Closed, held: bool) {
     leads(out, c, 2.4);
-    match closed {
-        Closed::Energised => out.line(&[c.moved(-2.4, 0.0), c.moved(2.2, -2.2)]),
-        Closed::Released => {
-            out.line(&[c.moved(-2.4, 0.0), c.moved(3.0, -1.0)]);
-            out.line(&[c.moved(2.4, 0.0), c.moved(2.4, -1.8)]);
-        }
+    let tip = match (closed, held) {
+        (Closed::Energised, false) => c.moved(2.2, -2.2),
+        (Closed::Energised, true) => c.moved(2.4, 0.0),
+        (Closed::Released, false) => c.moved(3.0, -1.0),
+        (Closed::Released, true) => c.moved(2.2, -3.0),
+    };
+    out.line(&[c.moved(-2.4, 0.0), tip]);
+    if closed == Closed::Released {
+        out.line(&[c.moved(2.4, 0.0), c.moved(2.4, -1.8)]);
     }
 }
 

@@ -15,11 +15,12 @@ mod switch;
 use super::{
     geometry::{Point, pt, snap_up},
     pen::{Outline, THIN_MM},
+    phase::Phase,
     scene::{Anchor, Dash, Ink},
     text,
 };
 use crate::{
-    document::{Device, DeviceKind, Document, SheetItem, Shown, State, Terminal},
+    document::{Device, DeviceKind, Document, Element, ElementKind, SheetItem, Shown, Terminal},
     ids::{DeviceId, ElementId},
 };
 
@@ -33,8 +34,8 @@ pub(super) struct View<'a> {
     pub shown: Vec<&'a Terminal>,
     /// How many terminals are not shown.
     pub hidden: usize,
-    /// The state that switches and breakers are drawn in; at rest if none.
-    pub state: Option<&'a State>,
+    /// The phase it is drawn in; at rest if none.
+    pub phase: Option<&'a Phase>,
 }
 
 impl View<'_> {
@@ -42,15 +43,22 @@ impl View<'_> {
         format!("{}/{element}", self.id)
     }
 
-    /// True if this protector is pulled in the state drawn.
-    pub fn is_pulled(&self, element: &ElementId) -> bool {
-        self.state
-            .is_some_and(|state| state.pulled.contains(&self.key(element)))
+    /// True if an element is not as it is at rest: a protector pulled, a contact worked by its coil.
+    pub fn is_moved(&self, element: &Element) -> bool {
+        let Some(phase) = self.phase else {
+            return false;
+        };
+        match &element.is {
+            ElementKind::Protector(_) => phase.state.pulled.contains(&self.key(&element.id)),
+            ElementKind::Contact(it) => phase.energised.contains(&self.key(&it.coil)),
+            _ => false,
+        }
     }
 
-    /// The position of a switch in the state drawn, if the state names it.
+    /// The position of a switch in the phase drawn, if the phase names it.
     pub fn position(&self, element: &ElementId) -> Option<usize> {
-        self.state?.switches.get(&self.key(element)).copied()
+        let switches = &self.phase?.state.switches;
+        switches.get(&self.key(element)).copied()
     }
 
     /// Title of the device, and how many pins are elsewhere.
@@ -66,7 +74,7 @@ impl View<'_> {
 pub(super) fn outline(
     document: &Document,
     item: &SheetItem,
-    state: Option<&State>,
+    phase: Option<&Phase>,
 ) -> Option<Outline> {
     match &item.shows {
         Shown::Device {
@@ -83,7 +91,7 @@ pub(super) fn outline(
                 id: device,
                 hidden: record.terminals.len() - shown.len(),
                 shown,
-                state,
+                phase,
             };
             Some(device_outline(&view))
         }

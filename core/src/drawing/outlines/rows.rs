@@ -74,8 +74,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
     for (i, row) in rows.iter().enumerate() {
         let y = HEAD_MM + LATTICE_MM + i as f64 * pitch;
         let c = pt(w / 2.0, y);
-        let pulled = view.is_pulled(&row.element.id);
-        glyphs::element(&mut out, c, &row.element.is, pulled);
+        glyphs::element(&mut out, c, &row.element.is, view.is_moved(row.element));
         end(&mut out, view, &mut placed, row.left, Facing::Left, y);
         end(&mut out, view, &mut placed, row.right, Facing::Right, y);
         if several {

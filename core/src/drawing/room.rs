@@ -1,0 +1,131 @@
+//! Room for items that are moved or added: on the paper, and on nothing else.
+
+use super::{
+    compose::place_items,
+    frame,
+    geometry::{LATTICE_MM, Rect},
+};
+use crate::{
+    document::{Document, SheetSize},
+    ids::{ItemId, SheetId},
+    order::{self, Map},
+};
+
+/// How far around the wanted place free room is looked for, steps of the lattice.
+const REACH: i32 = 60;
+
+/// The boxes of the items of a sheet, as they are drawn.
+pub fn boxes(document: &Document, sheet: &SheetId) -> Map<ItemId, Rect> {
+    let Some(sheet) = document.sheets.get(sheet) else {
+        return Map::new();
+    };
+    let placed = place_items(document, sheet, None).into_iter();
+    placed
+        .map(|(id, placed)| (id.clone(), placed.rect))
+        .collect()
+}
+
+/// A movement, mm, cut short where these boxes would leave the border of the paper.
+pub fn within_paper(size: SheetSize, moving: &[Rect], by_mm: (f64, f64)) -> (f64, f64) {
+    let Some(all) = moving.iter().copied().reduce(Rect::union) else {
+        return by_mm;
+    };
+    let paper = paper(size);
+    // What is larger than the paper stays at its upper left.
+    let cut = |by: f64, low: f64, high: f64| by.min(steps_down(high)).max(-steps_down(-low));
+    (
+        cut(by_mm.0, paper.x - all.x, paper.right() - all.right()),
+        cut(by_mm.1, paper.y - all.y, paper.bottom() - all.bottom()),
+    )
+}
+
+/// The movement nearest to the one that is wanted, mm, at which these boxes stand on the paper, on none
+/// of the others and not on the title block. Where there is no room, only the paper counts.
+pub fn clear_of_others(
+    size: SheetSize,
+    moving: &[Rect],
+    others: &[Rect],
+    by_mm: (f64, f64),
+) -> (f64, f64) {
+    let (w, h) = size.size_mm();
+    let block = frame::block(w, h);
+    let wanted = within_paper(size, moving, by_mm);
+    let is_clear = |by: (f64, f64)| {
+        let moved = moving.iter().map(|it| it.moved(by.0, by.1).grown(-0.1));
+        let mut moved = moved.map(|it| {
+            others
+                .iter()
+                .chain([&block])
+                .all(|other| !it.overlaps(*other))
+        });
+        moved.all(|it| it) && within_paper(size, moving, by) == by
+    };
+    if is_clear(wanted) {
+        return wanted;
+    }
+    let mut steps: Vec<(i32, i32)> = (-REACH..=REACH)
+        .flat_map(|x| (-REACH..=REACH).map(move |y| (x, y)))
+        .collect();
+    order::sort_by_key(&mut steps, |(x, y)| (x * x + y * y, *x, *y));
+    let by = |(x, y): (i32, i32)| {
+        let mm = |steps: i32| f64::from(steps) * LATTICE_MM;
+        (wanted.0 + mm(x), wanted.1 + mm(y))
+    };
+    let mut all = steps.into_iter().map(by);
+    all.find(|by| is_clear(*by)).unwrap_or(wanted)
+}
+
+fn paper(size: SheetSize) -> Rect {
+    let (w, h) = size.size_mm();
+    Rect::new(0.0, 0.0, w, h).grown(-frame::MARGIN_MM)
+}
+
+/// The whole steps of the lattice in a length, mm.
+fn steps_down(mm: f64) -> f64 {
+    (mm / LATTICE_MM + 1e-6).floor() * LATTICE_MM
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const A4: SheetSize = SheetSize::A4;
+
+    fn device(x: f64, y: f64) -> Rect {
+        Rect::new(x, y, 30.0, 20.0)
+    }
+
+    #[test]
+    fn a_device_is_stopped_at_the_edge_of_the_paper() {
+        let moving = [device(100.0, 100.0)];
+        for by in [(-500.0, 0.0), (500.0, 0.0), (0.0, -500.0), (0.0, 500.0)] {
+            let cut = within_paper(A4, &moving, by);
+            let rect = moving[0].moved(cut.0, cut.1);
+            let paper = paper(A4);
+            assert_eq!(rect.union(paper), paper, "{by:?}");
+            let rest = [cut.0 / LATTICE_MM, cut.1 / LATTICE_MM];
+            assert!(
+                rest.iter().all(|it| (it - it.round()).abs() < 1e-6),
+                "{cut:?}"
+            );
+        }
+        assert_eq!(within_paper(A4, &moving, (10.0, -5.0)), (10.0, -5.0));
+    }
+
+    #[test]
+    fn a_device_dropped_on_another_goes_to_the_nearest_free_place() {
+        let moving = [device(20.0, 20.0)];
+        let other = [device(100.0, 100.0)];
+        let by = clear_of_others(A4, &moving, &other, (82.5, 70.0));
+        let rect = moving[0].moved(by.0, by.1);
+        assert!(!rect.grown(-0.1).overlaps(other[0]), "{rect:?}");
+        assert_eq!(by, (82.5, 60.0), "just above it");
+        let free = clear_of_others(A4, &moving, &other, (10.0, 50.0));
+        assert_eq!(free, (10.0, 50.0));
+        // The title block is no place for a device either.
+        let (w, h) = A4.size_mm();
+        let by = clear_of_others(A4, &moving, &[], (500.0, 500.0));
+        let rect = moving[0].moved(by.0, by.1);
+        assert!(!rect.grown(-0.1).overlaps(frame::block(w, h)), "{rect:?}");
+    }
+}
