@@ -2,8 +2,30 @@
 // own, since the page allows no script inside it.
 
 const named = (selector) => new URL(document.querySelector(selector).getAttribute("href"), document.baseURI).href;
-const { default: init } = await import(named("link[rel=modulepreload]"));
-await init({ module_or_path: named("link[rel=preload][as=fetch]") });
+
+// A page that stays empty says nothing to the person.
+function cannotStart(why, error) {
+  document.getElementById("starting").hidden = true;
+  document.getElementById(why).hidden = false;
+  document.getElementById("not-started").hidden = false;
+  document.getElementById("not-started-why").textContent = String(error ?? "");
+}
+
+if (typeof WebAssembly === "undefined") {
+  cannotStart("no-wasm");
+} else {
+  try {
+    const { default: init } = await import(named("link[rel=modulepreload]"));
+    await init({ module_or_path: named("link[rel=preload][as=fetch]") });
+    document.getElementById("starting").hidden = true;
+  } catch (error) {
+    // What broke once it ran has said so itself.
+    if (document.getElementById("crash").hidden) {
+      cannotStart("no-program", error);
+    }
+    throw error;
+  }
+}
 
 if ("serviceWorker" in navigator) {
   try {

@@ -1,7 +1,13 @@
 //! Checks beside the page, in a worker, for a project whose checks would make the page wait. A project that
 //! may be one is checked there first; the page checks it by itself once that is known to be quick.
 
-use std::{sync::Arc, time::Duration};
+use std::{
+    sync::{
+        Arc,
+        atomic::{AtomicBool, Ordering},
+    },
+    time::Duration,
+};
 
 use leptos::prelude::*;
 use loomwright_core::{document::Document, exchange, rules, rules::Verdict};
@@ -25,8 +31,11 @@ const AT_ONCE: usize = 2_000;
 const QUICK_MS: f64 = 250.0;
 /// A check by the page that took longer was the last one, ms.
 const SLOW_MS: f64 = 700.0;
-/// Edits are waited for this long before the worker begins anew.
-const PAUSE: Duration = Duration::from_millis(400);
+/// A program that has just started is slow. If its first check took up to so many times [`QUICK_MS`], it is timed once
+/// more.
+const COLD_TIMES: f64 = 4.0;
+/// More edits are waited for this long before the worker begins.
+const PAUSE: Duration = Duration::from_millis(200);
 
 /// What a worker found.
 #[derive(Clone, PartialEq)]
@@ -47,6 +56,9 @@ pub struct Apart {
     found: RwSignal<Option<Found>>,
     /// The opening in which the person lets the page wait.
     patience: RwSignal<Option<u64>>,
+    worker: StoredValue<Option<Running>, LocalStorage>,
+    /// The opening and revision that the worker is at work on.
+    asked: StoredValue<Option<(u64, u64)>>,
 }
 
 impl Apart {
@@ -69,55 +81,88 @@ impl Apart {
             is_on,
             found: RwSignal::new(None),
             patience: RwSignal::new(None),
+            worker: StoredValue::new_local(None),
+            asked: StoredValue::new(None),
         };
-        let running = StoredValue::new_local(None::<Running>);
         Effect::new(move |begun: Option<u64>| {
             let revision = session.revision();
-            // Dropping it stops it.
-            running.set_value(None);
-            if !it.is_on.get() {
-                return session.opening();
-            }
             let opening = session.opening();
-            let is_first = begun != Some(opening);
+            if !it.is_on.get() {
+                it.stop();
+                return opening;
+            }
             let begin = move || {
                 if session.revision_now() == revision {
-                    running.set_value(it.start(opening, revision));
+                    it.check(opening, revision);
                 }
             };
-            match is_first {
-                true => begin(),
-                false => set_timeout(begin, PAUSE),
+            match begun == Some(opening) {
+                true => set_timeout(begin, PAUSE),
+                false => begin(),
             }
             opening
         });
         it
     }
 
-    fn start(self, opening: u64, revision: u64) -> Option<Running> {
+    fn stop(self) {
+        self.asked.set_value(None);
+        // Dropping it stops it.
+        self.worker.set_value(None);
+    }
+
+    /// Has the worker check the project: the one there is, which is quicker than a new one, unless it is at work on
+    /// a project that is no more.
+    fn check(self, opening: u64, revision: u64) {
         let project = String::from_utf8_lossy(&self.session.bytes()).into_owned();
-        let hear = move |words: Words| {
-            let Some((took_ms, verdict)) = read(&words) else {
-                // Whatever is wrong with it: the page has to do it.
-                return self.quick.set((opening, true));
-            };
-            let found = Found {
+        let job = vec![CHECK.into(), project];
+        if self.asked.get_value().is_some() {
+            self.stop();
+        }
+        self.asked.set_value(Some((opening, revision)));
+        let rests = self.worker.try_with_value(|worker| {
+            let worker = worker.as_ref()?;
+            worker.ask(job.clone());
+            Some(())
+        });
+        if rests.flatten().is_some() {
+            return;
+        }
+        let started = worker::start(job, move |words| self.hear(&words), move || self.fail());
+        match started {
+            Some(worker) => self.worker.set_value(Some(worker)),
+            None => self.fail(),
+        }
+    }
+
+    /// Without a worker the page has to do it.
+    fn fail(self) {
+        self.stop();
+        self.quick.set((untrack(|| self.session.opening()), true));
+    }
+
+    fn hear(self, words: &[String]) {
+        let Some((opening, revision)) = self.asked.get_value() else {
+            return;
+        };
+        let Some(answer) = Answer::read(words) else {
+            // Whatever is wrong with it: the page has to do it.
+            return self.fail();
+        };
+        if let Some(verdict) = answer.verdict {
+            let verdict = Arc::new(verdict);
+            self.found.set(Some(Found {
                 opening,
                 revision,
-                verdict: Arc::new(verdict),
-            };
-            self.found.set(Some(found));
-            if took_ms <= QUICK_MS {
-                self.quick.set((opening, true));
-            }
-        };
-        // Without a worker the page has to do it.
-        let fail = move || self.quick.set((opening, true));
-        let started = worker::start(vec![CHECK.into(), project], hear, fail);
-        if started.is_none() {
-            fail();
+                verdict,
+            }));
         }
-        started
+        if !answer.again {
+            self.asked.set_value(None);
+        }
+        if answer.took_ms <= QUICK_MS {
+            self.quick.set((opening, true));
+        }
     }
 
     /// What was found last of the open project.
@@ -172,25 +217,98 @@ fn size(document: &Document) -> usize {
     document.wires.len() * document.states.len().max(1)
 }
 
-fn read(words: &[String]) -> Option<(f64, Verdict)> {
-    let (took_ms, verdict) = words.split_first()?;
-    Some((took_ms.parse().ok()?, Verdict::from_words(verdict)?))
+/// What a worker answers.
+struct Answer {
+    /// How long the check took, ms.
+    took_ms: f64,
+    /// True if it is timed once more.
+    again: bool,
+    /// What it found; none if it was only timed.
+    verdict: Option<Verdict>,
 }
 
-/// In a worker: the check that it is asked for; none if it is asked for something else.
-pub fn answer(job: &[String]) -> Option<Words> {
-    let [what, project] = job else { return None };
-    if what != CHECK {
-        return None;
+/// Stands in an answer after which another follows.
+const AGAIN: &str = "again";
+
+impl Answer {
+    fn read(words: &[String]) -> Option<Self> {
+        let [took_ms, again, verdict @ ..] = words else {
+            return None;
+        };
+        Some(Self {
+            took_ms: took_ms.parse().ok()?,
+            again: again == AGAIN,
+            verdict: match verdict {
+                [] => None,
+                words => Some(Verdict::from_words(words)?),
+            },
+        })
     }
-    let document = exchange::open(project.as_bytes()).ok()?.document;
-    let begun_ms = clock::now_ms();
-    let verdict = rules::check(&document);
-    let took_ms = clock::now_ms() - begun_ms;
-    Some(
-        [took_ms.to_string()]
+
+    fn to_words(&self) -> Words {
+        let again = if self.again { AGAIN } else { "" };
+        let verdict = self.verdict.as_ref().map(Verdict::to_words);
+        [self.took_ms.to_string(), again.to_owned()]
             .into_iter()
-            .chain(verdict.to_words())
-            .collect(),
-    )
+            .chain(verdict.into_iter().flatten())
+            .collect()
+    }
+}
+
+/// In a worker: makes the check that it is asked for. False if it is asked for something else.
+pub fn answer(job: &[String], tell: &dyn Fn(Words)) -> bool {
+    static IS_WARM: AtomicBool = AtomicBool::new(false);
+    let [what, project] = job else { return false };
+    if what != CHECK {
+        return false;
+    }
+    let Ok(opened) = exchange::open(project.as_bytes()) else {
+        tell(Words::new());
+        return true;
+    };
+    let check = || {
+        let begun_ms = clock::now_ms();
+        let verdict = rules::check(&opened.document);
+        (clock::now_ms() - begun_ms, verdict)
+    };
+    let (took_ms, verdict) = check();
+    let was_warm = IS_WARM.swap(true, Ordering::Relaxed);
+    let again = !was_warm && took_ms > QUICK_MS && took_ms <= COLD_TIMES * QUICK_MS;
+    let answer = Answer {
+        took_ms,
+        again,
+        verdict: Some(verdict),
+    };
+    tell(answer.to_words());
+    if again {
+        let timed = Answer {
+            took_ms: check().0,
+            again: false,
+            verdict: None,
+        };
+        tell(timed.to_words());
+    }
+    true
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_answer_reads_as_it_was_told() {
+        for (again, verdict) in [(true, Some(Verdict::default())), (false, None)] {
+            let told = Answer {
+                took_ms: 12.5,
+                again,
+                verdict,
+            };
+            let words = told.to_words();
+            let read = Answer::read(&words).expect("it was told");
+            assert_eq!((read.took_ms, read.again), (12.5, again));
+            assert_eq!(read.verdict.is_some(), told.verdict.is_some());
+            assert_eq!(read.to_words(), words);
+        }
+        assert!(Answer::read(&[]).is_none(), "a project that cannot be read");
+    }
 }

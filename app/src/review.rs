@@ -101,8 +101,8 @@ fn read(words: Words) -> Option<News> {
 /// In a worker: does what it is asked for. False in a page.
 pub fn serve() -> bool {
     worker::serve(|job, tell| {
-        if let Some(answer) = apart::answer(job) {
-            return tell(answer);
+        if apart::answer(job, tell) {
+            return;
         }
         let [what, project, state] = job else {
             return tell(Words::new());

@@ -60,10 +60,14 @@ pub struct Settings {
     pub theme: Theme,
     /// Edge of the tools.
     pub hand: Hand,
+    /// True if a finger draws and moves things while a pen is in use; else it only moves the sheet.
+    pub fingers_draw: bool,
     /// Who accepts findings and writes the log.
     pub who: String,
     /// True once the safety notice was read.
     pub notice_read: bool,
+    /// True once the person read where projects are kept and what may delete them.
+    pub keeping_read: bool,
 }
 
 impl Settings {

@@ -35,6 +35,21 @@ pub const NOT_OPENED: &str = "This file was not opened. Your open project has no
 pub const STORAGE_FULL: &str = "Not saved: the browser's storage is full or switched off. Save the project as a file now, or remove a project from this browser.";
 pub const SAMPLE_MISSING: &str = "The sample could not be read";
 
+pub const KEEPING: &str = "Where projects are kept";
+pub const KEPT_WHERE: &str = "Your projects are kept in this browser on this device, and nowhere else. Another browser \
+                              or device does not see them.";
+pub const KEPT_PROMISED: &str =
+    "The browser promises not to delete them when the device runs out of room.";
+pub const KEPT_COPY: &str = "Save the project as a file at the end of an evening's work, and keep the file on \
+                             another device.";
+pub const RISK_NO_PROMISE: &str = "The browser does not promise to keep them: it may delete them when the device runs \
+                                   out of room.";
+pub const RISK_SEVEN_DAYS: &str = "Add this page to the home screen and open it from there. Otherwise this browser may \
+                                   delete your projects when you do not open the page for 7 days.";
+pub const RISK_PLAIN_HTTP: &str = "This address begins with http, not https: the app does not work without a network, \
+                                   and does not warn you when a second window has the same project open. For the \
+                                   hangar, open it from an https address, or on the computer that serves it.";
+
 pub const NEW_SHEET: &str = "First sheet";
 
 // Settings
@@ -47,6 +62,12 @@ pub const THEME_SUN: &str = "Bright sun";
 pub const HAND: &str = "Tool side";
 pub const HAND_LEFT: &str = "Left edge";
 pub const HAND_RIGHT: &str = "Right edge";
+pub const FINGERS: &str = "Fingers while a pen is in use";
+pub const FINGERS_MOVE: &str = "Move the sheet";
+pub const FINGERS_DRAW: &str = "Draw as well";
+pub const PEN_IN_USE: &str = "Pen in use: a finger moves the sheet.";
+pub const LET_FINGERS_DRAW: &str = "Let fingers draw";
+pub const FINGERS_DRAW_NOW: &str = "Fingers draw as well. You can change this in Settings.";
 pub const YOUR_NAME: &str = "Your name (for the log)";
 
 // Editing

@@ -3,6 +3,7 @@
 //! fresh machine.
 
 pub mod build;
+pub mod engines;
 pub mod npm;
 pub mod python;
 pub mod server;

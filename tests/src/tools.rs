@@ -1,6 +1,6 @@
 //! The tools that build and drive the app: found on PATH, else under `target/tools`, else installed
 //! there. Nothing is installed outside the project but the Rust target and, for the journeys,
-//! Debian's browser.
+//! Debian's browsers.
 
 use std::ffi::OsString;
 use std::fmt;
@@ -128,10 +128,10 @@ pub(crate) fn clean_command(program: impl Into<OsString>) -> Command {
 }
 
 /// A tool that `cargo install` installs.
-struct CargoTool {
-    package: &'static str,
-    version: String,
-    locked: bool,
+pub(crate) struct CargoTool {
+    pub(crate) package: &'static str,
+    pub(crate) version: String,
+    pub(crate) locked: bool,
 }
 
 impl CargoTool {
@@ -139,7 +139,8 @@ impl CargoTool {
         self.package.trim_end_matches("-cli")
     }
 
-    fn ensure(&self) -> Result<PathBuf, Missing> {
+    /// Finds the tool of this version, or installs it.
+    pub(crate) fn ensure(&self) -> Result<PathBuf, Missing> {
         let home = under_target("tools");
         let installed = home.join("bin").join(self.program());
         let found = on_path(self.program())
@@ -277,47 +278,6 @@ fn ensure_wasm_opt() -> Option<PathBuf> {
             println!("no wasm-opt ({why}): {skipped}");
             None
         }
-    }
-}
-
-/// Chromium and its driver, for the journeys.
-#[derive(Debug)]
-pub struct Browser {
-    /// The browser itself.
-    pub chromium: PathBuf,
-    /// The program that controls it over the WebDriver protocol.
-    pub driver: PathBuf,
-}
-
-impl Browser {
-    /// Finds Chromium and chromedriver; on Debian, as root or with sudo, installs them.
-    ///
-    /// # Errors
-    /// Reports what is missing and how to get it.
-    pub fn ensure() -> Result<Self, Missing> {
-        Self::find().map_or_else(Self::install, Ok)
-    }
-
-    fn find() -> Option<Self> {
-        let first = |names: &[&str]| {
-            names
-                .iter()
-                .find_map(|name| on_path(name).into_iter().next())
-        };
-        Some(Self {
-            chromium: first(&["chromium", "chromium-browser", "google-chrome"])?,
-            driver: first(&["chromedriver", "chromium.chromedriver"])?,
-        })
-    }
-
-    fn install() -> Result<Self, Missing> {
-        let what = "a browser for the journeys";
-        let hint = "install Chromium and its driver of the same version so that `chromium` and \
-                    `chromedriver` are on PATH (Debian: apt-get install chromium chromium-driver)";
-        println!("installing chromium and chromium-driver");
-        install_debian(&["chromium", "chromium-driver"])
-            .map_err(|why| Missing::new(what, why, hint))?;
-        Self::find().ok_or_else(|| Missing::new(what, "apt-get did not install it", hint))
     }
 }
 

@@ -1,6 +1,8 @@
 //! The page itself: theme, address, width.
 
+use js_sys::Reflect;
 use wasm_bindgen::JsValue;
+use wasm_bindgen_futures::JsFuture;
 use web_sys::Event;
 
 /// Sets `data-NAME` on the page's root element; the styles read it.
@@ -69,12 +71,37 @@ pub fn take_newer() {
     }
 }
 
-/// Asks the browser not to clear what is kept here when it wants room.
-pub fn ask_to_stay() {
-    if let Some(window) = web_sys::window() {
-        // It decides by itself, and tells nobody.
-        let _ = window.navigator().storage().persist();
+/// Asks the browser not to clear what is kept here when it wants room. True if it promises that; none if it has
+/// nothing to promise it with.
+pub async fn ask_to_stay() -> Option<bool> {
+    let navigator = web_sys::window()?.navigator();
+    // A page from plain http has no such thing.
+    let storage = Reflect::get(&navigator, &"storage".into()).ok()?;
+    if !storage.is_object() {
+        return None;
     }
+    let asked = navigator.storage().persist().ok()?;
+    JsFuture::from(asked).await.ok()?.as_bool()
+}
+
+/// True if the browser trusts the connection: https, or this same machine. Else it gives the page no use without a
+/// network, and no lock against a second window.
+pub fn is_trusted() -> bool {
+    web_sys::window().is_some_and(|window| window.is_secure_context())
+}
+
+/// True for an engine of the `WebKit` family. What it does otherwise cannot be asked for feature by feature: it
+/// cuts printed sheets, draws small type wrongly at `geometricPrecision`, and may delete what a page keeps after
+/// seven days without a visit.
+pub fn is_webkit() -> bool {
+    let navigator = web_sys::window().map(|window| window.navigator());
+    let vendor = navigator.and_then(|it| Reflect::get(&it, &"vendor".into()).ok()?.as_string());
+    vendor.is_some_and(|vendor| vendor.starts_with("Apple"))
+}
+
+/// True if the app was opened from the home screen, as a program of its own.
+pub fn is_on_home_screen() -> bool {
+    matches("(display-mode: standalone)")
 }
 
 /// A text as a selector takes it: keys of records may hold anything.

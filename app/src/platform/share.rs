@@ -1,8 +1,9 @@
 //! Handing something on: the system's share sheet, the clipboard, an address.
 
 use js_sys::{Array, Uint8Array};
+use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{File, FilePropertyBag, ShareData};
+use web_sys::{File, FilePropertyBag, HtmlDocument, HtmlTextAreaElement, ShareData};
 
 /// Offers a file to the system's share sheet. False if there is none, or it takes no such files; a person
 /// who closes it has seen it.
@@ -34,8 +35,31 @@ pub async fn copy(text: &str) -> bool {
     let Some(window) = web_sys::window() else {
         return false;
     };
-    let clipboard = window.navigator().clipboard();
-    JsFuture::from(clipboard.write_text(text)).await.is_ok()
+    let navigator = window.navigator();
+    // A page from plain http has none.
+    let has = js_sys::Reflect::get(&navigator, &"clipboard".into()).is_ok_and(|it| it.is_object());
+    if has
+        && JsFuture::from(navigator.clipboard().write_text(text))
+            .await
+            .is_ok()
+    {
+        return true;
+    }
+    copy_selected(text).unwrap_or(false)
+}
+
+/// The older way: what is selected in a field goes to the clipboard.
+fn copy_selected(text: &str) -> Option<bool> {
+    let document: HtmlDocument = web_sys::window()?.document()?.dyn_into().ok()?;
+    let field = document.create_element("textarea").ok()?;
+    let field: HtmlTextAreaElement = field.dyn_into().ok()?;
+    field.set_class_name("spoken");
+    field.set_value(text);
+    document.body()?.append_child(&field).ok()?;
+    field.select();
+    let copied = document.exec_command("copy").unwrap_or(false);
+    field.remove();
+    Some(copied)
 }
 
 /// This page's address without anything behind it.

@@ -1,6 +1,8 @@
 //! This same program run a second time beside the page, for what takes long: the page never waits for
 //! it, and stopping it is dropping it.
 
+use std::{cell::RefCell, rc::Rc};
+
 use js_sys::Array;
 use wasm_bindgen::{JsCast, JsValue, closure::Closure};
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent, Url, Worker, WorkerOptions, WorkerType};
@@ -15,13 +17,33 @@ const READY: &str = "ready";
 #[derive(Debug)]
 pub struct Running {
     worker: Worker,
+    line: Rc<RefCell<Line>>,
     _hear: Closure<dyn FnMut(MessageEvent)>,
     _fail: Closure<dyn FnMut()>,
+}
+
+/// What a worker may be told.
+#[derive(Debug)]
+enum Line {
+    /// It is not ready; this is its first job.
+    Waits(Words),
+    Ready,
 }
 
 impl Drop for Running {
     fn drop(&mut self) {
         self.worker.terminate();
+    }
+}
+
+impl Running {
+    /// Gives it another job, for when it has answered the one before.
+    pub fn ask(&self, job: Words) {
+        match &mut *self.line.borrow_mut() {
+            Line::Waits(first) => *first = job,
+            // A worker that cannot be spoken to fails by itself.
+            Line::Ready => drop(self.worker.post_message(&to_js(&job))),
+        }
     }
 }
 
@@ -33,14 +55,16 @@ pub fn start(
     fail: impl FnMut() + 'static,
 ) -> Option<Running> {
     let worker = load()?;
-    let job = to_js(&job);
-    let own = worker.clone();
+    let line = Rc::new(RefCell::new(Line::Waits(job)));
+    let (own, first) = (worker.clone(), line.clone());
     let hear = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
         let words = from_js(&event.data());
         match words.first().map(String::as_str) {
             Some(READY) => {
-                // A worker that cannot be spoken to fails by itself.
-                let _ = own.post_message(&job);
+                if let Line::Waits(job) = first.replace(Line::Ready) {
+                    // A worker that cannot be spoken to fails by itself.
+                    let _ = own.post_message(&to_js(&job));
+                }
             }
             _ => hear(words),
         }
@@ -50,6 +74,7 @@ pub fn start(
     worker.set_onerror(Some(fail.as_ref().unchecked_ref()));
     Some(Running {
         worker,
+        line,
         _hear: hear,
         _fail: fail,
     })

@@ -119,6 +119,8 @@ pub struct Session {
     underway: RwSignal<Option<StoreError>>,
     /// What holds the project for this window, and what other windows are told through.
     windows: windows::Windows,
+    /// Whether the browser promises to keep what is kept here; none until it was asked, or if it cannot say.
+    pub stays: RwSignal<Option<bool>>,
     /// The last thing that was done, undone or could not be done, for the strip.
     pub said: RwSignal<Option<String>>,
 }
@@ -136,6 +138,7 @@ impl Session {
             role: RwSignal::new(Role::Edits),
             underway: RwSignal::new(None),
             windows: windows::Windows::new(),
+            stays: RwSignal::new(None),
             said: RwSignal::new(None),
         }
     }
@@ -413,7 +416,10 @@ impl Session {
             is_due
         });
         if is_due == Some(true) {
-            page::ask_to_stay();
+            leptos::task::spawn_local(async move {
+                let stays = page::ask_to_stay().await;
+                self.stays.set(stays);
+            });
             storage::keep_earlier(id, turn, text);
         }
     }

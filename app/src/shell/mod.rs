@@ -2,6 +2,7 @@
 
 mod bar;
 mod find;
+mod keeping;
 mod notice;
 mod opening;
 mod paste;
@@ -17,7 +18,7 @@ use crate::{
     App,
     derived::Derived,
     papers,
-    platform::{pick, print},
+    platform::{page, pick, print},
     rooms,
     session::Session,
     settings::Settings,
@@ -45,6 +46,8 @@ pub enum Over {
     Settings,
     /// About, with the safety notice.
     About,
+    /// Where projects are kept, and what may delete them.
+    Keeping,
     /// A file that was refused, and why.
     Refused(String),
 }
@@ -101,6 +104,9 @@ pub fn Shell() -> impl IntoView {
     on_cleanup(move || pressed.remove());
     let room = Memo::new(move |_| view.room.get());
     print::fill_before_print("paper", move || paper(app));
+    if page::is_webkit() {
+        page::set_root("engine", "webkit");
+    }
 
     view! {
         <div
@@ -140,6 +146,7 @@ fn over_view(over: RwSignal<Over>) -> AnyView {
         Over::PasteList => view! { <paste::PasteList on_close=close /> }.into_any(),
         Over::Settings => view! { <settings::SettingsBox on_close=close /> }.into_any(),
         Over::About => view! { <notice::About on_close=close /> }.into_any(),
+        Over::Keeping => view! { <keeping::Keeping on_close=close /> }.into_any(),
         Over::Refused(why) => view! {
             <Dialog title=strings::NOT_OPENED on_close=close>
                 <p class="refused" role="alert">{why}</p>
@@ -152,6 +159,7 @@ fn over_view(over: RwSignal<Over>) -> AnyView {
 /// The open sheet, or every sheet, in black and white, each on a page of its own size, if the draw room
 /// is printed; the chosen paper in a room of papers.
 fn paper(app: App) -> String {
+    page::set_root("paper", "");
     match app.view.room.get_untracked() {
         Room::Draw => {}
         Room::Build | Room::Test | Room::Log => return papers::to_print(app),
@@ -160,17 +168,22 @@ fn paper(app: App) -> String {
     let open = app.view.sheet.get_untracked();
     let all = app.view.print_all.get_untracked();
     app.session.peek(|document| {
-        let sheets = sheets_in_order(document).into_iter();
-        let wanted = sheets.filter(|(id, ..)| all || Some(id) == open.as_ref());
-        let page = |(id, ..): (SheetId, u32, String)| {
-            let size = document.sheets.get(&id).map(|sheet| sheet.size);
-            // On paper a switch is where it rests, whatever phase is looked at.
-            let scene = drawing::scene(document, &id);
-            let svg = drawing::svg::in_page(&scene);
-            let class = format!("{:?}", size.unwrap_or_default()).to_ascii_lowercase();
-            format!("<div class=\"sheet-page {class}\">{svg}</div>")
+        let size = |id: &SheetId| {
+            let size = document.sheets.get(id).map(|sheet| sheet.size);
+            format!("{:?}", size.unwrap_or_default()).to_ascii_lowercase()
         };
-        wanted.map(page).collect()
+        let sheets = sheets_in_order(document).into_iter().map(|(id, ..)| id);
+        let wanted: Vec<SheetId> = sheets
+            .filter(|id| all || Some(id) == open.as_ref())
+            .collect();
+        // Not every browser gives the first page the size of what is on it: the styles say it of the whole page.
+        page::set_root("paper", &wanted.first().map(size).unwrap_or_default());
+        let page = |id: &SheetId| {
+            // On paper a switch is at rest, whatever phase the screen shows.
+            let svg = drawing::svg::in_page(&drawing::scene(document, id));
+            format!("<div class=\"sheet-page {}\">{svg}</div>", size(id))
+        };
+        wanted.iter().map(page).collect()
     })
 }
 

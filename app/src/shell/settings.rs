@@ -58,6 +58,21 @@ pub fn SettingsBox(
                     })
                     .views()}
             </fieldset>
+            <fieldset class="choices">
+                <legend>{strings::FINGERS}</legend>
+                {[(false, strings::FINGERS_MOVE), (true, strings::FINGERS_DRAW)]
+                    .map(|(draw, label)| {
+                        view! {
+                            <button
+                                aria-pressed=move || pressed(settings.with(|s| s.fingers_draw == draw))
+                                on:click=move |_| settings.update(|s| s.fingers_draw = draw)
+                            >
+                                {label}
+                            </button>
+                        }
+                    })
+                    .views()}
+            </fieldset>
             <label class="field">
                 <span>{strings::YOUR_NAME}</span>
                 <input

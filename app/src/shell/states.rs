@@ -1,4 +1,4 @@
-//! The state switcher, and what was operated by hand since.
+//! The state switcher of the top bar, and what was operated by hand since.
 
 use crate::widgets::{Given, Select};
 use leptos::prelude::*;
@@ -30,12 +30,21 @@ pub fn StateSwitch() -> impl IntoView {
             .state
             .set((!chosen.is_empty()).then(|| StateId::from(chosen)));
     };
-    let moved = move || app.view.moves.with(view::Moves::len);
     view! {
         <label class="state">
             <span class="hush">{strings::STATE}</span>
             <Select spoken=strings::STATE options=options value=value on_commit=choose />
         </label>
+    }
+}
+
+/// What was operated by hand since, in the strip: the top bar has no room for it, and the sheet must not move
+/// under the finger that throws a switch.
+#[component]
+pub fn Moved() -> impl IntoView {
+    let app = app();
+    let moved = move || app.view.moves.with(view::Moves::len);
+    view! {
         <Given when=move || { moved() > 0 }>
             <span class="moved" role="status">
                 {move || strings::count(moved(), strings::MOVED)}

@@ -4,6 +4,7 @@ use crate::widgets::{Given, Views};
 use leptos::prelude::*;
 use loomwright_core::rules::Counts;
 
+use super::{Over, Overlaid};
 use crate::{
     app,
     platform::page,
@@ -37,6 +38,9 @@ pub fn Strip() -> impl IntoView {
     let newer = RwSignal::new(page::has_newer());
     let ready = window_event_listener_untyped(page::NEWER, move |_| newer.set(true));
     on_cleanup(move || ready.remove());
+    let over = expect_context::<Overlaid>().0;
+    let at_risk =
+        move || !app.settings.with(|it| it.keeping_read) && !super::keeping::risks(app).is_empty();
     let save_now = move |_| super::opening::save_file(app.session);
     view! {
         <footer class="strip">
@@ -64,6 +68,10 @@ pub fn Strip() -> impl IntoView {
                     </Given>
                 </span>
             </Given>
+            <Given when=at_risk>
+                <button class="at-risk" on:click=move |_| over.set(Over::Keeping)>{strings::KEEPING}</button>
+            </Given>
+            <super::states::Moved />
             <Given when=move || newer.get()>
                 <span class="newer" role="status">
                     {strings::NEWER_PROGRAM}

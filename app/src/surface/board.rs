@@ -15,6 +15,7 @@ use web_sys::Element;
 use super::{
     camera::Camera,
     gestures::{Act, Gestures, Kind, Phase, Pointer},
+    held::{self, Held},
     hover, input, over,
     paint::Painter,
 };
@@ -66,6 +67,8 @@ pub struct Board {
     pub lens: RwSignal<Option<(f64, f64)>>,
     /// True while two fingers zoom: lines are drawn without smoothing, as fast as they can be.
     pub pinching: RwSignal<bool>,
+    /// True while a pen is in use.
+    pub pen: RwSignal<bool>,
     /// True if the wire tool draws wires at several pins.
     pub several: RwSignal<bool>,
     /// The record that a menu is open for, and where. Pixels.
@@ -74,6 +77,8 @@ pub struct Board {
     pub hover: RwSignal<Option<(f64, f64, Vec<String>)>>,
     /// Where a pointer rests on something. Pixels.
     pub rests: StoredValue<Option<(f64, f64)>>,
+    /// Where a finger rests that opens a menu if it stays.
+    pub held: StoredValue<Option<Held>>,
     /// The device that the device tool adds.
     pub adding: RwSignal<Option<Addition>>,
 }
@@ -98,10 +103,12 @@ impl Board {
             size: RwSignal::new((0.0, 0.0)),
             lens: RwSignal::new(None),
             pinching: RwSignal::new(false),
+            pen: RwSignal::new(false),
             several: RwSignal::new(false),
             menu: RwSignal::new(None),
             hover: RwSignal::new(None),
             rests: StoredValue::new(None),
+            held: StoredValue::new(None),
             adding: RwSignal::new(None),
         };
         Effect::new(move |_| {
@@ -111,6 +118,10 @@ impl Board {
             board
                 .hands
                 .update_value(|hands| hands.tool = tool.machine(device));
+        });
+        Effect::new(move |_| {
+            let draw = app.settings.with(|settings| settings.fingers_draw);
+            board.gestures(|gestures| gestures.let_fingers_draw(draw));
         });
         board
     }
@@ -146,6 +157,7 @@ impl Board {
     /// The surface goes away; the page's elements with it.
     pub fn leave(self) {
         self.escape_quietly();
+        held::stop(self);
         self.keep_place();
         self.hands.update_value(|hands| {
             hands.drawing = None;
@@ -346,8 +358,10 @@ impl Board {
         hover::away(self);
         self.aim(Some(p));
         let wants = self.hands.with_value(|hands| hands.tool.wants_paper());
-        let grip = wants || self.under(p).is_some();
+        let grip = wants || self.under(p.kind, p.x, p.y).is_some();
         self.act(|gestures| gestures.press(p, grip));
+        held::begin(self, p, grip);
+        held::watch_pen(self);
     }
 
     /// A pointer moves.
@@ -356,8 +370,9 @@ impl Board {
             if self.lens.with_untracked(Option::is_some) {
                 self.aim(Some(p));
             }
+            held::moved(self, p);
             if p.kind != Kind::Touch && event.buttons() == 0 {
-                hover::rest(self, p.x, p.y, self.under(p));
+                hover::rest(self, p.x, p.y, self.under(p.kind, p.x, p.y));
             }
             self.act(|gestures| gestures.moved(p));
         }
@@ -365,6 +380,7 @@ impl Board {
 
     /// A pointer goes up.
     pub fn release(self, event: &ev::PointerEvent) {
+        held::stop(self);
         if let Some((_, p)) = self.pointer(event) {
             self.aim(None);
             self.act(|gestures| gestures.release(p));
@@ -373,6 +389,7 @@ impl Board {
 
     /// The browser takes a pointer away.
     pub fn cancel(self, event: &ev::PointerEvent) {
+        held::stop(self);
         if let Some((_, p)) = self.pointer(event) {
             self.aim(None);
             self.act(|gestures| gestures.cancel(p));
@@ -397,18 +414,24 @@ impl Board {
         let Some(drawing) = self.drawing() else {
             return;
         };
-        let (x, y) = input::place(event, &drawing);
+        // A finger that aims at a pin takes its time.
+        if self.lens.with_untracked(Option::is_none) {
+            let (x, y) = input::place(event, &drawing);
+            held::drop_begun(self);
+            self.show_menu(x, y);
+        }
+    }
+
+    /// Opens the menu of what is under a place of the surface, pixels.
+    pub fn show_menu(self, x: f64, y: f64) {
         let kind = self.hands.with_value(|hands| hands.kind);
         let sheet = self.app.view.sheet.get_untracked();
-        let key = self.under(Pointer { id: 0, kind, x, y }).and_then(|hit| {
+        let key = self.under(kind, x, y).and_then(|hit| {
             self.app
                 .session
                 .peek(|document| hit::key(document, sheet.as_ref()?, &hit))
         });
         let Some(key) = key else { return };
-        // What the finger that is held has begun is not meant.
-        self.tell(&Input::Escape);
-        self.aim(None);
         if self
             .app
             .view
@@ -443,32 +466,38 @@ impl Board {
         Some((drawing, p))
     }
 
-    fn under(self, p: Pointer) -> Option<hit::Hit> {
+    fn under(self, kind: Kind, x: f64, y: f64) -> Option<hit::Hit> {
         let camera = self.camera.get_untracked();
-        let reach = input::reach_px(p.kind) / camera.scale;
+        let reach = input::reach_px(kind) / camera.scale;
         self.app
             .derived
             .scene
-            .with_untracked(|scene| hit::find(scene, camera.to_sheet(p.x, p.y), reach))
+            .with_untracked(|scene| hit::find(scene, camera.to_sheet(x, y), reach))
+    }
+
+    /// Reads what the gestures know, or tells them something.
+    pub fn gestures<T>(self, tell: impl FnOnce(&mut Gestures) -> T) -> Option<T> {
+        self.hands
+            .try_update_value(|hands| tell(&mut hands.gestures))
     }
 
     fn act(self, tell: impl FnOnce(&mut Gestures) -> Vec<Act>) {
-        let told = self.hands.try_update_value(|hands| {
-            let acts = tell(&mut hands.gestures);
-            (acts, hands.gestures.is_pinching())
-        });
+        let told = self.gestures(|gestures| (tell(gestures), gestures.is_pinching()));
         let Some((acts, pinching)) = told else {
             return;
         };
         if self.pinching.get_untracked() != pinching {
             self.pinching.set(pinching);
         }
+        self.obey(acts);
+    }
+
+    /// Does what the gestures answer.
+    pub fn obey(self, acts: Vec<Act>) {
         for act in acts {
             match act {
                 Act::Tool(phase, x, y) => self.tool(phase, x, y),
                 Act::Drop => self.tell(&Input::Escape),
-                Act::Undo => self.app.session.undo(),
-                Act::Redo => self.app.session.redo(),
                 Act::Pan(dx, dy) => self.look(self.camera.get_untracked().panned(dx, dy)),
                 Act::Zoom(x, y, factor) => {
                     self.look(self.camera.get_untracked().zoomed(x, y, factor));
@@ -485,8 +514,9 @@ impl Board {
         let camera = self.camera.get_untracked();
         let at = At {
             point: camera.to_sheet(x, y),
-            hit: self.under(Pointer { id: 0, kind, x, y }),
+            hit: self.under(kind, x, y),
             extend,
+            pen: kind == Kind::Pen,
             slop_mm: SLOP_PX / camera.scale,
         };
         self.tell(&match phase {
@@ -602,6 +632,7 @@ impl Board {
             point: at,
             hit: Some(hit::Hit::Pin { end, at, item }),
             extend: false,
+            pen: false,
             slop_mm: 0.0,
         });
         // Taken up anew, it would forget where the wire begins.

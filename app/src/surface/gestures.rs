@@ -2,9 +2,9 @@
 //!
 //! - mouse: the main button works the tool, another one drags the sheet;
 //! - touch: one finger works the tool where there is something to take hold of, else it drags the
-//!   sheet; two fingers drag and zoom, and take the last step back when they only tap, three take it again;
-//! - pen: always works the tool. While it is down every touch is taken for the palm; once a pen was
-//!   seen, one finger only drags the sheet, and taps.
+//!   sheet; two fingers drag and zoom;
+//! - pen: always works the tool. While it is down every touch counts as the palm. While it is in use
+//!   ([`PEN_REST_MS`]) one finger drags the sheet and taps, unless the person lets fingers draw as well.
 
 /// What points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +30,8 @@ pub struct Pointer {
     pub x: f64,
     /// Pixels from the top.
     pub y: f64,
+    /// When, ms, by the same clock for all of them.
+    pub ms: f64,
 }
 
 /// Beginning, middle or end.
@@ -54,10 +56,6 @@ pub enum Act {
     Pan(f64, f64),
     /// The sheet is zoomed about a point.
     Zoom(f64, f64, f64),
-    /// The last step is taken back.
-    Undo,
-    /// Take it again.
-    Redo,
 }
 
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -72,25 +70,52 @@ enum Mode {
     Pan(i32, f64, f64),
     /// Two fingers.
     Pinch,
+    /// One finger was held still, and is done.
+    Held(i32),
 }
 
 /// Pixels a finger may tremble in a tap.
 const SLOP_PX: f64 = 8.0;
+
+/// A pen that is away for so long is put down, ms.
+pub const PEN_REST_MS: f64 = 30_000.0;
 
 /// Remembers who is down.
 #[derive(Clone, Debug, Default)]
 pub struct Gestures {
     mode: Mode,
     fingers: Vec<(i32, f64, f64)>,
-    /// How many fingers were down at once since the sheet was pinched.
-    most: usize,
-    /// How far two fingers have moved the sheet, pixels; a tap moves it hardly.
-    pinched_px: f64,
     pen_down: bool,
-    pen_seen: bool,
+    /// When the pen was used last, ms.
+    pen_ms: Option<f64>,
+    /// True if one finger works the tool while a pen is in use.
+    fingers_draw: bool,
 }
 
 impl Gestures {
+    /// Says whether one finger works the tool while a pen is in use.
+    pub fn let_fingers_draw(&mut self, draw: bool) {
+        self.fingers_draw = draw;
+    }
+
+    /// How long the pen stays in use if it does not come back, ms; none if no pen is in use.
+    pub fn pen_left_ms(&self, now_ms: f64) -> Option<f64> {
+        let left = PEN_REST_MS - (now_ms - self.pen_ms?);
+        (left > 0.0).then_some(left)
+    }
+
+    /// The pointer that is down has rested where it went down: whatever it began is dropped, and it does nothing
+    /// more. None if nothing rests there.
+    pub fn hold(&mut self) -> Option<Vec<Act>> {
+        let (id, acts) = match self.mode {
+            Mode::Undecided(id, ..) => (id, Vec::new()),
+            Mode::Tool(id) => (id, vec![Act::Drop]),
+            _ => return None,
+        };
+        self.mode = Mode::Held(id);
+        Some(acts)
+    }
+
     /// A pointer goes down. `grip` is true if there is something under it to take hold of.
     pub fn press(&mut self, p: Pointer, grip: bool) -> Vec<Act> {
         match p.kind {
@@ -99,13 +124,6 @@ impl Gestures {
                 self.fingers.push((p.id, p.x, p.y));
                 if self.fingers.len() >= 2 {
                     let dropped = matches!(self.mode, Mode::Tool(_));
-                    if self.mode != Mode::Pinch {
-                        // A sheet that one finger has moved is not tapped by the second.
-                        let moving = matches!(self.mode, Mode::Pan(..));
-                        self.pinched_px = if moving { SLOP_PX } else { 0.0 };
-                        self.most = 0;
-                    }
-                    self.most = self.most.max(self.fingers.len());
                     self.mode = Mode::Pinch;
                     return if dropped { vec![Act::Drop] } else { Vec::new() };
                 }
@@ -114,7 +132,7 @@ impl Gestures {
                 let dropped = matches!(self.mode, Mode::Tool(_));
                 self.fingers.clear();
                 self.pen_down = true;
-                self.pen_seen = true;
+                self.pen_ms = Some(p.ms);
                 self.mode = Mode::Tool(p.id);
                 let press = Act::Tool(Phase::Press, p.x, p.y);
                 return if dropped {
@@ -130,7 +148,9 @@ impl Gestures {
         }
         match p.kind {
             Kind::MouseOther => self.mode = Mode::Pan(p.id, p.x, p.y),
-            Kind::Touch if !grip || self.pen_seen => self.mode = Mode::Undecided(p.id, p.x, p.y),
+            Kind::Touch if !grip || self.pen_keeps_fingers(p.ms) => {
+                self.mode = Mode::Undecided(p.id, p.x, p.y);
+            }
             _ => {
                 self.mode = Mode::Tool(p.id);
                 return vec![Act::Tool(Phase::Press, p.x, p.y)];
@@ -139,8 +159,15 @@ impl Gestures {
         Vec::new()
     }
 
+    fn pen_keeps_fingers(&self, now_ms: f64) -> bool {
+        !self.fingers_draw && self.pen_left_ms(now_ms).is_some()
+    }
+
     /// A pointer moves.
     pub fn moved(&mut self, p: Pointer) -> Vec<Act> {
+        if p.kind == Kind::Pen {
+            self.pen_ms = Some(p.ms);
+        }
         match self.mode {
             Mode::Tool(id) if id == p.id => vec![Act::Tool(Phase::Move, p.x, p.y)],
             // A mouse or pen that hovers: the tool shows what it would do.
@@ -173,7 +200,6 @@ impl Gestures {
             return Vec::new();
         };
         let (dx, dy) = (after.0 - before.0, after.1 - before.1);
-        self.pinched_px += dx.hypot(dy) + (after.2 - before.2).abs();
         vec![
             Act::Pan(dx, dy),
             Act::Zoom(after.0, after.1, after.2 / before.2),
@@ -204,17 +230,13 @@ impl Gestures {
                     Act::Tool(Phase::Release, x, y),
                 ]
             }
-            Mode::Pan(id, ..) if id == p.id => {
+            Mode::Pan(id, ..) | Mode::Held(id) if id == p.id => {
                 self.mode = Mode::Idle;
                 Vec::new()
             }
             Mode::Pinch if self.fingers.is_empty() => {
                 self.mode = Mode::Idle;
-                match (self.pinched_px < SLOP_PX, self.most) {
-                    (true, 2) => vec![Act::Undo],
-                    (true, 3) => vec![Act::Redo],
-                    _ => Vec::new(),
-                }
+                Vec::new()
             }
             _ => Vec::new(),
         }
@@ -229,7 +251,9 @@ impl Gestures {
     pub fn cancel(&mut self, p: Pointer) -> Vec<Act> {
         self.lift(p);
         let mine = match self.mode {
-            Mode::Tool(id) | Mode::Undecided(id, ..) | Mode::Pan(id, ..) => id == p.id,
+            Mode::Tool(id) | Mode::Undecided(id, ..) | Mode::Pan(id, ..) | Mode::Held(id) => {
+                id == p.id
+            }
             Mode::Pinch => self.fingers.is_empty(),
             Mode::Idle => false,
         };
@@ -245,6 +269,7 @@ impl Gestures {
         self.fingers.retain(|finger| finger.0 != p.id);
         if p.kind == Kind::Pen {
             self.pen_down = false;
+            self.pen_ms = Some(p.ms);
         }
     }
 }
@@ -254,7 +279,23 @@ mod tests {
     use super::*;
 
     fn p(id: i32, kind: Kind, x: f64, y: f64) -> Pointer {
-        Pointer { id, kind, x, y }
+        Pointer {
+            id,
+            kind,
+            x,
+            y,
+            ms: 0.0,
+        }
+    }
+
+    /// The pen draws a stroke and goes away.
+    fn pen_stroke(g: &mut Gestures) {
+        g.press(p(1, Kind::Pen, 10.0, 10.0), false);
+        g.release(p(1, Kind::Pen, 10.0, 10.0));
+    }
+
+    fn later(ms: f64, pointer: Pointer) -> Pointer {
+        Pointer { ms, ..pointer }
     }
 
     #[test]
@@ -302,36 +343,18 @@ mod tests {
     }
 
     #[test]
-    fn a_tap_of_three_fingers_takes_the_step_again() {
-        let mut g = Gestures::default();
-        for id in 1..=3 {
-            assert_eq!(
-                g.press(p(id, Kind::Touch, 50.0 * f64::from(id), 10.0), false),
-                []
-            );
+    fn fingers_that_tap_together_do_nothing() {
+        for several in 2..=3 {
+            let mut g = Gestures::default();
+            for id in 1..=several {
+                let down = p(id, Kind::Touch, 50.0 * f64::from(id), 10.0);
+                assert_eq!(g.press(down, false), []);
+            }
+            for id in 1..=several {
+                let up = p(id, Kind::Touch, 50.0 * f64::from(id), 10.0);
+                assert_eq!(g.release(up), [], "{several} fingers");
+            }
         }
-        for id in 1..=2 {
-            assert_eq!(
-                g.release(p(id, Kind::Touch, 50.0 * f64::from(id), 10.0)),
-                []
-            );
-        }
-        assert_eq!(g.release(p(3, Kind::Touch, 150.0, 10.0)), [Act::Redo]);
-    }
-
-    #[test]
-    fn a_tap_of_two_fingers_takes_a_step_back_and_a_pinch_does_not() {
-        let mut g = Gestures::default();
-        g.press(p(1, Kind::Touch, 100.0, 100.0), false);
-        g.press(p(2, Kind::Touch, 200.0, 100.0), false);
-        g.moved(p(2, Kind::Touch, 202.0, 101.0));
-        assert_eq!(g.release(p(2, Kind::Touch, 202.0, 101.0)), []);
-        assert_eq!(g.release(p(1, Kind::Touch, 100.0, 100.0)), [Act::Undo]);
-        g.press(p(1, Kind::Touch, 100.0, 100.0), false);
-        g.press(p(2, Kind::Touch, 200.0, 100.0), false);
-        g.moved(p(2, Kind::Touch, 260.0, 100.0));
-        g.release(p(2, Kind::Touch, 260.0, 100.0));
-        assert_eq!(g.release(p(1, Kind::Touch, 100.0, 100.0)), []);
     }
 
     #[test]
@@ -352,15 +375,65 @@ mod tests {
     }
 
     #[test]
-    fn once_a_pen_was_seen_one_finger_only_drags_the_sheet() {
+    fn while_a_pen_is_in_use_one_finger_drags_the_sheet_and_taps() {
         let mut g = Gestures::default();
-        g.press(p(1, Kind::Pen, 10.0, 10.0), false);
-        g.release(p(1, Kind::Pen, 10.0, 10.0));
-        assert_eq!(g.press(p(2, Kind::Touch, 10.0, 10.0), true), []);
+        pen_stroke(&mut g);
+        let down = later(1_000.0, p(2, Kind::Touch, 10.0, 10.0));
+        assert_eq!(g.press(down, true), []);
         assert_eq!(
             g.moved(p(2, Kind::Touch, 30.0, 10.0)),
             [Act::Pan(20.0, 0.0)]
         );
+        g.release(p(2, Kind::Touch, 30.0, 10.0));
+        g.press(down, true);
+        let tapped = g.release(p(2, Kind::Touch, 10.0, 10.0));
+        assert_eq!(tapped[0], Act::Tool(Phase::Press, 10.0, 10.0));
+    }
+
+    #[test]
+    fn a_pen_that_is_put_down_gives_the_tool_back_to_the_finger() {
+        let mut g = Gestures::default();
+        assert_eq!(g.pen_left_ms(0.0), None, "no pen was seen");
+        pen_stroke(&mut g);
+        assert_eq!(g.pen_left_ms(10_000.0), Some(20_000.0));
+        // A pen that hovers is in use.
+        g.moved(later(20_000.0, p(1, Kind::Pen, 15.0, 10.0)));
+        assert_eq!(g.pen_left_ms(40_000.0), Some(10_000.0));
+        assert_eq!(g.pen_left_ms(20_000.0 + PEN_REST_MS), None);
+        let down = later(20_000.0 + PEN_REST_MS, p(2, Kind::Touch, 10.0, 10.0));
+        assert_eq!(g.press(down, true), [Act::Tool(Phase::Press, 10.0, 10.0)]);
+    }
+
+    #[test]
+    fn fingers_draw_beside_a_pen_if_the_person_wants_that() {
+        let mut g = Gestures::default();
+        g.let_fingers_draw(true);
+        pen_stroke(&mut g);
+        let down = later(1.0, p(2, Kind::Touch, 10.0, 10.0));
+        assert_eq!(g.press(down, true), [Act::Tool(Phase::Press, 10.0, 10.0)]);
+        g.release(down);
+        // The palm still does nothing while the pen draws.
+        g.press(p(1, Kind::Pen, 10.0, 10.0), false);
+        assert_eq!(g.press(p(3, Kind::Touch, 90.0, 90.0), true), []);
+    }
+
+    #[test]
+    fn a_finger_held_still_drops_what_it_began_and_is_done() {
+        let mut g = Gestures::default();
+        g.press(p(1, Kind::Touch, 10.0, 10.0), true);
+        assert_eq!(g.hold(), Some(vec![Act::Drop]));
+        assert_eq!(g.moved(p(1, Kind::Touch, 90.0, 10.0)), []);
+        assert_eq!(g.release(p(1, Kind::Touch, 90.0, 10.0)), []);
+        // On paper it would have become a tap.
+        g.press(p(2, Kind::Touch, 10.0, 10.0), false);
+        assert_eq!(g.hold(), Some(Vec::new()));
+        assert_eq!(g.release(p(2, Kind::Touch, 10.0, 10.0)), []);
+        // A finger that moves the sheet, and two of them, are not held.
+        g.press(p(3, Kind::Touch, 10.0, 10.0), false);
+        g.moved(p(3, Kind::Touch, 40.0, 10.0));
+        assert_eq!(g.hold(), None);
+        g.press(p(4, Kind::Touch, 90.0, 10.0), false);
+        assert_eq!(g.hold(), None);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use leptos::ev;
 
 use super::gestures::{Kind, Pointer};
+use crate::platform::clock;
 
 /// The pointer of an event, in pixels from the top left corner of the drawing.
 pub fn pointer(event: &ev::PointerEvent, drawing: &web_sys::Element) -> Pointer {
@@ -19,6 +20,7 @@ pub fn pointer(event: &ev::PointerEvent, drawing: &web_sys::Element) -> Pointer 
         kind,
         x,
         y,
+        ms: clock::now_ms(),
     }
 }
 

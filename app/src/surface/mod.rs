@@ -3,6 +3,7 @@
 mod board;
 pub mod camera;
 pub mod gestures;
+mod held;
 mod hover;
 mod input;
 pub mod keys;
@@ -61,6 +62,9 @@ pub fn Surface(
     let transform = move || board.camera.get().transform();
     view! {
         <style>{inks()}</style>
+        // A box of its own gives the drawing its height: not every browser resolves a percentage against the row
+        // of a grid.
+        <div class="drawing-place">
         <svg
             id="drawing"
             class="drawing loom"
@@ -95,10 +99,29 @@ pub fn Surface(
                 <g class="over-ghosts" inner_html=move || over::ghosts(&board.ghosts.get()) />
             </g>
         </svg>
+        </div>
         <Given when=move || board.lens.with(Option::is_some)>{lens(board)}</Given>
+        <Given when=move || board.pen.get() && !board.app().settings.with(|it| it.fingers_draw)>
+            {pen_in_use(board)}
+        </Given>
         {move || board.hover.get().map(|card| hover::card(board, card))}
         {move || board.menu.get().map(|(x, y, key)| menu::menu(board, (x, y), key))}
     }
+}
+
+/// Says that fingers do not draw while a pen is in use, and lets them.
+fn pen_in_use(board: Board) -> AnyView {
+    let let_draw = move |_| {
+        (board.app().settings).update(|settings| settings.fingers_draw = true);
+        board.app().session.say(strings::FINGERS_DRAW_NOW.into());
+    };
+    view! {
+        <p class="pen-in-use" role="status">
+            {strings::PEN_IN_USE}
+            <button on:click=let_draw>{strings::LET_FINGERS_DRAW}</button>
+        </p>
+    }
+    .into_any()
 }
 
 /// Side of the glass, pixels.

@@ -26,6 +26,7 @@ struct Driver {
     operated: Vec<String>,
     drafting: bool,
     extend: bool,
+    pen: bool,
 }
 
 impl Driver {
@@ -59,6 +60,7 @@ impl Driver {
             operated: Vec::new(),
             drafting: false,
             extend: false,
+            pen: false,
         }
     }
 
@@ -138,6 +140,7 @@ impl Driver {
             point,
             hit,
             extend: self.extend,
+            pen: self.pen,
             slop_mm: 1.5,
         }
     }
@@ -266,6 +269,46 @@ fn a_drag_is_one_step_and_escape_leaves_nothing() {
     assert_ne!(after, before);
     d.undo();
     assert_eq!(d.saved(), before);
+}
+
+#[test]
+fn a_pen_drawn_from_pin_to_pin_in_select_draws_a_wire_and_moves_nothing() {
+    let mut d = two();
+    let before = d.document.sheets.clone();
+    let (from, to) = (d.pin(0, 0), d.pin(1, 0));
+    d.pen = true;
+    d.press(from);
+    d.to(pt(100.0, 100.0));
+    d.to(to);
+    d.release(to);
+    assert_eq!(d.document.wires.len(), 1);
+    assert_eq!(d.document.sheets, before);
+
+    // A stroke that ends nowhere, or is given up, leaves nothing, and the next begins from nothing.
+    for give_up in [true, false] {
+        d.press(d.pin(0, 1));
+        d.to(pt(100.0, 100.0));
+        if give_up {
+            d.tell(&Input::Escape);
+        }
+        d.release(pt(100.0, 100.0));
+        d.tap(d.pin(1, 1));
+    }
+    assert_eq!(d.document.wires.len(), 1);
+    assert_eq!(d.document.sheets, before);
+
+    // A mouse or finger moves the device by its pin, as ever; so does a pen by its body.
+    d.pen = false;
+    let pin = d.pin(0, 0);
+    for from in [pin, d.body(0)] {
+        d.press(from);
+        d.to(from.moved(10.0, 10.0));
+        d.release(from.moved(20.0, 10.0));
+        assert_ne!(d.document.sheets, before);
+        d.undo();
+        d.pen = true;
+    }
+    assert_eq!(d.document.wires.len(), 1);
 }
 
 #[test]

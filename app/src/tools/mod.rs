@@ -88,6 +88,8 @@ pub struct At {
     pub hit: Option<Hit>,
     /// True if the person means more than one thing (shift): adds to the selection, wires several pins.
     pub extend: bool,
+    /// True if it is a pen: a stroke that begins on a pin draws a wire.
+    pub pen: bool,
     /// How far the pointer may tremble in a tap, mm.
     pub slop_mm: f64,
 }

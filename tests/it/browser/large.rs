@@ -13,7 +13,7 @@ use super::steps::{NEW_PROJECT, begin, menu, open_file};
 use super::{Page, Screen, journey};
 
 /// More loads than one battery carries through a thin wire: each that gives way is looked for.
-fn starved(loads: usize) -> Document {
+pub fn starved(loads: usize) -> Document {
     let mut text = String::from(
         "battery BT1 ah=16
          bus MBUS CB1=500

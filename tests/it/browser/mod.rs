@@ -1,6 +1,6 @@
 //! Journeys of a person through the app in a real browser.
 //!
-//! A journey drives Chromium over the WebDriver protocol: presses, drags and taps go in as the
+//! A journey drives a browser over the WebDriver protocol: presses, drags and taps go in as the
 //! browser's own input events, never as calls into the page. Each starts with an empty profile.
 //! What a journey leaves behind (pictures, downloads) is in `target/journeys/NAME`.
 
@@ -8,9 +8,12 @@ mod analysis;
 mod barriers;
 mod driver;
 mod editing;
+mod engine;
+mod engines;
 mod files;
 mod frames;
 mod grid;
+mod hands;
 mod hostile;
 mod keeping;
 mod large;
@@ -20,6 +23,7 @@ mod page;
 mod panel;
 mod papers;
 mod pictures;
+mod printed;
 mod quick;
 mod steps;
 mod stretch;
@@ -30,9 +34,10 @@ use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, OnceLock, PoisonError};
 
-use loomwright_tests::{build, server::Server, tools::Browser, under_target};
+use loomwright_tests::{build, server::Server, under_target};
 
 pub use driver::Session;
+use engine::{Chromium, Engine};
 pub use page::{At, Page, Screen};
 
 /// Not at the root of the server: the app must work from any folder of a static host.
@@ -58,16 +63,22 @@ fn app_url() -> String {
     server.url()
 }
 
-fn browser() -> &'static Browser {
-    static BROWSER: OnceLock<Browser> = OnceLock::new();
-    BROWSER.get_or_init(|| Browser::ensure().unwrap_or_else(|missing| panic!("{missing}")))
-}
-
 /// Runs one journey on a page of the app, from an empty profile.
 ///
 /// A journey also fails when the page wrote an error to the console; one that expects an error
 /// takes it with [`Page::take_console_errors`]. A failed journey leaves the picture `failed.png`.
 pub fn journey(name: &str, screen: Screen, steps: impl AsyncFnOnce(&mut Page)) {
+    in_engine(&Chromium, name, app_url(), screen, steps);
+}
+
+/// The same in an engine, with the app at an address.
+fn in_engine(
+    engine: &'static dyn Engine,
+    name: &str,
+    url: String,
+    screen: Screen,
+    steps: impl AsyncFnOnce(&mut Page),
+) {
     // Two browsers at once on a small machine only slow each other down.
     static ONE_AT_A_TIME: Mutex<()> = Mutex::new(());
     let _turn = ONE_AT_A_TIME.lock().unwrap_or_else(PoisonError::into_inner);
@@ -79,8 +90,8 @@ pub fn journey(name: &str, screen: Screen, steps: impl AsyncFnOnce(&mut Page)) {
         .enable_all()
         .build()
         .expect("a runtime starts");
-    let session = runtime.block_on(Session::start(browser(), &folder));
-    let mut page = runtime.block_on(Page::open(session, app_url(), screen));
+    let session = runtime.block_on(Session::start(engine, &folder));
+    let mut page = runtime.block_on(Page::open(session, url, screen));
     let outcome = catch_unwind(AssertUnwindSafe(|| {
         runtime.block_on(async {
             steps(&mut page).await;

@@ -8,7 +8,8 @@ use loomwright_tests::{server::Server, under_target};
 use super::steps::begin;
 use super::{Screen, dist, journey};
 
-fn copy(from: &Path, to: &Path) {
+/// Copies a folder with all that is in it.
+pub fn copy(from: &Path, to: &Path) {
     fs::create_dir_all(to).expect("target can be written");
     for entry in fs::read_dir(from).expect("it was built").flatten() {
         let (from, to) = (entry.path(), to.join(entry.file_name()));
@@ -22,7 +23,7 @@ fn copy(from: &Path, to: &Path) {
 }
 
 /// True when a whole generation serves this page.
-const KEPT: &str = "navigator.serviceWorker.controller && \
+pub const KEPT: &str = "navigator.serviceWorker.controller && \
     caches.open('loomwright-serving').then((it) => it.match('serving')).then(Boolean)";
 
 const STYLES: &str = "fetch('loomwright.css').then((it) => it.text())";

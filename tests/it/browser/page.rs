@@ -9,6 +9,9 @@ use fantoccini::{Locator, wd::WindowHandle};
 use serde_json::{Value, json};
 
 use super::driver::{Profile, Session};
+use super::engine::{Hands, Prints};
+use super::hands::{Does, Fingers};
+use super::printed;
 
 /// A place on the page, in CSS pixels from its top left corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,6 +64,14 @@ impl Screen {
     };
 }
 
+const CM_PER_IN: f64 = 2.54;
+
+fn from_base64(text: &Value) -> Vec<u8> {
+    let text = text.as_str().expect("a PDF comes as text");
+    let decoded = base64::engine::general_purpose::STANDARD.decode(text);
+    decoded.expect("it is base64")
+}
+
 /// How many moves a drag is made of; a hand makes many.
 const DRAG_MOVES: u32 = 12;
 
@@ -84,11 +95,22 @@ impl Page {
     }
 
     async fn load(&self) {
+        let size = self.fit().await;
+        assert!(size, "the window takes {:?}", self.screen);
+        let went = self.session.client.goto(&self.url).await;
+        went.expect("the app loads");
+    }
+
+    /// Makes the window as large as the screen. False if the engine has no window so narrow.
+    async fn fit(&self) -> bool {
         let Screen {
             width,
             height,
             is_touch,
         } = self.screen;
+        if self.session.engine.hands() != Hands::Protocol {
+            return self.fit_window(width, height).await;
+        }
         let metrics = json!({
             "width": width, "height": height, "deviceScaleFactor": 1, "mobile": is_touch,
         });
@@ -99,11 +121,42 @@ impl Page {
         self.session
             .devtools("Emulation.setTouchEmulationEnabled", touch)
             .await;
-        self.session
-            .client
-            .goto(&self.url)
-            .await
-            .expect("the app loads");
+        true
+    }
+
+    /// A window is larger than the page in it by a frame that only the engine knows.
+    async fn fit_window(&self, width: u32, height: u32) -> bool {
+        let (mut wide, mut high) = (width, height);
+        for _ in 0..4 {
+            let client = &self.session.client;
+            let set = client.set_window_rect(0, 0, wide, high).await;
+            set.expect("the window can be resized");
+            let begun = Instant::now();
+            let mut inside = (0, 0);
+            while begun.elapsed() < Duration::from_millis(700) {
+                let found = self.eval("[innerWidth, innerHeight]").await;
+                let part = |at: usize| found[at].as_u64().unwrap_or_default() as u32;
+                inside = (part(0), part(1));
+                if inside == (width, height) {
+                    return true;
+                }
+                tokio::time::sleep(Duration::from_millis(25)).await;
+            }
+            wide = (wide + width).saturating_sub(inside.0);
+            high = (high + height).saturating_sub(inside.1);
+        }
+        false
+    }
+
+    /// Goes on at another screen. False if the engine has no window so narrow.
+    pub async fn at_screen(&mut self, screen: Screen) -> bool {
+        self.screen = screen;
+        self.fit().await
+    }
+
+    /// The engine's name.
+    pub fn engine(&self) -> &'static str {
+        self.session.engine.name()
     }
 
     /// Ends the browser.
@@ -113,11 +166,24 @@ impl Page {
 
     /// Loads the page again in the same browser.
     pub async fn reload(&self) {
-        self.session
-            .client
-            .refresh()
-            .await
-            .expect("the page loads again");
+        if self.session.engine.hands() == Hands::Protocol {
+            let again = self.session.client.refresh().await;
+            return again.expect("the page loads again");
+        }
+        // A driver's own way may go past what the app has kept for use without a network.
+        self.eval("(window.journeyOld = true, location.reload(), true)")
+            .await;
+        let loaded = "return !window.journeyOld && document.readyState === 'complete'";
+        let begun = Instant::now();
+        // Between the pages there is nothing that could answer.
+        while !matches!(
+            self.session.client.execute(loaded, vec![]).await,
+            Ok(Value::Bool(true))
+        ) {
+            let waited = begun.elapsed();
+            assert!(waited < Duration::from_secs(30), "the page loads again");
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
     }
 
     /// Puts this window to sleep, as a browser does with one that nobody looks at; or wakes it.
@@ -279,7 +345,13 @@ impl Page {
 
     /// What the page wrote to the console since the last call, errors only.
     pub async fn take_console_errors(&self) -> Vec<String> {
-        self.session.console_errors().await
+        if self.session.engine.hands() == Hands::Protocol {
+            return self.session.console_errors().await;
+        }
+        // The script that is served beside the app keeps them.
+        let kept = self.eval("window.journeyErrors?.() ?? []").await;
+        let kept = kept.as_array().cloned().unwrap_or_default();
+        kept.iter().map(ToString::to_string).collect()
     }
 
     /// Where this journey's pictures and downloads are.
@@ -304,14 +376,23 @@ impl Page {
 
     /// The same on paper of this width and height, in.
     pub async fn pdf_on(&self, name: &str, (wide, high): (f64, f64)) -> Vec<u8> {
-        let params = json!({
-            "preferCSSPageSize": true, "printBackground": true, "paperWidth": wide, "paperHeight": high,
-        });
-        let answer = self.session.devtools("Page.printToPDF", params).await;
-        let data = answer["data"].as_str().expect("a PDF comes as text");
-        let pdf = base64::engine::general_purpose::STANDARD
-            .decode(data)
-            .expect("it is base64");
+        let pdf = match self.session.engine.prints() {
+            Prints::Program => printed::by_program(&self.session, &self.url, (wide, high)).await,
+            Prints::Command => {
+                let page = json!({ "width": wide * CM_PER_IN, "height": high * CM_PER_IN });
+                let wanted = json!({ "page": page, "background": true });
+                let answer = self.session.command("print", wanted).await;
+                from_base64(&answer.unwrap_or_else(|error| panic!("it cannot print: {error}")))
+            }
+            Prints::Protocol => {
+                let wanted = json!({
+                    "preferCSSPageSize": true, "printBackground": true,
+                    "paperWidth": wide, "paperHeight": high,
+                });
+                let answer = self.session.devtools("Page.printToPDF", wanted).await;
+                from_base64(&answer["data"])
+            }
+        };
         std::fs::write(self.session.folder().join(format!("{name}.pdf")), &pdf)
             .expect("target can be written");
         pdf
@@ -344,18 +425,33 @@ impl Page {
     /// Presses a place.
     pub async fn press_at(&self, at: At) {
         if self.screen.is_touch {
-            self.touch("touchStart", &[at]).await;
-            self.touch("touchEnd", &[]).await;
+            self.session.fingers(Fingers::Press, &[at]).await;
+            self.session.fingers(Fingers::Release, &[at]).await;
         } else {
-            self.mouse("mouseMoved", at, 0).await;
-            self.mouse("mousePressed", at, 1).await;
-            self.mouse("mouseReleased", at, 0).await;
+            self.session.mouse(Does::Hover, at).await;
+            self.session.mouse(Does::Press, at).await;
+            self.session.mouse(Does::Release, at).await;
         }
     }
 
     /// Moves the mouse to a place and lets it rest there.
     pub async fn hover(&self, at: At) {
-        self.mouse("mouseMoved", at, 0).await;
+        self.session.mouse(Does::Hover, at).await;
+    }
+
+    /// A finger goes from one place to another, whatever the screen.
+    pub async fn finger(&self, from: At, to: At) {
+        self.session.fingers(Fingers::Press, &[from]).await;
+        for step in 1..=DRAG_MOVES {
+            let at = from.towards(to, f64::from(step) / f64::from(DRAG_MOVES));
+            self.session.fingers(Fingers::Move, &[at]).await;
+        }
+        self.session.fingers(Fingers::Release, &[to]).await;
+    }
+
+    /// A finger goes down and stays, whatever the screen.
+    pub async fn hold(&self, at: At) {
+        self.session.fingers(Fingers::Press, &[at]).await;
     }
 
     /// Presses at the first place, goes along the others and lets go at the last.
@@ -366,9 +462,9 @@ impl Page {
         self.drag_begin(*first, *first).await;
         for at in rest {
             if self.screen.is_touch {
-                self.touch("touchMove", &[*at]).await;
+                self.session.fingers(Fingers::Move, &[*at]).await;
             } else {
-                self.mouse("mouseMoved", *at, 1).await;
+                self.session.mouse(Does::Drag, *at).await;
             }
         }
         self.drag_end(*places.last().unwrap_or(first)).await;
@@ -383,17 +479,17 @@ impl Page {
     /// Presses at one place and moves to another, without letting go.
     pub async fn drag_begin(&self, from: At, to: At) {
         if self.screen.is_touch {
-            self.touch("touchStart", &[from]).await;
+            self.session.fingers(Fingers::Press, &[from]).await;
         } else {
-            self.mouse("mouseMoved", from, 0).await;
-            self.mouse("mousePressed", from, 1).await;
+            self.session.mouse(Does::Hover, from).await;
+            self.session.mouse(Does::Press, from).await;
         }
         for step in 1..=DRAG_MOVES {
             let at = from.towards(to, f64::from(step) / f64::from(DRAG_MOVES));
             if self.screen.is_touch {
-                self.touch("touchMove", &[at]).await;
+                self.session.fingers(Fingers::Move, &[at]).await;
             } else {
-                self.mouse("mouseMoved", at, 1).await;
+                self.session.mouse(Does::Drag, at).await;
             }
         }
     }
@@ -401,9 +497,9 @@ impl Page {
     /// Lets go after [`Page::drag_begin`].
     pub async fn drag_end(&self, at: At) {
         if self.screen.is_touch {
-            self.touch("touchEnd", &[]).await;
+            self.session.fingers(Fingers::Release, &[at]).await;
         } else {
-            self.mouse("mouseReleased", at, 0).await;
+            self.session.mouse(Does::Release, at).await;
         }
     }
 
@@ -423,13 +519,16 @@ impl Page {
                 },
             ]
         };
-        self.touch("touchStart", &fingers(apart)).await;
+        let session = &self.session;
+        session.fingers(Fingers::Press, &fingers(apart)).await;
         for step in 1..=DRAG_MOVES {
             let share = f64::from(step) / f64::from(DRAG_MOVES);
-            self.touch("touchMove", &fingers(apart + (apart_after - apart) * share))
-                .await;
+            let between = fingers(apart + (apart_after - apart) * share);
+            session.fingers(Fingers::Move, &between).await;
         }
-        self.touch("touchEnd", &[]).await;
+        session
+            .fingers(Fingers::Release, &fingers(apart_after))
+            .await;
     }
 
     /// Turns the wheel over a place; a positive `delta_y` scrolls down.
@@ -444,15 +543,16 @@ impl Page {
 
     /// A pen goes down at one place, moves to another and leaves it; `palm` lies on the screen meanwhile.
     pub async fn pen(&self, from: At, to: At, palm: At) {
-        self.pointer("pen", "mouseMoved", from, 0).await;
-        self.pointer("pen", "mousePressed", from, 1).await;
-        self.touch("touchStart", &[palm]).await;
+        let session = &self.session;
+        session.pen(Does::Hover, from).await;
+        session.pen(Does::Press, from).await;
+        session.fingers(Fingers::Press, &[palm]).await;
         for step in 1..=DRAG_MOVES {
             let at = from.towards(to, f64::from(step) / f64::from(DRAG_MOVES));
-            self.pointer("pen", "mouseMoved", at, 1).await;
+            session.pen(Does::Drag, at).await;
         }
-        self.touch("touchEnd", &[]).await;
-        self.pointer("pen", "mouseReleased", to, 0).await;
+        session.fingers(Fingers::Release, &[palm]).await;
+        session.pen(Does::Release, to).await;
     }
 
     /// Drags a file from outside onto a place and lets it go there.
@@ -467,37 +567,6 @@ impl Page {
                 .devtools("Input.dispatchDragEvent", event)
                 .await;
         }
-    }
-
-    async fn mouse(&self, kind: &str, at: At, buttons: u32) {
-        self.pointer("mouse", kind, at, buttons).await;
-    }
-
-    async fn pointer(&self, pointer: &str, kind: &str, at: At, buttons: u32) {
-        let button = if kind == "mouseMoved" && buttons == 0 {
-            "none"
-        } else {
-            "left"
-        };
-        let event = json!({
-            "type": kind, "x": at.x, "y": at.y, "button": button, "buttons": buttons,
-            "clickCount": u32::from(kind != "mouseMoved"), "pointerType": pointer,
-        });
-        self.session
-            .devtools("Input.dispatchMouseEvent", event)
-            .await;
-    }
-
-    async fn touch(&self, kind: &str, fingers: &[At]) {
-        let points: Vec<Value> = fingers
-            .iter()
-            .enumerate()
-            .map(|(id, at)| json!({ "id": id, "x": at.x, "y": at.y }))
-            .collect();
-        let event = json!({ "type": kind, "touchPoints": points });
-        self.session
-            .devtools("Input.dispatchTouchEvent", event)
-            .await;
     }
 
     /// Types into what has the focus; special keys are those of [`fantoccini::key::Key`], and a

@@ -76,8 +76,56 @@ fn read_options(mut words: impl Iterator<Item = String>) -> Result<Option<Option
             "--address" => options.address = value()?,
             "--build-only" => options.build_only = true,
             "-h" | "--help" => return Ok(None),
+            // The alias has one already; whoever types another means the same.
+            "--" => {}
             other => return Err(format!("unknown option {other}")),
         }
     }
     Ok(Some(options))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What cargo hands on of a command line: the alias, then the words behind `cargo serve`.
+    fn read(command: &str) -> Result<Option<Options>, String> {
+        let config = std::fs::read_to_string(loomwright_tests::top().join(".cargo/config.toml"));
+        let config = config.expect("the alias is there");
+        let alias = config
+            .lines()
+            .find_map(|line| line.strip_prefix("serve = \""))
+            .expect("serve is an alias");
+        let words = format!("{} {command}", alias.trim_end_matches('"'));
+        let (_, ours) = words.split_once(" -- ").expect("cargo's words end");
+        read_options(ours.split_whitespace().map(str::to_owned))
+    }
+
+    #[test]
+    fn the_commands_of_the_readme_are_understood() {
+        let readme = std::fs::read_to_string(loomwright_tests::top().join("README.md"));
+        let readme = readme.expect("it is there");
+        let commands: Vec<&str> = readme
+            .split(['`', '\n'])
+            .filter_map(|it| it.trim().strip_prefix("cargo serve"))
+            .map(|it| it.split('#').next().unwrap_or_default())
+            .collect();
+        assert!(
+            commands.iter().any(|it| it.trim() == "--help"),
+            "{commands:?}"
+        );
+        for command in commands {
+            assert!(read(command).is_ok(), "cargo serve{command}");
+        }
+    }
+
+    #[test]
+    fn help_is_given_however_it_is_asked_for() {
+        for asked in ["--help", "-h", "-- --help"] {
+            assert!(matches!(read(asked), Ok(None)), "{asked}");
+        }
+        let options = read("--port 9000 --address 0.0.0.0").expect("it is understood");
+        assert!(options.is_some_and(|it| it.port == 9000 && it.address == "0.0.0.0"));
+        assert!(read("--prot 9000").is_err());
+    }
 }
