@@ -287,3 +287,45 @@ pub fn to_text(document: &Document, analysis: &LoadAnalysis) -> String {
     }
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    /// 7.2 A through 24 m of 22 AWG leave less than the 9 V that the port needs.
+    #[test]
+    fn a_load_that_cannot_run_is_counted_with_what_it_asks_for() {
+        let document = document(
+            "battery BT1
+             alternator G1 40
+             bus MBUS CB1=10
+             ground GB1 STUD T1
+             load USB2 7.2 cutoff=9
+             wire A BT1.+ MBUS.STUD 8 0.2m
+             wire B G1.B MBUS.STUD 8 0.5m
+             wire C MBUS.CB1 USB2.+ 22 12m
+             wire D USB2.- GB1.T1 22 12m
+             wire E GB1.STUD BT1.- 8 0.2m
+             wire F G1.CASE GB1.STUD 8 0.2m
+             state CRUISE running",
+        );
+        let analysis = load_analysis(&document);
+        let phase = &analysis.phases[0];
+        let cell = |table: &Table, key: &str| {
+            let at = table.columns.iter().position(|it| it.key == key);
+            let row = table.rows.last().expect("a row");
+            row[at.expect("a column")].show()
+        };
+        let load = each(&analysis, phase);
+        assert_eq!(cell(&load, "continuous_a"), "", "nothing, not 0.00 A");
+        let why = cell(&load, "why");
+        assert!(why.starts_with("cannot run and asks for 7.20 A"), "{why}");
+        // 7.2 A of 40 A.
+        let all = by_phase(&document, &analysis);
+        assert_eq!(cell(&all, "alternator_percent"), "18");
+        assert_eq!(cell(&all, "headroom_a"), "32.8");
+        let told = difference(phase);
+        assert!(told.contains("count 7.20 A"), "{told}");
+    }
+}

@@ -1,7 +1,10 @@
 //! A fix clears its finding, and brings none that is as bad.
 
 use super::{Side, Tried};
-use crate::rules::{Finding, rule};
+use crate::{
+    edit::Key,
+    rules::{Finding, rule},
+};
 
 /// Its finding is gone: the rule has less to say of that place.
 pub(super) fn goes(tried: &Tried<'_, '_, '_>) -> Option<String> {
@@ -35,15 +38,17 @@ fn counts(tried: &Tried<'_, '_, '_>, finding: &Finding) -> bool {
     finding.accepted.is_none() && finding.level <= tried.finding.level
 }
 
-/// What a rule as serious could judge, it still can.
+/// What a rule as serious could judge, it still can. Records that the fix adds may lack what their model lacks.
 pub(super) fn nothing_is_unjudged(tried: &Tried<'_, '_, '_>) -> Option<String> {
     let known = &tried.before.verdict.not_checked;
     let mut all = tried.after.verdict.not_checked.iter();
     let new = all.find(|it| {
+        let is_added = |key: &Key| (key.kind(), key.id()) == (it.at.kind, it.at.id.as_str());
         rule(it.rule).is_some_and(|rule| rule.level <= tried.finding.level)
             && !known
                 .iter()
                 .any(|was| (was.rule, &was.at) == (it.rule, &it.at))
+            && !tried.change.added().any(is_added)
     })?;
     Some(format!(
         "with it {} cannot be checked: {}",

@@ -59,13 +59,13 @@ const LAWS: [Law; 10] = [
     findings::goes,
     findings::nothing_comes,
     findings::nothing_gets_worse,
-    findings::nothing_is_unjudged,
     currents::protectors_carry,
     currents::wires_start,
     currents::no_pair_on_one_protector,
     circuits::loads_run,
     circuits::nothing_is_left_open,
     circuits::supplies_stay_apart,
+    findings::nothing_is_unjudged,
 ];
 
 /// Tries fixes of one document.
