@@ -2,6 +2,7 @@
 
 mod browser;
 mod cli;
+mod figures;
 mod hostile;
 mod network_cases;
 mod noise;
