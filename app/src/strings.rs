@@ -463,10 +463,8 @@ pub const DRAW_WIRES: &str = "Draw wires";
 pub const SEVERAL_PINS: &str = "Several pins";
 pub const HINT_SEVERAL: &str =
     "Drag along the pins of one device, then along those of the other, or tap the first of them.";
-/// ", 2.90 m".
-pub fn in_metres(length_m: f64) -> String {
-    format!(", {length_m:.2} m")
-}
+/// A terminal that no source holds at a voltage.
+pub const NO_VOLTS: &str = "volts not set";
 
 /// ", 1.50 A".
 pub fn in_amps(amps: f64) -> String {

@@ -116,6 +116,13 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     }
 }
 
+/// A difference with its sign: "+0.06", "-0.06", "0.00".
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    let is_more = !text.starts_with('-') && text.bytes().any(|it| (b'1'..=b'9').contains(&it));
+    if is_more { format!("+{text}") } else { text }
+}
+
 impl fmt::Display for Gauge {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.0 {
@@ -198,6 +205,8 @@ mod tests {
         assert_eq!(fixed(-0.004, 2), "0.00");
         assert_eq!(fixed(-0.006, 2), "-0.01");
         assert_eq!(fixed(-0.0, 0), "0");
+        let all = [0.06, -0.06, -0.004, 0.004].map(|it| signed(it, 2));
+        assert_eq!(all, ["+0.06", "-0.06", "0.00", "0.00"]);
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 mod browser;
 mod cli;
+mod figures;
 mod fixes;
 mod grounds;
 mod hostile;

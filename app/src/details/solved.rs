@@ -5,13 +5,14 @@ use leptos::prelude::*;
 use loomwright_core::{
     document::End,
     ids::{DeviceId, WireId},
+    units::fixed,
 };
 
 use crate::{app, strings};
 
 /// "13.42 V".
 fn volts(v: f64) -> String {
-    format!("{v:.2} V")
+    format!("{} V", fixed(v, 2))
 }
 
 /// "2.50 A", "340 mA".
@@ -60,8 +61,11 @@ pub fn WireSolved(
             let carried = solved
                 .wire_amps(&id)
                 .map_or_else(|| strings::NOT_SOLVED.into(), amps);
-            let at =
-                [solved.volts(from), solved.volts(to)].map(|v| v.map_or_else(|| "–".into(), volts));
+            let at = [solved.volts(from), solved.volts(to)];
+            if at == [None, None] {
+                return Some(format!("{carried}; {}", strings::NO_VOLTS));
+            }
+            let at = at.map(|v| v.map_or_else(|| strings::NO_VOLTS.into(), volts));
             let drop = solved
                 .volts(from)
                 .zip(solved.volts(to))

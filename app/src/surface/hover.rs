@@ -71,9 +71,9 @@ fn lines(app: App, under: &Hit) -> Vec<String> {
             let Some(wire) = document.wires.get(id) else {
                 return Vec::new();
             };
-            let length = document
-                .wire_length_m(wire)
-                .map_or(String::new(), strings::in_metres);
+            let length = document.wire_length_m(wire).map_or(String::new(), |m| {
+                format!(", {}", document.project.length(m, 2))
+            });
             let amps = solved
                 .wire_amps(id)
                 .map_or(String::new(), |it| strings::in_amps(it.abs()));

@@ -434,7 +434,7 @@ fn live(scene: &Scene, wire: &WireId, volts: f64, taken: &mut Taken) -> Vec<Shap
     };
     let mut shapes: Vec<Shape> = paths.iter().map(wide).collect();
     shapes.extend(own.into_iter().cloned());
-    let text = format!("{volts:.1} V");
+    let text = format!("{} V", crate::units::fixed(volts, 1));
     let mut volts_at = |path: &Vec<Point>| taken.place(path, weight_mm, text.clone());
     shapes.extend(paths.iter().filter_map(&mut volts_at));
     shapes

@@ -127,7 +127,7 @@ mod tests {
 
     #[test]
     fn a_length_on_the_shelf_is_typed_as_it_is_shown() {
-        let mut document = Document::new("X");
+        let mut document = document("ground GB1 A B");
         document.project.show_feet = true;
         let mut put = |line, is_length| {
             let change = put_stock(&document, (line, is_length), "10").expect("an amount");

@@ -41,7 +41,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("labels", "Labels", document);
     paper.text(
-        "Sleeves at each end, within 3 in (75 mm) of it, and at intervals not longer than 6 ft (1.8 m) between \
+        "Sleeves at each end, within 3 in (75 mm) of it, and at intervals not longer than 6 ft between \
          (FAA AC 43.13-1B CHG 1, par 11-208b; the unit is from memory: the copy read cuts it). A wire under \
          3 in needs no mark, one under 7 in (180 mm) has one near its middle (par 11-208). The cores of a \
          jacketed cable are marked at their ends alone; between them the jacket carries the cable\u{2019}s own \

@@ -7,6 +7,7 @@ use super::{Cell, Column, Table};
 use crate::{
     document::{Document, LoadLaw, LoadSort, Origin},
     solve::loads::{Amps, LoadAnalysis, LoadLine, PhaseLoads, Sums, load_analysis},
+    units::signed,
 };
 
 /// What a row of the table by phase is about.
@@ -221,14 +222,15 @@ pub fn difference(phase: &PhaseLoads) -> String {
     ];
     let parts = parts.into_iter().filter(|(_, amps)| amps.abs() >= 0.005);
     let parts: Vec<_> = parts
-        .map(|(what, amps)| format!("{what} {amps:+.2} A"))
+        .map(|(what, amps)| format!("{what} {} A", signed(amps, 2)))
         .collect();
     let amps = phase.total.continuous;
     let sum = amps.solved_a - amps.plain_a;
     let mut told = match parts.is_empty() {
         true => "plain sum and solved current agree".into(),
         false => format!(
-            "{sum:+.2} A at real terminal voltages: {}",
+            "{} A at real terminal voltages: {}",
+            signed(sum, 2),
             parts.join(", ")
         ),
     };

@@ -9,6 +9,7 @@ use crate::{
     netlist::EdgeOf,
     order::sort_by,
     solve::failures::{Consequence, Failure, Review, Sign},
+    units::fixed,
 };
 
 /// A finished review: the state, what ran, and a consequence for each failure.
@@ -222,7 +223,7 @@ pub fn named(document: &Document, failure: &Failure) -> (&'static str, String, S
 
 fn shown(document: &Document, sign: &Sign) -> String {
     let end = End::Terminal(sign.device.clone(), sign.terminal.clone());
-    let volts = |volts: Option<f64>| volts.map_or("open".into(), |v| format!("{v:.1} V"));
+    let volts = |volts: Option<f64>| volts.map_or("open".into(), |v| format!("{} V", fixed(v, 1)));
     format!(
         "{} {} to {}",
         document.end_label(&end),

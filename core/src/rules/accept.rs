@@ -263,7 +263,9 @@ mod tests {
     fn figures_agree_within_one_per_cent_or_the_rounding_they_are_written_with() {
         assert!(same(0.8123, 0.81) && same(100.9, 100.0) && same(0.0512, 0.05));
         assert!(!same(0.83, 0.81) && !same(102.0, 100.0) && !same(5.4, 5.0));
-        assert!(differs(None, Some(1.0)).is_none() && differs(Some(1.0), None).is_some());
+        assert!(
+            differs(None, Some(1.0), false).is_none() && differs(Some(1.0), None, false).is_some()
+        );
     }
 
     #[test]
