@@ -453,12 +453,12 @@ fn what_stops_is_told_for_each_failure() {
     let (code, _, errors) = told(&["what-stops", &file, "--item", "NOTHING"]);
     assert_eq!(code, 2);
     assert!(
-        errors.contains("nothing that may fail is called"),
+        errors.contains("nothing called \"NOTHING\" can fail"),
         "{errors}"
     );
     let (code, _, errors) = told(&["what-stops", &file, "--state", "Aerobatics"]);
     assert_eq!(code, 2);
-    assert!(errors.contains("there is no state"), "{errors}");
+    assert!(errors.contains("there is no phase"), "{errors}");
 }
 
 #[test]
