@@ -324,7 +324,7 @@ fn what_a_field_mentions_must_be_there() {
             "/devices/a~1b",
             json!({"tag": "A", "title": "", "kind": "unit"}),
             "devices.a/b",
-            "must not hold",
+            "must not contain",
         ),
         ("/splices/", json!({"label": "S"}), "splices.", "empty"),
     ] {

@@ -1,6 +1,6 @@
 //! Load analysis: the load of each bus in each phase, as the stated total and as computed from the
-//! network. The method is that of a load analysis in the manner of ASTM F2490 (its scope was read,
-//! its formulas not): continuous, intermittent and peak, by bus and by phase.
+//! network. The method is a load analysis in the manner of ASTM F2490 (only its scope was read, not
+//! its formulas): continuous, intermittent and peak, by bus and by phase.
 
 use std::sync::Arc;
 
