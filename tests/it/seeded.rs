@@ -463,13 +463,17 @@ fn b_f9_magneto_leads_exchanged_at_their_switch() {
     );
 }
 
+/// The intercom leaves the avionics ground for the pump's block.
 /// 0.6 m of 18 AWG is 12.3 mΩ; 3.8 A of the pump lift the intercom's ground by 47 mV (computed).
 #[test]
 fn b_f10_intercom_returns_with_the_pump() {
     seed(
         &sorrel(),
         intercom_returns_with_the_pump,
-        &["shared-return element:ic1/load"],
+        &[
+            "avionics-return-elsewhere terminal:ic1/j107-14",
+            "shared-return element:ic1/load",
+        ],
     );
 }
 
