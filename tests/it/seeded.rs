@@ -9,7 +9,7 @@ use loomwright_core::{
         ShieldEnd, Splice, Wire,
     },
     rules::{self, Finding, Level, Verdict},
-    solve::endurance,
+    solve::{endurance, load_analysis},
     units::Gauge,
 };
 
@@ -463,13 +463,17 @@ fn b_f9_magneto_leads_exchanged_at_their_switch() {
     );
 }
 
+/// The intercom leaves the avionics ground for the pump's block.
 /// 0.6 m of 18 AWG is 12.3 mΩ; 3.8 A of the pump lift the intercom's ground by 47 mV (computed).
 #[test]
 fn b_f10_intercom_returns_with_the_pump() {
     seed(
         &sorrel(),
         intercom_returns_with_the_pump,
-        &["shared-return element:ic1/load"],
+        &[
+            "avionics-return-elsewhere terminal:ic1/j107-14",
+            "shared-return element:ic1/load",
+        ],
     );
 }
 
@@ -515,4 +519,59 @@ fn b_f12_thermocouple_goes_on_in_copper_behind_the_firewall() {
             "thermocouple-material wire:tc3-2b",
         ],
     );
+}
+
+/// Each way in which the alternator gives nothing, on both samples: a fault that names the phases, and no
+/// share of it stated in any of them.
+#[test]
+fn an_alternator_that_gives_nothing_is_a_fault_and_no_share_of_it_is_stated() {
+    type Edit = fn(&mut Document);
+    let field_off = |it: &mut Document| {
+        for state in it.states.values_mut() {
+            state.switches.insert("s1/switch".into(), 1);
+        }
+    };
+    let edits: [(&str, Edit); 5] = [
+        ("nothing joins", |it| drop(it.wires.remove("p5a2n"))),
+        ("it has no place", |it| {
+            it.devices.get_mut("g1").expect("the alternator").place = None;
+        }),
+        ("nothing is wired to G1 B", |it| {
+            it.wires.retain(|_, wire| {
+                [&wire.from, &wire.to]
+                    .iter()
+                    .all(|end| end.to_string() != "terminal:g1/b")
+            });
+        }),
+        ("its field, is off: S1", field_off),
+        ("its field, is fed by nothing", |it| {
+            it.wires.retain(|_, wire| {
+                [&wire.from, &wire.to]
+                    .iter()
+                    .all(|end| end.to_string() != "terminal:g1/fld")
+            });
+        }),
+    ];
+    for sound in [sorrel(), teasel()] {
+        let rule = "alternator-gives-nothing";
+        let verdict = rules::check(&sound);
+        assert!(verdict.findings.iter().all(|it| it.rule != rule));
+        for (words, edit) in edits {
+            let mut seeded = sound.clone();
+            edit(&mut seeded);
+            assert!(seeded != sound, "{words}: the edit changed nothing");
+            let verdict = rules::check(&seeded);
+            comes_back(&verdict);
+            let found = verdict.findings.iter().find(|it| it.rule == rule);
+            let found = found.unwrap_or_else(|| panic!("{words}: nothing found"));
+            assert_eq!(found.level, Level::Fault);
+            assert!(found.message.contains(words), "{}", found.message);
+            for phase in &load_analysis(&seeded).phases {
+                let counts_on_it = seeded.states[&phase.state].alternators_on;
+                let named = found.message.contains(&format!("\"{}\"", phase.title));
+                assert_eq!(named, counts_on_it, "{}: {}", phase.title, found.message);
+                assert_eq!(phase.percent(10.0), None, "{words}: {}", phase.title);
+            }
+        }
+    }
 }
