@@ -76,6 +76,11 @@ fn lengths_are_in_feet_everywhere_or_nowhere() {
         for (in_feet, right, wrong) in [(true, "ft", "m"), (false, "m", "ft")] {
             let mut document = drawn.clone();
             document.project.show_feet = in_feet;
+            // What a person wrote stays as it is written.
+            document.log.clear();
+            for accepted in document.accepted.values_mut() {
+                accepted.reason = "as accepted".into();
+            }
             let mut headings = 0;
             for (of, text) in texts(&document) {
                 for found in in_unit(&text, wrong) {

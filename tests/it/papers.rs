@@ -9,7 +9,10 @@ use loomwright_core::{
     document::{BuildStatus, End, Test},
     exchange::{self, cells},
     reports::{self, Cell, PAPERS, Table, cuts, grounds, order_list, ring_out, wires},
-    solve::{power_up::power_up, ring_out::RingOut},
+    solve::{
+        power_up::power_up,
+        ring_out::{Expect, RingOut},
+    },
     testing::{aircraft, asked},
 };
 use loomwright_tests::top;
@@ -166,7 +169,7 @@ fn the_data_bus_of_sorrel_measures_sixty_ohms() {
     let lines: Vec<_> = sheet
         .lines
         .iter()
-        .filter(|it| it.test == Test::Resistance)
+        .filter(|it| matches!(it.expect, Expect::About(_)))
         .collect();
     assert_eq!(lines.len(), 1);
     assert_eq!(lines[0].limit_ohm(), Some(60.0));

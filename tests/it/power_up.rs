@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use loomwright_core::{
     document::{
         DeviceKind, Document, ElementKind, End, Extra, Figure, LoadLaw, LoadUse, Origin, State,
+        Terminal,
     },
     netlist::{AtNode, EdgeKind, EdgeOf, Netlist, Point, Through},
     reports,
@@ -50,6 +51,40 @@ fn texts(value: &Value) -> Vec<String> {
     value.as_array().expect("a list").iter().map(text).collect()
 }
 
+/// A meter of 0.1 mA behind each diode: it makes the diode conduct, as the person's meter does.
+fn meters(document: &mut Document) {
+    let minus = document.devices.iter().find_map(|(id, device)| {
+        device.elements.iter().find_map(|it| match &it.is {
+            ElementKind::Battery(it) => Some(End::Terminal(id.clone(), it.minus.clone())),
+            _ => None,
+        })
+    });
+    let minus = minus.expect("a battery");
+    let mut leads = Vec::new();
+    for (id, device) in document.devices.iter_mut() {
+        let cathode = device.elements.iter().find_map(|it| match &it.is {
+            ElementKind::Diode(it) => Some(it.cathode.clone()),
+            _ => None,
+        });
+        let Some(cathode) = cathode else { continue };
+        let load = serde_json::json!({"id": "meter", "label": "", "is": {"load": {"plus": cathode,
+            "minus": "meter", "law": "constant_current", "at_v": 12.0,
+            "continuous_a": {"amps": 0.0001, "origin": "estimate"}}}});
+        device.terminals.push(Terminal::plain("meter", "METER"));
+        device
+            .elements
+            .push(serde_json::from_value(load).expect("a load"));
+        leads.push(End::Terminal(id.clone(), "meter".into()));
+    }
+    for (n, lead) in leads.into_iter().enumerate() {
+        let mut wire = document.wires.values().next().expect("a wire").clone();
+        (wire.from, wire.to) = (lead, minus.clone());
+        document
+            .wires
+            .insert(format!("meter {n}").as_str().into(), wire);
+    }
+}
+
 /// The aircraft at rest on a supply, as the card has it: breakers out, cables off.
 struct Bench {
     document: Document,
@@ -74,6 +109,7 @@ impl Bench {
                 }
             }
         }
+        meters(&mut document);
         for off in texts(&line["disconnect"]) {
             let (wire, at) = off.split_once(" at ").expect("wire and end");
             let ids: Vec<_> = document.wires.keys().cloned().collect();
@@ -339,7 +375,14 @@ fn the_list_of_what_is_live_is_all_that_is_live() {
         assert_eq!(live(&document, &point), card.live);
     }
     let live = card(&sorrel()).live;
-    for at in ["K1 LOAD", "K2 BAT", "MBUS STUD", "G1 B"] {
+    for at in [
+        "K1 LOAD",
+        "K2 BAT",
+        "MBUS STUD",
+        "G1 B",
+        "D1 K",
+        "EBUS STUD",
+    ] {
         assert!(live.contains(at), "{at} is not in {live:?}");
     }
 }

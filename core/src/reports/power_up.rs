@@ -274,7 +274,8 @@ fn line(document: &Document, card: &PowerUp, step: &Step, pin: &Pin) -> Vec<Cell
 
 fn amps(amps: Option<f64>) -> Cell {
     match amps {
-        Some(amps) => Cell::Number(amps, 2),
+        Some(amps) if amps > 0.005 => Cell::Number(amps, 2),
+        Some(_) => Cell::Empty,
         None => Cell::text("not set"),
     }
 }

@@ -214,7 +214,7 @@ fn expected(line: &Line) -> String {
                 format!("{ohm:.1} Ω through {}", through.join(", "))
             }
             (false, Some(ohm)) => format!("{ohm:.0} Ω through {}", through.join(", ")),
-            (false, None) => format!("{} stays wired, ohms unknown", through.join(", ")),
+            (false, None) => format!("with {}: ohms unknown", through.join(", ")),
         },
     }
 }

@@ -60,7 +60,10 @@ fn one(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<'_>,
         report(facts, out, conductor, wrong, words(right), found);
     } else if let Some(first) = conductor.wires.first() {
         match leg(right) == Some(plus) {
-            true => out.clear(*first),
+            true => {
+                out.clear(*first);
+                splices(facts, out, conductor);
+            }
             false => report(
                 facts,
                 out,
@@ -74,6 +77,26 @@ fn one(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<'_>,
                 words(right),
             ),
         }
+    }
+}
+
+/// Splices between wires of the right alloy: no record says what metal a splice is.
+fn splices(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<'_>) {
+    let wires = conductor.wires.iter().filter_map(|wire| facts.wire(wire));
+    let mut splices: Vec<_> = wires
+        .flat_map(|wire| [&wire.from, &wire.to])
+        .filter_map(|end| match end {
+            End::Splice(id) => Some(id),
+            _ => None,
+        })
+        .collect();
+    crate::order::sort(&mut splices);
+    splices.dedup();
+    for id in splices {
+        out.not_checked(
+            id,
+            "the metal of a splice is not recorded: use one of the pair's own alloy, no plain copper",
+        );
     }
 }
 
@@ -179,7 +202,7 @@ mod tests {
             &format!(
                 "{PROBE}
                 mated J1/P1 1 2
-                splice SP1
+                splice SP1 #? thermocouple-material
                 wire TC1 CHT3.+ J1.J1-1 material=k+
                 wire TC2 J1.P1-1 SP1 material=k+
                 wire TC3 SP1 EM1.J104-5 material=k+

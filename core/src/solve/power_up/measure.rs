@@ -8,7 +8,8 @@ use super::{
 use crate::{
     document::{BarUse, Document, End, LoadSort, LoadUse, State},
     ids::{DeviceId, StateId, WireId},
-    netlist::Netlist,
+    netlist::{EdgeKind, Netlist, trace::Returns},
+    order::Map,
     solve::{Figures, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides, states::load_amps},
 };
 
@@ -117,12 +118,13 @@ impl<'d> Bench<'d> {
 
     fn live_at(&self, point: &OperatingPoint) -> Vec<(End, f64)> {
         let netlist = point.netlist();
+        let behind = behind_diodes(point, &self.operator.circuit().ways().returns);
         let mut live = Vec::new();
         for (id, device) in &self.document.devices {
             for terminal in &device.terminals {
                 let volts = netlist
                     .terminal(id, &terminal.id)
-                    .and_then(|node| point.node_volts(node));
+                    .and_then(|node| behind.get(&node).copied().or(point.node_volts(node)));
                 if let Some(volts) = volts.filter(|it| it.abs() > LIVE_ABOVE_V) {
                     live.push((End::Terminal(id.clone(), terminal.id.clone()), volts));
                 }
@@ -158,7 +160,8 @@ impl<'d> Bench<'d> {
                 ..On::UNPLUGGED
             },
         );
-        let volts = |node| bare.node_volts(node);
+        let behind = behind_diodes(&bare, &circuit.ways().returns);
+        let volts = |node| behind.get(&node).copied().or(bare.node_volts(node));
         let pins = lines::leads(netlist, plan, self.ground).into_iter();
         let mut pins: Vec<Pin> = pins
             .map(|(plus, minus)| Pin {
@@ -266,6 +269,54 @@ impl<'d> Bench<'d> {
             runs.collect(),
         )
     }
+}
+
+/// Volts that a meter shows where nothing but a diode leads: no load there makes it conduct, a meter does.
+fn behind_diodes(point: &OperatingPoint, returns: &Returns) -> Map<NodeIndex, f64> {
+    let netlist = point.netlist();
+    let mut found: Map<NodeIndex, f64> = Map::new();
+    let live = |found: &Map<NodeIndex, f64>, node: NodeIndex| {
+        let volts = found.get(&node).copied().or(point.node_volts(node));
+        volts.filter(|it| *it > LIVE_ABOVE_V)
+    };
+    let diodes: Vec<_> = (netlist.graph.edge_indices())
+        .filter_map(|edge| match netlist.graph[edge].kind {
+            EdgeKind::Diode { vf_v, .. } => Some((netlist.ends(edge), vf_v)),
+            _ => None,
+        })
+        .collect();
+    // Each round goes through one more diode in a row.
+    for _ in 0..diodes.len() {
+        for ((anode, cathode), vf_v) in &diodes {
+            let Some(volts) = live(&found, *anode).map(|it| it - vf_v) else {
+                continue;
+            };
+            let mut front = vec![*cathode];
+            while let Some(node) = front.pop() {
+                let held = point
+                    .node_volts(node)
+                    .is_some_and(|it| it.abs() > LIVE_ABOVE_V);
+                if held || found.contains_key(&node) || returns.has(node) {
+                    continue;
+                }
+                found.insert(node, volts);
+                for edge in netlist.edges_at(node) {
+                    let kind = &netlist.graph[edge].kind;
+                    let joins = kind.is_metal()
+                        || matches!(
+                            kind,
+                            EdgeKind::Protector { .. }
+                                | EdgeKind::Switch { .. }
+                                | EdgeKind::Contact { .. }
+                        );
+                    if joins && point.closed[edge.index()] {
+                        front.push(netlist.other(edge, node));
+                    }
+                }
+            }
+        }
+    }
+    found
 }
 
 fn is_motor(document: &Document, netlist: &Netlist, load: EdgeIndex) -> bool {
