@@ -254,13 +254,13 @@ pub const HINT_EMPTY_SHEET: &str =
     "This sheet is empty. Choose Device to add devices, or to show some of the aircraft here.";
 pub const REMOVE_HERE: &str = "Remove from this sheet";
 pub const DELETE_DEVICE: &str = "Delete from the aircraft";
-pub const SHEETS: [&str; 2] = ["sheet", "sheets"];
+pub const SHEETS_COUNTED: [&str; 2] = ["sheet", "sheets"];
 
 /// What deleting a device reaches.
 pub fn reach(sheets: usize, wires: usize) -> String {
     format!(
         "Shown on {}; {} {} at it.",
-        count(sheets, SHEETS),
+        count(sheets, SHEETS_COUNTED),
         count(wires, WIRES),
         if wires == 1 { "ends" } else { "end" }
     )

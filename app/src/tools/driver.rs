@@ -493,3 +493,68 @@ fn a_stretch_stays_where_it_was_put() {
         .expect("made for it");
     assert!(!on_it(&path(&driver), target));
 }
+
+/// The boxes of the sheet's items, by their devices' order.
+fn boxes(d: &Driver) -> Vec<drawing::geometry::Rect> {
+    let ids = d.document.devices.keys();
+    let item = |id: &loomwright_core::ids::DeviceId| {
+        let items = hit::items_of(&d.document, &d.sheet, |key| *key == Key::Device(id.clone()));
+        d.scene().boxes[&items[0]]
+    };
+    ids.map(item).collect()
+}
+
+#[test]
+fn a_device_dropped_on_another_stands_beside_it() {
+    let mut d = two();
+    let (from, to) = (d.body(0), d.body(1));
+    d.press(from);
+    d.to(to);
+    d.release(to);
+    let stands = boxes(&d);
+    assert!(!stands[0].grown(-0.1).overlaps(stands[1]), "{stands:?}");
+    assert!(
+        d.body(0).distance(to) < 60.0,
+        "close to where it was dropped"
+    );
+    d.undo();
+    assert_eq!(d.body(0), from, "one step");
+}
+
+#[test]
+fn a_device_is_stopped_at_the_edge_of_the_paper() {
+    for to in [pt(-300.0, 60.0), pt(900.0, 900.0), pt(100.0, -300.0)] {
+        let mut d = two();
+        let from = d.body(0);
+        d.press(from);
+        d.to(to);
+        d.release(to);
+        let scene = d.scene();
+        let paper = drawing::geometry::Rect::new(0.0, 0.0, scene.width_mm, scene.height_mm);
+        let stands = boxes(&d);
+        assert_eq!(stands[0].union(paper), paper, "{to:?}");
+        assert!(!stands[0].grown(-0.1).overlaps(stands[1]));
+    }
+}
+
+#[test]
+fn a_new_device_is_put_beside_what_is_there() {
+    let mut d = two();
+    let device = d.document.devices.values().next().expect("there").clone();
+    let addition = Addition::New(Box::new(device));
+    for at in [d.body(0), pt(-50.0, 20.0), pt(5000.0, 5000.0)] {
+        let (change, key) = edits::add(&d.document, &d.sheet, &addition, at).expect("added");
+        let after = change.applied(&d.document).expect("made for this");
+        let items = hit::items_of(&after, &d.sheet, |it| *it == key);
+        let all = drawing::boxes(&after, &d.sheet);
+        let new = all[&items[0]];
+        let paper = drawing::scene(&after, &d.sheet);
+        let paper = drawing::geometry::Rect::new(0.0, 0.0, paper.width_mm, paper.height_mm);
+        assert_eq!(new.union(paper), paper, "{at:?}");
+        let mut others = all.iter().filter(|(id, _)| **id != items[0]);
+        assert!(
+            others.all(|(_, rect)| !new.grown(-0.1).overlaps(*rect)),
+            "{at:?}"
+        );
+    }
+}

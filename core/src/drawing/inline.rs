@@ -224,14 +224,21 @@ mod tests {
                     continue;
                 }
                 for rect in boxes {
+                    // A number that stands in a sleeve is its wire's; elsewhere the cable is meant.
+                    let spots =
+                        (1..8).flat_map(|x| (1..8).map(move |y| (f64::from(x), f64::from(y))));
+                    let spots = spots.map(|(x, y)| {
+                        let (x, y) = (rect.x + rect.w * x / 8.0, rect.y + rect.h * y / 8.0);
+                        hit(&scene, Point { x, y }, 2.5)
+                    });
+                    let on_cable = spots.filter(|found| matches!(found, Some(Hit::Cable(_))));
+                    assert!(on_cable.count() > 24, "half of {id}'s sleeve on {sheet}");
                     sleeves += 1;
-                    let found = hit(&scene, rect.centre(), 2.5);
-                    assert_eq!(found, Some(Hit::Cable(id.clone())), "{id} on {sheet}");
                 }
                 let shapes = scene.groups[&GroupKey::Cable(id.clone())].shapes.iter();
                 for text in shapes.filter(|it| matches!(it, Shape::Text { .. })) {
                     labels += 1;
-                    let found = hit(&scene, text.bounds().centre(), 0.5);
+                    let found = hit(&scene, text.bounds().centre(), 1.0);
                     assert_eq!(found, Some(Hit::Cable(id.clone())), "{id} on {sheet}");
                 }
             }

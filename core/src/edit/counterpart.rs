@@ -187,9 +187,7 @@ impl<'d> Seats<'d> {
             (next.is_none(), next, at < begins, at)
         });
         let is_free = |it: &&Terminal| (self.is_free)(it) && !given.contains(&it.id);
-        let free = others
-            .iter()
-            .find(|(_, pins)| pins.iter().all(|it| is_free(it)));
+        let free = others.iter().find(|(_, pins)| pins.iter().all(&is_free));
         let (_, pins) = free.ok_or(WhyOpen::Taken)?;
         Ok(pins.iter().map(|it| it.id.clone()).collect())
     }

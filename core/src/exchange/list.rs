@@ -178,7 +178,7 @@ fn length_cell(list: &List, text: &str) -> Result<String, String> {
     let (digits, own) = text.split_at(number_ends);
     // 1,200 is twelve hundred to some and one and a fifth to others.
     let thousands = digits.split_once(',').filter(|(whole, part)| {
-        part.len() == 3 && whole.trim_start_matches('0') != "" && !part.contains('.')
+        part.len() == 3 && !whole.trim_start_matches('0').is_empty() && !part.contains('.')
     });
     if thousands.is_some() {
         return Err(format!(
