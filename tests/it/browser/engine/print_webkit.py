@@ -15,6 +15,8 @@ from gi.repository import GLib, Gtk, WebKit2  # noqa: E402
 
 ADDRESS, LABEL, FILE, WIDTH_IN, HEIGHT_IN = sys.argv[1:]
 
+KEPT = []
+
 # What a person presses, one thing after another.
 PRESS = """(async () => {
     const until = async (find) => {
@@ -38,11 +40,16 @@ def fail(why):
 
 def prints(_view, operation):
     """The page asks to be printed: into a file, on the paper that was asked for."""
-    paper = Gtk.PaperSize.new_custom("paper", "paper", float(WIDTH_IN), float(HEIGHT_IN), Gtk.Unit.INCH)
+    across = float(WIDTH_IN) > float(HEIGHT_IN)
+    orientation = Gtk.PageOrientation.LANDSCAPE if across else Gtk.PageOrientation.PORTRAIT
+    sides = sorted([float(WIDTH_IN), float(HEIGHT_IN)])
+    paper = Gtk.PaperSize.new_custom("paper", "paper", *sides, Gtk.Unit.INCH)
     setup = Gtk.PageSetup()
     setup.set_paper_size(paper)
+    setup.set_orientation(orientation)
     settings = Gtk.PrintSettings()
     settings.set_paper_size(paper)
+    settings.set_orientation(orientation)
     settings.set(Gtk.PRINT_SETTINGS_PRINTER, "Print to File")
     settings.set(Gtk.PRINT_SETTINGS_OUTPUT_URI, GLib.filename_to_uri(FILE))
     settings.set(Gtk.PRINT_SETTINGS_OUTPUT_FILE_FORMAT, "pdf")
@@ -50,6 +57,8 @@ def prints(_view, operation):
     operation.set_print_settings(settings)
     operation.connect("finished", lambda _: Gtk.main_quit())
     operation.connect("failed", lambda _, error: fail(error.message))
+    # Nobody else holds it until it is done.
+    KEPT.append(operation)
     operation.print_()
     return True
 
@@ -60,9 +69,10 @@ def loaded(view, event):
         view.evaluate_javascript(script, -1, None, None, None, None, None)
 
 
-window = Gtk.OffscreenWindow()
+window = Gtk.Window()
 window.set_default_size(1024, 768)
-view = WebKit2.WebView()
+# Keeps nothing for the next run.
+view = WebKit2.WebView.new_with_context(WebKit2.WebContext.new_ephemeral())
 view.connect("print", prints)
 view.connect("load-changed", loaded)
 window.add(view)

@@ -1,7 +1,7 @@
 //! The bars: no button of them lies under something else or off the screen.
 
 use super::super::page::quoted;
-use super::super::steps::{begin, open_teasel};
+use super::super::steps::begin;
 use super::super::{Page, Screen};
 use super::Journey;
 
@@ -81,7 +81,7 @@ const SIZES: [(u32, u32); 6] = [
 /// With a phase chosen, a switch thrown and a long message, at every size and in every room.
 pub async fn no_bar_is_wider_than_the_screen(journey: &mut Journey<'_>) {
     let page = &mut *journey.page;
-    open_teasel(page).await;
+    begin(page).await;
     // The longest name among the phases.
     page.eval(
         "(() => { const list = document.querySelector('.state select'); \

@@ -149,5 +149,7 @@ pub async fn letters_are_as_wide_as_they_should_be(journey: &mut Journey<'_>) {
     off.sort_by(|a, b| b.0.total_cmp(&a.0));
     println!("{}: widest off {:?}", page.engine(), &off[..3]);
     journey.picture("letters").await;
-    assert!(off[0].0 < 0.05, "{:?}", &off[..5]);
+    // Letters of 9 px on whole dots are up to an eighth wider or narrower; on a denser screen they are not. Type
+    // laid out at the size of the sheet was off by 27 in 100.
+    assert!(off[0].0 < 0.15, "{:?}", &off[..5]);
 }
