@@ -53,7 +53,7 @@ pub struct OperatingPoint {
     /// The same moment if [`Self::dropped`] loads took what they ask for: with it their protectors, wires and
     /// returns are judged. None where every load runs, and where nobody asked.
     pub asked: Option<Arc<Self>>,
-    /// True if this is such a moment: its currents are asked for, not solved for.
+    /// True if this is such a moment: its currents are what loads demand, not what they take.
     pub is_asked: bool,
     /// Loads that are on and have no supply or no way back in this state.
     pub unpowered: Vec<EdgeIndex>,
