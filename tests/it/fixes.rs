@@ -1,5 +1,5 @@
 //! Fixes of mistakes: none that is offered may make it worse. Mistakes are seeded by rule on both samples, every
-//! fix that is offered for what they bring is made, and the outcome is held to the laws anew, by other means than
+//! fix that is offered for what they bring is made, and the outcome is measured by other means than
 //! those that the program proves them with.
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -276,7 +276,7 @@ impl<'d> Facts<'d> {
             .map(|it| self.label(Self::spot_of(self.netlist().of(it.edge))))
             .collect();
         format!(
-            "asked for in \"{state}\": {} cannot run there and counts with the stated current",
+            "demanded in \"{state}\": {} cannot run there and counts with the stated current",
             super::and_list(&names)
         )
     }

@@ -58,7 +58,7 @@ pub struct OperatingPoint {
     /// The same moment with [`Self::dropped`] loads taking what they ask for: breakers, wires and returns are
     /// judged by it. `None` where every load runs, and where it was not requested.
     pub asked: Option<Arc<Self>>,
-    /// True if this is such a moment: its currents are stated, not computed.
+    /// True if this is such a moment: its currents are what loads demand, not what they take.
     pub is_asked: bool,
     /// Loads that are on but have no supply or no return path in this state.
     pub unpowered: Vec<EdgeIndex>,

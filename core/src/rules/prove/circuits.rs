@@ -127,7 +127,7 @@ impl<'s, 'd> Joined<'s, 'd> {
     }
 }
 
-/// No two supplies get joined, and none that a mistake joins are made fast in a splice.
+/// No two supplies get joined, and none that a mistake joins are made permanent in a splice.
 pub(super) fn supplies_stay_apart(tried: &Tried<'_, '_, '_>) -> Option<String> {
     let facts = &tried.after.facts;
     let netlist = facts.netlist();

@@ -134,7 +134,7 @@ fn no_small_fuse_goes_into_the_battery_main() {
     );
 }
 
-/// A wire of the essential bus on the pin of a dimmer: a splice would make that fast.
+/// A wire of the essential bus on the pin of a dimmer: a splice would make that permanent.
 const DIMMER: &str = "
     battery BT1
     bus EBUS CB1=3 CB2=3
