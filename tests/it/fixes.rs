@@ -294,7 +294,7 @@ fn a_splice_that_a_fix_makes_is_on_the_sheet_of_its_wires() {
     let splice = after
         .splices
         .keys()
-        .find(|id| !document.splices.contains_key(id));
+        .find(|id| !document.splices.contains_key(*id));
     let splice = splice.expect("the fix makes a splice");
     let mut shown = 0;
     for sheet in after.sheets.values() {
