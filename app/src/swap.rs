@@ -90,7 +90,7 @@ impl Thought {
             let Some(old) = before.devices.get(&id) else {
                 return Ok(None);
             };
-            let made = |pins: &[Pin]| {
+            let made = |pins: &[Pin]| -> Result<_, EditError> {
                 let change = edit::swap(before, &id, unit.clone(), pins)?;
                 Ok((change.applied(before)?, change))
             };

@@ -265,20 +265,19 @@ impl List {
         rows.map(move |row| row.get(column).map_or("", |it| it.trim()))
     }
 
-    /// The unit of lengths that have none of their own: what a person chose, else what the heading says.
+    /// The unit of lengths that have none of their own: what the heading says, else what a person chose.
     pub fn unit(&self) -> Option<LengthUnit> {
-        let heading = self.column("length_m").and_then(|at| self.headings.get(at));
-        (self.length_unit).or_else(|| LengthUnit::of_heading(heading?))
+        self.unit_of_heading().or(self.length_unit)
+    }
+
+    fn unit_of_heading(&self) -> Option<LengthUnit> {
+        LengthUnit::of_heading(self.headings.get(self.column("length_m")?)?)
     }
 
     /// True if there are lengths whose unit neither the heading nor the cell gives: a person has to.
     pub fn asks_unit(&self) -> bool {
-        let heading = self.column("length_m").and_then(|at| self.headings.get(at));
-        if heading.and_then(|it| LengthUnit::of_heading(it)).is_some() {
-            return false;
-        }
-        let column = self.column("length_m");
-        column.is_some_and(|at| self.cells(at).any(|cell| number(cell).is_some()))
+        let is_bare = |at| self.cells(at).any(|cell| number(cell).is_some());
+        self.unit_of_heading().is_none() && self.column("length_m").is_some_and(is_bare)
     }
 
     /// True if rows give no size: a person has to, or the rows are refused.

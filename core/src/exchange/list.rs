@@ -643,6 +643,9 @@ mod tests {
         assert_near(&lengths(&list).expect("chosen"), &[1.5 * 0.3048, 0.4]);
         let list = with_lengths("Length", &["0.4 m", "40cm"]);
         assert!(!list.asks_unit() && list.is_ready(), "each has its own");
+        let mut list = with_lengths("Length mm", &["350"]);
+        list.length_unit = Some(LengthUnit::Feet);
+        assert_near(&lengths(&list).expect("as its heading says"), &[0.35]);
         let list = with_lengths("Length ft/mm", &["3"]);
         assert!(list.asks_unit(), "two units are none");
     }
