@@ -539,7 +539,7 @@ fn a_device_is_stopped_at_the_edge_of_the_paper() {
 
 #[test]
 fn a_new_device_is_put_beside_what_is_there() {
-    let mut d = two();
+    let d = two();
     let device = d.document.devices.values().next().expect("there").clone();
     let addition = Addition::New(Box::new(device));
     for at in [d.body(0), pt(-50.0, 20.0), pt(5000.0, 5000.0)] {

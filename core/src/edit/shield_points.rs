@@ -104,8 +104,8 @@ mod tests {
             [
                 ("COM1 J1-4 SHIELD", ShieldFit::Shield),
                 ("COM1 J1-3 GROUND", ShieldFit::Ground),
-                ("structure, PANEL", ShieldFit::Ground),
-                ("COM1 J1-1 POWER \u{b7} power in", ShieldFit::Wrong),
+                ("airframe, PANEL", ShieldFit::Ground),
+                ("COM1 J1-1 POWER \u{b7} takes power", ShieldFit::Wrong),
                 ("COM1 J1-2 PHONES \u{b7} audio high", ShieldFit::Wrong),
                 ("COM1 J1-5 \u{b7} spare", ShieldFit::Wrong),
             ]

@@ -295,7 +295,7 @@ fn cores_of_a_cable_run_the_same_way() {
     let error = make_cable(&after, cable).unwrap_err().to_string();
     assert_eq!(
         error,
-        "X1 already lies in cable C1; take it out of that cable first"
+        "X1 is already in cable C1; remove it from that cable first"
     );
     let after = made(&after, remove_cable(&after, &"c1".into()));
     assert!(after.wires.contains_key("x1"));
@@ -349,7 +349,7 @@ fn an_update_is_held_to_the_invariants() {
         .to_string();
     assert_eq!(
         error,
-        "wires.w6.length_m holds what it must not: found 0, expected a number greater than 0; correct it"
+        "wires.w6.length_m is invalid: found 0, expected a number greater than 0; correct it"
     );
     let place = Record::Place(document.places["panel"].clone());
     assert!(update_record(&document, &key, place).is_err());

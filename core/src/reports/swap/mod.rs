@@ -316,9 +316,9 @@ mod tests {
         let worse = worse.split_once("What gets better").expect("a heading").0;
         for words in [
             "New: Load cannot run here",
-            "New: Protector smaller than its load: MBUS CB13 is 3 A and its loads ask for 7.20 A",
-            "New: Wire carries more than its rating: P30A18 is asked to carry 7.2 A",
-            "Worse: Voltage drop over the limit: USB2 would lose 10.",
+            "New: Breaker or fuse too small for the load: MBUS CB13 is 3 A and its loads ask for 7.20 A",
+            "New: Wire over its current rating: P30A18 is asked to carry 7.2 A",
+            "Worse: Voltage drop over limit: USB2 would lose 10.",
             "New: Alternator loaded over 80 %",
             "More: Alternator load in",
         ] {
@@ -372,7 +372,7 @@ mod tests {
                 "POWER (takes power)",
                 "L7A22",
                 "nothing: its end is open",
-                "nothing alike"
+                "no match"
             ]
         );
         assert_eq!(crate::edit::By::Role.words(), GUESSED);
