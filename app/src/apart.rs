@@ -142,14 +142,13 @@ impl Apart {
     }
 
     fn hear(self, words: &[String]) {
-        let Some((opening, revision)) = self.asked.get_value() else {
-            return;
-        };
         let Some(answer) = Answer::read(words) else {
             // Whatever is wrong with it: the page has to do it.
             return self.fail();
         };
-        if let Some(verdict) = answer.verdict {
+        if let (Some(verdict), Some((opening, revision))) = (answer.verdict, self.asked.get_value())
+        {
+            self.asked.set_value(None);
             let verdict = Arc::new(verdict);
             self.found.set(Some(Found {
                 opening,
@@ -157,10 +156,11 @@ impl Apart {
                 verdict,
             }));
         }
-        if !answer.again {
-            self.asked.set_value(None);
-        }
-        if answer.took_ms <= QUICK_MS {
+        // What is only timed is the check that was found last.
+        let timed = self
+            .found
+            .with_untracked(|it| it.as_ref().map(|it| it.opening));
+        if let (Some(opening), true) = (timed, answer.took_ms <= QUICK_MS) {
             self.quick.set((opening, true));
         }
     }
@@ -221,23 +221,17 @@ fn size(document: &Document) -> usize {
 struct Answer {
     /// How long the check took, ms.
     took_ms: f64,
-    /// True if it is timed once more.
-    again: bool,
     /// What it found; none if it was only timed.
     verdict: Option<Verdict>,
 }
 
-/// Stands in an answer after which another follows.
-const AGAIN: &str = "again";
-
 impl Answer {
     fn read(words: &[String]) -> Option<Self> {
-        let [took_ms, again, verdict @ ..] = words else {
+        let [took_ms, verdict @ ..] = words else {
             return None;
         };
         Some(Self {
             took_ms: took_ms.parse().ok()?,
-            again: again == AGAIN,
             verdict: match verdict {
                 [] => None,
                 words => Some(Verdict::from_words(words)?),
@@ -246,9 +240,8 @@ impl Answer {
     }
 
     fn to_words(&self) -> Words {
-        let again = if self.again { AGAIN } else { "" };
         let verdict = self.verdict.as_ref().map(Verdict::to_words);
-        [self.took_ms.to_string(), again.to_owned()]
+        [self.took_ms.to_string()]
             .into_iter()
             .chain(verdict.into_iter().flatten())
             .collect()
@@ -276,14 +269,12 @@ pub fn answer(job: &[String], tell: &dyn Fn(Words)) -> bool {
     let again = !was_warm && took_ms > QUICK_MS && took_ms <= COLD_TIMES * QUICK_MS;
     let answer = Answer {
         took_ms,
-        again,
         verdict: Some(verdict),
     };
     tell(answer.to_words());
     if again {
         let timed = Answer {
             took_ms: check().0,
-            again: false,
             verdict: None,
         };
         tell(timed.to_words());
@@ -297,15 +288,13 @@ mod tests {
 
     #[test]
     fn an_answer_reads_as_it_was_told() {
-        for (again, verdict) in [(true, Some(Verdict::default())), (false, None)] {
+        for verdict in [Some(Verdict::default()), None] {
             let told = Answer {
                 took_ms: 12.5,
-                again,
                 verdict,
             };
             let words = told.to_words();
             let read = Answer::read(&words).expect("it was told");
-            assert_eq!((read.took_ms, read.again), (12.5, again));
             assert_eq!(read.verdict.is_some(), told.verdict.is_some());
             assert_eq!(read.to_words(), words);
         }

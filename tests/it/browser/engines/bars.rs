@@ -142,7 +142,7 @@ async fn throw_a_switch(page: &Page) {
     let focused = page
         .eval(
             "(() => { const item = [...document.querySelectorAll('#drawing .g-item')] \
-               .find((one) => /\\bat [A-Z]/.test(one.textContent)); \
+               .find((one) => /at [A-Z]/.test(one.textContent)); \
              item?.focus(); return Boolean(item); })()",
         )
         .await;
