@@ -418,7 +418,8 @@ pub const HAS_SHIELD: &str = "Shielded";
 pub const SHIELD: &str = "Shield";
 pub const SHIELD_AT: &str = "Shield at";
 pub const SHIELD_TO: &str = "Shield connects to";
-pub const SHIELD_CHOOSE: &str = "Choose where the shield connects. Until then this end is floating.";
+pub const SHIELD_CHOOSE: &str =
+    "Choose where the shield connects. Until then this end is floating.";
 pub const PIGTAIL_MM: &str = "Pigtail, mm";
 pub const SPLICE_LABEL: &str = "Splice";
 pub const WIRES_HERE: &str = "Wires";

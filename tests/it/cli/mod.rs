@@ -80,17 +80,22 @@ fn keys(value: &Value) -> Vec<&str> {
     object.keys().map(String::as_str).collect()
 }
 
-/// The sound sample with one breaker set far above what its wire allows.
-fn with_a_large_breaker() -> String {
+/// The sound sample with the breakers of its main bus far above what their wires allow.
+fn with_large_breakers() -> String {
+    with_breakers("large-breakers.json", 400.0, usize::MAX)
+}
+
+/// The sound sample with the first breakers of its main bus at another rating.
+fn with_breakers(name: &str, rating_a: f64, count: usize) -> String {
     let text = fs::read_to_string(top().join(sample("teasel"))).expect("the sample is there");
     let mut file: Value = serde_json::from_str(&text).expect("JSON");
     let elements = file["devices"]["mbus"]["elements"].as_array_mut();
-    for element in elements.expect("the main bus has breakers") {
-        if let Some(breaker) = element["is"].get_mut("protector") {
-            breaker["rating_a"] = json!(400.0);
-        }
+    let breakers = (elements.expect("the main bus has breakers").iter_mut())
+        .filter_map(|element| element["is"].get_mut("protector"));
+    for breaker in breakers.take(count) {
+        breaker["rating_a"] = json!(rating_a);
     }
-    scratch("large-breaker.json", &file.to_string())
+    scratch(name, &file.to_string())
 }
 
 #[test]
@@ -100,7 +105,7 @@ fn check_answers_with_its_exit_code() {
     assert_eq!((code, errors.as_str()), (0, ""), "{text}");
     assert!(text.contains(" checks made: "), "{text}");
     assert!(text.contains("licensed person"), "{text}");
-    let faulty = with_a_large_breaker();
+    let faulty = with_large_breakers();
     let (code, text, _) = told(&["check", &faulty]);
     assert_eq!(code, 1, "{text}");
     // What, where, computed value and limit, source, what to do.
@@ -121,7 +126,7 @@ fn check_answers_with_its_exit_code() {
 
 #[test]
 fn a_fix_is_listed_made_and_written() {
-    let faulty = with_a_large_breaker();
+    let faulty = with_breakers("one-large-breaker.json", 40.0, 1);
     let (code, list, errors) = told(&["fix", &faulty]);
     assert_eq!((code, errors.as_str()), (0, ""), "{list}");
     let mut number = String::new();
@@ -140,7 +145,7 @@ fn a_fix_is_listed_made_and_written() {
     let (code, text, errors) = told(&[&ask[..], &["-o", output]].concat());
     assert_eq!((code, errors.as_str()), (0, ""), "{text}");
     let rating = format!("Fix: Make MBUS {fix}");
-    for words in [&rating, "Changes: MBUS CB", "400 A becomes", "Goes: "] {
+    for words in [&rating, "Changes: MBUS CB", "40 A becomes", "Goes: "] {
         assert!(text.contains(words), "no {words:?} in {text}");
     }
     let (_, differs, _) = told(&["diff", &faulty, output]);
@@ -178,7 +183,7 @@ fn fail_at_sets_the_level_that_counts() {
 
 #[test]
 fn check_has_the_promised_json() {
-    let (code, text, _) = told(&["check", &with_a_large_breaker(), "--format", "json"]);
+    let (code, text, _) = told(&["check", &with_large_breakers(), "--format", "json"]);
     assert_eq!(code, 1);
     let answer: Value = serde_json::from_str(&text).expect("JSON");
     assert_eq!(keys(&answer), ["counts", "findings", "not_checked"]);

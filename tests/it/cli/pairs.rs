@@ -152,7 +152,7 @@ fn a_swap_is_told_and_made_with_its_entry() {
         "P30A18",
         "J311-1",
         "What gets worse",
-        "New: Protector smaller than its load",
+        "New: Breaker or fuse too small for the load",
         "Draft for the log",
     ] {
         assert!(text.contains(words), "no {words:?} in {text}");

@@ -173,7 +173,11 @@ fn put_finding(text: &mut String, document: &Document, finding: &Finding, proved
         put_line(text, "Fix", &fix.title);
     }
     for fix in &proved.refused {
-        put_line(text, "Fix not offered", &format!("{}: {}", fix.title, fix.because));
+        put_line(
+            text,
+            "Fix not offered",
+            &format!("{}: {}", fix.title, fix.because),
+        );
     }
     for source in finding.sources {
         let cited = format!("{}: {}", source.document, source.place);

@@ -20,7 +20,7 @@ pub const RULE: Rule = Rule {
     level: Level::Caution,
     why: "Between two ground points there is always some voltage: the current of lights, motors and the \
           alternator flows through the metal between them. A unit that is grounded elsewhere has that \
-          voltage in series with its audio and data: whine, ticks and lost data that no filter mends.",
+          voltage in series with its audio and data: whine, ticks and lost data that no filter cures.",
     sources: &[
         cite(
             AC_43_13_1B_1998,

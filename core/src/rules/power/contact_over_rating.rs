@@ -37,7 +37,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let Some(worst) = worst else { continue };
         let amps = facts.most_steady_a(worst);
         let asked = match facts.is_asked(worst) {
-            true => " asked for",
+            true => " demanded",
             false => "",
         };
         let (id, at) = (at.id, (at.id, &at.terminal.id));
