@@ -162,7 +162,7 @@ fn a_device_is_made_up_from_scratch() {
         .await;
         let project = stored_project(page).await;
         assert!(project.to_string().contains("\"resistor\""));
-        page.press(".panel .element:last-of-type [aria-label='Remove this from the device']")
+        page.press(".panel .element:last-of-type [aria-label='Remove from device']")
             .await;
         page.wait_until(
             "it is out again",

@@ -192,7 +192,7 @@ fn a_pasted_list_becomes_drawn_sheets_and_a_sheet_is_tidied() {
             10,
         )
         .await;
-        page.press(".strip button[aria-label^='Done again'], .strip button[aria-label^=Redo]")
+        page.press(".strip button[aria-label^='Redone'], .strip button[aria-label^=Redo]")
             .await;
         page.press_named(".tabs button span", "From the list, 1")
             .await;

@@ -107,7 +107,7 @@ fn a_conflict_is_told_with_both_values_and_what_each_does() {
         .await;
         page.wait_until(
             "what theirs does",
-            "document.querySelector('.compare li ul')?.textContent.includes('USB2 loses 1.42 V')",
+            "document.querySelector('.compare li ul')?.textContent.includes('1.42 V drop to USB2')",
             10,
         )
         .await;

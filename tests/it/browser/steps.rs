@@ -10,7 +10,7 @@ pub const NEW_PROJECT: &str = "New project";
 pub const OPEN_TEASEL: &str = "Sample: Teasel (overhead panel)";
 pub const SAVE_FILE: &str = "Save as a file";
 pub const PRINT_ALL: &str = "Print every sheet";
-pub const COPY_LINK: &str = "Copy a link that holds the project";
+pub const COPY_LINK: &str = "Copy a project link";
 
 /// Reads the notice of the first visit and waits for the drawing.
 pub async fn begin(page: &Page) {

@@ -10,7 +10,7 @@ const LIST: &str = "Wire No\tFrom\tTo\tAWG\tColor\tLength (ft)\tSignal\tCable\n\
     A2\tIC1 J107-17\tJK1 SLEEVE\t22\tblue\t3\tPHONES LO\tC7\n";
 
 fn sorrel() -> Document {
-    let file = include_bytes!("../../../public/samples/sorrel.json");
+    let file = include_bytes!("../../../../public/samples/sorrel.json");
     exchange::open(file).expect("the sample opens").document
 }
 

@@ -316,9 +316,9 @@ mod tests {
         let worse = worse.split_once("What gets better").expect("a heading").0;
         for words in [
             "New: Load cannot run here",
-            "New: Breaker or fuse too small for the load: MBUS CB13 is 3 A and its loads ask for 7.20 A",
+            "New: Breaker or fuse too small for the load: MBUS CB13 is 3 A, 7.20 A demanded",
             "New: Wire over its current rating: P30A18 is asked to carry 7.2 A",
-            "Worse: Voltage drop over limit: USB2 would lose 10.",
+            "V would drop to USB2, limit 0.5 V",
             "New: Alternator loaded over 80 %",
             "More: Alternator load in",
         ] {

@@ -1,4 +1,4 @@
-//! An audio or sensor shield tied at both ends.
+//! An audio or sensor shield grounded at both ends.
 
 use crate::rules::{
     and_list,
@@ -6,7 +6,7 @@ use crate::rules::{
     prelude::*,
 };
 
-/// An audio or sensor shield tied at both ends.
+/// An audio or sensor shield grounded at both ends.
 pub const RULE: Rule = Rule {
     slug: "shield-both-ends",
     title: "Shield grounded at both ends",
@@ -16,11 +16,11 @@ pub const RULE: Rule = Rule {
     sources: &[
         cite(
             MIL_HDBK_419A,
-            "vol I, par 5.4.1: low-frequency networks are tied at one point",
+            "vol I, par 5.4.1: low-frequency networks are grounded at one point",
         ),
         cite(
             COMMON_PRACTICE,
-            "audio shields are tied at the audio unit only; data, power and ignition shields as their \
+            "audio shields are grounded at the audio unit only; data, power and ignition shields as their \
              makers say",
         ),
     ],
@@ -55,11 +55,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let mut report = out
                     .finding(undo.cable)
                     .says(format!(
-                        "the shield of {} is tied at {}",
+                        "the shield of {} is grounded at {}",
                         facts.label(undo.cable),
                         and_list(&places)
                     ))
-                    .help("leave it tied at the unit that the signal goes to, cut back and covered at the other end");
+                    .help("ground it only at the unit that receives the signal; cut it back and cover it at the other end");
                 for cable in &run.cables {
                     report = report.also(*cable);
                 }
@@ -82,7 +82,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// The tie that is the less likely to be meant: not at a terminal made for shields, not at a unit.
+/// The end that is less likely to be meant: not at a terminal made for shields, not at a unit.
 fn to_undo<'a, 'd>(facts: &Facts<'_>, ties: &'a [Tie<'d>]) -> &'a Tie<'d> {
     let meant = |tie: &&Tie<'_>| match &tie.at {
         End::Terminal(device, terminal) => match facts.terminal(device, terminal) {
@@ -136,7 +136,7 @@ mod tests {
         let finding = &verdict.findings[0];
         assert_eq!(
             finding.message,
-            "the shield of A13B is tied at IC1 J112-4 and JK8 sleeve"
+            "the shield of A13B is grounded at IC1 J112-4 and JK8 sleeve"
         );
         assert!(finding.at.iter().any(|at| at.id == "A13"));
         check_mend(&RULE, &text);

@@ -1,4 +1,4 @@
-//! A shield tied nowhere.
+//! A shield that is not grounded.
 
 use crate::{
     ids::{CableId, DeviceId, TerminalId},
@@ -9,7 +9,7 @@ use crate::{
     },
 };
 
-/// A shield tied nowhere.
+/// A shield that is not grounded.
 pub const RULE: Rule = Rule {
     slug: "shield-nowhere",
     title: "Shield not grounded",
@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
           conductors inside, as if it were not there.",
     sources: &[
         cite(AC_43_13_1B, "par 11-230, shield terminations at connectors"),
-        cite(MIL_HDBK_419A, "vol I, par 5.4.1: tied at one point"),
+        cite(MIL_HDBK_419A, "vol I, par 5.4.1: grounded at one point"),
     ],
     reads: Reads::JOINS,
     check,
@@ -45,10 +45,10 @@ fn report(out: &mut Findings<'_, '_>, facts: &Facts<'_>, run: &Run<'_>) {
     let mut report = out
         .finding(run.cables[0])
         .says(format!(
-            "the shield of {} is tied at neither end",
+            "the shield of {} is grounded at neither end",
             facts.label(run.cables[0])
         ))
-        .help("tie it at the unit that the signal goes to, as its maker's manual says");
+        .help("ground it at the unit that receives the signal, as its maker's manual says");
     for cable in &run.cables {
         report = report.also(*cable);
     }

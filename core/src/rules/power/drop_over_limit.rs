@@ -1,4 +1,4 @@
-//! More volts are lost between bus and load than allowed.
+//! The voltage drop between bus and load is over its limit.
 
 use petgraph::graph::EdgeIndex;
 
@@ -127,7 +127,7 @@ fn judge(
         return out.not_checked(
             spot,
             format!(
-                "{} takes no current however switches stand",
+                "{} gets no current in any switch position",
                 facts.label(spot)
             ),
         );
@@ -165,21 +165,21 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
         intermittent,
     } = worst;
     let how = if *intermittent {
-        "while it works"
+        "intermittent,"
     } else {
-        "continuously"
+        "continuous,"
     };
-    let loses = if *is_asked { "would lose" } else { "loses" };
+    let drops = if *is_asked { "would drop" } else { "drop" };
     let only_warm = drop_v <= limit_v;
     let (level, told_v, how) = match only_warm {
-        true => (Level::Caution, warm_v, "once its wires are warm,"),
+        true => (Level::Caution, warm_v, "with its wires warm,"),
         false => (Level::Fault, drop_v, how),
     };
     let mut report = out
         .finding(spot)
         .level(level)
         .says(format!(
-            "{} {loses} {told_v:.2} V {how} between {} and {} at {:.2} A in \"{}\"; {limit_v} V is allowed",
+            "{told_v:.2} V {drops} to {}, limit {limit_v} V: {how} between {} and {} at {:.2} A ({})",
             facts.label(spot),
             facts.node_label(drop.from),
             facts.node_label(drop.to),
@@ -189,11 +189,11 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
         .limit(*told_v, *limit_v, "V")
         .help(match shorter_m(facts, worst) {
             Some([now_m, fits_m]) => format!(
-                "use thicker wire on the way out and back, or a shorter way: {} in all would do, it is {}",
-                facts.document.project.length(fits_m, 1),
-                facts.document.project.length(now_m, 1)
+                "use thicker wire both ways, or shorten the round trip from {} to {}",
+                facts.document.project.length(now_m, 1),
+                facts.document.project.length(fits_m, 1)
             ),
-            None => "use thicker wire on the way out and back, and fewer contacts".into(),
+            None => "use thicker wire both ways, and fewer contacts".into(),
         });
     report = report.working(format!("{:.2} A {told_by}", drop.amps));
     for (legs, way) in [(&drop.out, "out"), (&drop.back, "back")] {

@@ -161,7 +161,7 @@ mod tests {
         }
         let drop = found("drop-over-limit");
         assert!(drop.measured > Some(9.0), "{}", drop.message);
-        assert!(drop.message.contains("would lose"), "{}", drop.message);
+        assert!(drop.message.contains("would drop"), "{}", drop.message);
         let share = found("overloaded-alternator").measured.expect("percent");
         assert!((share - 100.0 * 7.14 / 8.0).abs() < 0.5, "{share}");
     }

@@ -51,9 +51,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             |worst: Option<(f64, &OperatingPoint)>| worst.is_some_and(|(amps, _)| amps > rating_a);
         let (level, worst, moment) = match (over(steady), over(peak)) {
             (true, _) => (Level::Fault, steady, ""),
-            (false, true) => (Level::Caution, peak, " for a moment"),
+            (false, true) => (Level::Caution, peak, " peak"),
             (false, false) if steady.is_none() => {
-                out.not_checked(spot, "its current could not be solved in any state");
+                out.not_checked(spot, "its current could not be solved in any phase");
                 continue;
             }
             (false, false) => {
@@ -63,20 +63,20 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         };
         let Some((amps, point)) = worst else { continue };
         let how = match point.is_asked {
-            true => "its loads ask for",
-            false => "carries",
+            true => "demanded",
+            false => "through it",
         };
         let report = out
             .finding(spot)
             .level(level)
             .says(format!(
-                "{} is {rating_a} A and {how} {amps:.2} A{moment} in \"{}\"",
+                "{} is {rating_a} A, {amps:.2} A{moment} {how} ({})",
                 facts.label(spot),
                 facts.label(&point.state)
             ))
             .limit(amps, rating_a, "A")
             .working(format!("{amps:.2} A {}", facts.told_by(point)))
-            .help("move a load to another circuit, or fit a larger protector with wire to match");
+            .help("move a load to another circuit, or fit a larger breaker or fuse with wire to match");
         let most_a = peak.map_or(amps, |(peak_a, _)| peak_a.max(amps));
         if let Some((title, change)) = larger(facts, edge, most_a) {
             report.mend(title, MendKind::Ask, change);

@@ -1,4 +1,4 @@
-//! After the alternator stops, the battery does not last the minutes asked for.
+//! After the alternator stops, the battery does not last the target minutes.
 
 use crate::{
     rules::{and_list, prelude::*},
@@ -71,9 +71,9 @@ fn finding(
     device: &crate::ids::DeviceId,
 ) {
     let (level, how) = match case.case {
-        AfterAlternator::EssentialOnly => (Level::Fault, "with only what is essential on"),
-        AfterAlternator::MainBusShed => (Level::Caution, "with the main bus shed"),
-        AfterAlternator::NothingDone => (Level::Note, "if the pilot does nothing"),
+        AfterAlternator::EssentialOnly => (Level::Fault, "with essential loads only"),
+        AfterAlternator::MainBusShed => (Level::Caution, "with the main bus off"),
+        AfterAlternator::NothingDone => (Level::Note, "with no pilot action"),
     };
     let stops = case
         .devices
@@ -91,7 +91,7 @@ fn finding(
         .finding(device)
         .level(level)
         .says(format!(
-            "{how} it lasts {first_min:.0} minutes, {target_min:.0} are asked for{by}",
+            "{how} {first_min:.0} min, target {target_min:.0} min{by}",
         ))
         .limit(first_min, target_min, "min")
         .working(format!(

@@ -1,4 +1,4 @@
-//! Beside the loads of a state the alternator cannot recharge the battery in the time asked for.
+//! With the loads of a phase the alternator cannot recharge the battery in the target time.
 
 use crate::rules::prelude::*;
 
@@ -11,7 +11,7 @@ pub const RULE: Rule = Rule {
           it is next needed. It then does not last the time computed for a full battery.",
     sources: &[cite(
         COMMON_PRACTICE,
-        "the alternator can give, beside the continuous loads, the battery's capacity in the hours asked for",
+        "the alternator can give, besides the continuous loads, the battery's capacity in the target hours",
     )],
     reads: Reads::ALL,
     check,
@@ -33,7 +33,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }
         out.finding(&phase.state)
             .says(format!(
-                "in \"{}\" {headroom_a:.1} A are left to recharge the battery, {wanted_a:.1} A are asked for",
+                "{headroom_a:.1} A spare for charging, {wanted_a:.1} A needed ({})",
                 phase.title
             ))
             .limit(headroom_a, wanted_a, "A")
@@ -49,7 +49,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 "{:.1} Ah in {hours} h: {wanted_a:.1} A",
                 wanted_a * hours
             ))
-            .help("switch something off in this state, ask for more hours, or fit a larger alternator");
+            .help(
+                "switch something off in this phase, allow more hours, or fit a larger alternator",
+            );
     }
 }
 

@@ -1,4 +1,4 @@
-//! A wire on no protector between it and a source.
+//! A wire without breaker or fuse between it and a source.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -11,7 +11,7 @@ use crate::{
     standards::protection_chart,
 };
 
-/// A wire on no protector between it and a source.
+/// A wire without breaker or fuse between it and a source.
 pub const RULE: Rule = Rule {
     slug: "unprotected-wire",
     title: "Unprotected wire",
@@ -22,7 +22,7 @@ pub const RULE: Rule = Rule {
     sources: &[
         cite(
             AC_43_13_1B_1998,
-            "par 11-47, the protector is as close as possible to the source",
+            "par 11-47, protection as close as possible to the source",
         ),
         cite(
             CFR_14_23,
@@ -199,7 +199,6 @@ fn report(
         .iter()
         .filter_map(|wire| Some(netlist.wire(wire)?.edge));
     let (length_m, unknown) = netlist.length_m(edges);
-    let verb = if names.len() == 1 { "is" } else { "are" };
     let gauge = format!("{} AWG", wire.gauge_awg);
     let length = facts.document.project.length(length_m, 2);
     let stretch_is = match unknown {
@@ -208,10 +207,9 @@ fn report(
         _ => format!("{length} of {gauge}, and {unknown} more of unknown length"),
     };
     let mut report = out.finding(entry).says(format!(
-        "{} {verb} on no protector between {} and {}: {stretch_is}",
-        crate::rules::and_list(&names),
-        if names.len() == 1 { "it" } else { "them" },
+        "no breaker or fuse between {} and {}: {stretch_is}",
         facts.label(source),
+        crate::rules::and_list(&names),
     ));
     if unknown == 0 {
         report = report.limit(length_m, 0.0, "m");
@@ -228,15 +226,11 @@ fn report(
         .map(|wire| facts.label(wire))
         .collect();
     if !way.is_empty() {
-        report = report.working(format!(
-            "the way there: {}, {}",
-            facts.label(source),
-            way.join(", ")
-        ));
+        report = report.working(format!("path: {}, {}", facts.label(source), way.join(", ")));
     }
     if let EdgeKind::Battery { emf_v, ohm, .. } = netlist.graph[feed.source].kind {
         report = report.working(format!(
-            "into a short the battery alone gives {emf_v} V / {ohm} ohm = {:.0} A",
+            "into a short circuit the battery alone gives {emf_v} V / {ohm} ohm = {:.0} A",
             emf_v / ohm
         ));
     }
@@ -247,12 +241,12 @@ fn report(
             .map(|wire| facts.label(*wire))
             .collect();
         report = report.working(format!(
-            "with it, beyond the next bus: {}",
+            "also unprotected, downstream of the next bus: {}",
             crate::rules::and_list(&names)
         ));
     }
     let Some(rating_a) = protection_chart::fuse_a(wire.gauge_awg) else {
-        report.help("put a protector at the source end of it");
+        report.help("fit a breaker or fuse at its source end");
         return;
     };
     let at = near_end(facts, entry, feed);
@@ -266,7 +260,7 @@ fn report(
             wire.gauge_awg
         ))
         .help(format!(
-            "put a protector of at most {rating_a} A in it close to {}",
+            "fit a breaker or fuse of at most {rating_a} A in it, close to {}",
             facts.end_label(end)
         ));
     let change = facts.change_wire(entry, |wire| {
@@ -352,7 +346,7 @@ mod tests {
         let finding = &verdict.findings[0];
         assert_eq!(
             finding.message,
-            "P7 is on no protector between it and BT1: 1.35 m of 6 AWG"
+            "no breaker or fuse between BT1 and P7: 1.35 m of 6 AWG"
         );
         assert!(finding.at.iter().any(|at| at.id == "P8B"));
         check_mend(&RULE, &text);
@@ -371,12 +365,12 @@ mod tests {
         let said = |text: &str| check_rule(&RULE, text).findings[0].message.clone();
         assert_eq!(
             said(&text),
-            "P7A and P7B are on no protector between them and BT1: 1.35 m of 6 AWG, and 1 more of unknown length"
+            "no breaker or fuse between BT1 and P7A and P7B: 1.35 m of 6 AWG, and 1 more of unknown length"
         );
         let text = text.replace("6 1.35m", "6");
         assert_eq!(
             said(&text),
-            "P7A and P7B are on no protector between them and BT1: 6 AWG of unknown length"
+            "no breaker or fuse between BT1 and P7A and P7B: 6 AWG of unknown length"
         );
     }
 
@@ -397,7 +391,7 @@ mod tests {
         let finding = finding.expect("marked above");
         assert_eq!(
             finding.message,
-            "P9B and P9C are on no protector between them and BT1: 1.80 m of 16 AWG"
+            "no breaker or fuse between BT1 and P9B and P9C: 1.80 m of 16 AWG"
         );
         assert!((finding.measured.unwrap_or(0.0) - 1.8).abs() < 1e-9);
     }

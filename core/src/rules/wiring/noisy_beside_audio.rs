@@ -117,7 +117,7 @@ fn one(
     let mut report = out
         .finding(id)
         .says(format!(
-            "the wires of {} run {} beside {}, in {}",
+            "wires of {} run {} next to {}, in {}",
             facts.label(id),
             document.project.length(length_m, 1),
             and_list(&names),
@@ -125,7 +125,7 @@ fn one(
         ))
         .measured(length_m, "m")
         .help(
-            "lead them another way, or keep a hand's width between them and cross at right angles",
+            "move them to another bundle, or keep a hand's width between them and cross at right angles",
         );
     for wire in &wires {
         report = report.also(*wire);
