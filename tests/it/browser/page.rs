@@ -377,7 +377,7 @@ impl Page {
     /// The same on paper of this width and height, in.
     pub async fn pdf_on(&self, name: &str, (wide, high): (f64, f64)) -> Vec<u8> {
         let pdf = match self.session.engine.prints() {
-            Prints::Program => printed::by_program(&self.session, &self.url, (wide, high)).await,
+            Prints::Program => printed::by_program(&self.session, &self.url, (wide, high)),
             Prints::Command => {
                 let page = json!({ "width": wide * CM_PER_IN, "height": high * CM_PER_IN });
                 let wanted = json!({ "page": page, "background": true });

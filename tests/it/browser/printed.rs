@@ -10,7 +10,7 @@ use super::engine::webkit;
 use super::steps::PRINT_ALL;
 
 /// Prints every sheet of the first sample with a program of the same engine, on paper of this width and height, in.
-pub async fn by_program(session: &Session, url: &str, (wide, high): (f64, f64)) -> Vec<u8> {
+pub fn by_program(session: &Session, url: &str, (wide, high): (f64, f64)) -> Vec<u8> {
     let python = engines::webkit_python().unwrap_or_else(|missing| panic!("{missing}"));
     let file = session.folder().join("program.pdf");
     let _ = std::fs::remove_file(&file);
