@@ -26,7 +26,7 @@ fn texts(document: &Document) -> Vec<(String, String)> {
     }
     let verdict = check(document);
     for finding in &verdict.findings {
-        let mut lines = vec![finding.message.clone(), finding.help.to_string()];
+        let mut lines = vec![finding.message.clone(), finding.help.clone()];
         lines.extend(finding.working.iter().cloned());
         lines.extend(finding.mends.iter().map(|it| it.title.clone()));
         all.push((finding.rule.into(), lines.join("\n")));

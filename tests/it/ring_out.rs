@@ -84,7 +84,7 @@ impl Bench {
                 EdgeKind::Battery { .. } => {}
                 EdgeKind::Coil { ohm, .. } => bench.parts.push(part(*ohm)),
                 EdgeKind::Diode { .. } | EdgeKind::Alternator { .. } => {
-                    bench.parts.push(part(LOW_OHM))
+                    bench.parts.push(part(LOW_OHM));
                 }
                 EdgeKind::Load => {
                     let load = netlist.load(edge).expect("a load");
@@ -112,13 +112,12 @@ impl Bench {
             let node = |role: Role| {
                 let terminal = device.terminals.iter().find(|it| it.role == role)?;
                 let end = End::Terminal(id.clone(), terminal.id.clone());
-                (!line.off.contains(&end)).then(|| netlist.end_node(&end).map(|it| it.index()))?
+                let is_off = line.off.contains(&end);
+                Some(netlist.end_node(&end).filter(|_| !is_off)?.index())
             };
             let metal = || {
                 let place = device.place.as_ref()?;
-                netlist
-                    .end_node(&End::Structure(place.clone()))
-                    .map(|it| it.index())
+                Some(netlist.end_node(&End::Structure(place.clone()))?.index())
             };
             let case = || {
                 node(Role::Return)

@@ -103,7 +103,7 @@ impl Mend {
                         [was, now].map(|it| it.fuse.as_ref().map(|it| it.rating_a));
                     match (was_a, now_a) {
                         (None, Some(a)) => {
-                            lines.push(format!("{}: a fuse of {a} A goes in", now.number))
+                            lines.push(format!("{}: a fuse of {a} A goes in", now.number));
                         }
                         (Some(a), Some(b)) if a.to_bits() != b.to_bits() => {
                             lines.push(format!("fuse in {}: {a} A becomes {b} A", now.number));

@@ -168,7 +168,8 @@ fn offences(file: &SourceFile, words: Words) -> Vec<String> {
 /// The texts of a file that may be for people, with their lines: those in quotes of Rust and of JSON, and
 /// what is not code on a page.
 fn texts(file: &SourceFile) -> Vec<(usize, String)> {
-    if !file.path.ends_with(".md") {
+    let is_page = std::path::Path::new(&file.path).extension() == Some("md".as_ref());
+    if !is_page {
         return parts(&without_tests(&file.text)).texts;
     }
     let prose = |line: &str| -> String {

@@ -176,8 +176,8 @@ pub struct Fix {
     #[arg(long)]
     pub finding: Option<usize>,
     /// Number of the fix there; may be left out where only one is offered
-    #[arg(long, requires = "finding")]
-    pub fix: Option<usize>,
+    #[arg(long = "fix", value_name = "FIX", requires = "finding")]
+    pub number: Option<usize>,
     /// Write the project with the fix here
     #[arg(short, long, requires = "finding")]
     pub output: Option<PathBuf>,

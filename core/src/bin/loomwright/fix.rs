@@ -37,7 +37,7 @@ pub fn run(ask: &ask::Fix) -> Result<(), String> {
         )
     })?;
     let proved = prover.fixes(finding);
-    let fix = chosen(&proved, ask.fix)?;
+    let fix = chosen(&proved, ask.number)?;
     let change = edit::show_splices(&document, &fix.change, drawing::item_size);
     let made = change.applied(&document).map_err(|it| it.to_string())?;
     print(&(told(&prover, finding, fix, &made) + NOTICE))?;

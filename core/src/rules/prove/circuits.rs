@@ -99,7 +99,8 @@ impl<'s, 'd> Joined<'s, 'd> {
             let says_nothing =
                 matches!(terminal.role, Role::Passive | Role::ShieldTie | Role::Spare);
             // Two jacks alone hear nothing.
-            if !says_nothing && !(jack && terminal.role == Role::AudioLow) {
+            let is_jack_low = jack && terminal.role == Role::AudioLow;
+            if !says_nothing && !is_jack_low {
                 by_group
                     .or_default(groups.of(node))
                     .push((id, terminal.role));
