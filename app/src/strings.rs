@@ -465,7 +465,7 @@ pub const SEVERAL_PINS: &str = "Several pins";
 pub const HINT_SEVERAL: &str =
     "Drag along the pins of one device, then along those of the other, or tap the first of them.";
 /// A terminal that no source holds at a voltage.
-pub const NO_VOLTS: &str = "volts not set";
+pub const NO_VOLTS: &str = "volts unknown";
 
 /// ", 1.50 A".
 pub fn in_amps(amps: f64) -> String {

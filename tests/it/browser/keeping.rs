@@ -5,7 +5,8 @@ use std::time::Duration;
 
 use super::page::quoted;
 use super::steps::{
-    begin, cut_list_of, menu, open_file, open_teasel, save_file, select_device_with, stored_project,
+    begin, checked, cut_list_of, menu, open_file, open_teasel, save_file, select_device_with,
+    stored_project,
 };
 use super::{Page, Screen, journey};
 
@@ -49,8 +50,7 @@ fn a_project_too_large_for_the_small_storage_moves_without_a_word() {
         assert_eq!(page.count(".strip .refused").await, 0, "nobody notices");
         page.come_back().await;
         page.wait_for("#drawing .g-item").await;
-        // A press in the middle of the first frames may fall between two elements.
-        tokio::time::sleep(Duration::from_millis(500)).await;
+        checked(page).await;
         assert!(saved_note(page).await.contains("Washer checked twice"));
     });
 }

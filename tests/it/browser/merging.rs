@@ -101,7 +101,7 @@ fn a_conflict_is_told_with_both_values_and_what_each_does() {
             .await;
         page.wait_until(
             "the conflict",
-            "document.querySelector('.compare').textContent.includes('here 16, there 26, before 18')",
+            "document.querySelector('.compare').textContent.includes('mine 16, other 26, common 18')",
             10,
         )
         .await;

@@ -62,7 +62,7 @@ fn wires_are_numbered_by_the_builders_scheme() {
             .await;
         page.wait_until(
             "what is built is told",
-            "document.querySelector('.strip').textContent.includes('not numbered anew')",
+            "document.querySelector('.strip').textContent.includes('keep their numbers')",
             5,
         )
         .await;

@@ -5,7 +5,7 @@ use base64::{Engine, engine::general_purpose::STANDARD};
 use loomwright_tests::top;
 
 use super::page::quoted;
-use super::steps::open_teasel;
+use super::steps::{checked, open_teasel};
 use super::{Screen, journey};
 
 const PICTURE: &str = "public/pictures/overhead-panel.png";
@@ -28,12 +28,7 @@ fn pictures_of_the_readme_show_the_app_as_it_is() {
         page.press("#drawing .scene > .g-wire [data-hit], #drawing .scene > .g-wire path")
             .await;
         page.wait_for(".panel .pair").await;
-        page.wait_until(
-            "the check is done",
-            "!document.querySelector('.strip').textContent.includes('–')",
-            20,
-        )
-        .await;
+        checked(page).await;
         page.screenshot("overhead-panel").await;
         let taken = std::fs::read(page.folder().join("overhead-panel.png")).expect("just taken");
         let kept = top().join(PICTURE);

@@ -29,6 +29,13 @@ pub async fn menu(page: &Page, entry: &str) {
         .await;
 }
 
+/// Waits until the first check is done and its counts are known. A press in the middle of the first frames may fall
+/// between two elements.
+pub async fn checked(page: &Page) {
+    let known = "document.querySelector('.strip .counts')?.textContent.includes('–') === false";
+    page.wait_until("the check is done", known, 20).await;
+}
+
 /// Opens the sample of the overhead panel.
 pub async fn open_teasel(page: &Page) {
     begin(page).await;

@@ -402,7 +402,7 @@ mod tests {
         let warm_v = found.measured.expect("volts");
         assert!((0.57..0.61).contains(&warm_v), "{found:?}");
         // 2.2 m x 0.5 V / 0.59 V.
-        assert!(found.help.contains("1.9 m in all"), "{}", found.help);
+        assert!(found.help.contains("from 2.2 m to 1.9 m"), "{}", found.help);
         check_rule(
             &RULE,
             &text

@@ -183,7 +183,7 @@ mod tests {
         let finding = &verdict.findings[0];
         assert_eq!(finding.at[0].id, "USB2");
         assert!(
-            finding.message.contains("2.6 m beside A11, in left"),
+            finding.message.contains("2.6 m next to A11, in left"),
             "{}",
             finding.message
         );

@@ -89,6 +89,9 @@ impl Drop for Driver {
     }
 }
 
+/// How often a driver is started before it counts as broken.
+const STARTS: usize = 4;
+
 /// A process and all that it starts.
 pub struct Group(Child);
 
@@ -103,17 +106,24 @@ impl Group {
         Self(started.unwrap_or_else(|error| panic!("{program} does not start: {error}")))
     }
 
-    /// Starts a process and reads what it says until `read` finds what is wanted.
+    /// Starts a process and reads its output until `read` finds what is wanted. A driver that finds its port taken
+    /// by another ends at once: it is started again.
     fn that_tells<T>(command: &mut Command, read: impl Fn(&str) -> Option<T>) -> (Self, T) {
-        let mut group = Self::start(command.stdout(Stdio::piped()));
-        let output = group.0.stdout.take().expect("stdout is piped");
-        let mut lines = BufReader::new(output).lines().map_while(Result::ok);
-        let found = lines.find_map(|line| read(&line));
-        // Read on, or it stops when the pipe is full.
-        std::thread::spawn(move || lines.for_each(drop));
-        let program = command.get_program().display();
-        let found = found.unwrap_or_else(|| panic!("{program} ends before it says what it does"));
-        (group, found)
+        for _ in 0..STARTS {
+            let mut group = Self::start(command.stdout(Stdio::piped()));
+            let output = group.0.stdout.take().expect("stdout is piped");
+            let mut lines = BufReader::new(output).lines().map_while(Result::ok);
+            if let Some(found) = lines.find_map(|line| read(&line)) {
+                // Read on, or it stops when the pipe is full.
+                std::thread::spawn(move || lines.for_each(drop));
+                return (group, found);
+            }
+            group.end();
+        }
+        panic!(
+            "{} ends {STARTS} times at its start",
+            command.get_program().display()
+        );
     }
 
     /// Ends it with all that it started.
