@@ -1,5 +1,7 @@
 //! What a person does again and again, in the app's own words.
 
+use std::time::Duration;
+
 use serde_json::Value;
 
 use super::page::quoted;
@@ -24,6 +26,14 @@ pub async fn begin(page: &Page) {
 /// Chooses an entry of the project menu.
 pub async fn menu(page: &Page, entry: &str) {
     page.press("button.project").await;
+    // Soon after a start a press is lost now and then, as a tap is; a person taps again.
+    tokio::time::sleep(Duration::from_millis(300)).await;
+    if page.count("#dialog .menu").await == 0 {
+        tokio::time::sleep(Duration::from_secs(1)).await;
+        if page.count("#dialog .menu").await == 0 {
+            page.press("button.project").await;
+        }
+    }
     page.press_named("#dialog .menu button", entry).await;
     page.wait_until("the menu closes", "!document.querySelector('#dialog')", 10)
         .await;
