@@ -256,17 +256,7 @@ fn carry_out(document: &Document) -> (usize, usize) {
     for line in &sheet.lines {
         let bench = Bench::new(document, &sheet.netlist, line);
         let ohm = bench.read(line, &sheet.netlist);
-        let reading = Reading {
-            test: line.test,
-            from: line.from.clone(),
-            to: line.to.clone(),
-            position: line.position.clone(),
-            value: Some(ohm).filter(|it| *it < 1e6),
-            over_range: ohm >= 1e6,
-            who: String::new(),
-            date: String::new(),
-            extra: loomwright_core::document::Extra::new(),
-        };
+        let reading = reading_of(line, ohm);
         assert!(line.is_of(&reading));
         let outcome = line.judge(&reading);
         let label = |end| document.end_label(end);
@@ -300,7 +290,12 @@ fn judged(text: &str, wanted: &dyn Fn(&Line) -> bool, change: &dyn Fn(&mut Docum
     change(&mut built);
     let netlist = Netlist::new(&built);
     let ohm = Bench::new(&built, &netlist, line).read(line, &netlist);
-    line.judge(&Reading {
+    line.judge(&reading_of(line, ohm))
+}
+
+/// What a person enters for a line at which the meter shows these ohms.
+fn reading_of(line: &Line, ohm: f64) -> Reading {
+    Reading {
         test: line.test,
         from: line.from.clone(),
         to: line.to.clone(),
@@ -310,7 +305,7 @@ fn judged(text: &str, wanted: &dyn Fn(&Line) -> bool, change: &dyn Fn(&mut Docum
         who: String::new(),
         date: String::new(),
         extra: loomwright_core::document::Extra::new(),
-    })
+    }
 }
 
 const MAGNETO: &str = "

@@ -1,4 +1,4 @@
-//! What goes by time: a finger that rests on something opens its menu, since not every browser reports that by
+//! What waiting does: a finger that rests on something opens its menu, since not every browser reports that by
 //! itself, and a pen that is away for long is put down.
 
 use std::time::Duration;

@@ -15,7 +15,7 @@ use crate::{
 pub enum Cell {
     /// A text.
     Text(String),
-    /// Several texts: a list in JSON, parted by commas elsewhere.
+    /// Several texts: a list in JSON, separated by commas elsewhere.
     List(Vec<String>),
     /// A number in the column's unit, shown with this many decimals.
     Number(f64, usize),
