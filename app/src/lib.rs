@@ -14,6 +14,7 @@ pub mod details;
 pub mod edits;
 pub mod file;
 pub mod grid;
+pub mod length;
 pub mod operate;
 pub mod papers;
 pub mod platform;

@@ -18,6 +18,7 @@ use loomwright_core::{
 
 use crate::{
     App, app, compare,
+    length::Length,
     platform::{clock, download, paper as page, print},
     session::Session,
     settings::Settings,
@@ -315,9 +316,14 @@ fn take(app: App, key: &str, done: page::Done) {
 fn fields(app: App, name: &str) -> AnyView {
     match name {
         "wires" => grouping(app.papers),
-        "cuts" => figure(app, strings::SERVICE_LOOP_M, |project| {
-            &mut project.service_loop_m
-        }),
+        "cuts" => view! {
+            <Length
+                label=strings::SPARE_LENGTH
+                value_m=Signal::derive(move || app.session.with(|it| it.project.service_loop_m))
+                on_commit=move |m| touch(app, strings::SPARE_LENGTH, |it| it.service_loop_m = m)
+            />
+        }
+        .into_any(),
         "order" => figure(app, strings::SPARE_PERCENT, |project| {
             &mut project.spare_percent
         }),

@@ -15,6 +15,7 @@ use loomwright_core::{
 use crate::{
     App, app,
     details::{PlaceDetails, origin_word, place_choices},
+    length::Length,
     rooms::draw::findings,
     strings,
     typed::{Typed, typed},
@@ -325,13 +326,13 @@ fn route_row(app: App, id: RouteId) -> AnyView {
                 value=Signal::derive(move || route.get().map(|it| it.title).unwrap_or_default())
                 on_commit=move |title: String| touch(strings::ROUTE, Box::new(move |it| it.title = title))
             />
-            <Number
-                label=strings::ROUTE_M
+            <Length
+                label=strings::ROUTE_LENGTH
                 needed=true
-                value=Signal::derive(move || route.with(|it| it.as_ref().map(|it| it.length_m)))
+                value_m=Signal::derive(move || route.with(|it| it.as_ref().map(|it| it.length_m)))
                 on_commit=move |m: Amount| {
                     if let Some(m) = m {
-                        touch(strings::ROUTE_M, Box::new(move |it| it.length_m = m));
+                        touch(strings::ROUTE_LENGTH, Box::new(move |it| it.length_m = m));
                     }
                 }
             />
