@@ -2,7 +2,13 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Document, End, Extra};
+use super::{
+    Document, End, Extra,
+    find::joined,
+    invariants::{At, Check},
+    parts::Bound,
+    registry::Kind,
+};
 use crate::{
     ids::{PlaceId, RouteId},
     units::Gauge,
@@ -211,4 +217,62 @@ pub enum WireEnd {
     From,
     /// The end named `to`.
     To,
+}
+
+impl Kind for Wire {
+    fn first_key(&self) -> Option<&'static str> {
+        Some("w1")
+    }
+
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.number)
+    }
+
+    fn label(&self, document: &Document) -> String {
+        match self.number.is_empty() {
+            true => format!(
+                "wire from {} to {}",
+                document.end_label(&self.from),
+                document.end_label(&self.to)
+            ),
+            false => self.number.clone(),
+        }
+    }
+
+    fn search(&self, document: &Document, tell: &mut dyn FnMut(&str, String)) {
+        let ends = [&self.from, &self.to].map(|end| document.end_label(end));
+        let texts = [&self.function, &ends[0], &ends[1], &self.colour, &self.note];
+        tell(&self.label(document), joined(texts.map(String::as_str)));
+    }
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "number", &self.number);
+        check.text(at, "colour", &self.colour);
+        check.text(at, "function", &self.function);
+        check.text(at, "note", &self.note);
+        check.end(&at.field("from"), &self.from);
+        check.end(&at.field("to"), &self.to);
+        if self.from == self.to && self.from != End::Open {
+            check.say(
+                &at.field("to"),
+                "both ends are at the same point, expected two points",
+            );
+        }
+        check.gauge(at, "gauge_awg", self.gauge_awg);
+        check.number(at, "insulation_c", self.insulation_c, Bound::Finite);
+        check.number(at, "length_m", self.length_m, Bound::Positive);
+        if let Some(fuse) = &self.fuse {
+            let rating = Some(fuse.rating_a);
+            check.number(&at.field("fuse"), "rating_a", rating, Bound::Positive);
+        }
+        let routes = at.field("route");
+        for (index, id) in self.route.iter().enumerate() {
+            let exists = check.document.routes.contains_key(id);
+            check.mention(&routes.index(index), "route", id.as_str(), exists);
+        }
+        let via = at.field("via");
+        for (index, id) in self.via.iter().enumerate() {
+            check.place_mention(&via.index(index), id);
+        }
+    }
 }

@@ -3,7 +3,7 @@
 
 use super::{Change, Key, Record, connect::new_wire, free};
 use crate::{
-    document::{BuildStatus, Document, End, EndNames, Wire, folded},
+    document::{BuildStatus, Document, End, EndNames, Wire, folded, invariants},
     ids::WireId,
     units::{Gauge, M_PER_FT, length_m, number},
 };
@@ -244,7 +244,7 @@ pub fn put_block(
             _ => free::key(&copy.wires, "w1"),
         };
         let (key, record) = (Key::Wire(id.clone()), Record::Wire(wire.clone()));
-        let broken = record.broken(document, &key);
+        let broken = invariants::broken_record(document, &key, &record);
         errors.extend(broken.into_iter().map(|it| {
             let field = it.path.rsplit('.').next().unwrap_or_default();
             let column = COLUMNS.iter().find(|column| column.key == field);
