@@ -10,12 +10,13 @@ pub mod results;
 pub mod review;
 pub mod ripple;
 pub mod shared;
+pub mod suspect;
 
 pub use graph::{Class, Link, ReturnGraph};
-pub use guide::{Hear, Onto, Suspect, suspects};
+pub use guide::suspects;
 pub use loops::{Finding, LoopKind, Loops, loops};
 pub use phasors::{Branch, Phasors};
-pub use results::Outcome;
 pub use review::{Effect, LoopNoise, Noise, SupplyNoise};
 pub use ripple::{Drive, DriveKind, Settings};
 pub use shared::{SharedReturn, shared_returns};
+pub use suspect::{Hear, Onto, Outcome, Suspect};

@@ -16,12 +16,14 @@ use super::{
     reduce::{Chain, Reduced, points},
     resistance::{LEAST_OHM, edge_ohm},
     states::unsound,
-    working::Ways,
 };
 use crate::{
     document::{BarUse, Document},
     ids::{DeviceId, WireId},
-    netlist::{AtNode, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through},
+    netlist::{
+        AtNode, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through,
+        trace::{Feeds, Returns, SUPPLY},
+    },
 };
 
 /// Points where the path to or from a load may end, as bits.
@@ -52,6 +54,23 @@ pub(super) struct Coil {
     pub(super) part: Part,
     pub(super) pull_in_v: f64,
     pub(super) drop_out_v: f64,
+}
+
+/// Paths to and from loads, in any switch position.
+#[derive(Debug)]
+pub struct Ways {
+    /// The return side.
+    pub returns: Returns,
+    /// The feeds of every node from every source.
+    pub feeds: Feeds,
+}
+
+impl Ways {
+    fn new(netlist: &Netlist) -> Self {
+        let returns = Returns::new(netlist);
+        let feeds = Feeds::new(netlist, &returns, SUPPLY);
+        Self { returns, feeds }
+    }
 }
 
 /// A document's circuit. Made once for all states.

@@ -8,10 +8,9 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use serde::Serialize;
 
 use super::{
-    Operator,
+    Operator, Ways,
     operating::OperatingPoint,
     states::{Figures, Overrides, load_amps, load_uses},
-    working::Ways,
 };
 use crate::{
     document::{

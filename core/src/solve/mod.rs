@@ -33,17 +33,16 @@ mod working;
 #[cfg(test)]
 mod tests;
 
-pub use circuit::Circuit;
+pub use circuit::{Circuit, Ways};
 pub use endurance::{Endurance, endurance};
-pub use load_drop::{Leg, LoadDrop};
+pub use load_drop::LoadDrop;
 pub use loads::{LoadAnalysis, load_analysis};
 pub use network::{Element, Law, Network, NetworkError};
-pub use operating::{AT_REST, DroppedLoad, LIVE_ABOVE_V, OperatingPoint, operate, operate_all};
-pub use operator::Operator;
+pub use operating::{AT_REST, DroppedLoad, LIVE_ABOVE_V, Leg, OperatingPoint};
+pub use operator::{Operator, operate, operate_all};
 pub use report::{SolveReport, StateReport, solve_report};
 pub use solution::{
     DropReason, Dropped, Island, IslandStatus, NoPoint, PartState, Solution, Undetermined,
 };
 pub use solver::{Solver, solve};
 pub use states::{Figures, Overrides, load_amps};
-pub use working::Ways;

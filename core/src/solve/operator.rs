@@ -166,7 +166,7 @@ impl Operator {
         self.point(id, Figures::Continuous, settled)
     }
 
-    /// The operating points in all states of its document: see [`operate_all`](super::operate_all).
+    /// The operating points in all states of its document: see [`operate_all`].
     pub fn all(&mut self, document: &Document) -> Vec<OperatingPoint> {
         let mut states: Vec<_> = document.states.iter().collect();
         order::sort_by_key(&mut states, |(_, state)| state.order);
@@ -465,6 +465,23 @@ impl Operator {
             turned: circuit.loads.iter().zip(&relays.turned).map(load).collect(),
         }
     }
+}
+
+/// The operating point of a document in one state.
+pub fn operate(
+    document: &Document,
+    id: &StateId,
+    state: &State,
+    figures: Figures,
+) -> OperatingPoint {
+    Operator::new(document).operate(id, state, figures, &Overrides::default())
+}
+
+/// The operating points of a document in all its states, in order, each with continuous and then
+/// with peak figures. A document without states has one, [`AT_REST`], with everything at rest and
+/// the alternators on.
+pub fn operate_all(document: &Document) -> Vec<OperatingPoint> {
+    Operator::new(document).all(document)
 }
 
 /// The law of a load that is off.

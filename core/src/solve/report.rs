@@ -5,10 +5,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{
-    operating::{OperatingPoint, operate_all},
-    states::Figures,
-};
+use super::{OperatingPoint, operate_all, states::Figures};
 use crate::{
     document::{Document, End},
     netlist::EdgeOf,

@@ -9,7 +9,10 @@ use crate::{
     ids::{DeviceId, ElementId},
     netlist::{EdgeKind, Netlist, Reach},
     order::Map,
-    solve::working::{MOST_RELAYS, Throws, Ways},
+    solve::{
+        Ways,
+        working::{MOST_RELAYS, Throws},
+    },
 };
 
 /// One line before it is solved.

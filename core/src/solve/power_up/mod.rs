@@ -11,7 +11,7 @@ use measure::Bench;
 
 use petgraph::graph::EdgeIndex;
 
-use super::{Operator, states::BatteryStands, working::Ways};
+use super::{Operator, Ways, states::BatteryStands};
 use crate::{
     document::{DeviceKind, Document, ElementKind, End, ProtectorStyle},
     ids::{DeviceId, ElementId, WireId},
