@@ -5,16 +5,14 @@
 use std::collections::BTreeMap;
 
 use loomwright_core::{
+    analysis::ring_out::{Expect, Line, Outcome, RingOut},
     document::{
         Device, DeviceKind, Document, ElementKind, End, LoadLaw, ProtectorStyle, Reading, Role,
         Test,
     },
     netlist::{EdgeKind, EdgeOf, Netlist},
     reports::{self, Cell},
-    solve::{
-        resistance::edge_ohm,
-        ring_out::{Expect, Line, Outcome, RingOut},
-    },
+    solve::resistance::edge_ohm,
     testing::{aircraft, asked, document},
 };
 

@@ -7,16 +7,14 @@
 use petgraph::graph::EdgeIndex;
 
 use super::{
-    graph::role,
-    loops::LoopKind,
     names::{name, way},
     results::result,
     review::{Effect, LoopNoise, Noise},
     ripple::DriveKind,
-    shared::SharedReturn,
     suspect::{Hear, Onto, Outcome, Suspect},
 };
 use crate::{
+    analysis::{loops::LoopKind, return_graph::role, shared_returns::SharedReturn},
     document::{DeviceKind, Document, Role},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Point},

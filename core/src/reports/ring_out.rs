@@ -3,9 +3,9 @@
 
 use super::{Asked, Cell, Paper, Table, harness::device, mark::Mark, power_up::position};
 use crate::{
+    analysis::ring_out::{Expect, Line, Outcome, RingOut},
     document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, natural_cmp},
     order::sort_by,
-    solve::ring_out::{Expect, Line, Outcome, RingOut},
 };
 
 const COLUMNS: &[(&str, &str, &str)] = &[

@@ -15,6 +15,11 @@ use super::{
     signal::joined::{self, Conductor},
 };
 use crate::{
+    analysis::{
+        LoadAnalysis,
+        endurance::{Endurance, Extent},
+        loads::{Work, bus_of},
+    },
     document::{Device, Document, ElementKind, End, LoadSort, Terminal, Wire, WireEnd},
     ids::{CableId, DeviceId, PlaceId, TerminalId, WireId},
     markup::seen,
@@ -22,11 +27,7 @@ use crate::{
         EdgeKind, EdgeOf, Ends, Netlist, Point, WireAt,
         trace::{Feed, Feeds, Returns},
     },
-    solve::{
-        Circuit, Figures, LoadAnalysis, OperatingPoint, Operator,
-        endurance::{Endurance, Extent},
-        loads::{Work, bus_of},
-    },
+    solve::{Circuit, Figures, OperatingPoint, Operator},
 };
 
 /// A conductor that ends somewhere.

@@ -35,7 +35,7 @@ pub struct DroppedLoad {
 }
 
 /// Currents below this count as zero, A: the leak that every solved part has.
-pub(super) const NO_AMPS: f64 = 1e-6;
+pub(crate) const NO_AMPS: f64 = 1e-6;
 
 /// One conductor with current.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,10 +50,10 @@ pub struct Leg {
 
 /// A conductor with the current it brings or takes: one step on a path.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Step {
-    pub(super) leg: Leg,
+pub(crate) struct Step {
+    pub(crate) leg: Leg,
     /// The node beyond it.
-    pub(super) beyond: NodeIndex,
+    pub(crate) beyond: NodeIndex,
 }
 
 /// Volts and amps in one state.
@@ -86,7 +86,7 @@ pub struct OperatingPoint {
     pub running: Vec<EdgeIndex>,
     /// Coils that have pulled in.
     pub energised: Vec<EdgeIndex>,
-    pub(super) circuit: Arc<Circuit>,
+    pub(crate) circuit: Arc<Circuit>,
     /// By point; NaN where no source holds a potential.
     volts: Vec<f64>,
     /// By edge; NaN where undetermined (bars).
@@ -98,14 +98,14 @@ pub struct OperatingPoint {
 }
 
 /// Result of letting relays settle.
-pub(super) struct Settled {
-    pub(super) solution: Option<Solution>,
-    pub(super) closed: Vec<bool>,
+pub(crate) struct Settled {
+    pub(crate) solution: Option<Solution>,
+    pub(crate) closed: Vec<bool>,
     /// By load: its element.
-    pub(super) load_elements: Vec<usize>,
-    pub(super) running: Vec<EdgeIndex>,
-    pub(super) energised: Vec<EdgeIndex>,
-    pub(super) problem: Option<String>,
+    pub(crate) load_elements: Vec<usize>,
+    pub(crate) running: Vec<EdgeIndex>,
+    pub(crate) energised: Vec<EdgeIndex>,
+    pub(crate) problem: Option<String>,
 }
 
 impl OperatingPoint {
@@ -327,7 +327,7 @@ impl OperatingPoint {
     }
 
     /// The conductors that bring and take the largest currents at a node's point.
-    pub(super) fn largest_at(&self, at: NodeIndex) -> [Option<Step>; 2] {
+    pub(crate) fn largest_at(&self, at: NodeIndex) -> [Option<Step>; 2] {
         let largest = self.largest.get_or_init(|| self.find_largest());
         largest[self.circuit.point(at)]
     }

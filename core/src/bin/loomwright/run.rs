@@ -3,20 +3,20 @@
 use std::{path::Path, process::ExitCode};
 
 use loomwright_core::{
+    analysis::{
+        bare::BareNetwork,
+        endurance,
+        failures::{Review, usual_state},
+        load_analysis,
+        shorts::Shorts,
+        solve_report,
+    },
     document::{Document, State},
     drawing, exchange,
     ids::{SheetId, StateId},
     noise::{Noise, Settings},
     reports::{self, shorts::WhatShorts, what_stops::WhatStops},
-    solve::{
-        Figures,
-        bare::BareNetwork,
-        endurance,
-        failures::{Review, usual_state},
-        load_analysis, operate,
-        shorts::Shorts,
-        solve_report,
-    },
+    solve::{Figures, operate},
 };
 
 use crate::{

@@ -1,15 +1,15 @@
 //! A meter reading that disagrees with the drawing.
 
 use crate::{
+    analysis::{
+        power_up::{OFF_V, power_up},
+        ring_out::{Expect, Line, Outcome, RingOut},
+    },
     document::Test,
     ids::ReadingId,
     netlist::{EdgeOf, Point},
     order::Sorted,
     rules::{Spot, prelude::*},
-    solve::{
-        power_up::{OFF_V, power_up},
-        ring_out::{Expect, Line, Outcome, RingOut},
-    },
 };
 
 /// A measured value that disagrees with the drawing.

@@ -2,17 +2,12 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{
-    circuit::Ways,
-    operating::OperatingPoint,
-    operator::Operator,
-    states::{Figures, Overrides},
-};
 use crate::{
     document::{LoadUse, State},
     ids::{DeviceId, ElementId, StateId},
     netlist::{EdgeKind, EdgeOf, Netlist},
     order::Map,
+    solve::{Figures, OperatingPoint, Operator, Overrides, Ways},
 };
 
 /// Depth limit for relays that operate relays.

@@ -2,14 +2,15 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{
-    circuit::WayEnd,
-    operating::{Leg, NO_AMPS, OperatingPoint, Step},
-};
 use crate::{
     document::BarUse,
     ids::{DeviceId, ElementId, WireId},
     netlist::{EdgeKind, EdgeOf},
+    solve::{
+        Leg, OperatingPoint,
+        circuit::WayEnd,
+        operating::{NO_AMPS, Step},
+    },
 };
 
 /// Voltage drop on the path to a load and back.
@@ -222,7 +223,7 @@ impl OperatingPoint {
             follow,
             at: start,
             // It never passes a point twice; the count is only a safeguard.
-            left: self.circuit.reduced.points,
+            left: self.netlist().graph.node_count(),
         }
     }
 

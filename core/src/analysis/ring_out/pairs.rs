@@ -126,8 +126,8 @@ impl Sheet<'_> {
 #[cfg(test)]
 mod tests {
     use crate::{
+        analysis::ring_out::RingOut,
         document::{End, Test},
-        solve::ring_out::RingOut,
         testing::document,
     };
 

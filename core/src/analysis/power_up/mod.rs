@@ -11,11 +11,11 @@ use measure::Bench;
 
 use petgraph::graph::EdgeIndex;
 
-use super::{Operator, Ways, states::BatteryStands};
 use crate::{
     document::{DeviceKind, Document, ElementKind, End, ProtectorStyle},
     ids::{DeviceId, ElementId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
+    solve::{Operator, Ways, states::BatteryStands},
 };
 
 /// How far volts may be from the computed ones before one stops, V (common practice, no source).
