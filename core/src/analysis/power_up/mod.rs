@@ -12,7 +12,7 @@ use measure::Bench;
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    document::{DeviceKind, Document, ElementKind, End, ProtectorStyle},
+    document::{Document, ElementKind, End, ProtectorStyle},
     ids::{DeviceId, ElementId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
     solve::{Operator, Ways, states::BatteryStands},
@@ -203,11 +203,6 @@ fn end(netlist: &Netlist, node: petgraph::graph::NodeIndex) -> End {
         Point::Structure(place) => End::Structure(place.clone()),
         _ => End::Open,
     }
-}
-
-/// True if a device comes off the wiring by its connectors.
-pub(super) fn unplugs(device: &crate::document::Device) -> bool {
-    !device.connectors.is_empty() && device.kind != DeviceKind::InlineConnector
 }
 
 /// The device of an element's edge.

@@ -5,7 +5,7 @@
 
 use petgraph::graph::NodeIndex;
 
-use super::{Line, Sheet};
+use super::{line::Line, sheet::Sheet};
 use crate::{
     document::{DeviceKind, End, Test},
     ids::ConnectorId,
