@@ -1,14 +1,14 @@
 //! Reviews of many trials, made in a worker: what stops if a part fails, what a short does.
 
 use loomwright_core::{
+    analysis::{
+        failures::{Consequence, Review, usual_state},
+        shorts::{Short, Shorts},
+    },
     document::Document,
     exchange,
     ids::StateId,
     reports::{Table, shorts::WhatShorts, what_stops::WhatStops},
-    solve::{
-        failures::{Consequence, Review, usual_state},
-        shorts::{Short, Shorts},
-    },
 };
 
 use crate::{

@@ -3,10 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use loomwright_core::{
+    analysis::{LoadAnalysis, endurance, load_analysis, loads::PhaseLoads},
     document::{AfterAlternator, ConductorKind, Document, ElementKind, End, LoadUse, Shown},
     drawing, exchange,
     ids::{DeviceId, WireId},
-    solve::{LoadAnalysis, endurance, load_analysis, loads::PhaseLoads},
 };
 
 const SORREL: &[u8] = include_bytes!("../../public/samples/sorrel.json");

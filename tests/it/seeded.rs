@@ -4,12 +4,12 @@
 use std::collections::BTreeSet;
 
 use loomwright_core::{
+    analysis::{endurance, load_analysis},
     document::{
         AfterAlternator, ConductorKind, Document, ElementKind, End, Extra, InlineFuse, Route,
         ShieldEnd, Splice, Wire,
     },
     rules::{self, Finding, Level, Verdict},
-    solve::{endurance, load_analysis},
     units::Gauge,
 };
 

@@ -10,7 +10,8 @@ use loomwright_core::{
     document::{Document, End, Sheet, Wire, folded, natural_cmp},
     edit::{
         self, Key,
-        grid::{COLUMNS, put_block, series, text},
+        free::series,
+        grid::{COLUMNS, put_block, text},
     },
     exchange::cells as block,
     ids::{SheetId, WireId},

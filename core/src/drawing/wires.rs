@@ -2,7 +2,7 @@
 
 use super::{
     geometry::{Facing, LATTICE_MM, Point, Rect, pt, snap, snap_up},
-    names,
+    names::{self, Onward},
     overlay::LIVE_EDGE_MM,
     paths::{
         Job, Stop, corners,
@@ -39,15 +39,6 @@ pub struct Stub {
     pub goes_to: Onward,
     /// Steps that must stay straight, for a sleeve.
     pub straight: u32,
-}
-
-/// Where a stub goes on.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Onward {
-    /// Nowhere yet.
-    Open,
-    /// Texts for it, the fullest first.
-    To(Vec<String>),
 }
 
 /// The course of every wire that has an end on the sheet, and the jobs for whole ones.

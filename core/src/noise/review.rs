@@ -4,13 +4,15 @@
 use faer::c64;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{
-    graph::{Class, ReturnGraph, with_audio},
-    loops::{Finding, LoopKind, Loops, loops},
-    ripple::{Drive, DriveKind, Driven, Settings, Small, Volts, drives, induced_v, mutual_h},
-    shared::{SharedReturn, has_audio, shared_returns},
+use super::ripple::{
+    Drive, DriveKind, Driven, Settings, Small, Volts, drives, induced_v, mutual_h,
 };
 use crate::{
+    analysis::{
+        loops::{Finding, LoopKind, Loops, loops},
+        return_graph::{Class, ReturnGraph, with_audio},
+        shared_returns::{SharedReturn, has_audio, shared_returns},
+    },
     document::{DeviceKind, Document},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Groups, Netlist, Point},
@@ -278,7 +280,8 @@ fn strongest_first(effects: &mut [Effect]) {
 mod tests {
     use super::*;
     use crate::{
-        solve::{Figures, failures::usual_state, operate},
+        analysis::failures::usual_state,
+        solve::{Figures, operate},
         testing::document,
     };
 

@@ -4,9 +4,9 @@
 use super::{
     Asked, Cell, Paper, Table,
     harness::harness,
+    harness::in_order,
     mark::Mark,
     terminations::{Termination, cut_m, strip_and_tool},
-    wires::in_order,
 };
 use crate::{
     document::{BuildStatus, Cable, CableKind, Document, ShieldEnd, Wire, natural_cmp},

@@ -148,7 +148,7 @@ fn what(document: &Document, end: &End) -> &'static str {
 fn local(document: &Document) -> Table {
     let columns = &[("what", "What", ""), ("place", "Metal", "")];
     let mut table = Table::new("local_grounds", "Local grounds", columns);
-    for (id, wire) in super::wires::in_order(document) {
+    for (id, wire) in super::harness::in_order(document) {
         for (end, far) in [(&wire.from, &wire.to), (&wire.to, &wire.from)] {
             if let End::Structure(place) = end {
                 table.rows.push(vec![

@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use super::{Asked, Cell, Paper, Part, Table, wires::in_order};
+use super::{Asked, Cell, Paper, Part, Table, harness::in_order};
 use crate::{
     document::{Cable, CableKind, Document, Wire, natural_cmp},
     ids::WireId,

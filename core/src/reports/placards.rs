@@ -7,11 +7,11 @@ use super::{
     schedule::{circuit_name, protectors},
 };
 use crate::{
+    analysis::endurance::endurance,
     document::{Document, ElementKind, natural_cmp},
     markup::escape,
     netlist::Netlist,
     order::sort_by,
-    solve::endurance::endurance,
 };
 
 const COLUMNS: &[(&str, &str, &str)] = &[

@@ -6,10 +6,10 @@ use super::{
     schedule::{circuit_name, protectors},
 };
 use crate::{
+    analysis::power_up::{OFF_V, Pin, PowerUp, Step, power_up},
     document::{Document, ElementKind, End, Reading, Role, Test, natural_cmp},
     netlist::{AtNode, Netlist, Through, trace::Returns},
     order::sort_by,
-    solve::power_up::{OFF_V, Pin, PowerUp, Step, power_up},
 };
 
 const COLUMNS: &[(&str, &str, &str)] = &[

@@ -2,9 +2,9 @@
 
 use super::{
     Asked, Cell, Paper, Table,
+    harness::in_order,
     harness::{harness, place},
     order_list::wire_item,
-    wires::in_order,
 };
 use crate::{
     document::{BuildStatus, Document, End, Wire, natural_cmp},

@@ -198,7 +198,7 @@ fn in_wires(document: &Document) -> Table {
         ("at", "At", ""),
     ];
     let mut table = Table::new("fuses_in_wires", "Fuses in wires", columns);
-    for (id, wire) in super::wires::in_order(document) {
+    for (id, wire) in super::harness::in_order(document) {
         let Some(fuse) = &wire.fuse else { continue };
         let end = match fuse.at {
             crate::document::WireEnd::From => &wire.from,

@@ -5,9 +5,9 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table, edge_label};
 use crate::{
+    analysis::shorts::{ASSUMED_TRIP_S, START_C, Short, Shorts},
     document::{WireEnd, natural_cmp},
     order::sort_by,
-    solve::shorts::{ASSUMED_TRIP_S, START_C, Short, Shorts},
 };
 
 /// A finished review of shorts.
@@ -238,7 +238,7 @@ impl WhatShorts {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{solve::failures::usual_state, testing::document};
+    use crate::{analysis::failures::usual_state, testing::document};
 
     fn review(text: &str) -> WhatShorts {
         let document = document(text);

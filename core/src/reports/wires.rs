@@ -3,7 +3,7 @@
 
 use super::{
     Asked, Cell, Column, Paper, Table,
-    harness::{bundles, device, harness},
+    harness::{bundles, device, harness, in_order},
 };
 use crate::order::{self, Map};
 use crate::{
@@ -183,15 +183,6 @@ pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
 /// Keys and titles of the columns.
 pub fn columns() -> impl Iterator<Item = (&'static str, &'static str)> {
     COLUMNS.iter().map(|(key, title, ..)| (*key, *title))
-}
-
-/// Every wire, in the order of its number.
-pub fn in_order(document: &Document) -> Vec<(&WireId, &Wire)> {
-    let mut wires: Vec<_> = document.wires.iter().collect();
-    order::sort_by(&mut wires, |(a_id, a), (b_id, b)| {
-        natural_cmp(&a.number, &b.number).then_with(|| a_id.cmp(b_id))
-    });
-    wires
 }
 
 /// The most each wire carries in any state, A, without regard to direction.

@@ -3,7 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Counts, Facts, Finding, Findings, Level, Rule, Verdict, records::unused_acceptance,
+    Counts, Facts, Finding, Findings, Level, Rule, Verdict,
+    records::unused_acceptance::{self, Use},
     sink::Outcome,
 };
 use crate::{
@@ -12,21 +13,6 @@ use crate::{
     order::{self, Map},
     units::{in_length_unit, length_unit},
 };
-
-/// What became of an acceptance.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Use {
-    /// Its rule did not run.
-    Unknown,
-    /// It matches nothing.
-    Nothing,
-    /// Its place could not be judged.
-    NotChecked,
-    /// Its finding is there with another value; it is open again.
-    Reopened,
-    /// It covers a finding.
-    Covers,
-}
 
 /// Matches what these rules said with acceptances, sorts and counts.
 pub(super) fn settle(facts: &Facts<'_>, rules: &[&'static Rule], said: Vec<Outcome>) -> Verdict {

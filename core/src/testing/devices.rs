@@ -1,6 +1,6 @@
 //! The lines of a fixture that make a device, or put something inside one.
 
-use super::{fixture::Words, parts::Key};
+use super::words::{Key, Words};
 use crate::{
     document::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Connector, Contact, Device, DeviceKind,

@@ -2,7 +2,7 @@
 
 use super::{
     devices::{device, inside},
-    fixture::Words,
+    words::{Key, Words},
 };
 use crate::{
     document::{
@@ -11,9 +11,6 @@ use crate::{
     },
     units::Gauge,
 };
-
-/// The record a line is about, as kind and id.
-pub(super) type Key = (&'static str, String);
 
 /// Adds what a line says; tells which record it is about.
 pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {

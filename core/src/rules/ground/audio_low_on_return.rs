@@ -3,10 +3,11 @@
 use crate::{
     ids::{DeviceId, WireId},
     rules::{
+        Conductor,
         facts::Touch,
         ground::grounds::{ends_at, ground_at},
         prelude::*,
-        signal::joined::{Conductor, also_all},
+        signal::joined::also_all,
     },
 };
 
@@ -127,8 +128,8 @@ fn report_load<'d>(
         .flatten()
         .next()
         .map(|figure| figure.amps);
-    let wire = conductor
-        .wire_at(facts, (device, &terminal.id))
+    let wire = facts
+        .first_wire_at((device, &terminal.id))
         .unwrap_or(conductor.wires[0]);
     let thinnest = conductor
         .wires

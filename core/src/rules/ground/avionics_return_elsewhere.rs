@@ -1,8 +1,8 @@
 //! A return of avionics or audio, or an audio shield, that does not end at the avionics ground point.
 
 use crate::{
+    analysis::shared_returns::has_audio,
     ids::{PlaceId, WireId},
-    noise::shared::has_audio,
     rules::{
         Report, and_list,
         ground::{

@@ -3,10 +3,11 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
+    analysis::LoadDrop,
     ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, LoadFigures},
     rules::{Spot, prelude::*, prove::currents::starting_a},
-    solve::{Figures, Leg, LoadDrop, OperatingPoint},
+    solve::{Figures, Leg, OperatingPoint},
     standards::{
         conductor_heat::{Rated, STEADY_SOURCE, balanced_c},
         drop_limits, wire_table,

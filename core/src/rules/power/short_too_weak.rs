@@ -3,11 +3,8 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    netlist::EdgeKind,
-    rules::prelude::*,
-    solve::{resistance::edge_ohm, shorts::SHORT_OHM},
-    standards::wire_table::copper_ohm_per_m,
-    units::Gauge,
+    analysis::shorts::SHORT_OHM, netlist::EdgeKind, rules::prelude::*, solve::resistance::edge_ohm,
+    standards::wire_table::copper_ohm_per_m, units::Gauge,
 };
 
 /// A wire so long and thin that a short at its far end does not open its breaker or fuse quickly.

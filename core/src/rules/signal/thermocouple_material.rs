@@ -2,7 +2,7 @@
 
 use crate::{
     ids::WireId,
-    rules::{prelude::*, signal::joined::Conductor},
+    rules::{Conductor, prelude::*},
 };
 
 /// A thermocouple pair that changes to another metal away from the instrument.

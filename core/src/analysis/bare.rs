@@ -19,9 +19,7 @@ use serde::Serialize;
 use serde_json::Value;
 use thiserror::Error;
 
-use super::network::{Network, NetworkError};
-use super::solution::{NoPoint, PartState, Solution};
-use super::solver::Solver;
+use crate::solve::{Network, NetworkError, NoPoint, PartState, Solution, Solver};
 
 /// The element types, as in the file.
 pub const TYPES: [&str; 9] = [

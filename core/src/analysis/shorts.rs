@@ -10,16 +10,13 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{
-    LIVE_ABOVE_V, OperatingPoint, Operator, Overrides,
-    circuit::{Circuit, reference},
-    failures::runs,
-};
+use super::failures::runs;
 use crate::{
     document::{Document, ElementKind, ProtectorStyle, State, WireEnd},
     ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
     order::Map,
+    solve::{Circuit, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides, circuit::reference},
     standards::{
         conductor_heat::{bears_s, mm2_of_cmil, short_a2s},
         opening_time::{blade, thermal_s},
@@ -132,7 +129,7 @@ pub struct Shorts {
     state: (StateId, State),
     operator: Operator,
     before: OperatingPoint,
-    relays: super::operator::Relays,
+    relays: crate::solve::operator::Relays,
     /// By node of a live wire's end: the edge that is its short.
     by_node: Map<NodeIndex, EdgeIndex>,
     wires: Vec<WireId>,
@@ -430,7 +427,7 @@ fn unknown_lengths(point: &OperatingPoint, amps: f64) -> Vec<WireId> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{solve::failures::usual_state, testing::document};
+    use crate::{analysis::failures::usual_state, testing::document};
 
     fn shorts(text: &str) -> Vec<Short> {
         let document = document(text);

@@ -5,7 +5,10 @@
 //! ends at the first of them.
 
 use super::{Run, SHORTEST_S, Solved};
-use crate::solve::{endurance::Stage, operator::Loads, states::Overrides};
+use crate::{
+    analysis::endurance::Stage,
+    solve::{operator::Loads, states::Overrides},
+};
 
 /// Error allowed in a step, as a share of a battery's usable capacity.
 const TOLERANCE: f64 = 1e-7;

@@ -5,12 +5,12 @@ use std::cmp::Reverse;
 
 use petgraph::{graph::EdgeIndex, unionfind::UnionFind};
 
-use super::{OperatingPoint, Operator, Overrides};
 use crate::{
     document::{BarUse, Document, ElementKind, End, Role, State, Terminal},
     ids::{ConnectorId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
     order::Map,
+    solve::{OperatingPoint, Operator, Overrides},
 };
 
 /// A load without a cut-off counts as stopped below this share of the voltage of its figures (our
@@ -78,7 +78,7 @@ pub struct Review {
     state: (StateId, State),
     operator: Operator,
     before: OperatingPoint,
-    relays: super::operator::Relays,
+    relays: crate::solve::operator::Relays,
     failures: Vec<(Failure, Vec<EdgeIndex>)>,
     next: usize,
 }

@@ -182,7 +182,7 @@ impl Sorting {
 }
 
 /// The role of the terminal at a node.
-pub(super) fn role(document: &Document, netlist: &Netlist, node: NodeIndex) -> Option<Role> {
+pub(crate) fn role(document: &Document, netlist: &Netlist, node: NodeIndex) -> Option<Role> {
     let Point::Terminal(device, terminal) = netlist.point(node) else {
         return None;
     };
@@ -190,7 +190,7 @@ pub(super) fn role(document: &Document, netlist: &Netlist, node: NodeIndex) -> O
 }
 
 /// Conductors, by their group, with an audio terminal on them.
-pub(super) fn with_audio(
+pub(crate) fn with_audio(
     document: &Document,
     netlist: &Netlist,
     conductors: &Groups,

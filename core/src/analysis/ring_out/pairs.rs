@@ -5,7 +5,7 @@
 
 use petgraph::graph::NodeIndex;
 
-use super::{Line, Sheet};
+use super::{line::Line, sheet::Sheet};
 use crate::{
     document::{DeviceKind, End, Test},
     ids::ConnectorId,
@@ -126,8 +126,8 @@ impl Sheet<'_> {
 #[cfg(test)]
 mod tests {
     use crate::{
+        analysis::ring_out::RingOut,
         document::{End, Test},
-        solve::ring_out::RingOut,
         testing::document,
     };
 

@@ -11,15 +11,12 @@ pub use self::{
     cell::{Cell, Factor},
     run::{Ended, Sample, Stop},
 };
-use super::{
-    Operator,
-    loads::{Bus, buses},
-    operating::AT_REST,
-};
+use super::loads::{Bus, buses};
 use crate::{
     document::{AfterAlternator, Document, State},
     ids::{DeviceId, ElementId, StateId},
     order::sort_by_key,
+    solve::{AT_REST, Operator},
 };
 
 /// What stops when after the alternator stops.

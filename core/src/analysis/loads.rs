@@ -7,12 +7,6 @@ use std::sync::Arc;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use serde::Serialize;
 
-use super::{
-    Operator,
-    operating::OperatingPoint,
-    states::{Figures, Overrides, load_amps, load_uses},
-    working::Ways,
-};
 use crate::{
     document::{
         BarUse, Document, Element, ElementKind, LoadLaw, LoadSort, LoadUse, Origin, natural_cmp,
@@ -20,6 +14,7 @@ use crate::{
     ids::{DeviceId, ElementId, StateId},
     netlist::{AtNode, EdgeKind, EdgeOf, Netlist, trace::SUPPLY},
     order::{Map, sort_by},
+    solve::{Figures, OperatingPoint, Operator, Overrides, Ways, load_amps, states::load_uses},
 };
 
 /// Voltage for a coil's stated current, per volt of the system's nominal voltage: 13.8 V of 14 V,

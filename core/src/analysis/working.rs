@@ -2,40 +2,16 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{
-    operating::OperatingPoint,
-    operator::Operator,
-    states::{Figures, Overrides},
-};
 use crate::{
     document::{LoadUse, State},
     ids::{DeviceId, ElementId, StateId},
-    netlist::{
-        EdgeKind, EdgeOf, Netlist,
-        trace::{Feeds, Returns, SUPPLY},
-    },
+    netlist::{EdgeKind, EdgeOf, Netlist},
     order::Map,
+    solve::{Figures, OperatingPoint, Operator, Overrides, Ways},
 };
 
 /// Depth limit for relays that operate relays.
 pub(super) const MOST_RELAYS: usize = 4;
-
-/// Paths to and from loads, in any switch position.
-#[derive(Debug)]
-pub struct Ways {
-    /// The return side.
-    pub returns: Returns,
-    /// The feeds of every node from every source.
-    pub feeds: Feeds,
-}
-
-impl Ways {
-    pub(super) fn new(netlist: &Netlist) -> Self {
-        let returns = Returns::new(netlist);
-        let feeds = Feeds::new(netlist, &returns, SUPPLY);
-        Self { returns, feeds }
-    }
-}
 
 /// Switches to operate: element, and the positions that still fit, one bit each.
 #[derive(Clone, Default)]

@@ -5,11 +5,12 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::{Pulled, end};
 use crate::{
+    analysis::working::{MOST_RELAYS, Throws},
     document::{Document, ElementKind},
     ids::{DeviceId, ElementId},
     netlist::{EdgeKind, Netlist, Reach},
     order::Map,
-    solve::working::{MOST_RELAYS, Throws, Ways},
+    solve::Ways,
 };
 
 /// One line before it is solved.

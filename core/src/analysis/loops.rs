@@ -13,7 +13,7 @@ use std::{
 
 use petgraph::unionfind::UnionFind;
 
-use super::graph::{Class, Link, ReturnGraph};
+use super::return_graph::{Class, Link, ReturnGraph};
 
 /// What sort of loop an audio low or a shield is in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

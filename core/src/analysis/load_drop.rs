@@ -1,30 +1,17 @@
 //! Voltage drop from the bus to a load and from the load to ground, along the path of its current.
 
-use petgraph::{
-    graph::{EdgeIndex, NodeIndex},
-    visit::EdgeRef,
-};
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{circuit::WayEnd, operating::OperatingPoint};
 use crate::{
     document::BarUse,
     ids::{DeviceId, ElementId, WireId},
     netlist::{EdgeKind, EdgeOf},
+    solve::{
+        Leg, OperatingPoint,
+        circuit::WayEnd,
+        operating::{NO_AMPS, Step},
+    },
 };
-
-/// Currents below this count as zero, A: the leak that every solved part has.
-const NO_AMPS: f64 = 1e-6;
-
-/// One conductor on the path.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Leg {
-    /// Its edge.
-    pub edge: EdgeIndex,
-    /// Current in it along the path, A; the load's own and that of loads sharing the conductor.
-    pub amps: f64,
-    /// Voltage drop in it, V.
-    pub drop_v: f64,
-}
 
 /// Voltage drop on the path to a load and back.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,14 +50,14 @@ pub struct Lost {
 }
 
 impl Lost {
-    fn add(&mut self, step: &Step) {
-        let sum = match step.lost_in {
+    fn add(&mut self, leg: &Leg, lost_in: LostIn) {
+        let sum = match lost_in {
             LostIn::Wire | LostIn::UnknownWire => &mut self.wire_v,
             LostIn::Contact => &mut self.contact_v,
             LostIn::Other => &mut self.other_v,
         };
-        *sum += step.leg.drop_v;
-        self.unknown |= step.lost_in == LostIn::UnknownWire;
+        *sum += leg.drop_v;
+        self.unknown |= lost_in == LostIn::UnknownWire;
     }
 }
 
@@ -91,15 +78,6 @@ impl Leg {
     pub fn other_v(&self, load_a: f64) -> f64 {
         self.drop_v * (1.0 - self.share(load_a))
     }
-}
-
-/// A conductor with the current it brings or takes: one step on a path.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Step {
-    leg: Leg,
-    /// The node beyond it.
-    beyond: NodeIndex,
-    lost_in: LostIn,
 }
 
 /// Cause of a drop.
@@ -173,13 +151,15 @@ impl OperatingPoint {
         let mut unknown_lengths = Vec::new();
         let mut legs = |way: &mut Way<'_>| {
             let take = |step: Step| {
-                lost.add(&step);
+                let leg = step.leg;
+                let lost_in = self.lost_in(&leg);
+                lost.add(&leg, lost_in);
                 if let (LostIn::UnknownWire, EdgeOf::Wire(wire)) =
-                    (step.lost_in, self.netlist().of(step.leg.edge))
+                    (lost_in, self.netlist().of(leg.edge))
                 {
                     unknown_lengths.push(wire.clone());
                 }
-                step.leg
+                leg
             };
             way.map(take).collect::<Vec<_>>()
         };
@@ -207,8 +187,12 @@ impl OperatingPoint {
         let steps = self
             .way(enters, Follow::Up)
             .chain(self.way(leaves, Follow::Down));
-        steps.for_each(|step| lost.add(&step));
+        steps.for_each(|step| lost.add(&step.leg, self.lost_in(&step.leg)));
         Some(lost)
+    }
+
+    fn lost_in(&self, leg: &Leg) -> LostIn {
+        LostIn::from(&self.netlist().graph[leg.edge].kind)
     }
 
     /// The current of a load, A, and the conductors of its return path; `None` if it takes no
@@ -239,7 +223,7 @@ impl OperatingPoint {
             follow,
             at: start,
             // It never passes a point twice; the count is only a safeguard.
-            left: self.circuit.reduced.points,
+            left: self.netlist().graph.node_count(),
         }
     }
 
@@ -280,47 +264,8 @@ impl OperatingPoint {
 
     /// The conductor with the largest current at a node's point, and the node beyond it.
     fn largest(&self, at: NodeIndex, follow: Follow) -> Option<Step> {
-        let largest = self.largest.get_or_init(|| self.find_largest());
-        let [up, down] = largest[self.circuit.point(at)];
+        let [up, down] = self.largest_at(at);
         if follow == Follow::Up { up } else { down }
-    }
-
-    /// By point: the conductors that bring and take the largest currents.
-    fn find_largest(&self) -> Vec<[Option<Step>; 2]> {
-        let netlist = self.netlist();
-        let mut all = vec![[None; 2]; self.circuit.reduced.points];
-        // In edge order, as they are in memory.
-        for edge in netlist.graph.edge_references() {
-            let is_way = self.edge_ohm(edge.id()).is_some()
-                || matches!(edge.weight().kind, EdgeKind::Diode { .. });
-            let (Some(amps), true) = (self.edge_amps(edge.id()), is_way) else {
-                continue;
-            };
-            if amps.abs() <= NO_AMPS {
-                continue;
-            }
-            let leg = Leg {
-                edge: edge.id(),
-                amps: amps.abs(),
-                drop_v: self.across_v(edge.id()).unwrap_or(0.0).abs(),
-            };
-            let lost_in = LostIn::from(&edge.weight().kind);
-            let (from, to) = match amps > 0.0 {
-                true => (edge.source(), edge.target()),
-                false => (edge.target(), edge.source()),
-            };
-            for (at, way, beyond) in [(to, 0, from), (from, 1, to)] {
-                let best = &mut all[self.circuit.point(at)][way];
-                if best.is_none_or(|best: Step| leg.amps >= best.leg.amps) {
-                    *best = Some(Step {
-                        leg,
-                        beyond,
-                        lost_in,
-                    });
-                }
-            }
-        }
-        all
     }
 }
 

@@ -2,10 +2,9 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{
-    Live, Pin, Pulled, SPARE_A, SPARE_SHARE, Step, device_of, end, lines, supply, unplugs,
-};
+use super::{Live, Pin, Pulled, SPARE_A, SPARE_SHARE, Step, device_of, end, lines, supply};
 use crate::{
+    analysis::ring_out::unplugs,
     document::{BarUse, Document, End, LoadSort, LoadUse, State},
     ids::{DeviceId, StateId, WireId},
     netlist::{EdgeKind, Netlist, trace::Returns},
@@ -118,13 +117,11 @@ impl<'d> Bench<'d> {
 
     fn live_at(&self, point: &OperatingPoint) -> Vec<(End, f64)> {
         let netlist = point.netlist();
-        let behind = behind_diodes(point, &self.operator.circuit().ways().returns);
+        let volts = self.meter(point);
         let mut live = Vec::new();
         for (id, device) in &self.document.devices {
             for terminal in &device.terminals {
-                let volts = netlist
-                    .terminal(id, &terminal.id)
-                    .and_then(|node| behind.get(&node).copied().or(point.node_volts(node)));
+                let volts = netlist.terminal(id, &terminal.id).and_then(&volts);
                 if let Some(volts) = volts.filter(|it| it.abs() > LIVE_ABOVE_V) {
                     live.push((End::Terminal(id.clone(), terminal.id.clone()), volts));
                 }
@@ -160,39 +157,14 @@ impl<'d> Bench<'d> {
                 ..On::UNPLUGGED
             },
         );
-        let behind = behind_diodes(&bare, &circuit.ways().returns);
-        let volts = |node| behind.get(&node).copied().or(bare.node_volts(node));
-        let pins = lines::leads(netlist, plan, self.ground).into_iter();
-        let mut pins: Vec<Pin> = pins
-            .map(|(plus, minus)| Pin {
-                lead: end(netlist, plus),
-                other: end(netlist, minus),
-                volts: volts(plus).unwrap_or(0.0) - volts(minus).unwrap_or(0.0),
-            })
-            .collect();
-        // What is dead on this line is no pin of it, unless all are: then the line says so.
-        if pins.iter().any(|pin| pin.volts.abs() > LIVE_ABOVE_V) {
-            pins.retain(|pin| pin.volts.abs() > LIVE_ABOVE_V);
-        }
-        let live_too = (self.live_at(&bare).into_iter())
-            .filter(|(at, _)| {
-                let node = netlist.end_node(at);
-                let is_own = node.is_some_and(|node| plan.down.has(node));
-                !is_own && !always.iter().any(|it| it.at == *at)
-            })
-            .map(|it| it.0)
-            .collect();
+        let pins = self.pins(plan, &bare);
+        let live_too = self.live_too(plan, &bare, always);
+        let cranks = self.cranks(&bare);
         let (amps, supply_limit_a, runs) = self.plugged(&state, plan, &loads);
-        let own = (own.device.clone(), own.element.clone());
-        let lifted_live = self.lifted.iter().any(|(.., edge)| {
-            let (a, b) = netlist.ends(*edge);
-            let mut volts = [a, b].into_iter().filter_map(volts);
-            volts.any(|it| it.abs() > LIVE_ABOVE_V)
-        });
         let closed = close.into_iter().map(|at| &self.all[at]);
         Step {
-            device: own.0,
-            element: own.1,
+            device: own.device.clone(),
+            element: own.element.clone(),
             load_side: end(netlist, plan.load_side),
             close: closed
                 .map(|it| (it.device.clone(), it.element.clone()))
@@ -205,8 +177,56 @@ impl<'d> Bench<'d> {
             supply_limit_a,
             live_too,
             runs,
-            cranks: lifted_live,
+            cranks,
         }
+    }
+
+    /// The pins of a line with the volts that a meter shows there.
+    fn pins(&self, plan: &lines::Plan<'_>, bare: &OperatingPoint) -> Vec<Pin> {
+        let netlist = bare.netlist();
+        let volts = self.meter(bare);
+        let pins = lines::leads(netlist, plan, self.ground).into_iter();
+        let mut pins: Vec<Pin> = pins
+            .map(|(plus, minus)| Pin {
+                lead: end(netlist, plus),
+                other: end(netlist, minus),
+                volts: volts(plus).unwrap_or(0.0) - volts(minus).unwrap_or(0.0),
+            })
+            .collect();
+        // What is dead on this line is no pin of it, unless all are: then the line says so.
+        if pins.iter().any(|pin| pin.volts.abs() > LIVE_ABOVE_V) {
+            pins.retain(|pin| pin.volts.abs() > LIVE_ABOVE_V);
+        }
+        pins
+    }
+
+    /// What else is live on a line: neither its own, nor live with nothing closed.
+    fn live_too(&self, plan: &lines::Plan<'_>, bare: &OperatingPoint, always: &[Live]) -> Vec<End> {
+        let netlist = bare.netlist();
+        let live = self.live_at(bare).into_iter();
+        live.filter(|(at, _)| {
+            let node = netlist.end_node(at);
+            let is_own = node.is_some_and(|node| plan.down.has(node));
+            !is_own && !always.iter().any(|it| it.at == *at)
+        })
+        .map(|it| it.0)
+        .collect()
+    }
+
+    /// True if a lifted wire of a starter is live.
+    fn cranks(&self, bare: &OperatingPoint) -> bool {
+        let volts = self.meter(bare);
+        self.lifted.iter().any(|(.., edge)| {
+            let (a, b) = bare.netlist().ends(*edge);
+            let mut volts = [a, b].into_iter().filter_map(&volts);
+            volts.any(|it| it.abs() > LIVE_ABOVE_V)
+        })
+    }
+
+    /// Volts of each node as a meter shows them.
+    fn meter(&self, point: &OperatingPoint) -> impl Fn(NodeIndex) -> Option<f64> {
+        let behind = behind_diodes(point, &self.operator.circuit().ways().returns);
+        move |node| behind.get(&node).copied().or(point.node_volts(node))
     }
 
     /// With the line's units plugged in: amperes through its breaker, the supply's limit, motors that run.

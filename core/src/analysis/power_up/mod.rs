@@ -11,11 +11,11 @@ use measure::Bench;
 
 use petgraph::graph::EdgeIndex;
 
-use super::{Operator, states::BatteryStands, working::Ways};
 use crate::{
-    document::{DeviceKind, Document, ElementKind, End, ProtectorStyle},
+    document::{Document, ElementKind, End, ProtectorStyle},
     ids::{DeviceId, ElementId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
+    solve::{Operator, Ways, states::BatteryStands},
 };
 
 /// How far volts may be from the computed ones before one stops, V (common practice, no source).
@@ -203,11 +203,6 @@ fn end(netlist: &Netlist, node: petgraph::graph::NodeIndex) -> End {
         Point::Structure(place) => End::Structure(place.clone()),
         _ => End::Open,
     }
-}
-
-/// True if a device comes off the wiring by its connectors.
-pub(super) fn unplugs(device: &crate::document::Device) -> bool {
-    !device.connectors.is_empty() && device.kind != DeviceKind::InlineConnector
 }
 
 /// The device of an element's edge.

@@ -1,24 +1,20 @@
 //! What reads low by its nature and so is taken off first, or measured for what it is: thermocouple probes,
 //! antennas, magnetos.
 
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::graph::NodeIndex;
 use petgraph::unionfind::UnionFind;
 
-use super::{Expect, Line, Sheet, least::Least, unplugs};
+use super::{
+    least::Least,
+    line::{Expect, Line},
+    sheet::{Low, Sheet},
+    stays::unplugs,
+};
 use crate::{
-    document::{BarUse, ConductorKind, Device, DeviceKind, Document, ElementKind, End, Role, Test},
+    document::{BarUse, Device, DeviceKind, Document, ElementKind, End, Role, Test},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Netlist, Point, Through},
-    solve::resistance::alloy_ohm_per_m,
 };
-
-/// A terminal that is joined inside its device to something that no drawing shows.
-pub(super) struct Low {
-    /// The terminal.
-    at: End,
-    /// Its circuit with every switch at rest; none if that is a ground.
-    circuit: Option<usize>,
-}
 
 fn is_probe(device: &Device) -> bool {
     let count = |role| device.terminals.iter().filter(|it| it.role == role).count();
@@ -218,24 +214,5 @@ impl Sheet<'_> {
             path,
             ..Line::new(test, lead, self.end(ground), expect)
         });
-    }
-
-    /// True if the ohms of an edge are known.
-    pub(super) fn is_known(&self, edge: EdgeIndex) -> bool {
-        let kind = &self.netlist.graph[edge].kind;
-        match kind {
-            EdgeKind::Wire {
-                length_m,
-                conductor,
-                gauge,
-                ..
-            } => {
-                length_m.is_some()
-                    && (matches!(conductor, ConductorKind::Copper | ConductorKind::Coax)
-                        || alloy_ohm_per_m(*conductor, *gauge).is_some())
-            }
-            EdgeKind::Shield { length_m, .. } => length_m.is_some(),
-            _ => true,
-        }
     }
 }

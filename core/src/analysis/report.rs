@@ -5,13 +5,10 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::{
-    operating::{OperatingPoint, operate_all},
-    states::Figures,
-};
 use crate::{
     document::{Document, End},
     netlist::EdgeOf,
+    solve::{Figures, OperatingPoint, operate_all},
 };
 
 /// The operating points of a document.

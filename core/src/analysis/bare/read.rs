@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::{Map, Value};
 
 use super::{BareError, BareNetwork};
-use crate::solve::network::{Element, Law, Network, NetworkError};
+use crate::solve::{Element, Law, Network, NetworkError};
 
 pub(super) fn network(value: &Value) -> Result<BareNetwork, BareError> {
     let reference = text_at(value, "reference", "the name of a node")?;

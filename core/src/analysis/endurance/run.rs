@@ -14,14 +14,13 @@ use serde::Serialize;
 use self::step::hermite;
 use super::{Case, Cell, DeviceEnd, Extent, Stage};
 use crate::{
+    analysis::loads::{Bus, PLAIN_PER_NOMINAL},
     document::{AfterAlternator, Document, ElementKind, LoadUse, State, natural_cmp},
     ids::StateId,
     netlist::EdgeOf,
     order::sort_by,
     solve::{
-        DropReason, Operator,
-        circuit::Circuit,
-        loads::{Bus, PLAIN_PER_NOMINAL},
+        Circuit, DropReason, Operator,
         operating::Settled,
         operator::{Loads, Relays},
         states::{Figures, Overrides, load_amps, load_uses},
