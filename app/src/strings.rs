@@ -246,6 +246,7 @@ pub const SPLICE_WIRE: &str = "Splice into a wire";
 pub const MAKE_CABLE: &str = "Make a cable";
 pub const SET_BY_HAND: &str = ", set by hand";
 pub const NOT_CHOSEN: &str = "not chosen";
+pub const NOT_SET: &str = "not set";
 pub const AS_THE_PROJECT: &str = " (as this project)";
 pub const UNIT_OF_LENGTHS: &str = "Unit of lengths";
 pub const GAUGE_OF_ROWS: &str = "Gauge, rows without one";

@@ -250,7 +250,7 @@ fn a_f7_port_on_a_thinner_wire() {
         &teasel(),
         |it| {
             for id in ["p30a18", "p30b18", "p30c18n", "p30d18n"] {
-                wire(it, id).gauge_awg = Gauge(20);
+                wire(it, id).gauge_awg = Some(Gauge(20));
             }
         },
         &["drop-over-limit element:usb2/load"],

@@ -84,7 +84,7 @@ impl Leg {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum LostIn {
     Wire,
-    /// A wire whose length is not known.
+    /// A wire whose length or gauge is not known.
     UnknownWire,
     Contact,
     Other,
@@ -93,7 +93,7 @@ enum LostIn {
 impl From<&EdgeKind> for LostIn {
     fn from(kind: &EdgeKind) -> Self {
         match kind {
-            EdgeKind::Wire { length_m: None, .. } => Self::UnknownWire,
+            unknown if unknown.is_unknown_wire() => Self::UnknownWire,
             EdgeKind::Wire { .. } | EdgeKind::Shield { .. } | EdgeKind::ShieldEnd { .. } => {
                 Self::Wire
             }

@@ -267,7 +267,7 @@ impl Shorts {
     fn bears_s(&self, wire: &WireId, amps: f64) -> Option<f64> {
         let wire = self.document.wires.get(wire)?;
         let insulation_c = wire.insulation_c?;
-        let row = wire_table::find(wire.gauge_awg)?;
+        let row = wire_table::find(wire.gauge_awg?)?;
         let a2s = short_a2s(mm2_of_cmil(row.circular_mil), START_C, insulation_c);
         Some(bears_s(a2s, row.amps(insulation_c)?, amps))
     }
@@ -410,12 +410,12 @@ fn effects(before: &OperatingPoint, after: &OperatingPoint) -> Effects {
     effects
 }
 
-/// Wires without a length that carry a large share of the short-circuit current.
+/// Wires without a length or a gauge that carry a large share of the short-circuit current.
 fn unknown_lengths(point: &OperatingPoint, amps: f64) -> Vec<WireId> {
     let netlist = point.netlist();
     let on_way = netlist.wires().filter(|(_, at)| {
         let kind = &netlist.graph[at.edge].kind;
-        let unknown = matches!(kind, EdgeKind::Wire { length_m: None, .. });
+        let unknown = kind.is_unknown_wire();
         unknown
             && point
                 .edge_amps(at.edge)

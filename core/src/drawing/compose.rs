@@ -255,9 +255,9 @@ fn spoken(document: &Document, wire: &Wire) -> String {
         format!(", with a {} A fuse", it.rating_a)
     });
     format!(
-        "Wire {}, {} AWG {}, from {} to {}{fuse}",
+        "Wire {}, {} {}, from {} to {}{fuse}",
         wire.number,
-        wire.gauge_awg,
+        wire.size(),
         wire.colour,
         names::end(document, &wire.from),
         names::end(document, &wire.to)

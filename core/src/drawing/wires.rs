@@ -251,11 +251,11 @@ fn onward(goes_to: &Onward, end: Point, facing: Facing) -> Vec<Shape> {
 const THICK_MM: f64 = 0.9;
 
 /// Width of a wire on paper by its gauge, in three steps, mm: 20 AWG and thinner, to 10 AWG, thicker.
-pub fn weight_mm(gauge: Gauge) -> f64 {
-    match gauge.0 {
-        20.. => 0.7,
-        10..20 => 1.0,
-        _ => 1.5,
+pub fn weight_mm(gauge: Option<Gauge>) -> f64 {
+    match gauge.map(|it| it.0) {
+        None | Some(20..) => 0.7,
+        Some(10..20) => 1.0,
+        Some(_) => 1.5,
     }
 }
 
@@ -281,8 +281,10 @@ pub fn strokes(wire: &Wire, path: &[Point]) -> Vec<Shape> {
 
 /// Texts for a wire, the fullest first. The colour is written too: colour alone is not enough.
 pub fn texts(wire: &Wire) -> Vec<String> {
-    let mark = if wire.is_gauge_assumed() { "?" } else { "" };
-    let gauge = format!("{} AWG{mark}", wire.gauge_awg);
+    let gauge = match wire.gauge_awg {
+        Some(gauge) => format!("{gauge} AWG"),
+        None => "? AWG".into(),
+    };
     let full = [wire.number.as_str(), &gauge, &wire.colour];
     let mut texts = vec![full.join("  "), format!("{}  {}", wire.number, wire.colour)];
     texts.push(wire.number.clone());

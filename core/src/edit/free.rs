@@ -144,7 +144,7 @@ pub(super) fn wire_number(document: &Document, goes_on_from: Option<&Wire>) -> S
     if let Some(wire) = goes_on_from {
         if let Some(mark) = Marked::parse(&wire.number) {
             let taken: Vec<_> = beginning_with(mark.circuit);
-            let gauge = wire.gauge_awg.to_string().replace("/0", "0");
+            let gauge = wire.gauge_text().replace("/0", "0");
             let next = (mark.segment..='Z')
                 .skip(1)
                 .map(|segment| format!("{}{segment}{gauge}{}", mark.circuit, mark.ground))

@@ -73,11 +73,13 @@ pub const COLUMNS: [Column; 9] = [
     },
     Column {
         key: "gauge_awg",
-        read: |_, wire| wire.gauge_awg.to_string(),
+        read: |_, wire| wire.gauge_text(),
         write: |_, wire, text| {
-            let gauge = Gauge::typed(text);
-            let gauge = gauge.ok_or_else(|| format!("\"{text}\" is no size, wanted 24 to 4/0"))?;
-            wire.choose_gauge(gauge);
+            wire.gauge_awg = match Gauge::typed(text) {
+                _ if text.is_empty() => None,
+                None => return Err(format!("\"{text}\" is no size, wanted 24 to 4/0")),
+                gauge => gauge,
+            };
             Ok(())
         },
     },
@@ -232,9 +234,7 @@ pub fn put_block(
             // What is not typed otherwise stays: a length summed from routes, a number given to a
             // new wire.
             let says = text == (column.read)(&copy, &wire);
-            // A gauge that is typed is chosen, even if it is the one that was assumed.
-            let is_chosen = there.is_none() && column.key == "gauge_awg" && wire.is_gauge_assumed();
-            let stays = (says && !is_chosen) || (there.is_none() && text.is_empty());
+            let stays = says || (there.is_none() && text.is_empty());
             if !stays && let Err(why) = (column.write)(&typing, &mut wire, text) {
                 errors.push(error(column.key, why));
             }
@@ -305,7 +305,10 @@ mod tests {
         assert_eq!(change.steps().len(), 2);
         change.apply(&mut document).expect("made for this");
         let wire = &document.wires["w7"];
-        assert_eq!((wire.number.as_str(), wire.gauge_awg.0), ("P99A18", 16));
+        assert_eq!(
+            (wire.number.as_str(), wire.gauge_awg),
+            ("P99A18", Some(Gauge(16)))
+        );
         assert_eq!(wire.from, End::Open);
         assert!((wire.length_m.unwrap() - 0.9144).abs() < 1e-12);
         let Some(Key::Wire(new)) = change.added().next() else {

@@ -117,7 +117,7 @@ fn filled(
         .replace("{letter}", &letter.to_string())
         .replace("{circuit}", &circuit.to_string())
         .replace("{segment}", &segments)
-        .replace("{gauge}", &wire.gauge_awg.to_string())
+        .replace("{gauge}", &wire.gauge_text())
         .replace("{ground}", ground)
 }
 

@@ -128,7 +128,10 @@ fn a_wire_takes_after_the_one_it_goes_on_from() {
     let key = change.added().next().unwrap().clone();
     let after = made(&document, Ok(change));
     let wire = &after.wires[key.id()];
-    assert_eq!((wire.number.as_str(), wire.gauge_awg), ("P6C18", Gauge(18)));
+    assert_eq!(
+        (wire.number.as_str(), wire.gauge_awg),
+        ("P6C18", Some(Gauge(18)))
+    );
     let from = End::terminal("com1", "p3");
     let after = made(
         &document,
@@ -139,7 +142,7 @@ fn a_wire_takes_after_the_one_it_goes_on_from() {
         .values()
         .find(|wire| wire.number == "W1")
         .unwrap();
-    assert_eq!((wire.gauge_awg, wire.colour.as_str()), (Gauge(22), "white"));
+    assert_eq!((wire.gauge_awg, wire.colour.as_str()), (None, "white"));
     let error = connect(&document, from.clone(), from)
         .unwrap_err()
         .to_string();

@@ -15,7 +15,7 @@ use crate::{
     },
     ids::{DeviceId, PlaceId, SpliceId, WireId},
     order::{self, Map},
-    units::{Gauge, number},
+    units::number,
 };
 
 /// The result of importing a list.
@@ -89,16 +89,11 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         let mut wire = match same {
             Some(id) => copy.wires[id].clone(),
             None => {
-                if list.gauge_awg.is_none() && row.text("gauge_awg").trim().is_empty() {
-                    errors.push(CellError {
-                        row: at,
-                        column: "gauge_awg",
-                        why: NO_GAUGE.into(),
-                    });
-                }
                 // The row's own gauge, if it has one, is written over this one.
-                let gauge = list.gauge_awg.unwrap_or(Gauge(22));
-                Wire::between(from.clone(), to.clone(), gauge)
+                Wire {
+                    gauge_awg: list.gauge_awg,
+                    ..Wire::between(from.clone(), to.clone())
+                }
             }
         };
         (wire.from, wire.to) = (from, to);
@@ -152,9 +147,6 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         wires: added,
     })
 }
-
-/// Why a row without a size is refused.
-const NO_GAUGE: &str = "no gauge is given; type it, or choose one for rows without a gauge";
 
 /// Lengths beyond these are a wrong unit: no light aircraft has such a wire, and none can be terminated
 /// that is shorter (common practice, no source), m.

@@ -55,7 +55,7 @@ pub fn table(document: &Document) -> Table {
             Cell::text(number.clone()),
             Cell::text(document.end_label(&wire.from)),
             Cell::text(document.end_label(&wire.to)),
-            Cell::text(wire.gauge_awg.to_string()),
+            Cell::text(wire.gauge_text()),
             Cell::number(Some(volts[0].max(volts[1])), 1),
             Cell::text(match bare {
                 Some(_) => "none".to_owned(),

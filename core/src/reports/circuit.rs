@@ -210,10 +210,7 @@ impl Walk<'_> {
                     format!(", {}", self.document.project.length(m, 2))
                 });
                 let label = self.document.wire_label(id);
-                let text = format!(
-                    "wire {label}, {} AWG {}{length}",
-                    wire.gauge_awg, wire.colour
-                );
+                let text = format!("wire {label}, {} {}{length}", wire.size(), wire.colour);
                 (text, ("wire", id.to_string()))
             }
             EdgeOf::InlineFuse(id) => {

@@ -155,7 +155,7 @@ fn rows(
         row.push(mate());
         row
     };
-    let fits = |gauge: Gauge| match connector.takes(gauge) {
+    let fits = |gauge: Option<Gauge>| match gauge.and_then(|it| connector.takes(it)) {
         None => String::new(),
         Some(true) => "yes".into(),
         Some(false) => format!("no: {}", connector.taken()),
@@ -164,7 +164,7 @@ fn rows(
         .map(|(wire_id, wire, far)| {
             row([
                 Cell::text(document.wire_label(wire_id)),
-                Cell::text(wire.gauge_awg.to_string()),
+                Cell::text(wire.gauge_text()),
                 Cell::text(&wire.colour),
                 Cell::text(fits(wire.gauge_awg)),
                 Cell::text(document.end_label(far)),

@@ -95,11 +95,11 @@ pub fn table(document: &Document) -> Table {
             true => vec![tool_a],
             false => vec![tool_a, tool_b],
         };
-        let make = |end| Termination::of(document, wire, end).words(wire.gauge_awg);
+        let make = |end| Termination::of(document, wire, end).words(&wire.size());
         let mut row = vec![
             Cell::text(harness),
             Cell::text(document.wire_label(id)),
-            Cell::text(wire.gauge_awg.to_string()),
+            Cell::text(wire.gauge_text()),
             Cell::text(&wire.colour),
             Cell::length(document, document.wire_length_m(wire), 2),
             Cell::length(document, cut_m(document, wire), 2),

@@ -88,7 +88,7 @@ fn at(
             Cell::text(document.wire_label(id)),
             Cell::text(document.end_label(far)),
             Cell::text(what(document, far)),
-            Cell::text(wire.gauge_awg.to_string()),
+            Cell::text(wire.gauge_text()),
         ]
     };
     let mut cells: Vec<[Cell; 4]> = ends.at(end).iter().map(wire).collect();

@@ -166,7 +166,7 @@ pub fn table(document: &Document) -> Table {
             .collect();
         let thinnest = wires
             .iter()
-            .map(|(_, wire)| wire.gauge_awg)
+            .filter_map(|(_, wire)| wire.gauge_awg)
             .reduce(|a, b| if b.is_thinner_than(a) { b } else { a });
         let continuous_a = most(&it, Figures::Continuous);
         let rating_a = it.protector.rating_a;

@@ -30,7 +30,7 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         Cell::text(list.asked.document.end_label(&wire.to))
     }),
     ("gauge_awg", "Gauge", "AWG", |_, _, wire| {
-        Cell::text(wire.gauge_awg.to_string())
+        Cell::text(wire.gauge_text())
     }),
     ("insulation_c", "Insulation", "°C", |_, _, wire| {
         Cell::number(wire.insulation_c, 0)

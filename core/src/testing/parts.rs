@@ -108,7 +108,7 @@ fn wire(document: &Document, words: &Words<'_>) -> Wire {
         number: words.get("number").unwrap_or(words.name).into(),
         from: words.end(document, words.at(0)),
         to: words.end(document, words.at(1)),
-        gauge_awg: Gauge(gauge),
+        gauge_awg: Some(Gauge(gauge)),
         insulation_c: words.number("rated"),
         colour: "white".into(),
         length_m,

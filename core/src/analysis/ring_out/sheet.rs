@@ -92,8 +92,10 @@ impl Sheet<'_> {
                 ..
             } => {
                 length_m.is_some()
-                    && (matches!(conductor, ConductorKind::Copper | ConductorKind::Coax)
-                        || alloy_ohm_per_m(*conductor, *gauge).is_some())
+                    && gauge.is_some_and(|gauge| {
+                        matches!(conductor, ConductorKind::Copper | ConductorKind::Coax)
+                            || alloy_ohm_per_m(*conductor, gauge).is_some()
+                    })
             }
             EdgeKind::Shield { length_m, .. } => length_m.is_some(),
             _ => true,

@@ -210,12 +210,12 @@ impl View<'_, '_> {
             let Some(wire) = document.wires.get(*id) else {
                 continue;
             };
-            let row = wire_table::find(wire.gauge_awg);
+            let row = wire.gauge_awg.and_then(wire_table::find);
             let good_for = row.zip(wire.insulation_c).and_then(|(row, c)| row.amps(c));
             let [before, after] = self.most_a(id);
             table.rows.push(vec![
                 Cell::text(document.wire_label(id)),
-                Cell::text(wire.gauge_awg.to_string()),
+                Cell::text(wire.gauge_text()),
                 Cell::length(document, document.wire_length_m(wire), 2),
                 Cell::number(before, 2),
                 Cell::number(after, 2),

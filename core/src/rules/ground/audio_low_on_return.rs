@@ -135,7 +135,7 @@ fn report_load<'d>(
         .wires
         .iter()
         .filter_map(|wire| facts.wire(wire))
-        .map(|wire| wire.gauge_awg)
+        .filter_map(|wire| wire.gauge_awg)
         .reduce(|a, b| if a.is_thinner_than(b) { a } else { b });
     let through = match (amps, thinnest) {
         (Some(amps), Some(gauge)) => format!(": {amps:.2} A flow home through {gauge} AWG"),
