@@ -12,7 +12,7 @@ use crate::{
         AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RevisionId, RouteId, SheetId,
         SpliceId, StateId, WireId,
     },
-    order::{self, Map},
+    order::Map,
 };
 
 /// A change cannot be applied to this document.
@@ -108,7 +108,7 @@ macro_rules! records {
                     // As texts, so that all kinds of records share the code of one set.
                     let mut ids: Vec<&str> = self.$field.keys().map(|id| id.as_str()).collect();
                     ids.extend(after.$field.keys().map(|id| id.as_str()));
-                    order::sort(&mut ids);
+                    ids.sort();
                     ids.dedup();
                     for id in ids {
                         let (before, after) = (self.$field.get(id), after.$field.get(id));
