@@ -1,7 +1,7 @@
 //! What the person looks at: room, sheet, selection, state. Never saved in a project.
 
 use leptos::prelude::*;
-use loomwright_core::order::{self, Map, Sorted};
+use loomwright_core::order::{Map, Sorted};
 use loomwright_core::{
     document::{Document, End, Sheet, Shown, State},
     edit::Key,
@@ -184,7 +184,7 @@ pub fn sheets_in_order(document: &Document) -> Vec<(SheetId, u32, String)> {
         .iter()
         .map(|(id, sheet)| (id.clone(), sheet.number, sheet.title.clone()))
         .collect();
-    order::sort_by_key(&mut sheets, |(_, number, _)| *number);
+    sheets.sort_by_key(|(_, number, _)| *number);
     sheets
 }
 
@@ -234,7 +234,7 @@ fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
 /// The states, in their order.
 pub fn states_in_order(document: &Document) -> Vec<(StateId, String)> {
     let mut states: Vec<_> = document.states.iter().collect();
-    order::sort_by_key(&mut states, |(_, state)| state.order);
+    states.sort_by_key(|(_, state)| state.order);
     states
         .into_iter()
         .map(|(id, state)| (id.clone(), state.title.clone()))

@@ -255,7 +255,7 @@ fn end_labels(document: &Document) -> Vec<String> {
     });
     let splices = document.splices.values().map(|splice| splice.label.clone());
     let mut labels: Vec<String> = pins.chain(splices).collect();
-    order::sort_by(&mut labels, |a, b| natural_cmp(a, b));
+    labels.sort_by(|a, b| natural_cmp(a, b));
     labels
 }
 
@@ -323,11 +323,11 @@ impl Grid {
                 };
                 document.wires.iter().filter_map(line).collect()
             });
-            order::sort_by(&mut all, |a, b| natural_cmp(&a.cells[by.0], &b.cells[by.0]));
+            all.sort_by(|a, b| natural_cmp(&a.cells[by.0], &b.cells[by.0]));
             if same_list && before.sorted_by == by {
                 // What is new comes last.
                 let of = |line: &Line| place.get(&line.id).copied().unwrap_or(usize::MAX);
-                order::sort_by_key(&mut all, of);
+                all.sort_by_key(of);
             }
             kept.set_value(Standing {
                 sheet,

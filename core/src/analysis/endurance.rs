@@ -15,7 +15,6 @@ use super::loads::{Bus, buses};
 use crate::{
     document::{AfterAlternator, Document, State},
     ids::{DeviceId, ElementId, StateId},
-    order::sort_by_key,
     solve::{AT_REST, Operator},
 };
 
@@ -164,7 +163,7 @@ struct Cases {
 impl Cases {
     fn new(document: &Document, operator: &mut Operator, cells: &[Cell]) -> Self {
         let mut states: Vec<_> = document.states.iter().collect();
-        sort_by_key(&mut states, |(_, state)| state.order);
+        states.sort_by_key(|(_, state)| state.order);
         let marked = |case| {
             let mut states = states.iter();
             let (id, state) = states.find(|(_, it)| it.after_alternator == Some(case))?;

@@ -13,7 +13,7 @@ use crate::{
     },
     ids::{DeviceId, ElementId, StateId},
     netlist::{AtNode, EdgeKind, EdgeOf, Netlist, trace::SUPPLY},
-    order::{Map, sort_by},
+    order::Map,
     solve::{Figures, OperatingPoint, Operator, Overrides, Ways, load_amps, states::load_uses},
 };
 
@@ -286,9 +286,7 @@ pub(super) fn buses(document: &Document, netlist: &Netlist) -> Vec<Bus> {
             }
         }
     }
-    sort_by(&mut buses, |a, b| {
-        natural_cmp(&a.label, &b.label).then_with(|| a.device.cmp(&b.device))
-    });
+    buses.sort_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.device.cmp(&b.device)));
     buses
 }
 
@@ -320,9 +318,7 @@ fn parts<'d>(
             part.title = device.title.as_str().into();
         }
     }
-    sort_by(&mut parts, |a, b| {
-        natural_cmp(&a.label, &b.label).then_with(|| a.edge.cmp(&b.edge))
-    });
+    parts.sort_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.edge.cmp(&b.edge)));
     parts
 }
 

@@ -5,7 +5,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     document::{Device, DeviceKind, Document, Role},
     netlist::EdgeOf,
-    order::{Map, sort_by},
+    order::Map,
     solve::OperatingPoint,
 };
 
@@ -72,8 +72,6 @@ pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<Shared
         })
     };
     let mut all: Vec<_> = by_wire.into_iter().filter_map(shared).collect();
-    sort_by(&mut all, |a, b| {
-        (b.audio.cmp(&a.audio)).then(b.other_v.total_cmp(&a.other_v))
-    });
+    all.sort_by(|a, b| (b.audio.cmp(&a.audio)).then(b.other_v.total_cmp(&a.other_v)));
     all
 }

@@ -1,7 +1,6 @@
 //! Search by anything a person remembers: a tag, a number, a function, a pin.
 
 use super::{Document, folded, natural_cmp};
-use crate::order;
 
 /// A search result.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -51,7 +50,7 @@ pub fn find(document: &Document, text: &str, most: usize) -> Vec<Found> {
             found.push((fit, thing));
         }
     });
-    order::sort_by(&mut found, |(fit_a, a), (fit_b, b)| {
+    found.sort_by(|(fit_a, a), (fit_b, b)| {
         let by_fit = fit_a.cmp(fit_b);
         by_fit.then_with(|| natural_cmp(&a.label, &b.label))
     });

@@ -14,7 +14,7 @@ use crate::{
         pin_called,
     },
     ids::{DeviceId, PlaceId, SpliceId, WireId},
-    order::{self, Map},
+    order::Map,
     units::number,
 };
 
@@ -138,7 +138,7 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         });
     }
     if !errors.is_empty() {
-        order::sort_by_key(&mut errors, |error| error.row);
+        errors.sort_by_key(|error| error.row);
         return Err(errors);
     }
     Ok(Imported {
@@ -337,7 +337,7 @@ impl<'n> Making<'n> {
                 let of = terminal.connector.as_ref();
                 of.and_then(|id| connectors.iter().position(|it| it.id == *id))
             };
-            order::sort_by(&mut device.terminals, |a, b| {
+            device.terminals.sort_by(|a, b| {
                 let by_connector = place(a).cmp(&place(b));
                 by_connector.then_with(|| natural_cmp(&a.label, &b.label))
             });

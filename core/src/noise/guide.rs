@@ -18,7 +18,7 @@ use crate::{
     document::{DeviceKind, Document, Role},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Point},
-    order::{Sorted, sort_by},
+    order::Sorted,
 };
 
 /// The caution printed above every list of suspects.
@@ -40,13 +40,10 @@ pub fn suspects(document: &Document, noise: &Noise, hear: Hear) -> Vec<Suspect> 
     for suspect in &mut all {
         suspect.outcome = result(document, hear, &suspect.what).map(|it| it.2);
     }
-    sort_by(&mut all, |a: &Suspect, b: &Suspect| {
-        let rank = |suspect: &Suspect| match suspect.outcome {
-            Some(Outcome::Changed) => 0,
-            None => 1,
-            Some(Outcome::Same) => 2,
-        };
-        rank(a).cmp(&rank(b))
+    all.sort_by_key(|suspect| match suspect.outcome {
+        Some(Outcome::Changed) => 0,
+        None => 1,
+        Some(Outcome::Same) => 2,
     });
     all
 }
@@ -95,9 +92,7 @@ impl Guide<'_> {
                 .then(|| self.structure_loop(found, worst))
         };
         let mut all: Vec<_> = self.noise.found.iter().filter_map(suspect).collect();
-        sort_by(&mut all, |a: &Suspect, b: &Suspect| {
-            b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0))
-        });
+        all.sort_by(|a, b| b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0)));
         all
     }
 
@@ -220,7 +215,7 @@ impl Guide<'_> {
             ))
         };
         let mut all: Vec<_> = self.noise.shared.iter().filter_map(suspect).collect();
-        sort_by(&mut all, |a: &(bool, Suspect), b: &(bool, Suspect)| {
+        all.sort_by(|a, b| {
             (b.0.cmp(&a.0)).then(
                 b.1.volts
                     .unwrap_or(0.0)
@@ -260,9 +255,7 @@ impl Guide<'_> {
                 Some(suspect(supply.load, *effects.find(kind)?))
             })
             .collect();
-        sort_by(&mut all, |a: &Suspect, b: &Suspect| {
-            b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0))
-        });
+        all.sort_by(|a, b| b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0)));
         all
     }
 
@@ -357,9 +350,7 @@ impl Guide<'_> {
                 },
             ));
         }
-        sort_by(&mut all, |a: &(usize, Suspect), b: &(usize, Suspect)| {
-            b.0.cmp(&a.0)
-        });
+        all.sort_by_key(|it| std::cmp::Reverse(it.0));
         all.into_iter().map(|it| it.1).collect()
     }
 }

@@ -16,7 +16,7 @@ use crate::{
     document::{DeviceKind, Document},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Groups, Netlist, Point},
-    order::{Map, Sorted, sort_by},
+    order::{Map, Sorted},
     solve::OperatingPoint,
 };
 
@@ -118,7 +118,7 @@ impl Noise {
         let mut found: Vec<_> = (loops.merged().into_iter())
             .map(|finding| solved.loop_noise(finding))
             .collect();
-        sort_by(&mut found, |a, b| {
+        found.sort_by(|a, b| {
             (b.audio.cmp(&a.audio))
                 .then(a.finding.kind.cmp(&b.finding.kind))
                 .then(b.most_v().total_cmp(&a.most_v()))
@@ -271,9 +271,7 @@ impl Solved<'_> {
 }
 
 fn strongest_first(effects: &mut [Effect]) {
-    sort_by(effects, |a: &Effect, b: &Effect| {
-        b.volts.total_cmp(&a.volts)
-    });
+    effects.sort_by(|a, b| b.volts.total_cmp(&a.volts));
 }
 
 #[cfg(test)]

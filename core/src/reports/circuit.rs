@@ -118,7 +118,7 @@ impl Walk<'_> {
                 !ends && !shield && !kind.is_source()
             })
             .collect();
-        crate::order::sort(&mut edges);
+        edges.sort();
         edges
     }
 
@@ -193,7 +193,7 @@ impl Walk<'_> {
             _ => None,
         };
         let mut all: Vec<String> = self.netlist.edges_at(node).filter_map(said).collect();
-        crate::order::sort(&mut all);
+        all.sort();
         all
     }
 

@@ -7,7 +7,6 @@ use super::{Cell, Column, Table};
 use crate::{
     analysis::endurance::{Case, DeviceEnd, Ended, Endurance, Stop, endurance},
     document::{AfterAlternator, Document, natural_cmp},
-    order::sort_by,
 };
 
 /// The cases in the order of what is switched off.
@@ -115,7 +114,7 @@ pub fn by_device(all: &Endurance) -> Table {
             devices.push(device);
         }
     }
-    sort_by(&mut devices, |a, b| natural_cmp(&a.label, &b.label));
+    devices.sort_by(|a, b| natural_cmp(&a.label, &b.label));
     let row = |device: &&DeviceEnd| {
         let mut row = vec![Cell::text(&device.label), Cell::text(&device.title)];
         for case in CASES {

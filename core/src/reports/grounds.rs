@@ -6,7 +6,6 @@ use crate::{
         BarUse, Device, Document, ElementKind, End, Role, Terminal, TerminalForm, Wire, natural_cmp,
     },
     ids::{DeviceId, WireId},
-    order::sort_by,
 };
 
 const COLUMNS: &[(&str, &str, &str)] = &[
@@ -59,7 +58,7 @@ fn blocks(document: &Document) -> Vec<(&DeviceId, &Device)> {
         .iter()
         .filter(|(_, device)| is_ground(device));
     let mut blocks: Vec<_> = devices.collect();
-    sort_by(&mut blocks, |a, b| natural_cmp(&a.1.tag, &b.1.tag));
+    blocks.sort_by(|a, b| natural_cmp(&a.1.tag, &b.1.tag));
     blocks
 }
 

@@ -4,7 +4,7 @@
 use crate::{
     document::{Device, Document, End, Place, Wire, natural_cmp},
     ids::WireId,
-    order::{self, Map},
+    order::Map,
 };
 
 /// The harness of a wire, as a person names it: "tunnel, left", "Firewall to Instrument panel",
@@ -51,7 +51,7 @@ pub fn device<'d>(document: &'d Document, end: &End) -> Option<&'d Device> {
 /// Every wire, in the order of its number.
 pub fn in_order(document: &Document) -> Vec<(&WireId, &Wire)> {
     let mut wires: Vec<_> = document.wires.iter().collect();
-    order::sort_by(&mut wires, |(a_id, a), (b_id, b)| {
+    wires.sort_by(|(a_id, a), (b_id, b)| {
         natural_cmp(&a.number, &b.number).then_with(|| a_id.cmp(b_id))
     });
     wires

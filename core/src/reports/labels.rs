@@ -8,7 +8,7 @@ use crate::{
     document::{Cable, CableKind, Document, Wire, natural_cmp},
     ids::WireId,
     markup::escape,
-    order::{Sorted, sort_by},
+    order::Sorted,
     units::M_PER_FT,
 };
 
@@ -97,7 +97,7 @@ pub fn table(document: &Document) -> Table {
         }
     }
     let mut cables: Vec<&Cable> = document.cables.values().collect();
-    sort_by(&mut cables, |a, b| natural_cmp(&a.label, &b.label));
+    cables.sort_by(|a, b| natural_cmp(&a.label, &b.label));
     for cable in cables
         .into_iter()
         .filter(|it| it.kind != CableKind::Twisted)

@@ -8,7 +8,7 @@ use crate::{
         ProtectorStyle, Wire, natural_cmp,
     },
     ids::WireId,
-    order::{Map, Sorted, sort_by},
+    order::{Map, Sorted},
     standards::wire_weight,
     units::M_PER_FT,
 };
@@ -113,7 +113,7 @@ pub fn table(document: &Document) -> Table {
     devices(document, &mut needs);
     let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);
     let mut rows: Vec<(&(String, String), &Need)> = needs.iter().collect();
-    sort_by(&mut rows, |a, b| {
+    rows.sort_by(|a, b| {
         let kind = |key: &str| KINDS.iter().position(|it| *it == key);
         kind(&a.0.0)
             .cmp(&kind(&b.0.0))

@@ -5,7 +5,6 @@ use super::{Asked, Cell, Paper, Table, harness::device, mark::Mark, power_up::po
 use crate::{
     analysis::ring_out::{Expect, Line, RingOut},
     document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, natural_cmp},
-    order::sort_by,
     rules::records::reading::{Outcome, judge},
 };
 
@@ -90,7 +89,7 @@ pub fn table(document: &Document) -> Table {
         let reading = document.readings.values().find(|it| line.is_of(it));
         rows.push(row(document, line, reading));
     }
-    sort_by(&mut rows, |a: &(String, u8, _), b: &(String, u8, _)| {
+    rows.sort_by(|a, b| {
         (a.1 == 0)
             .cmp(&(b.1 == 0))
             .reverse()

@@ -7,7 +7,6 @@ use crate::{
     document::{Document, ElementKind, End, Protector, ProtectorStyle, natural_cmp},
     ids::{DeviceId, ElementId},
     netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
-    order::sort_by,
     solve::{Figures, OperatingPoint, operate_all},
 };
 
@@ -69,7 +68,7 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
                     feeds.extend(document.devices.get(id).map(|it| it.tag.clone()));
                 }
             }
-            sort_by(&mut feeds, |a, b| natural_cmp(a, b));
+            feeds.sort_by(|a, b| natural_cmp(a, b));
             feeds.dedup();
             all.push(Protected {
                 device: id,
@@ -82,9 +81,7 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
             });
         }
     }
-    sort_by(&mut all, |a, b| {
-        natural_cmp(&a.bus, &b.bus).then_with(|| natural_cmp(&a.label, &b.label))
-    });
+    all.sort_by(|a, b| natural_cmp(&a.bus, &b.bus).then_with(|| natural_cmp(&a.label, &b.label)));
     all
 }
 

@@ -8,7 +8,6 @@ use crate::{
     analysis::failures::{Consequence, Failure, Review, Sign},
     document::{Document, End},
     netlist::EdgeOf,
-    order::sort_by,
     units::fixed,
 };
 
@@ -99,7 +98,7 @@ impl WhatStops {
                 problem: problem.clone(),
             });
         }
-        sort_by(&mut lines, |a: &Line, b: &Line| {
+        lines.sort_by(|a, b| {
             (b.stops.len().cmp(&a.stops.len()))
                 .then_with(|| crate::document::natural_cmp(&a.label, &b.label))
         });

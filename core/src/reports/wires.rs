@@ -5,7 +5,7 @@ use super::{
     Asked, Cell, Column, Paper, Table,
     harness::{bundles, device, harness, in_order},
 };
-use crate::order::{self, Map};
+use crate::order::Map;
 use crate::{
     document::{Document, Wire, natural_cmp},
     ids::WireId,
@@ -168,7 +168,7 @@ pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
             unit: "",
         };
         columns.insert(0, column);
-        order::sort_by(&mut rows, |a, b| natural_cmp(&a[0].show(), &b[0].show()));
+        rows.sort_by(|a, b| natural_cmp(&a[0].show(), &b[0].show()));
     }
     Table {
         name: "wires",
@@ -208,7 +208,7 @@ fn sheets(asked: &Asked<'_>, wire: &Wire) -> String {
             Some((sheet.number, zone))
         })
         .collect();
-    order::sort(&mut places);
+    places.sort();
     let places: Vec<String> = places
         .iter()
         .map(|(n, zone)| format!("{n}{zone}"))

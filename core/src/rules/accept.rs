@@ -10,7 +10,7 @@ use super::{
 use crate::{
     document::{Accepted, Document},
     ids::AcceptedId,
-    order::{self, Map},
+    order::Map,
     units::{in_length_unit, length_unit},
 };
 
@@ -142,14 +142,12 @@ fn verdict(all: Outcome) -> Verdict {
         found: mut findings,
         mut not_checked,
     } = all;
-    order::sort_by(&mut findings, |a, b| {
+    findings.sort_by(|a, b| {
         (a.accepted.is_some(), a.level, a.rule, &a.at)
             .cmp(&(b.accepted.is_some(), b.level, b.rule, &b.at))
             .then_with(|| a.message.cmp(&b.message))
     });
-    order::sort_by(&mut not_checked, |a, b| {
-        (a.rule, &a.at, &a.because).cmp(&(b.rule, &b.at, &b.because))
-    });
+    not_checked.sort_by(|a, b| (a.rule, &a.at, &a.because).cmp(&(b.rule, &b.at, &b.because)));
     let open = |level| {
         findings
             .iter()

@@ -1,6 +1,6 @@
 //! The operating point of a document in a state: volts at every point, amps in every conductor.
 
-use crate::order::{self, Sorted};
+use crate::order::Sorted;
 use std::sync::{Arc, OnceLock};
 
 use petgraph::{
@@ -239,7 +239,7 @@ impl OperatingPoint {
                 });
             }
         }
-        order::sort(&mut self.unpowered);
+        self.unpowered.sort();
     }
 
     /// This moment, and the one in which loads that cannot run take what they ask for.

@@ -18,7 +18,6 @@ use crate::{
     document::{AfterAlternator, Document, ElementKind, LoadUse, State, natural_cmp},
     ids::StateId,
     netlist::EdgeOf,
-    order::sort_by,
     solve::{
         Circuit, DropReason, Operator,
         operating::Settled,
@@ -571,7 +570,7 @@ impl<'a> Run<'a> {
                 start_a,
             });
         }
-        sort_by(&mut ends, |a: &DeviceEnd, b| {
+        ends.sort_by(|a, b| {
             let by_time = a.minutes.total_cmp(&b.minutes);
             by_time.then_with(|| natural_cmp(&a.label, &b.label))
         });

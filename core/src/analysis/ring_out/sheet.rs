@@ -6,7 +6,7 @@ use super::line::Line;
 use crate::{
     document::{BarUse, ConductorKind, Document, End},
     netlist::{EdgeKind, Netlist, Point},
-    order::{Map, sort_by},
+    order::Map,
     solve::resistance::alloy_ohm_per_m,
 };
 
@@ -73,11 +73,11 @@ impl Sheet<'_> {
                 let first = self.first.get(&self.end(node)).copied();
                 (self.rank(node), first.unwrap_or((usize::MAX, false)), node)
             };
-            sort_by(&mut nodes, |a, b| place(*a).cmp(&place(*b)));
+            nodes.sort_by_key(|node| place(*node));
             let order = nodes.iter().map(|node| place(*node).1.0).min();
             groups.push((order.unwrap_or(usize::MAX), nodes));
         }
-        sort_by(&mut groups, |a, b| a.0.cmp(&b.0));
+        groups.sort_by_key(|(order, _)| *order);
         groups.into_iter().map(|(_, nodes)| nodes).collect()
     }
 

@@ -7,7 +7,7 @@ use crate::{
     document::{ElementKind, End, natural_cmp},
     ids::{DeviceId, StateId, WireId},
     netlist::{EdgeKind, EdgeOf},
-    order::{Sorted, sort_by},
+    order::Sorted,
     reports::{Cell, Table, edge_label, effects::Side},
     solve::{Figures, OperatingPoint},
     standards::{drop_limits, wire_table},
@@ -44,7 +44,7 @@ pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'
     }
     let mut all: Vec<&WireId> = all.into_iter().collect();
     let label = |id: &WireId| sides[0].facts.document.wire_label(id);
-    sort_by(&mut all, |a, b| natural_cmp(&label(a), &label(b)));
+    all.sort_by(|a, b| natural_cmp(&label(a), &label(b)));
     all
 }
 

@@ -17,7 +17,6 @@ use crate::{
         EdgeKind, Ends, Netlist,
         trace::{Feed, Feeds, Returns},
     },
-    order,
     rules::and_list,
     solve::{Circuit, Figures, OperatingPoint, Operator},
 };
@@ -109,9 +108,7 @@ impl Facts<'_> {
 
     fn work(&self, load: EdgeIndex) -> Option<OperatingPoint> {
         let mut states: Vec<_> = self.document.states.iter().collect();
-        order::sort_by_key(&mut states, |(_, state)| {
-            (!state.alternators_on, state.order)
-        });
+        states.sort_by_key(|(_, state)| (!state.alternators_on, state.order));
         let mut operator = self.operator();
         states
             .into_iter()
