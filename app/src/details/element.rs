@@ -10,9 +10,12 @@ use loomwright_core::{
 };
 use serde_json::json;
 
-use super::{device::edit_device, words};
 use crate::{
-    App, app, operate, strings,
+    App, app,
+    commands::edit_device,
+    commands::operate,
+    strings,
+    strings::words,
     widgets::{Amount, Choice, Fold, Icon, Number, Tick, rows},
 };
 
@@ -143,7 +146,7 @@ impl Handle {
 
     fn touch(self, label: &str, touch: Touch) {
         let (id, element) = self.key.get_value();
-        edit_device(self.app, label, &id, |device| {
+        edit_device(self.app.session, label, &id, |device| {
             if let Some(element) = device.elements.iter_mut().find(|e| e.id == element) {
                 touch(&mut element.is);
             }

@@ -7,9 +7,11 @@ use loomwright_core::{
     ids::PlaceId,
 };
 
-use super::{device::place_choices, edit};
 use crate::{
-    app, strings,
+    app,
+    commands::edit,
+    strings,
+    view::place_choices,
     widgets::{Amount, Choice, Number, Text, Tick},
 };
 
@@ -29,11 +31,16 @@ pub fn PlaceDetails(
             .with(|document| document.places.get(&id).cloned())
     });
     let touch = move |label: &str, touch: Touch| {
-        edit(app, label, Key::Place(key.get_value()), |record, _| {
-            if let Record::Place(place) = record {
-                touch(place);
-            }
-        });
+        edit(
+            app.session,
+            label,
+            Key::Place(key.get_value()),
+            |record, _| {
+                if let Record::Place(place) = record {
+                    touch(place);
+                }
+            },
+        );
     };
     view! {
         <Text

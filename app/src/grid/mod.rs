@@ -21,11 +21,9 @@ use loomwright_core::{
 use self::cells::Cells;
 use crate::{
     App, app,
-    details::words,
+    commands::go_to,
     platform::grid as page,
-    rooms::draw::findings,
-    strings,
-    view::{Panel, Room},
+    strings::{self, words},
     widgets::{Given, Icon, Views, rows},
 };
 
@@ -187,7 +185,7 @@ fn row(grid: Grid, line: Line) -> AnyView {
     let (id, show) = (line.id.clone(), line.id.clone());
     let place = move || grid.places.with(|places| places.get(&id).copied());
     let label = format!("{}: {}", strings::SHOW_ON_SHEET, line.cells[0]);
-    let show = move |_| findings::go_to(grid.app, Key::Wire(show.clone()));
+    let show = move |_| go_to(grid.app, Key::Wire(show.clone()));
     view! {
         <tr data-row=line.id.to_string() class=move || chosen_class(grid, place())>
             <th scope="row">
@@ -568,16 +566,4 @@ impl Grid {
             self.put(block::read(&text), strings::PASTED);
         }
     }
-}
-
-/// Opens the wires of the sheet beside the drawing, or closes them.
-pub fn toggle(app: App) {
-    app.view.room.set(Room::Draw);
-    app.view.panel.update(|panel| {
-        *panel = if *panel == Panel::Wires {
-            Panel::Closed
-        } else {
-            Panel::Wires
-        };
-    });
 }

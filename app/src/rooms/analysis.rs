@@ -13,8 +13,8 @@ use loomwright_core::{
 
 use crate::{
     app,
+    derived::worker_review::{self, News, Of},
     platform::worker::Running,
-    review::{self, News, Of},
     strings,
 };
 
@@ -101,7 +101,7 @@ fn trials(title: &'static str, of: Of) -> AnyView {
         };
         let started = app
             .session
-            .with(|document| review::start(of, document, state.as_ref(), tell));
+            .with(|document| worker_review::start(of, document, state.as_ref(), tell));
         if started.is_none() {
             news.set(Some(News::Broken));
         }

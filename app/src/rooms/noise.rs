@@ -16,9 +16,8 @@ use loomwright_core::{
 };
 
 use crate::{
-    App, app,
+    App, app, commands,
     platform::clock,
-    rooms::draw::findings,
     strings,
     widgets::{Amount, Number},
 };
@@ -193,7 +192,7 @@ fn keep(app: App, hear: Hear, suspect: &Suspect, outcome: Outcome) {
             outcome,
             clock::today(),
             app.settings
-                .with_untracked(crate::settings::Settings::builder),
+                .with_untracked(crate::session::settings::Settings::builder),
         );
         match known {
             Some((id, ..)) => {
@@ -218,7 +217,7 @@ fn show(app: App, at: &[EdgeOf]) -> AnyView {
         return ().into_any();
     }
     let show = move |_| {
-        findings::show(app, keys.iter().cloned().collect());
+        commands::show(app, keys.iter().cloned().collect());
         app.view.selection.set(keys.clone());
     };
     view! { <button on:click=show>{strings::SHOW_ON_DRAWING}</button> }.into_any()

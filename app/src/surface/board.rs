@@ -13,7 +13,6 @@ use loomwright_core::{
 use web_sys::Element;
 
 use super::{
-    camera::Camera,
     gestures::{Act, Gestures, Kind, Phase, Pointer},
     held::{self, Held},
     hover, input, over,
@@ -21,12 +20,12 @@ use super::{
 };
 use crate::{
     App,
-    edits::Addition,
-    operate,
+    commands::operate,
+    derived::boxes::bounds_of,
     platform::resized::Resized,
     strings,
-    tools::{At, Ghost, Input, Reply, Tool, ToolKind, World, hit},
-    view::Panel,
+    tools::{At, Input, Reply, Tool, World, hit, machine},
+    view::{Addition, Ghost, Panel, ToolKind, camera::Camera},
 };
 
 /// Pixels a pointer may tremble in a tap.
@@ -91,7 +90,7 @@ impl Board {
             hands: StoredValue::new_local(Hands {
                 gestures: Gestures::default(),
                 painter: Painter::default(),
-                tool: ToolKind::Select.machine(None),
+                tool: machine(ToolKind::Select, None),
                 drawing: None,
                 resized: None,
                 kind: Kind::Mouse,
@@ -117,7 +116,7 @@ impl Board {
             board.escape_quietly();
             board
                 .hands
-                .update_value(|hands| hands.tool = tool.machine(device));
+                .update_value(|hands| hands.tool = machine(tool, device));
         });
         Effect::new(move |_| {
             let draw = app.settings.with(|settings| settings.fingers_draw);
@@ -298,7 +297,7 @@ impl Board {
             .app
             .derived
             .scene
-            .with_untracked(|scene| over::bounds_of(self.app, scene, keys));
+            .with_untracked(|scene| bounds_of(self.app, scene, keys));
         let Some(bounds) = bounds else { return };
         let (w, h) = self.size.get_untracked();
         let camera = self.camera.get_untracked();
@@ -319,7 +318,7 @@ impl Board {
             .app
             .derived
             .scene
-            .with_untracked(|scene| over::bounds_of(self.app, scene, &keys));
+            .with_untracked(|scene| bounds_of(self.app, scene, &keys));
         let Some(bounds) = bounds else { return };
         let (w, h) = self.size.get_untracked();
         let camera = self.camera.get_untracked();

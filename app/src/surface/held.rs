@@ -6,10 +6,10 @@ use std::time::Duration;
 use leptos::{leptos_dom::helpers::TimeoutHandle, prelude::*};
 
 use super::{
-    Board,
+    board::Board,
     gestures::{Gestures, Kind, Pointer},
 };
-use crate::{platform::clock, tools::ToolKind};
+use crate::{platform::clock, view::ToolKind};
 
 /// How long a finger rests on something before its menu opens (common practice, no source).
 const REST: Duration = Duration::from_millis(500);

@@ -5,7 +5,7 @@ use std::time::Duration;
 use leptos::prelude::*;
 use loomwright_core::document::{Document, End};
 
-use super::Board;
+use super::board::Board;
 use crate::{
     App, strings,
     tools::{Hit, hit},

@@ -1,7 +1,6 @@
 //! The drawing surface: the sheet as SVG, fingers and keys in, tools at work.
 
 mod board;
-pub mod camera;
 pub mod gestures;
 mod held;
 mod hover;
@@ -16,8 +15,6 @@ use loomwright_core::drawing::theme::{self, Theme};
 use wasm_bindgen::JsCast;
 
 pub use board::Board;
-pub use keys::delete;
-pub use over::{placed_flags, record_of};
 
 use crate::{app, strings, widgets::Given};
 

@@ -1,10 +1,7 @@
 //! Add a device: tap where it is to stand.
 
-use super::{Ghost, Input, Reply, Tool, World};
-use crate::{
-    edits::{self, Addition},
-    strings,
-};
+use super::tool::{Input, Reply, Tool, World};
+use crate::{commands::edits, strings, view::Addition, view::Ghost};
 
 /// The device tool.
 pub struct Add {

@@ -13,8 +13,15 @@ use loomwright_core::{
     ids::SheetId,
 };
 
-use super::{At, Input, Reply, Tool, ToolKind, World, hit};
-use crate::edits::{self, Addition};
+use super::{
+    hit::{self},
+    machine::machine,
+    tool::{At, Input, Reply, Tool, World},
+};
+use crate::{
+    commands::edits,
+    view::{Addition, ToolKind, items_of},
+};
 
 /// A hand over one sheet.
 struct Driver {
@@ -56,7 +63,7 @@ impl Driver {
             history,
             sheet,
             selection: Sorted::new(),
-            tool: ToolKind::Select.machine(None),
+            tool: machine(ToolKind::Select, None),
             operated: Vec::new(),
             drafting: false,
             extend: false,
@@ -65,7 +72,7 @@ impl Driver {
     }
 
     fn take(&mut self, tool: ToolKind) {
-        self.tool = tool.machine(None);
+        self.tool = machine(tool, None);
     }
 
     fn scene(&self) -> Scene {
@@ -95,7 +102,7 @@ impl Driver {
             .nth(device)
             .expect("there is such a device")
             .clone();
-        let items = hit::items_of(&self.document, &self.sheet, |key| {
+        let items = items_of(&self.document, &self.sheet, |key| {
             *key == Key::Device(id.clone())
         });
         self.scene().boxes[&items[0]].centre()
@@ -498,7 +505,7 @@ fn a_stretch_stays_where_it_was_put() {
 fn boxes(d: &Driver) -> Vec<drawing::geometry::Rect> {
     let ids = d.document.devices.keys();
     let item = |id: &loomwright_core::ids::DeviceId| {
-        let items = hit::items_of(&d.document, &d.sheet, |key| *key == Key::Device(id.clone()));
+        let items = items_of(&d.document, &d.sheet, |key| *key == Key::Device(id.clone()));
         d.scene().boxes[&items[0]]
     };
     ids.map(item).collect()
@@ -545,7 +552,7 @@ fn a_new_device_is_put_beside_what_is_there() {
     for at in [d.body(0), pt(-50.0, 20.0), pt(5000.0, 5000.0)] {
         let (change, key) = edits::add(&d.document, &d.sheet, &addition, at).expect("added");
         let after = change.applied(&d.document).expect("made for this");
-        let items = hit::items_of(&after, &d.sheet, |it| *it == key);
+        let items = items_of(&after, &d.sheet, |it| *it == key);
         let all = drawing::boxes(&after, &d.sheet);
         let new = all[&items[0]];
         let paper = drawing::scene(&after, &d.sheet);

@@ -2,10 +2,12 @@
 
 pub mod dialog;
 pub mod field;
+pub mod flag;
 pub mod icon;
 pub mod number;
 pub mod rows;
 pub mod select;
+pub mod typed;
 pub mod views;
 
 pub use dialog::Dialog;

@@ -1,6 +1,5 @@
 //! The list of devices to add: by family, or search as you type.
 
-use crate::widgets::{Fold, Given, Text, Views};
 use leptos::prelude::*;
 use loomwright_core::{
     catalogue::{self, Part},
@@ -10,11 +9,11 @@ use loomwright_core::{
 };
 
 use crate::{
-    edits::{self, Addition},
+    platform::page,
     strings,
     surface::Board,
-    tools::{ToolKind, hit},
-    view::Panel,
+    view::{Addition, Panel, ToolKind, items_of},
+    widgets::{Fold, Given, Text, Views},
 };
 
 /// Devices of the aircraft shown at most; more are found by typing.
@@ -94,7 +93,7 @@ fn absent(document: &Document, sheet: Option<&SheetId>) -> Vec<(String, Addition
     let Some(sheet) = sheet else {
         return Vec::new();
     };
-    let shown = |key| !hit::items_of(document, sheet, |there| *there == key).is_empty();
+    let shown = |key| !items_of(document, sheet, |there| *there == key).is_empty();
     let devices = document
         .devices
         .iter()
@@ -183,11 +182,11 @@ fn pin_table(board: Board) -> impl IntoView {
     }
 }
 
-fn choose(board: Board, addition: edits::Addition) {
+fn choose(board: Board, addition: Addition) {
     board.adding.set(Some(addition));
     let view = board.app().view;
     view.tool.set(ToolKind::Device);
-    if super::narrow() {
+    if page::is_narrow() {
         view.panel.set(Panel::Closed);
     }
 }

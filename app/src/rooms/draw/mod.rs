@@ -1,22 +1,22 @@
 //! The draw room: the sheet, the thumb rail, the panel beside.
 
 mod devices;
-pub mod findings;
 mod rail;
 mod sheets;
 
-use crate::widgets::Given;
 use leptos::{ev, prelude::*};
 
 use crate::{
-    app, details,
-    grid::{self, WireGrid},
-    platform::{focus, page},
+    app,
+    commands::toggle_wires,
+    details,
+    findings::Findings,
+    grid::WireGrid,
+    platform::focus,
     strings,
     surface::{Board, Surface},
-    tools::ToolKind,
-    view::Panel,
-    widgets::Icon,
+    view::{Panel, ToolKind},
+    widgets::{Given, Icon},
 };
 
 /// The room.
@@ -54,7 +54,7 @@ pub fn Draw() -> impl IntoView {
                     <button
                         aria-label=strings::WIRES_OF_SHEET
                         aria-pressed=move || (app.view.panel.get() == Panel::Wires).to_string()
-                        on:click=move |_| grid::toggle(app)
+                        on:click=move |_| toggle_wires(app)
                     >
                         <Icon name="build" />
                     </button>
@@ -96,7 +96,7 @@ pub fn Draw() -> impl IntoView {
                         {move || match app.view.panel.get() {
                             Panel::Closed => ().into_any(),
                             Panel::Details => view! { <details::Details board=board /> }.into_any(),
-                            Panel::Findings => view! { <findings::Findings /> }.into_any(),
+                            Panel::Findings => view! { <Findings /> }.into_any(),
                             Panel::Devices => view! { <devices::Devices board=board /> }.into_any(),
                             Panel::Wires => view! { <WireGrid of_sheet=true /> }.into_any(),
                         }}
@@ -140,9 +140,4 @@ fn hint(board: Board) -> Option<&'static str> {
 fn is_without_devices(board: Board) -> bool {
     let session = board.app().session;
     session.with(|document| document.devices.is_empty())
-}
-
-/// True on a screen where the panel comes from below.
-pub fn narrow() -> bool {
-    page::matches("(max-width: 700px)")
 }

@@ -1,16 +1,15 @@
 //! The thumb rail: five tools at the edge of the hand that holds the tablet, and what is done
 //! often with the other hand.
 
-use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::order::Sorted;
 
 use crate::{
+    commands::delete,
     strings,
-    surface::{Board, delete},
-    tools::ToolKind,
-    view::Panel,
-    widgets::Icon,
+    surface::Board,
+    view::{Panel, ToolKind},
+    widgets::{Icon, Views},
 };
 
 /// The rail.
@@ -43,7 +42,7 @@ pub fn Rail(
             <hr />
             <button
                 disabled=move || view.selection.with(Sorted::is_empty)
-                on:click=move |_| delete(board)
+                on:click=move |_| delete(app)
             >
                 <Icon name="delete" />
                 <span>{strings::DELETE}</span>

@@ -16,22 +16,19 @@ use loomwright_core::{
     },
 };
 
+use super::picker::{self, picker};
 use crate::{
-    App, app, compare,
+    App, app,
+    commands::edit_project,
     platform::{clock, download, paper as page, print},
-    session::Session,
-    settings::Settings,
+    session::settings::Settings,
     strings,
+    view::paper::{FILE, PaperChoice},
     widgets::{Choice, Number, Text, Views},
 };
 
 /// The element that holds the paper.
 const SHOWN: &str = "shown-paper";
-/// The file in place of a revision; no key of a revision is so short.
-const FILE: &str = "file";
-/// Ways to group the wire list, as the core names them; the first is none.
-type Group = Option<wires::Group>;
-
 /// What a paper is made from here.
 fn asked<'d>(document: &'d Document, before: Option<&'d Document>) -> Asked<'d> {
     Asked {
@@ -40,21 +37,6 @@ fn asked<'d>(document: &'d Document, before: Option<&'d Document>) -> Asked<'d> 
         zone: drawing::zone_of,
         drawn: drawing::plain_svg,
     }
-}
-
-/// How papers are asked for, on screen and in print.
-#[derive(Clone, Copy)]
-pub struct Look {
-    only: RwSignal<String>,
-    group: RwSignal<Group>,
-    /// How many steps of a long paper are made, while it is being made.
-    under_way: RwSignal<Option<usize>>,
-    /// The column that the wire list is sorted by; by number if it is empty.
-    sorted_by: RwSignal<String>,
-    /// The earlier state that is set beside the project: the key of a revision, [`FILE`], or nothing.
-    before: RwSignal<String>,
-    /// The file that was chosen for it.
-    file: RwSignal<Option<Arc<Document>>>,
 }
 
 /// The choice of papers of a room, and the one that is chosen.
@@ -67,7 +49,7 @@ pub fn Papers(
     first: &'static str,
 ) -> impl IntoView {
     let app = app();
-    app.papers.only.set(String::new());
+    app.view.papers.only.set(String::new());
     // The paper of another room is none here.
     if !offered.contains(&app.view.paper.get_untracked()) {
         let none = if first.is_empty() { offered[0] } else { "" };
@@ -105,10 +87,10 @@ fn title(name: &str) -> &'static str {
 }
 
 fn shown(app: App, name: &'static str) -> AnyView {
-    let look = app.papers;
+    let look = app.view.papers;
     Effect::new(move |_| {
         app.session.revision();
-        look.follow();
+        look.track();
         // After the cursor has gone to the next field, so that it can be given back there.
         set_timeout(move || show(app, name), Duration::ZERO);
     });
@@ -159,41 +141,9 @@ fn shown(app: App, name: &'static str) -> AnyView {
     .into_any()
 }
 
-impl Look {
-    /// Everything, by number, beside nothing; beside nothing again with each other project.
-    pub fn new(session: Session) -> Self {
-        let look = Self {
-            only: RwSignal::new(String::new()),
-            group: RwSignal::new(None),
-            under_way: RwSignal::new(None),
-            sorted_by: RwSignal::new(String::new()),
-            before: RwSignal::new(String::new()),
-            file: RwSignal::new(None),
-        };
-        let project = Memo::new(move |_| {
-            session.revision();
-            session.id()
-        });
-        Effect::new(move |_| {
-            project.track();
-            look.before.set(String::new());
-        });
-        look
-    }
-
-    /// Follows what is asked for.
-    fn follow(self) {
-        self.only.track();
-        self.group.track();
-        self.sorted_by.track();
-        self.before.track();
-        self.file.track();
-    }
-}
-
 /// Makes a paper as it is asked for here.
 fn made(app: App, name: &str) -> Paper {
-    let look = app.papers;
+    let look = app.view.papers;
     app.session.peek(|document| {
         let before = match look.before.get_untracked().as_str() {
             // No other paper has two states.
@@ -223,7 +173,7 @@ fn show(app: App, name: &'static str) {
     if name == "pack" {
         let document = app.session.peek(Document::clone);
         let paper = pack::empty(&document);
-        app.papers.under_way.set(Some(0));
+        app.view.papers.under_way.set(Some(0));
         step(app, app.session.revision_now(), (document, paper), 0);
         return;
     }
@@ -239,12 +189,12 @@ fn step(app: App, revision: u64, (document, mut paper): (Document, Paper), at: u
         return;
     }
     if at == pack::steps(&document) {
-        app.papers.under_way.set(None);
+        app.view.papers.under_way.set(None);
         page::show(SHOWN, &html::body(&paper, Form::Screen));
         return;
     }
     pack::put(&mut paper, &asked(&document, None), at);
-    app.papers.under_way.set(Some(at + 1));
+    app.view.papers.under_way.set(Some(at + 1));
     set_timeout(
         move || step(app, revision, (document, paper), at + 1),
         Duration::ZERO,
@@ -314,7 +264,7 @@ fn take(app: App, key: &str, done: page::Done) {
 /// What a paper is made by, in fields above it.
 fn fields(app: App, name: &str) -> AnyView {
     match name {
-        "wires" => grouping(app.papers),
+        "wires" => grouping(app.view.papers),
         "cuts" => figure(app, strings::SERVICE_LOOP_M, |project| {
             &mut project.service_loop_m
         }),
@@ -329,17 +279,16 @@ fn fields(app: App, name: &str) -> AnyView {
 
 /// The choice of an earlier state: a revision that was kept, or a file.
 fn beside(app: App) -> AnyView {
-    let look = app.papers;
-    Effect::watch(
-        move || look.file.track(),
-        move |(), _, _| look.before.set(FILE.into()),
-        false,
-    );
+    let look = app.view.papers;
+    let take = move |file| {
+        look.file.set(Some(file));
+        look.before.set(FILE.into());
+    };
     let options = move || {
         let none = (String::new(), strings::NOTHING_EARLIER.to_owned());
         let file = (FILE.to_owned(), strings::CHOSEN_FILE.to_owned());
         let file = look.file.with(Option::is_some).then_some(file);
-        let kept = app.session.with(compare::revisions);
+        let kept = app.session.with(picker::revisions);
         [none]
             .into_iter()
             .chain(file)
@@ -361,12 +310,12 @@ fn beside(app: App) -> AnyView {
             value=look.before
             on_commit=choose
         />
-        {compare::picker(app, strings::SET_BESIDE_FILE, look.file)}
+        {picker(app, strings::SET_BESIDE_FILE, take)}
     }
     .into_any()
 }
 
-fn grouping(look: Look) -> AnyView {
+fn grouping(look: PaperChoice) -> AnyView {
     let options = wires::Group::ALL
         .iter()
         .map(|(_, name)| (name.to_string(), name.to_string()));
@@ -410,19 +359,10 @@ fn figure(app: App, label: &'static str, of: ProjectField) -> AnyView {
         <Number
             label=label
             value=Signal::derive(value)
-            on_commit=move |number| touch(app, label, |project| *of(project) = number)
+            on_commit=move |number| edit_project(app.session, label, |project| *of(project) = number)
         />
     }
     .into_any()
-}
-
-fn touch(app: App, label: &str, touch: impl FnOnce(&mut loomwright_core::document::Project)) {
-    let change = app.session.peek(|document| {
-        let mut project = document.project.clone();
-        touch(&mut project);
-        edit::update_record(document, &Key::Project, Record::Project(project))
-    });
-    app.session.try_run(label, change);
 }
 
 fn numbering(app: App) -> AnyView {
@@ -441,7 +381,7 @@ fn numbering(app: App) -> AnyView {
             label=strings::NUMBERING
             value=Signal::derive(move || app.session.with(|document| document.project.numbering.clone()))
             on_commit=move |scheme: String| {
-                touch(app, strings::NUMBERING, |project| project.numbering = scheme);
+                edit_project(app.session, strings::NUMBERING, |project| project.numbering = scheme);
             }
             offers=&["{letter}{circuit}{segment}{gauge}{ground}", "{circuit}{segment}"]
         />

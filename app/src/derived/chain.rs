@@ -1,5 +1,4 @@
-//! What follows from the document, computed as a chain of memos keyed by the revision. Nothing here
-//! is ever written by an effect.
+//! The chain of memos, keyed by the revision.
 
 use loomwright_core::order::Map;
 use std::sync::Arc;
@@ -14,21 +13,19 @@ use loomwright_core::{
     solve::AT_REST,
 };
 
-use crate::{
-    apart::Apart,
-    platform::page,
-    rest,
-    session::Session,
+use super::{
+    flags::placed_flags,
+    layout,
     solved::{Checked, Solved},
-    strings, surface,
-    view::View,
+    worker_check::WorkerCheck,
 };
+use crate::{platform::page, session::Session, strings, view::View};
 
 /// Everything derived, as memos.
 #[derive(Clone, Copy)]
 pub struct Derived {
     /// Checks that the page does not wait for.
-    pub apart: Apart,
+    pub worker_check: WorkerCheck,
     /// What the rules say.
     pub verdict: Memo<Arc<Verdict>>,
     /// The chosen state with what was operated by hand.
@@ -57,20 +54,20 @@ impl Derived {
             })
         });
         let checker = StoredValue::new(Checker::default());
-        let apart = Apart::new(session, unchecked);
+        let worker_check = WorkerCheck::new(session, unchecked);
         let checked = Memo::new(move |_| {
             session.revision();
-            if unchecked || apart.is_on.get() {
+            if unchecked || worker_check.is_on.get() {
                 return Checked::default();
             }
             let check = |document: &Document, change: Option<Change>| {
                 checker.try_update_value(|it| Checked::new(it.check(document, change.as_ref())))
             };
-            let checked = apart.watched(|| session.take_changes(check));
+            let checked = worker_check.watched(|| session.take_changes(check));
             checked.flatten().unwrap_or_default()
         });
-        let verdict = Memo::new(move |_| match apart.is_on.get() {
-            true => apart.verdict(),
+        let verdict = Memo::new(move |_| match worker_check.is_on.get() {
+            true => worker_check.verdict(),
             false => checked.with(Checked::verdict),
         });
         let solved = Memo::new(move |_| {
@@ -86,16 +83,16 @@ impl Derived {
             let energised = solved.with(Solved::energised);
             Phase { state, energised }
         });
-        let scene = rest::scene(session, view, phase);
+        let scene = layout::scene(session, view, phase);
         let flags = Memo::new(move |_| {
-            verdict.with(|verdict| scene.with(|scene| surface::placed_flags(verdict, scene)))
+            verdict.with(|verdict| scene.with(|scene| placed_flags(verdict, scene)))
         });
         let live = Memo::new(move |_| {
             let solved = solved.get();
             session.with(|document| solved.live_wires(document))
         });
         Self {
-            apart,
+            worker_check,
             verdict,
             state,
             scene,

@@ -2,6 +2,8 @@
 
 #![allow(missing_docs, reason = "the text is its own meaning")]
 
+pub mod words;
+
 pub const NAME: &str = "Loomwright";
 
 // Rooms

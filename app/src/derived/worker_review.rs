@@ -11,12 +11,10 @@ use loomwright_core::{
     },
 };
 
-use crate::{
-    apart,
-    platform::{
-        clock,
-        worker::{self, Running, Words},
-    },
+use super::worker_check;
+use crate::platform::{
+    clock,
+    worker::{self, Running, Words},
 };
 
 /// What is reviewed.
@@ -101,7 +99,7 @@ fn read(words: Words) -> Option<News> {
 /// In a worker: does what it is asked for. False in a page.
 pub fn serve() -> bool {
     worker::serve(|job, tell| {
-        if apart::answer(job, tell) {
+        if worker_check::answer(job, tell) {
             return;
         }
         let [what, project, state] = job else {

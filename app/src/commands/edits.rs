@@ -2,31 +2,23 @@
 
 use loomwright_core::order::Sorted;
 use loomwright_core::{
-    document::{Cable, CableKind, Device, Document, End, Extra, Shield, ShieldEnd, Shown},
+    document::{Cable, CableKind, Document, End, Extra, Shield, ShieldEnd, Shown},
     drawing::{
         self,
         geometry::{Point, snap},
         scene::Scene,
     },
     edit::{self, Change, EditError, Key, Spot},
-    ids::{CableId, DeviceId, ItemId, PlaceId, SheetId, SpliceId, WireId},
+    ids::{CableId, DeviceId, ItemId, SheetId, SpliceId, WireId},
 };
 
-use crate::strings;
+use crate::{
+    strings,
+    view::{Addition, items_of},
+};
 
 /// A change, with the key of what it adds.
 pub type Made<T> = Result<(Change, T), EditError>;
-
-/// Something that can be put on a sheet.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Addition {
-    /// A device that is new in the aircraft.
-    New(Box<Device>),
-    /// A device that is already in the aircraft.
-    Known(DeviceId),
-    /// A point on the metal of a place.
-    Structure(PlaceId),
-}
 
 fn spot(sheet: &SheetId, at: Point) -> Spot {
     Spot {
@@ -195,7 +187,7 @@ fn add_at(document: &Document, sheet: &SheetId, addition: &Addition, at: Point) 
 /// best.
 pub fn tidy(document: &Document, sheet: &SheetId, keys: &Sorted<Key>) -> Result<Change, String> {
     let drawn = document.sheets.get(sheet).ok_or(strings::NO_ROOM)?;
-    let chosen = crate::tools::hit::items_of(document, sheet, |key| keys.contains(key));
+    let chosen = items_of(document, sheet, |key| keys.contains(key));
     let items = match keys.is_empty() {
         true => drawn.items.keys().cloned().collect(),
         false => chosen,
@@ -215,7 +207,7 @@ pub fn duplicate(document: &Document, sheet: Option<&SheetId>, keys: &[Key]) -> 
         return Ok((change, open));
     };
     let added: Sorted<Key> = change.added().cloned().collect();
-    let items = crate::tools::hit::items_of(&after, id, |key| added.contains(key));
+    let items = items_of(&after, id, |key| added.contains(key));
     let sheet = after.sheets.get(id);
     match sheet.and_then(|sheet| drawing::tidy::tidy(&after, sheet, &items)) {
         Some(stands) => Ok((change.then(&edit::put_items(&after, id, &stands)?), open)),

@@ -1,6 +1,9 @@
 //! Words for the choices in the details, made from the names that files use.
 
-use loomwright_core::{document::read::read, units::Gauge};
+use loomwright_core::{
+    document::{Origin, read::read},
+    units::Gauge,
+};
 use serde::{Serialize, de::DeserializeOwned};
 
 /// A choice's value as it stands in a file.
@@ -36,6 +39,11 @@ pub fn words(key: &str) -> String {
         "end_b" => "both ends done".into(),
         key => key.replace('_', " "),
     }
+}
+
+/// Where a figure comes from, in words.
+pub fn origin(origin: Origin) -> String {
+    words(&key_of(&origin))
 }
 
 /// Choices with their words.

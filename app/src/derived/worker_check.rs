@@ -47,7 +47,7 @@ struct Found {
 
 /// Checks that the page does not wait for.
 #[derive(Clone, Copy)]
-pub struct Apart {
+pub struct WorkerCheck {
     session: Session,
     /// Whether the page may check the open project by itself, of which opening that is known.
     quick: RwSignal<(u64, bool)>,
@@ -61,7 +61,7 @@ pub struct Apart {
     asked: StoredValue<Option<(u64, u64)>>,
 }
 
-impl Apart {
+impl WorkerCheck {
     /// Watches the open project; never if it is opened `unchecked`.
     pub fn new(session: Session, unchecked: bool) -> Self {
         let quick = RwSignal::new((0, true));

@@ -19,10 +19,11 @@ use loomwright_core::{
     },
 };
 
+use super::picker::picker;
 use crate::{
-    App, app, compare,
+    App, app,
     platform::{clock, focus},
-    settings::Settings,
+    session::settings::Settings,
     strings,
     widgets::{Amount, Area, Choice, Given, Number, Tick, Views},
 };
@@ -83,7 +84,7 @@ impl Thought {
             return Ok(None);
         };
         let pins = self.pins.get();
-        if !self.app.derived.apart.may_work() {
+        if !self.app.derived.worker_check.may_work() {
             return Ok(None);
         }
         self.app.session.with(|before| {
@@ -181,7 +182,7 @@ pub fn SwapUnit() -> impl IntoView {
                         it.begin();
                     }
                 />
-                {compare::picker(app, strings::UNIT_OF_FILE, it.other)}
+                {picker(app, strings::UNIT_OF_FILE, move |file| it.other.set(Some(file)))}
             </div>
             {move || {
                 // Anew with another unit, not with each of its figures: the cursor stays.
@@ -189,7 +190,7 @@ pub fn SwapUnit() -> impl IntoView {
                 it.unit.with_untracked(|unit| unit.as_ref().map(|unit| figures(it, unit)))
             }}
             {move || pins(it)}
-            {app.derived.apart.ask()}
+            {app.derived.worker_check.ask()}
             {move || match preview.get() {
                 Ok(Some(made)) => shown(it, made),
                 Ok(None) => ().into_any(),
