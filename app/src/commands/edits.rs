@@ -154,6 +154,23 @@ pub fn add(document: &Document, sheet: &SheetId, addition: &Addition, at: Point)
     Ok((change.then(&put), key))
 }
 
+/// Moves items by a step, mm, or by as many as lead over what is in the way. None: the paper ends before.
+pub fn step(
+    document: &Document,
+    sheet: &SheetId,
+    items: &[ItemId],
+    by_mm: (f64, f64),
+) -> Option<Result<Change, EditError>> {
+    let size = document.sheets.get(sheet)?.size;
+    let boxes = drawing::boxes(document, sheet);
+    let of = |moves: bool| {
+        let boxes = boxes.iter().filter(|(id, _)| items.contains(id) == moves);
+        boxes.map(|(_, rect)| *rect).collect::<Vec<_>>()
+    };
+    let by = drawing::clear_in_steps(size, &of(true), &of(false), by_mm)?;
+    Some(edit::move_items(document, sheet, items, by))
+}
+
 fn add_at(document: &Document, sheet: &SheetId, addition: &Addition, at: Point) -> Made<Key> {
     let spot = spot(sheet, at);
     Ok(match addition {

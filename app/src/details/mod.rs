@@ -8,6 +8,7 @@ mod connectors;
 mod device;
 mod element;
 mod found;
+mod length;
 mod move_end;
 mod place;
 mod sheet;
@@ -20,6 +21,7 @@ use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::edit::Key;
 
+pub use length::Length;
 pub use place::PlaceDetails;
 
 use crate::{

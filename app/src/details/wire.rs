@@ -5,16 +5,14 @@ use loomwright_core::{
     document::{InlineFuse, Wire, WireEnd},
     edit::{self, BETWEEN_ROUTES, routes_titled},
     ids::WireId,
-    units::{Gauge, M_PER_FT},
+    units::Gauge,
 };
 
-use super::{circuit::Circuit, move_end::MoveEnd, solved};
+use super::{circuit::Circuit, length::Length, move_end::MoveEnd, solved};
 use crate::{
     App, app,
-    commands::edits,
-    commands::{again, edit_wire},
-    strings,
-    strings::words,
+    commands::{again, edit_wire, edits},
+    strings::{self, words},
     surface::Board,
     widgets::{Amount, Area, Choice, Given, Number, Text},
 };
@@ -44,8 +42,6 @@ pub fn WireDetails(
     let text = move |read: fn(&Wire) -> String| {
         Signal::derive(move || wire.with(|w| w.as_ref().map(read).unwrap_or_default()))
     };
-    let feet = Memo::new(move |_| app.session.with(|document| document.project.show_feet));
-    let unit_m = move || if feet.get() { M_PER_FT } else { 1.0 };
     view! {
         <p class="run">{ends(board, wire)}</p>
         <solved::WireSolved id=id />
@@ -73,20 +69,11 @@ pub fn WireDetails(
                 value=text(|w| w.colour.clone())
                 on_commit=move |colour: String| touch(strings::COLOUR, Box::new(move |w| w.colour = colour))
             />
-            {move || {
-                view! {
-                    <Number
-                        label=if feet.get() { strings::LENGTH_FT } else { strings::LENGTH_M }
-                        value=Signal::derive(move || {
-                            wire.with(|w| w.as_ref().and_then(|w| w.length_m)).map(|m| m / unit_m())
-                        })
-                        on_commit=move |length: Amount| {
-                            let length_m = length.map(|length| length * untrack(unit_m));
-                            touch(strings::LENGTH, Box::new(move |w| w.length_m = length_m));
-                        }
-                    />
-                }
-            }}
+            <Length
+                label=strings::LENGTH
+                value_m=Signal::derive(move || wire.with(|w| w.as_ref().and_then(|w| w.length_m)))
+                on_commit=move |m: Amount| touch(strings::LENGTH, Box::new(move |w| w.length_m = m))
+            />
         </div>
         <Text
             label=strings::FUNCTION

@@ -154,20 +154,20 @@ pub fn WireGrid(
 }
 
 /// What a column is called.
-pub fn heading_word(app: App, column: usize) -> &'static str {
+pub fn heading_word(app: App, column: usize) -> String {
     let in_feet = app.session.with(|document| document.project.show_feet);
-    match COLUMNS[column.min(COLUMNS.len() - 1)].key {
+    let word = match COLUMNS[column.min(COLUMNS.len() - 1)].key {
         "number" => strings::NUMBER,
         "from" => strings::FROM,
         "to" => strings::TO,
         "gauge_awg" => strings::GAUGE,
         "colour" => strings::COLOUR,
-        "length_m" if in_feet => strings::LENGTH_FT,
-        "length_m" => strings::LENGTH_M,
+        "length_m" => return strings::length(strings::LENGTH, in_feet),
         "insulation_c" => strings::INSULATION_C,
         "function" => strings::FUNCTION,
         _ => strings::STATUS,
-    }
+    };
+    word.to_owned()
 }
 
 /// A heading that sorts by its column.

@@ -20,6 +20,7 @@ use super::picker::{self, picker};
 use crate::{
     App, app,
     commands::edit_project,
+    details::Length,
     platform::{clock, download, paper as page, print},
     session::settings::Settings,
     strings,
@@ -265,9 +266,16 @@ fn take(app: App, key: &str, done: page::Done) {
 fn fields(app: App, name: &str) -> AnyView {
     match name {
         "wires" => grouping(app.view.papers),
-        "cuts" => figure(app, strings::SERVICE_LOOP_M, |project| {
-            &mut project.service_loop_m
-        }),
+        "cuts" => view! {
+            <Length
+                label=strings::SPARE_LENGTH
+                value_m=Signal::derive(move || app.session.with(|it| it.project.service_loop_m))
+                on_commit=move |m| {
+                    edit_project(app.session, strings::SPARE_LENGTH, |it| it.service_loop_m = m);
+                }
+            />
+        }
+        .into_any(),
         "order" => figure(app, strings::SPARE_PERCENT, |project| {
             &mut project.spare_percent
         }),

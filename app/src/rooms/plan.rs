@@ -14,9 +14,8 @@ use loomwright_core::{
 
 use crate::{
     App, app,
-    commands::edit_project,
-    commands::go_to,
-    details::PlaceDetails,
+    commands::{edit_project, go_to},
+    details::{Length, PlaceDetails},
     strings,
     strings::words,
     view,
@@ -318,13 +317,13 @@ fn route_row(app: App, id: RouteId) -> AnyView {
                 value=Signal::derive(move || route.get().map(|it| it.title).unwrap_or_default())
                 on_commit=move |title: String| touch(strings::ROUTE, Box::new(move |it| it.title = title))
             />
-            <Number
-                label=strings::ROUTE_M
+            <Length
+                label=strings::ROUTE_LENGTH
                 needed=true
-                value=Signal::derive(move || route.with(|it| it.as_ref().map(|it| it.length_m)))
+                value_m=Signal::derive(move || route.with(|it| it.as_ref().map(|it| it.length_m)))
                 on_commit=move |m: Amount| {
                     if let Some(m) = m {
-                        touch(strings::ROUTE_M, Box::new(move |it| it.length_m = m));
+                        touch(strings::ROUTE_LENGTH, Box::new(move |it| it.length_m = m));
                     }
                 }
             />

@@ -176,11 +176,11 @@ fn column(list: RwSignal<List>, at: usize) -> AnyView {
     let options = Says::all().map(|says| {
         let word = match says {
             // The list's own heading says in what unit.
-            Says::Grid(_) if says.key() == "length_m" => strings::LENGTH,
+            Says::Grid(_) if says.key() == "length_m" => strings::LENGTH.to_owned(),
             Says::Grid(column) => heading_word(app, column),
-            says => strings::end_part(says.key()),
+            says => strings::end_part(says.key()).to_owned(),
         };
-        (says.key().to_owned(), word.to_owned())
+        (says.key().to_owned(), word)
     });
     let passed_over = (String::new(), strings::PASSED_OVER.to_owned());
     let options: Vec<(String, String)> = std::iter::once(passed_over).chain(options).collect();

@@ -351,7 +351,7 @@ pub const ROUTES_HELP: &str = "Wires in one route form one bundle: each carries 
 pub const ADD_ROUTE: &str = "Add a route";
 pub const NEW_ROUTE: &str = "New route";
 pub const ROUTE: &str = "Route";
-pub const ROUTE_M: &str = "Route length, m";
+pub const ROUTE_LENGTH: &str = "Route length";
 pub const ROUTE_FROM: &str = "From place";
 pub const ROUTE_TO: &str = "To place";
 pub const ROUTE_OF_WIRE: &str = "Routes (titles, separated by ;)";
@@ -405,8 +405,12 @@ pub const NUMBER: &str = "Number";
 pub const GAUGE: &str = "Gauge";
 pub const COLOUR: &str = "Color";
 pub const LENGTH: &str = "Length";
-pub const LENGTH_M: &str = "Length, m";
-pub const LENGTH_FT: &str = "Length, ft";
+
+/// What a length is, with the unit that the project shows.
+pub fn length(what: &str, in_feet: bool) -> String {
+    format!("{what}, {}", if in_feet { "ft" } else { "m" })
+}
+
 pub const FUNCTION: &str = "Function";
 pub const STATUS: &str = "Build status";
 pub const INSULATION_C: &str = "Insulation, °C";
@@ -513,7 +517,7 @@ pub const NOTHING_EARLIER: &str = "No comparison";
 pub const CHOSEN_FILE: &str = "the chosen file";
 pub const SET_BESIDE_FILE: &str = "Compare with a file…";
 pub const NOT_GROUPED: &str = "not grouped";
-pub const SERVICE_LOOP_M: &str = "Spare length at each end, m";
+pub const SPARE_LENGTH: &str = "Spare length at each end";
 pub const SPARE_PERCENT: &str = "Extra on drawn lengths, %";
 pub const LABEL_MM: &str = "Height of labels, mm (12, 9, 6)";
 pub const NUMBERING: &str = "Numbering scheme";
@@ -593,6 +597,8 @@ pub const TIDY_SHEET: &str = "Tidy this sheet";
 pub const TIDY_CHOSEN: &str = "Tidy selection";
 pub const NO_ROOM: &str =
     "Not enough room on this paper. Choose a larger paper, or move something to another sheet.";
+/// Said when an arrow key finds no free place before the edge of the paper.
+pub const NO_ROOM_THERE: &str = "No free place in this direction: the paper ends there.";
 pub const NEW_WIRE: &str = "New wire…";
 pub const TYPED: &str = "Typed into the wire list";
 pub const CLEARED: &str = "Cleared in the wire list";

@@ -1,15 +1,12 @@
 //! The keyboard on the drawing.
 
 use leptos::{ev, prelude::*};
-use loomwright_core::{
-    drawing::geometry::LATTICE_MM,
-    edit::{self, Key},
-};
+use loomwright_core::{drawing::geometry::LATTICE_MM, edit::Key};
 
 use super::board::Board;
 use crate::{
     App,
-    commands::{again, delete},
+    commands::{again, delete, edits},
     strings,
     tools::Input,
     view::{Panel, ToolKind, item_key, items_of},
@@ -100,7 +97,10 @@ fn arrow(board: Board, dx: f64, dy: f64, far: bool) {
         return;
     }
     let mm = if far { 4.0 * LATTICE_MM } else { LATTICE_MM };
-    let change =
-        session.peek(|document| edit::move_items(document, &sheet, &items, (dx * mm, dy * mm)));
-    session.try_run(strings::MOVE, change);
+    match session.peek(|document| edits::step(document, &sheet, &items, (dx * mm, dy * mm))) {
+        Some(change) => {
+            session.try_run(strings::MOVE, change);
+        }
+        None => session.say(strings::NO_ROOM_THERE.into()),
+    }
 }

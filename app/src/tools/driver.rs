@@ -565,3 +565,27 @@ fn a_new_device_is_put_beside_what_is_there() {
         );
     }
 }
+
+#[test]
+fn a_step_with_an_arrow_key_ends_on_no_other_device_and_on_the_paper() {
+    let mut d = two();
+    let first = d.document.devices.keys().next().expect("there").clone();
+    let key = Key::Device(first);
+    let moving = hit::items_of(&d.document, &d.sheet, |it| *it == key);
+    for by in [(2.5, 0.0), (0.0, 2.5), (-2.5, 0.0), (0.0, -2.5)] {
+        let before = d.document.clone();
+        let mut steps = 0;
+        while let Some(change) = edits::step(&d.document, &d.sheet, &moving, by) {
+            let change = change.expect("a step that is free");
+            d.document = change.applied(&d.document).expect("made for this");
+            let scene = d.scene();
+            let paper = drawing::geometry::Rect::new(0.0, 0.0, scene.width_mm, scene.height_mm);
+            let stands = boxes(&d);
+            assert_eq!(stands[0].union(paper), paper, "{by:?}");
+            assert!(!stands[0].grown(-0.1).overlaps(stands[1]), "{by:?}");
+            steps += 1;
+            assert!(steps < 1000, "the paper has an edge");
+        }
+        d.document = before;
+    }
+}

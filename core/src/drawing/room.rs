@@ -47,20 +47,8 @@ pub fn clear_of_others(
     others: &[Rect],
     by_mm: (f64, f64),
 ) -> (f64, f64) {
-    let (w, h) = size.size_mm();
-    let block = frame::block(w, h);
     let wanted = within_paper(size, moving, by_mm);
-    let is_clear = |by: (f64, f64)| {
-        let moved = moving.iter().map(|it| it.moved(by.0, by.1).grown(-0.1));
-        let mut moved = moved.map(|it| {
-            others
-                .iter()
-                .chain([&block])
-                .all(|other| !it.overlaps(*other))
-        });
-        moved.all(|it| it) && within_paper(size, moving, by) == by
-    };
-    if is_clear(wanted) {
+    if is_clear(size, moving, others, wanted) {
         return wanted;
     }
     let mut steps: Vec<(i32, i32)> = (-REACH..=REACH)
@@ -72,7 +60,37 @@ pub fn clear_of_others(
         (wanted.0 + mm(x), wanted.1 + mm(y))
     };
     let mut all = steps.into_iter().map(by);
-    all.find(|by| is_clear(*by)).unwrap_or(wanted)
+    all.find(|by| is_clear(size, moving, others, *by))
+        .unwrap_or(wanted)
+}
+
+/// The least whole number of steps, mm, after which these boxes stand on the paper, on none of the others
+/// and not on the title block; nothing if there is no such place before the edge of the paper.
+pub fn clear_in_steps(
+    size: SheetSize,
+    moving: &[Rect],
+    others: &[Rect],
+    step_mm: (f64, f64),
+) -> Option<(f64, f64)> {
+    let by = |steps: i32| (step_mm.0 * f64::from(steps), step_mm.1 * f64::from(steps));
+    let mut on_paper = (1..=REACH)
+        .map(by)
+        .take_while(|by| within_paper(size, moving, *by) == *by);
+    on_paper.find(|by| is_clear(size, moving, others, *by))
+}
+
+/// True if boxes moved by so much, mm, stand on the paper, on none of the others and not on the title block.
+fn is_clear(size: SheetSize, moving: &[Rect], others: &[Rect], by_mm: (f64, f64)) -> bool {
+    let (w, h) = size.size_mm();
+    let block = frame::block(w, h);
+    let mut moved = moving
+        .iter()
+        .map(|it| it.moved(by_mm.0, by_mm.1).grown(-0.1));
+    let is_free = moved.all(|it| {
+        let mut all = others.iter().chain([&block]);
+        all.all(|other| !it.overlaps(*other))
+    });
+    is_free && within_paper(size, moving, by_mm) == by_mm
 }
 
 fn paper(size: SheetSize) -> Rect {
@@ -127,5 +145,18 @@ mod tests {
         let by = clear_of_others(A4, &moving, &[], (500.0, 500.0));
         let rect = moving[0].moved(by.0, by.1);
         assert!(!rect.grown(-0.1).overlaps(frame::block(w, h)), "{rect:?}");
+    }
+    #[test]
+    fn a_step_goes_over_another_device_and_ends_at_the_edge_of_the_paper() {
+        let moving = [device(20.0, 20.0)];
+        let right = (LATTICE_MM, 0.0);
+        let free = clear_in_steps(A4, &moving, &[], right);
+        assert_eq!(free, Some(right));
+        let beside = [device(50.0, 20.0)];
+        let (x, y) = clear_in_steps(A4, &moving, &beside, right).expect("there is room behind it");
+        assert!(x >= 60.0 - 0.1 && y == 0.0, "{x} {y}");
+        let edge = within_paper(A4, &moving, (-500.0, 0.0));
+        let there = [moving[0].moved(edge.0, edge.1)];
+        assert_eq!(clear_in_steps(A4, &there, &[], (-LATTICE_MM, 0.0)), None);
     }
 }

@@ -1,6 +1,6 @@
 //! Journeys at the wire list: typed into like a spreadsheet, with the drawing beside it.
 
-use super::steps::{NEW_PROJECT, begin, menu, open_teasel, stored_project};
+use super::steps::{NEW_PROJECT, begin, field, menu, open_teasel, stored_project};
 use super::{Page, Screen, journey};
 use loomwright_core::{exchange, reports::wires, testing::asked};
 
@@ -205,6 +205,58 @@ fn a_pasted_list_becomes_drawn_sheets_and_a_sheet_is_tidied() {
         let (_, svg) = page.downloaded(".svg", &[]).await;
         assert!(String::from_utf8_lossy(&svg).contains("P5A20"));
         page.screenshot("tidied").await;
+    });
+}
+
+/// A list that leaves out the unit of its lengths, and the gauge of one wire.
+const UNCLEAR: &str = "Wire\tFrom\tTo\tAWG\tLength\n\
+    P5A20\tMBUS CB5\tXP1 J106-1\t20\t4\n\
+    P5B20N\tXP1 J106-9\tGB1 3\t\t3.5\n";
+
+#[test]
+fn a_list_without_unit_or_gauge_asks_for_them() {
+    journey("paste-choices", Screen::TABLET, async |page| {
+        begin(page).await;
+        menu(page, NEW_PROJECT).await;
+        page.press("button.project").await;
+        page.press_named("#dialog .menu button", "Paste a wire list…")
+            .await;
+        page.put_text(".paste-list", UNCLEAR).await;
+        let unit = field(page, "#dialog", "Unit of lengths").await;
+        let gauge = field(page, "#dialog", "Gauge, rows without one").await;
+        let value = async |css: &str| {
+            page.eval(&format!("document.querySelector({css:?}).value"))
+                .await
+        };
+        let is_off = async || {
+            page.eval("document.querySelector('#dialog button.main').disabled")
+                .await
+        };
+        assert_eq!(value(&unit).await, "", "nothing is chosen beforehand");
+        assert_eq!(value(&gauge).await, "");
+        assert_eq!(is_off().await, true);
+        page.choose(&unit, "ft").await;
+        assert_eq!(is_off().await, true, "the gauge is still missing");
+        page.choose(&gauge, "18").await;
+        assert_eq!(is_off().await, false);
+        page.screenshot("asked").await;
+        page.press("#dialog button.main").await;
+        page.wait_for("#drawing .g-wire").await;
+        let wires = stored_project(page).await["wires"].clone();
+        let wires: Vec<_> = wires
+            .as_object()
+            .expect("wires")
+            .values()
+            .cloned()
+            .collect();
+        let of = |number: &str| {
+            let wire = wires.iter().find(|it| it["number"] == number);
+            wire.cloned().expect("it is made")
+        };
+        assert_eq!(of("P5A20")["gauge_awg"], 20);
+        assert_eq!(of("P5B20N")["gauge_awg"], 18);
+        let m = of("P5A20")["length_m"].as_f64().expect("a length");
+        assert!((m - 4.0 * 0.3048).abs() < 1e-9, "{m}");
     });
 }
 

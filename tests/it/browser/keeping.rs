@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use super::page::quoted;
 use super::steps::{
-    begin, checked, cut_list_of, menu, open_file, open_teasel, save_file, select_device_with,
+    begin, come_back, cut_list_of, menu, open_file, open_teasel, save_file, select_device_with,
     stored_project,
 };
 use super::{Page, Screen, journey};
@@ -48,9 +48,7 @@ fn a_project_too_large_for_the_small_storage_moves_without_a_word() {
         note(page, "Washer checked twice, and once more before closing.").await;
         tokio::time::sleep(Duration::from_millis(500)).await;
         assert_eq!(page.count(".strip .refused").await, 0, "nobody notices");
-        page.come_back().await;
-        page.wait_for("#drawing .g-item").await;
-        checked(page).await;
+        come_back(page).await;
         assert!(saved_note(page).await.contains("Washer checked twice"));
     });
 }

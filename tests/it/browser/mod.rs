@@ -6,6 +6,7 @@
 
 mod analysis;
 mod barriers;
+mod details;
 mod driver;
 mod editing;
 mod engine;

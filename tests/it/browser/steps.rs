@@ -1,7 +1,5 @@
 //! What a person does again and again, in the app's own words.
 
-use std::time::Duration;
-
 use serde_json::Value;
 
 use super::page::quoted;
@@ -23,24 +21,25 @@ pub async fn begin(page: &Page) {
     page.wait_for("#drawing .g-frame").await;
 }
 
+/// Comes back after the browser was closed. What it wrote to its small storage in the last seconds may not be on the
+/// disk yet: then the notice is shown again.
+pub async fn come_back(page: &mut Page) {
+    page.come_back().await;
+    page.wait_for("#drawing .g-item").await;
+    if page.count("#dialog button.main").await > 0 {
+        begin(page).await;
+    }
+}
+
 /// Chooses an entry of the project menu.
 pub async fn menu(page: &Page, entry: &str) {
     page.press("button.project").await;
-    // Soon after a start a press is lost now and then, as a tap is; a person taps again.
-    tokio::time::sleep(Duration::from_millis(300)).await;
-    if page.count("#dialog .menu").await == 0 {
-        tokio::time::sleep(Duration::from_secs(1)).await;
-        if page.count("#dialog .menu").await == 0 {
-            page.press("button.project").await;
-        }
-    }
     page.press_named("#dialog .menu button", entry).await;
     page.wait_until("the menu closes", "!document.querySelector('#dialog')", 10)
         .await;
 }
 
-/// Waits until the first check is done and its counts are known. A press in the middle of the first frames may fall
-/// between two elements.
+/// Waits until the first check is done and its counts are known.
 pub async fn checked(page: &Page) {
     let known = "document.querySelector('.strip .counts')?.textContent.includes('–') === false";
     page.wait_until("the check is done", known, 20).await;
@@ -128,6 +127,23 @@ pub async fn add_device(page: &Page, search: &str, at: At) {
     );
     page.wait_until("the device is on the sheet", &more, 10)
         .await;
+}
+
+/// The selector of the first field with this label inside of an element.
+pub async fn field(page: &Page, inside: &str, label: &str) -> String {
+    let found = format!(
+        "[...document.querySelectorAll({})].flatMap(one => [...one.querySelectorAll('label')])\
+         .find(one => one.querySelector('span')?.textContent.trim() === {})?.querySelector('input, select, textarea')",
+        quoted(inside),
+        quoted(label)
+    );
+    page.wait_until(label, &found, 10).await;
+    page.eval(&format!(
+        "({found}).setAttribute('data-journey-field', {})",
+        quoted(label)
+    ))
+    .await;
+    format!("[data-journey-field={}]", quoted(label))
 }
 
 /// The ends of the pins of one item, by the item's place in the drawing.
