@@ -4,6 +4,8 @@
 mod arrows;
 mod crates;
 mod files;
+mod floors;
+mod paths;
 mod rules;
 mod text;
 mod words;
