@@ -5,7 +5,10 @@ pub mod edits;
 pub mod operate;
 mod selection;
 mod show;
+pub mod sight;
+mod take;
 
 pub use edit::{edit, edit_device, edit_project, edit_wire};
 pub use selection::{again, delete, duplicate, make_cable, tidy};
 pub use show::{go_to, show, toggle_wires};
+pub use take::{drop_begun, take, take_to_add};

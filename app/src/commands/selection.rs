@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::edit::{self, Key};
 
-use super::edits;
+use super::{edits, take::take};
 use crate::{App, strings, view::ToolKind};
 
 /// Draws the selected wire again for the pins that follow its ends.
@@ -71,7 +71,8 @@ pub fn tidy(App { session, view, .. }: App) {
 }
 
 /// Makes a cable of the selected wires.
-pub fn make_cable(App { session, view, .. }: App, shielded: bool) {
+pub fn make_cable(app: App, shielded: bool) {
+    let App { session, view, .. } = app;
     let wires: Vec<_> = view.selection.with_untracked(|keys| {
         keys.iter()
             .filter_map(|key| match key {
@@ -84,7 +85,7 @@ pub fn make_cable(App { session, view, .. }: App, shielded: bool) {
     match made {
         Ok((change, id)) => {
             session.run(strings::MAKE_CABLE, change);
-            view.tool.set(ToolKind::Select);
+            take(app, ToolKind::Select);
             view.select(Key::Cable(id));
         }
         Err(why) => session.say(why.to_string()),

@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::edit::Key;
 
+use super::sight::bring;
 use crate::{
     App,
     view::{Panel, Room, sheet_showing},
@@ -18,7 +19,7 @@ pub fn show(app: App, keys: Vec<Key>) {
         app.view.sheet.set(Some(sheet));
     }
     app.view.room.set(Room::Draw);
-    app.view.bring(keys);
+    bring(app, keys);
 }
 
 /// Goes to a record: on its sheet, selected.

@@ -15,11 +15,16 @@ use loomwright_core::{
 
 use super::{
     flags::placed_flags,
-    layout,
+    layout, sight,
     solved::{Checked, Solved},
     worker_check::WorkerCheck,
 };
-use crate::{platform::page, session::Session, strings, view::View};
+use crate::{
+    platform::page,
+    session::Session,
+    strings,
+    view::{View, camera::Camera},
+};
 
 /// Everything derived, as memos.
 #[derive(Clone, Copy)]
@@ -32,6 +37,8 @@ pub struct Derived {
     pub state: Memo<State>,
     /// The open sheet as drawn, drafts included.
     pub scene: Memo<Arc<Scene>>,
+    /// Where the open sheet is on the screen.
+    pub camera: Memo<Camera>,
     /// Flags on the open sheet, each with its finding's place in the list.
     pub flags: Memo<Vec<(usize, PlacedFlag)>>,
     /// Volts and amps in the chosen state.
@@ -96,6 +103,7 @@ impl Derived {
             verdict,
             state,
             scene,
+            camera: sight::camera(session, view, scene),
             flags,
             solved,
             live,

@@ -5,6 +5,7 @@ pub mod boxes;
 mod chain;
 pub mod flags;
 mod layout;
+pub mod sight;
 mod solved;
 mod worker_check;
 pub mod worker_review;

@@ -6,7 +6,11 @@ use loomwright_core::{drawing::geometry::LATTICE_MM, edit::Key};
 use super::board::Board;
 use crate::{
     App,
-    commands::{again, delete, edits},
+    commands::{
+        again, delete, edits,
+        sight::{fit, look, zoom},
+        take,
+    },
     strings,
     tools::Input,
     view::{Panel, ToolKind, item_key, items_of},
@@ -24,9 +28,9 @@ pub fn down(board: Board, event: &ev::KeyboardEvent) {
     let key = event.key();
     match key.as_str() {
         "Escape" => board.tell(&Input::Escape),
-        "+" | "=" => board.zoom(1.25),
-        "-" => board.zoom(0.8),
-        "0" => board.fit(),
+        "+" | "=" => zoom(board.app(), 1.25),
+        "-" => zoom(board.app(), 0.8),
+        "0" => fit(board.app()),
         "Delete" | "Backspace" => delete(board.app()),
         "Enter" | " " => enter(board, event),
         "ArrowLeft" => arrow(board, -1.0, 0.0, event.shift_key()),
@@ -39,7 +43,7 @@ pub fn down(board: Board, event: &ev::KeyboardEvent) {
                 .into_iter()
                 .find(|tool| letter.eq_ignore_ascii_case(tool.key()));
             let Some(tool) = tool else { return };
-            view.tool.set(tool);
+            take(board.app(), tool);
             if tool == ToolKind::Device {
                 view.panel.set(Panel::Devices);
             }
@@ -88,12 +92,8 @@ fn arrow(board: Board, dx: f64, dy: f64, far: bool) {
     };
     let items = session.peek(|document| items_of(document, &sheet, |key| keys.contains(key)));
     if items.is_empty() {
-        board.look(
-            board
-                .camera
-                .get_untracked()
-                .panned(-dx * PAN_PX, -dy * PAN_PX),
-        );
+        let camera = board.app().derived.camera.get_untracked();
+        look(board.app(), camera.panned(-dx * PAN_PX, -dy * PAN_PX));
         return;
     }
     let mm = if far { 4.0 * LATTICE_MM } else { LATTICE_MM };

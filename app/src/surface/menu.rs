@@ -18,7 +18,7 @@ const MOST_PX: (f64, f64) = (240.0, 260.0);
 /// What can be done with the record.
 pub fn menu(board: Board, (x, y): (f64, f64), key: Key) -> AnyView {
     let app = board.app();
-    let (wide, high) = board.size.get_untracked();
+    let (wide, high) = board.app().view.size.get_untracked();
     let left = x.min(wide - MOST_PX.0).max(4.0);
     let top = y.min(high - MOST_PX.1).max(4.0);
     let entry = move |word: &'static str, act: Box<dyn Fn() + Send + Sync>| {

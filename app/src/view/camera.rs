@@ -5,6 +5,10 @@ use loomwright_core::drawing::geometry::{Point, Rect, pt};
 /// Pixels a millimetre at most and at least.
 const SCALE_MAX: f64 = 24.0;
 const SCALE_MIN: f64 = 0.3;
+/// Pixels a millimetre at which names can be read on a screen.
+pub const READABLE: f64 = 4.0;
+/// Pixels a millimetre at which names can just be read: type of 2.4 mm is 9 px.
+pub const READABLE_LEAST: f64 = 3.6;
 /// Pixels kept of the sheet when it is pushed off the screen.
 const KEEP_PX: f64 = 80.0;
 

@@ -69,6 +69,12 @@ pub struct View {
     pub selection: RwSignal<Sorted<Key>>,
     /// The tool in hand.
     pub tool: RwSignal<ToolKind>,
+    /// How often a tool was taken in hand; each time it begins at rest.
+    pub taken: StoredValue<u64>,
+    /// The device that the device tool adds.
+    pub adding: RwSignal<Option<Addition>>,
+    /// What the tool shows over the drawing.
+    pub ghosts: RwSignal<Vec<Ghost>>,
     /// The side panel.
     pub panel: RwSignal<Panel>,
     /// The chosen state.
@@ -85,10 +91,12 @@ pub struct View {
     pub swap: RwSignal<Option<DeviceId>>,
     /// True while every sheet is to be printed and not the open one alone.
     pub print_all: RwSignal<bool>,
-    /// The records that the drawing is to bring into view; taken by the drawing.
-    pub centre: RwSignal<Vec<Key>>,
-    /// Where each sheet stood when it was last left, by project and sheet.
-    pub looked: StoredValue<Map<String, Camera>>,
+    /// Width and height of the drawing on the page, pixels; nothing while another room is open.
+    pub size: RwSignal<(f64, f64)>,
+    /// Where the person moved each sheet, by project and sheet.
+    pub looked: RwSignal<Map<String, Camera>>,
+    /// The records to bring into view once the drawing is on the page.
+    pub awaited: StoredValue<Vec<Key>>,
 }
 
 impl View {
@@ -99,6 +107,9 @@ impl View {
             sheet: RwSignal::new(None),
             selection: RwSignal::new(Sorted::new()),
             tool: RwSignal::new(ToolKind::Select),
+            taken: StoredValue::new(0),
+            adding: RwSignal::new(None),
+            ghosts: RwSignal::new(Vec::new()),
             panel: RwSignal::new(Panel::Closed),
             state: RwSignal::new(None),
             moves: RwSignal::new(Moves::default()),
@@ -107,8 +118,9 @@ impl View {
             papers: PaperChoice::new(),
             swap: RwSignal::new(None),
             print_all: RwSignal::new(false),
-            centre: RwSignal::new(Vec::new()),
-            looked: StoredValue::new(Map::new()),
+            size: RwSignal::new((0.0, 0.0)),
+            looked: RwSignal::new(Map::new()),
+            awaited: StoredValue::new(Vec::new()),
         }
     }
 
@@ -138,7 +150,22 @@ impl View {
         self.marked.set(None);
         self.select_none();
         self.panel.set(Panel::Closed);
-        self.tool.set(ToolKind::Select);
+        self.adding.set(None);
+        self.take(ToolKind::Select);
+    }
+
+    /// Takes a tool in hand, at rest.
+    pub fn take(self, tool: ToolKind) {
+        self.drop_ghosts();
+        self.taken.update_value(|times| *times += 1);
+        self.tool.set(tool);
+    }
+
+    /// Takes away what the tool shows.
+    pub fn drop_ghosts(self) {
+        if self.ghosts.with_untracked(|ghosts| !ghosts.is_empty()) {
+            self.ghosts.set(Vec::new());
+        }
     }
 
     /// Goes to the first sheet if the open one is no longer there.
@@ -150,10 +177,5 @@ impl View {
         {
             self.sheet.set(first_sheet(document));
         }
-    }
-
-    /// Asks the drawing to bring records into view.
-    pub fn bring(self, keys: Vec<Key>) {
-        self.centre.set(keys);
     }
 }

@@ -5,20 +5,17 @@ use leptos::prelude::*;
 use loomwright_core::order::Sorted;
 
 use crate::{
-    commands::delete,
+    App, app,
+    commands::{delete, take},
     strings,
-    surface::Board,
     view::{Panel, ToolKind},
     widgets::{Icon, Views},
 };
 
 /// The rail.
 #[component]
-pub fn Rail(
-    /// The board whose tools it holds.
-    board: Board,
-) -> impl IntoView {
-    let app = board.app();
+pub fn Rail() -> impl IntoView {
+    let app = app();
     let view = app.view;
     let steps = move || app.session.steps();
     view! {
@@ -31,7 +28,7 @@ pub fn Rail(
                             data-tool=name
                             aria-pressed=move || if view.tool.get() == tool { "true" } else { "false" }
                             title=format!("{label} ({})", tool.key())
-                            on:click=move |_| take(board, tool)
+                            on:click=move |_| choose(app, tool)
                         >
                             <Icon name=name />
                             <span>{label}</span>
@@ -69,9 +66,9 @@ fn face(tool: ToolKind) -> (&'static str, &'static str) {
     }
 }
 
-fn take(board: Board, tool: ToolKind) {
-    let view = board.app().view;
-    view.tool.set(tool);
+fn choose(app: App, tool: ToolKind) {
+    let view = app.view;
+    take(app, tool);
     match tool {
         ToolKind::Device => view.panel.set(Panel::Devices),
         ToolKind::Cable => view.panel.set(Panel::Details),
