@@ -1,5 +1,5 @@
-//! The open sheet as drawn. A full sheet takes longer to lay than a frame may: after an edit it is first
-//! shown with every other wire where it was, and laid with care when the hand rests.
+//! The open sheet as drawn. A full sheet takes longer to lay out than a frame may: after an edit it is first
+//! shown with every other wire where it was, and laid out from the document when edits pause.
 
 use std::{sync::Arc, time::Duration};
 
@@ -11,21 +11,21 @@ use loomwright_core::{
 
 use crate::{platform::clock, session::Session, view::View};
 
-/// A sheet that took longer than this to lay is not laid at once after the next edit.
+/// A sheet that took longer than this to lay out is not laid out at once after the next edit.
 const SLOW_MS: f64 = 10.0;
-/// How long nothing is edited before a hand rests.
-const REST: Duration = Duration::from_millis(250);
+/// How long nothing is edited in a pause.
+const PAUSE: Duration = Duration::from_millis(250);
 
 /// What is drawn, and how it came to be.
 #[derive(Clone)]
 struct Drawn {
     scene: Arc<Scene>,
     sheet: Option<SheetId>,
-    /// How often the hand had rested.
-    rests: u64,
-    /// How long the sheet took when it was laid with care last.
+    /// How many pauses there had been.
+    pauses: u64,
+    /// How long the sheet took when it was laid out from the document last.
     took_ms: f64,
-    /// True if it is still to be laid with care.
+    /// True if it is still to be laid out from the document.
     waits: bool,
 }
 
@@ -38,12 +38,13 @@ impl PartialEq for Drawn {
 
 /// The open sheet as drawn, drafts included, as it is in a phase.
 pub fn scene(session: Session, view: View, phase: Memo<Phase>) -> Memo<Arc<Scene>> {
-    let rests = RwSignal::new(0);
+    let pauses = RwSignal::new(0);
     let drawn = Memo::new(move |before: Option<&Drawn>| {
-        let (phase, sheet, rests) = (phase.get(), view.sheet.get(), rests.get());
+        let (phase, sheet, pauses) = (phase.get(), view.sheet.get(), pauses.get());
         let earlier = before.filter(|it| it.sheet == sheet && sheet.is_some());
         let drags = session.has_draft();
-        let is_quick = drags || earlier.is_some_and(|it| it.took_ms > SLOW_MS && it.rests == rests);
+        let is_quick =
+            drags || earlier.is_some_and(|it| it.took_ms > SLOW_MS && it.pauses == pauses);
         let pace = if is_quick { Pace::Quick } else { Pace::Settled };
         let begun_ms = clock::now_ms();
         let scene = session.with_drawn(|document| match (&sheet, earlier) {
@@ -53,13 +54,13 @@ pub fn scene(session: Session, view: View, phase: Memo<Phase>) -> Memo<Arc<Scene
             }
             (Some(sheet), None) => drawing::scene_in(document, sheet, Some(&phase)),
         });
-        // How long it takes is known only if it was laid.
+        // How long it takes is known only if it was laid out.
         let kept = earlier.filter(|it| is_quick || it.scene.has_paths_of(&scene));
         Drawn {
             took_ms: kept.map_or(clock::now_ms() - begun_ms, |it| it.took_ms),
             scene: Arc::new(scene),
             sheet,
-            rests,
+            pauses,
             waits: is_quick && !drags,
         }
     });
@@ -70,8 +71,8 @@ pub fn scene(session: Session, view: View, phase: Memo<Phase>) -> Memo<Arc<Scene
             timeout.clear();
         }
         if waits {
-            let rest = move || rests.update(|it| *it += 1);
-            waiting.set_value(set_timeout_with_handle(rest, REST).ok());
+            let pause = move || pauses.update(|it| *it += 1);
+            waiting.set_value(set_timeout_with_handle(pause, PAUSE).ok());
         }
     });
     Memo::new(move |_| drawn.with(|it| Arc::clone(&it.scene)))

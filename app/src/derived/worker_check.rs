@@ -1,4 +1,4 @@
-//! Checks beside the page, in a worker, for a project whose checks would make the page wait. A project that
+//! Checks in a worker, beside the page, for a project whose checks would make the page wait. A project that
 //! may be one is checked there first; the page checks it by itself once that is known to be quick.
 
 use std::{
@@ -96,10 +96,11 @@ impl WorkerCheck {
                     it.check(opening, revision);
                 }
             };
-            match begun == Some(opening) {
-                true => set_timeout(begin, PAUSE),
-                false => begin(),
-            }
+            let pause = match begun == Some(opening) {
+                true => PAUSE,
+                false => Duration::ZERO,
+            };
+            set_timeout(begin, pause);
             opening
         });
         it
@@ -120,12 +121,12 @@ impl WorkerCheck {
             self.stop();
         }
         self.asked.set_value(Some((opening, revision)));
-        let rests = self.worker.try_with_value(|worker| {
+        let asked = self.worker.try_with_value(|worker| {
             let worker = worker.as_ref()?;
             worker.ask(job.clone());
             Some(())
         });
-        if rests.flatten().is_some() {
+        if asked.flatten().is_some() {
             return;
         }
         let started = worker::start(job, move |words| self.hear(&words), move || self.fail());

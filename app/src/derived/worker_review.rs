@@ -1,5 +1,8 @@
 //! Reviews of many trials, made in a worker: what stops if a part fails, what a short does.
 
+use std::time::Duration;
+
+use leptos::prelude::set_timeout;
 use loomwright_core::{
     document::Document,
     exchange,
@@ -57,7 +60,7 @@ const PROGRESS: &str = "progress";
 const DONE: &str = "done";
 
 /// Starts a review of a project in a state, or in the one in which most runs. It stops when what is
-/// returned is dropped.
+/// returned is dropped. A browser without workers breaks it a moment later.
 pub fn start(
     of: Of,
     document: &Document,
@@ -70,12 +73,17 @@ pub fn start(
     };
     let project = String::from_utf8_lossy(&exchange::save(document)).into_owned();
     let state = state.map(ToString::to_string).unwrap_or_default();
-    let broken = tell.clone();
-    worker::start(
+    let (broken, absent) = (tell.clone(), tell.clone());
+    let started = worker::start(
         vec![what.into(), project, state],
         move |words| tell(read(words).unwrap_or(News::Broken)),
         move || broken(News::Broken),
-    )
+    );
+    if started.is_none() {
+        // Not while whoever asked for it is being computed.
+        set_timeout(move || absent(News::Broken), Duration::ZERO);
+    }
+    started
 }
 
 fn read(words: Words) -> Option<News> {

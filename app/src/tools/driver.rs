@@ -571,7 +571,7 @@ fn a_step_with_an_arrow_key_ends_on_no_other_device_and_on_the_paper() {
     let mut d = two();
     let first = d.document.devices.keys().next().expect("there").clone();
     let key = Key::Device(first);
-    let moving = hit::items_of(&d.document, &d.sheet, |it| *it == key);
+    let moving = items_of(&d.document, &d.sheet, |it| *it == key);
     for by in [(2.5, 0.0), (0.0, 2.5), (-2.5, 0.0), (0.0, -2.5)] {
         let before = d.document.clone();
         let mut steps = 0;

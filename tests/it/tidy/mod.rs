@@ -3,6 +3,7 @@
 
 mod arrows;
 mod crates;
+mod effects;
 mod files;
 mod floors;
 mod paths;
