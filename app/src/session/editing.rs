@@ -5,7 +5,7 @@ use loomwright_core::edit::Change;
 
 use super::{
     handle::{Role, Session},
-    project::Step,
+    project::{OpenProject, Step},
 };
 use crate::strings;
 
@@ -52,11 +52,7 @@ impl Session {
             }
             return;
         };
-        self.inner.update_value(|inner| {
-            if change.apply(&mut inner.document).is_ok() {
-                inner.draft = Some(change);
-            }
-        });
+        self.inner.update_value(|inner| inner.show(change));
         self.redraw();
     }
 
@@ -72,11 +68,7 @@ impl Session {
     /// Takes the draft back without drawing that, so that the document can be read as it is kept.
     pub fn lay_draft_aside(self) -> Option<Change> {
         self.inner
-            .try_update_value(|inner| {
-                let draft = inner.draft.take()?;
-                draft.invert().apply(&mut inner.document).ok()?;
-                Some(draft)
-            })
+            .try_update_value(OpenProject::take_back)
             .flatten()
     }
 

@@ -53,6 +53,20 @@ impl OpenProject {
         Ok(())
     }
 
+    /// Shows a change without making it. None may be shown before.
+    pub(super) fn show(&mut self, change: Change) {
+        if change.apply(&mut self.document).is_ok() {
+            self.draft = Some(change);
+        }
+    }
+
+    /// Takes back what is only shown; gives it.
+    pub(super) fn take_back(&mut self) -> Option<Change> {
+        let draft = self.draft.take()?;
+        draft.invert().apply(&mut self.document).ok()?;
+        Some(draft)
+    }
+
     /// Takes a step back or makes it again; gives its label.
     pub(super) fn step(&mut self, step: Step) -> Result<Option<String>, ApplyError> {
         let (history, document) = (&mut self.history, &mut self.document);
@@ -80,4 +94,54 @@ pub(super) enum Step {
     Undo,
     /// Forward again.
     Redo,
+}
+
+#[cfg(test)]
+mod tests {
+    use loomwright_core::{catalogue, document::Sheet, edit};
+
+    use super::*;
+
+    /// A sheet with one device on it, and the change that moves it to `x_mm`.
+    fn project() -> (OpenProject, impl Fn(f64) -> Change) {
+        let mut document = Document::default();
+        document.sheets.insert("s1".into(), Sheet::default());
+        let device = catalogue::all()[0].device();
+        let spot = edit::Spot {
+            sheet: "s1".into(),
+            x_mm: 30.0,
+            y_mm: 30.0,
+        };
+        let added = edit::add_device(&document, device, Some(&spot)).expect("a sheet has room");
+        added.apply(&mut document).expect("it was made for this");
+        let before = document.clone();
+        let items: Vec<_> = before.sheets["s1"].items.keys().cloned().collect();
+        let moved = move |x_mm| {
+            edit::move_items(&before, &"s1".into(), &items, (x_mm, 0.0)).expect("it can be moved")
+        };
+        (OpenProject::of("1".into(), document, 0), moved)
+    }
+
+    #[test]
+    fn a_drag_is_one_step_and_escape_leaves_nothing() {
+        let (mut project, moved) = project();
+        let before = project.document.clone();
+        for x_mm in [1.0, 2.0, 3.0] {
+            project.take_back();
+            project.show(moved(x_mm));
+        }
+        assert_ne!(project.document, before, "it is shown");
+        let last = project.take_back().expect("it was shown");
+        assert_eq!(project.document, before);
+        project.run("Move", last).expect("it fits");
+        assert_eq!(project.history.undo_label(), Some("Move"));
+        project.step(Step::Undo).expect("it was made here");
+        assert_eq!(project.document, before);
+        assert_eq!(project.history.undo_label(), None);
+        // Escape in the middle of another drag: nothing is left, and redo still works.
+        project.show(moved(9.0));
+        project.take_back();
+        assert_eq!(project.document, before);
+        assert_eq!(project.history.redo_label(), Some("Move"));
+    }
 }

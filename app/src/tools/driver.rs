@@ -9,7 +9,7 @@ use loomwright_core::{
         geometry::{Point, pt},
         scene::Scene,
     },
-    edit::{self, History, Key},
+    edit::{self, Change, History, Key},
     ids::SheetId,
 };
 
@@ -31,7 +31,8 @@ struct Driver {
     selection: Sorted<Key>,
     tool: Box<dyn Tool>,
     operated: Vec<String>,
-    drafting: bool,
+    /// Shown, not made.
+    draft: Option<Change>,
     extend: bool,
     pen: bool,
 }
@@ -65,7 +66,7 @@ impl Driver {
             selection: Sorted::new(),
             tool: machine(ToolKind::Select, None),
             operated: Vec::new(),
-            drafting: false,
+            draft: None,
             extend: false,
             pen: false,
         }
@@ -109,10 +110,9 @@ impl Driver {
     }
 
     fn tell(&mut self, input: &Input) -> Reply {
-        if std::mem::take(&mut self.drafting) {
-            self.history
-                .bail(&mut self.document)
-                .expect("the draft was shown here");
+        if let Some(draft) = self.draft.take() {
+            let taken_back = draft.invert().apply(&mut self.document);
+            taken_back.expect("the draft was shown here");
         }
         let scene = self.scene();
         let world = World {
@@ -128,10 +128,8 @@ impl Driver {
                 .run(&mut self.document, label, change)
                 .expect("the change fits");
         } else if let Some(Some(draft)) = reply.draft.take() {
-            self.history
-                .show(&mut self.document, "draft", draft)
-                .expect("the draft fits");
-            self.drafting = true;
+            draft.apply(&mut self.document).expect("the draft fits");
+            self.draft = Some(draft);
         }
         if let Some(selection) = reply.select.take() {
             self.selection = selection;
