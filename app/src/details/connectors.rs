@@ -10,8 +10,7 @@ use loomwright_core::{
 use crate::{
     App, app,
     commands::edit_device,
-    strings,
-    strings::words,
+    strings::{self, words},
     widgets::{Amount, Choice, Fold, Number, Text, rows},
 };
 

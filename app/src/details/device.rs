@@ -11,11 +11,9 @@ use super::{buttons, connectors::Connectors, element::Elements, solved, terminal
 use crate::{
     App, app,
     commands::edit_device,
-    strings,
-    strings::words,
+    strings::{self, words},
     surface::Board,
-    view::Room,
-    view::place_choices,
+    view::{Room, place_choices},
     widgets::{Area, Choice, Number, Text, Tick},
 };
 

@@ -11,11 +11,9 @@ use loomwright_core::{
 
 use crate::{
     App, app,
-    commands::edit,
-    commands::edits,
+    commands::{edit, edits},
     platform::download,
-    strings,
-    strings::words,
+    strings::{self, words},
     view,
     widgets::{Amount, Choice, Number, Text},
 };

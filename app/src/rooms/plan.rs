@@ -16,10 +16,8 @@ use crate::{
     App, app,
     commands::{edit_project, go_to},
     details::{Length, PlaceDetails},
-    strings,
-    strings::words,
-    view,
-    view::place_choices,
+    strings::{self, words},
+    view::{self, place_choices},
     widgets::{
         Amount, Area, Choice, Number, Text, Tick, rows, spoken,
         typed::{Typed, typed},

@@ -1,9 +1,6 @@
 //! The strip at the bottom: what the rules say, in numbers, and the last thing that was done.
 
-use crate::{
-    widgets::flag::flag_path,
-    widgets::{Given, Views},
-};
+use crate::widgets::{Given, Views, flag::flag_path};
 use leptos::prelude::*;
 use loomwright_core::rules::Counts;
 

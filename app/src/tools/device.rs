@@ -1,7 +1,11 @@
 //! Add a device: tap where it is to stand.
 
 use super::tool::{Input, Reply, Tool, World};
-use crate::{commands::edits, strings, view::Addition, view::Ghost};
+use crate::{
+    commands::edits,
+    strings,
+    view::{Addition, Ghost},
+};
 
 /// The device tool.
 pub struct Add {
