@@ -78,3 +78,43 @@ fn beginning(scene: &Scene, (w, h): (f64, f64)) -> Camera {
     };
     camera.kept((wide, high), w, h)
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use loomwright_core::drawing::Group;
+
+    use super::*;
+
+    /// A sheet of A3 with something drawn in this box, mm.
+    fn scene(bounds: Rect) -> Scene {
+        let mut scene = Scene {
+            width_mm: 420.0,
+            height_mm: 297.0,
+            ..Scene::default()
+        };
+        let group = Group {
+            bounds,
+            ..Group::new(Vec::new(), "")
+        };
+        scene.groups.insert(GroupKey::Note(0), Arc::new(group));
+        scene
+    }
+
+    #[test]
+    fn a_small_drawing_begins_whole_and_a_large_one_readable_from_its_corner() {
+        let size = (800.0, 600.0);
+        let small = beginning(&scene(Rect::new(40.0, 50.0, 60.0, 40.0)), size);
+        assert!(small.scale >= READABLE_LEAST, "{small:?}");
+        let middle = small.to_sheet(400.0, 300.0);
+        assert!((middle.x - 70.0).abs() < 1e-9 && (middle.y - 70.0).abs() < 1e-9);
+        let large = beginning(&scene(Rect::new(20.0, 10.0, 380.0, 270.0)), size);
+        assert!(
+            (READABLE_LEAST..=READABLE).contains(&large.scale),
+            "{large:?}"
+        );
+        let corner = large.to_sheet(0.0, 0.0);
+        assert!((corner.x - 12.0).abs() < 1e-9 && (corner.y - 2.0).abs() < 1e-9);
+    }
+}

@@ -28,8 +28,18 @@ pub struct Crate {
     files: BTreeMap<Path, String>,
     /// What each module holds, those inside a file included.
     modules: BTreeMap<Path, Module>,
-    /// What each file names, each with the module in which it does.
-    named: Vec<(String, Path, Path)>,
+    /// What each file names.
+    named: Vec<Named>,
+}
+
+/// A path as it is written.
+struct Named {
+    file: String,
+    /// The module in which it is.
+    module: Path,
+    path: Path,
+    /// True if it is only handed on (`pub use`).
+    is_handed_on: bool,
 }
 
 /// What a module holds.
@@ -82,10 +92,20 @@ impl Crate {
 
     /// Every arrow between its files. What is only handed on (`pub use`) is named by whoever uses it.
     pub fn arrows(&self) -> BTreeSet<Arrow> {
-        let named = self.named.iter().filter_map(|(from, module, path)| {
-            let to = self.file_of(&self.rooted(module, path)?)?;
-            let from = from.clone();
+        let named = self.named.iter().filter(|it| !it.is_handed_on);
+        let arrows = named.filter_map(|it| {
+            let to = self.file_of(&self.rooted(&it.module, &it.path)?)?;
+            let from = it.file.clone();
             (from != to).then_some(Arrow { from, to })
+        });
+        arrows.collect()
+    }
+
+    /// The names at the root that each file names, as they are written.
+    pub fn root_names(&self) -> BTreeSet<(String, String)> {
+        let named = self.named.iter().filter_map(|it| {
+            let path = self.rooted(&it.module, &it.path)?;
+            Some((it.file.clone(), path.first()?.clone()))
         });
         named.collect()
     }
@@ -113,8 +133,14 @@ impl Crate {
             name => {
                 let own = self.modules.get(module)?;
                 let below = [module, path].concat();
+                let is_declared = |glob: &Path| {
+                    let path = [glob.as_slice(), &path[..1]].concat();
+                    let found = self.declared(&path, &mut BTreeSet::new());
+                    found.is_some_and(|at| self.modules[&at].items.contains(name))
+                };
                 let is_here = own.brought.contains_key(name)
-                    || self.modules.contains_key(&below[..=module.len()]);
+                    || self.modules.contains_key(&below[..=module.len()])
+                    || own.globs.iter().any(is_declared);
                 is_here.then_some(below)
             }
         }
@@ -218,9 +244,13 @@ impl Reader<'_> {
         self.own.modules.entry(self.module.clone()).or_default()
     }
 
-    fn name(&mut self, path: Path) {
-        let named = (self.file.to_owned(), self.module.clone(), path);
-        self.own.named.push(named);
+    fn name(&mut self, path: Path, is_handed_on: bool) {
+        self.own.named.push(Named {
+            file: self.file.to_owned(),
+            module: self.module.clone(),
+            path,
+            is_handed_on,
+        });
     }
 
     /// Brings in what a `use` says. `before` is the path so far.
@@ -246,7 +276,8 @@ impl Reader<'_> {
                 if let Some(path) = self.own.rooted(&self.module, before) {
                     self.here().globs.push(path);
                 }
-                return;
+                // A module that all is brought in from is named as a whole; what is used of it is read where it is.
+                return self.name(before.to_vec(), is_handed_on);
             }
             syn::UseTree::Name(it) => {
                 let path = with(&it.ident);
@@ -257,9 +288,7 @@ impl Reader<'_> {
         if let Some(rooted) = self.own.rooted(&self.module, &path) {
             self.here().brought.insert(name, rooted);
         }
-        if !is_handed_on {
-            self.name(path);
-        }
+        self.name(path, is_handed_on);
     }
 
     /// The paths in what a macro is given.
@@ -291,7 +320,7 @@ impl Reader<'_> {
     fn end(&mut self, path: &mut Path) {
         let path = std::mem::take(path);
         if !path.is_empty() {
-            self.name(path);
+            self.name(path, false);
         }
     }
 }
@@ -345,7 +374,7 @@ impl<'ast> Visit<'ast> for Reader<'_> {
 
     fn visit_path(&mut self, path: &'ast syn::Path) {
         let names = path.segments.iter().map(|it| it.ident.to_string());
-        self.name(names.collect());
+        self.name(names.collect(), false);
         visit::visit_path(self, path);
     }
 
@@ -399,6 +428,7 @@ mod tests {
         assert_eq!(named("use super::Own;"), ["x/mod.rs"]);
         assert_eq!(named("use a::y::Y;"), ["y.rs"]);
         assert_eq!(named("use other::y::Y;"), [""; 0]);
+        assert_eq!(named("use super::*; fn f(_: Z, _: Other) {}"), ["x/z.rs"]);
     }
 
     #[test]
@@ -429,6 +459,28 @@ mod tests {
             [""; 0]
         );
         assert_eq!(named("mod inner { use super::super::z::Z; }"), ["x/z.rs"]);
+    }
+
+    #[test]
+    fn names_at_the_root_are_read_as_they_are_written() {
+        let files = [
+            file("a/src/lib.rs", "pub mod x;\npub mod y;"),
+            file("a/src/x/mod.rs", "pub mod deep;"),
+            file(
+                "a/src/x/deep.rs",
+                "pub use crate::y::Y;\nuse super::super::z::{W, V};\nuse super::Own;",
+            ),
+            file("a/src/y.rs", "fn f() { crate::x::deep::g(); other::h(); }"),
+        ];
+        let names = Crate::new("a", "a/src", &files).root_names();
+        let names: Vec<String> = names
+            .into_iter()
+            .map(|(file, name)| format!("{} {name}", file.replace("a/src/", "")))
+            .collect();
+        assert_eq!(
+            names,
+            ["x/deep.rs x", "x/deep.rs y", "x/deep.rs z", "y.rs x"]
+        );
     }
 
     #[test]
