@@ -89,11 +89,8 @@ mod tests {
 
     /// A sheet of A3 with something drawn in this box, mm.
     fn scene(bounds: Rect) -> Scene {
-        let mut scene = Scene {
-            width_mm: 420.0,
-            height_mm: 297.0,
-            ..Scene::default()
-        };
+        let mut scene = Scene::default();
+        (scene.width_mm, scene.height_mm) = (420.0, 297.0);
         let group = Group {
             bounds,
             ..Group::new(Vec::new(), "")

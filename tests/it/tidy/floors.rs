@@ -271,7 +271,7 @@ impl Graph {
                 }
                 for file in self.0.get(last).into_iter().flatten() {
                     if seen.insert(file.clone()) {
-                        next.push([&way[..], &[file.clone()]].concat());
+                        next.push([&way[..], std::slice::from_ref(file)].concat());
                     }
                 }
             }
