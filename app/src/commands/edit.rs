@@ -40,6 +40,16 @@ pub fn edit_wire(session: Session, label: &str, id: &WireId, touch: impl FnOnce(
 
 /// Edits the project's own facts.
 pub fn edit_project(session: Session, label: &str, touch: impl FnOnce(&mut Project)) {
+    let mut touch = Some(touch);
+    touch_project(session, label, &mut |project| {
+        if let Some(touch) = touch.take() {
+            touch(project);
+        }
+    });
+}
+
+/// Apart from what is edited, so that it is compiled once.
+fn touch_project(session: Session, label: &str, touch: &mut dyn FnMut(&mut Project)) {
     let change = session.peek(|document| {
         let mut project = document.project.clone();
         touch(&mut project);

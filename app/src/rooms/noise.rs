@@ -229,14 +229,11 @@ fn figures(app: App) -> AnyView {
     let field = |(at, label): (usize, &'static str)| {
         let nth = move |mut figures: NoiseFigures| *figures.each()[at].1;
         let commit = move |value: Amount| {
-            let change = app.session.peek(|document| {
-                let mut project = document.project.clone();
+            commands::edit_project(app.session, label, |project| {
                 let mut figures = project.noise.take().unwrap_or_default();
                 *figures.each()[at].1 = value;
                 project.noise = (figures != NoiseFigures::default()).then_some(figures);
-                edit::update_record(document, &Key::Project, Record::Project(project))
             });
-            app.session.try_run(label, change);
         };
         view! {
             <Number
