@@ -28,7 +28,7 @@ pub fn go_to(app: App, key: Key) {
     app.view.select(key);
 }
 
-/// Opens the wires of the sheet beside the drawing, or closes them.
+/// Opens the wires of the sheet next to the drawing, or closes them.
 pub fn toggle_wires(app: App) {
     app.view.room.set(Room::Draw);
     app.view.panel.update(|panel| {

@@ -1,4 +1,4 @@
-//! Checks in a worker, beside the page, for a project whose checks would make the page wait. A project that
+//! Checks in a worker for a project whose checks would make the page wait. A project that
 //! may be one is checked there first; the page checks it by itself once that is known to be quick.
 
 use std::{

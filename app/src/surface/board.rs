@@ -13,7 +13,10 @@ use crate::{
     commands::{drop_begun, sight},
     platform::resized::Resized,
     tools::{Tool, machine},
-    view::{ToolKind, camera::READABLE},
+    view::{
+        ToolKind,
+        camera::{Camera, READABLE},
+    },
 };
 
 pub(super) struct Hands {
@@ -142,6 +145,11 @@ impl Board {
             .drawing()
             .and_then(|it| it.query_selector(".scene").ok()?);
         scene.map_or(String::new(), |it| it.inner_html())
+    }
+
+    /// Where the sheet is now.
+    pub fn camera(self) -> Camera {
+        self.app.derived.camera.get_untracked()
     }
 
     /// The tool in hand, for the styles.

@@ -92,8 +92,10 @@ fn arrow(board: Board, dx: f64, dy: f64, far: bool) {
     };
     let items = session.peek(|document| items_of(document, &sheet, |key| keys.contains(key)));
     if items.is_empty() {
-        let camera = board.app().derived.camera.get_untracked();
-        look(board.app(), camera.panned(-dx * PAN_PX, -dy * PAN_PX));
+        look(
+            board.app(),
+            board.camera().panned(-dx * PAN_PX, -dy * PAN_PX),
+        );
         return;
     }
     let mm = if far { 4.0 * LATTICE_MM } else { LATTICE_MM };

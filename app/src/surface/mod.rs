@@ -143,7 +143,7 @@ fn lens(board: Board) -> AnyView {
         let (x, y) = at();
         format!("M{:.1} {y:.1}h8M{x:.1} {:.1}v8", x - 4.0, y - 4.0)
     };
-    let transform = board.app().derived.camera.get_untracked().transform();
+    let transform = board.camera().transform();
     view! {
         <svg class="lens loom" aria-hidden="true" viewBox=view_box style=style>
             <g transform=transform>

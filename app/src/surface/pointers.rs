@@ -74,7 +74,7 @@ impl Board {
         }
     }
 
-    /// Lays the glass beside a finger that aims, or takes it away.
+    /// Lays the glass next to a finger that aims, or takes it away.
     fn aim(self, at: Option<Pointer>) {
         let tool = self.app().view.tool.get_untracked();
         let aims = matches!(tool, ToolKind::Wire | ToolKind::Splice | ToolKind::Cable);
@@ -128,7 +128,7 @@ impl Board {
             return;
         };
         let (x, y) = input::place(event, &drawing);
-        let camera = self.app().derived.camera.get_untracked();
+        let camera = self.camera();
         look(self.app(), camera.zoomed(x, y, input::wheel_factor(event)));
     }
 
@@ -145,7 +145,7 @@ impl Board {
     }
 
     fn under(self, kind: Kind, x: f64, y: f64) -> Option<hit::Hit> {
-        let camera = self.app().derived.camera.get_untracked();
+        let camera = self.camera();
         let reach = input::reach_px(kind) / camera.scale;
         self.app()
             .derived
@@ -170,19 +170,9 @@ impl Board {
             match act {
                 Act::Tool(phase, x, y) => self.tool(phase, x, y),
                 Act::Drop => self.tell(&Input::Escape),
-                Act::Pan(dx, dy) => look(
-                    self.app(),
-                    self.app().derived.camera.get_untracked().panned(dx, dy),
-                ),
+                Act::Pan(dx, dy) => look(self.app(), self.camera().panned(dx, dy)),
                 Act::Zoom(x, y, factor) => {
-                    look(
-                        self.app(),
-                        self.app()
-                            .derived
-                            .camera
-                            .get_untracked()
-                            .zoomed(x, y, factor),
-                    );
+                    look(self.app(), self.camera().zoomed(x, y, factor));
                 }
             }
         }
@@ -193,7 +183,7 @@ impl Board {
         if phase == Phase::Press && self.press_on_flag(x, y, kind) {
             return;
         }
-        let camera = self.app().derived.camera.get_untracked();
+        let camera = self.camera();
         let at = At {
             point: camera.to_sheet(x, y),
             hit: self.under(kind, x, y),
@@ -210,7 +200,7 @@ impl Board {
 
     /// A tap on a finding's flag opens it. True if there was one.
     fn press_on_flag(self, x: f64, y: f64, kind: Kind) -> bool {
-        let camera = self.app().derived.camera.get_untracked();
+        let camera = self.camera();
         let at = camera.to_sheet(x, y);
         let reach = (2.6 * self.unzoom()).max(input::reach_px(kind) / 2.0 / camera.scale);
         let Some(index) = over::flag_at(self.app(), at, reach) else {

@@ -98,7 +98,7 @@ impl Board {
             pen: false,
             slop_mm: 0.0,
         });
-        // Taken up anew, it would forget where the wire begins.
+        // Taken in hand again, it would forget where the wire begins.
         if self.app().view.tool.get_untracked() != ToolKind::Wire {
             take(self.app(), ToolKind::Wire);
         }
