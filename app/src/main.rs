@@ -1,13 +1,13 @@
 //! Loomwright in the browser: mounts the app and shows the crash page if our own code breaks. In a worker
 //! it does the review it is asked for.
 
-use loomwright_app::{platform::crash, review, shell::Shell, storage::Kept};
+use loomwright_app::{derived::worker_review, platform::crash, shell::Shell, storage::SavedText};
 
 fn main() {
     // A worker has no page to show anything on.
-    if review::serve() {
+    if worker_review::serve() {
         return;
     }
-    crash::install(|framed| Kept::read(framed).map(|kept| kept.text));
+    crash::install(|framed| SavedText::read(framed).map(|saved| saved.text));
     leptos::mount::mount_to_body(Shell);
 }

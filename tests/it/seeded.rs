@@ -129,7 +129,7 @@ fn element<'d>(document: &'d mut Document, device: &str, id: &str) -> &'d mut El
 /// A-F1.
 pub fn jack_without_its_washer(it: &mut Document) {
     if let ElementKind::Jack(jack) = element(it, "jk8", "jack") {
-        jack.isolated = false;
+        jack.isolated = Some(false);
     }
 }
 

@@ -1,6 +1,10 @@
 //! Details of a cable: cores, and what happens to its shield at each end.
 
-use crate::widgets::{Given, Views};
+use crate::{
+    commands::edit,
+    strings::words,
+    widgets::{Given, Views},
+};
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Cable, Document, End, Extra, Shield, ShieldEnd, WireEnd},
@@ -8,7 +12,6 @@ use loomwright_core::{
     ids::CableId,
 };
 
-use super::{edit, words};
 use crate::{
     App, app, strings,
     widgets::{Amount, Area, Choice, Number, Text, Tick},
@@ -18,7 +21,7 @@ use crate::{
 type Touch = Box<dyn FnOnce(&mut Cable)>;
 
 fn edit_cable(app: App, label: &str, id: &CableId, touch: impl FnOnce(&mut Cable)) {
-    edit(app, label, Key::Cable(id.clone()), |record, _| {
+    edit(app.session, label, Key::Cable(id.clone()), |record, _| {
         if let Record::Cable(cable) = record {
             touch(cable);
         }

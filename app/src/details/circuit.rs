@@ -3,7 +3,7 @@
 use leptos::{ev, prelude::*};
 use loomwright_core::{edit::Key, ids::WireId, reports::circuit};
 
-use crate::{app, rooms::draw::findings, strings, widgets::Views};
+use crate::{app, commands::go_to, strings, widgets::Views};
 
 /// The list, made when it is opened.
 #[component]
@@ -29,7 +29,7 @@ pub fn Circuit(
         let is_own = key.as_ref() == Some(&own);
         let go = move |_| {
             if let Some(key) = key.clone() {
-                findings::go_to(app, key);
+                go_to(app, key);
             }
         };
         let indent = format!("padding-inline-start: {}rem", line.depth as f64 + 0.25);

@@ -7,9 +7,10 @@ use loomwright_core::{
     units::Gauge,
 };
 
-use super::{device::edit_device, words};
 use crate::{
-    App, app, strings,
+    App, app,
+    commands::edit_device,
+    strings::{self, words},
     widgets::{Amount, Choice, Fold, Number, Text, rows},
 };
 
@@ -53,7 +54,7 @@ fn row(
         device.with(|d| own.with_value(|connector| d.connector(connector).cloned()))
     });
     let touch = move |label: &str, touch: Box<dyn FnOnce(&mut Connector)>| {
-        edit_device(app, label, &key.get_value(), |device| {
+        edit_device(app.session, label, &key.get_value(), |device| {
             let own = own.get_value();
             if let Some(connector) = device.connectors.iter_mut().find(|c| c.id == own) {
                 touch(connector);
@@ -156,7 +157,7 @@ fn contact_words() -> Vec<(String, String)> {
 }
 
 fn add(app: App, id: &DeviceId) {
-    edit_device(app, strings::ADD_CONNECTOR, id, |device| {
+    edit_device(app.session, strings::ADD_CONNECTOR, id, |device| {
         let n = (device.connectors.len() + 1..)
             .find(|n| {
                 device

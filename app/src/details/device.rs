@@ -3,35 +3,19 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Device, Document},
-    edit::{Key, Record, delete, reach, remove_shown},
+    edit::{Key, delete, reach, remove_shown},
     ids::{DeviceId, PlaceId},
 };
 
-use super::{connectors::Connectors, edit, element::Elements, solved, terminals::Terminals, words};
+use super::{buttons, connectors::Connectors, element::Elements, solved, terminals::Terminals};
 use crate::{
-    App, app, strings,
+    App, app,
+    commands::edit_device,
+    strings::{self, words},
     surface::Board,
-    view::Room,
+    view::{Room, place_choices},
     widgets::{Area, Choice, Number, Text, Tick},
 };
-
-/// Edits one device as one step of undo.
-pub fn edit_device(app: App, label: &str, id: &DeviceId, touch: impl FnOnce(&mut Device)) {
-    edit(app, label, Key::Device(id.clone()), |record, _| {
-        if let Record::Device(device) = record {
-            touch(device);
-        }
-    });
-}
-
-/// Places by name, with "not said" first.
-pub fn place_choices(document: &Document) -> Vec<(String, String)> {
-    let none = (String::new(), strings::NOT_SAID.to_owned());
-    let places = document.places.iter();
-    std::iter::once(none)
-        .chain(places.map(|(id, place)| (id.to_string(), place.title.clone())))
-        .collect()
-}
 
 /// The panel.
 #[component]
@@ -56,7 +40,7 @@ pub fn DeviceDetails(
         }
     });
     let touch = move |label: &str, touch: Box<dyn FnOnce(&mut Device)>| {
-        edit_device(app, label, &key.get_value(), touch);
+        edit_device(app.session, label, &key.get_value(), touch);
     };
     let text = move |read: fn(&Device) -> String| Signal::derive(move || device.with(read));
     view! {
@@ -137,7 +121,7 @@ pub fn DeviceDetails(
             value=Signal::derive(move || device.with(|d| d.weight_kg))
             on_commit=move |kg| touch(strings::WEIGHT_KG, Box::new(move |d| d.weight_kg = kg))
         />
-        {super::once_more(app)}
+        {buttons::duplicate(app)}
         <button on:click=move |_| {
             app.view.swap.set(Some(key.get_value()));
             app.view.paper.set("");

@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::edit::Key;
 
-use crate::{app, rooms::draw::findings, strings, surface::record_of};
+use crate::{app, derived::flags::record_of, findings, strings};
 
 /// The findings that speak of this record.
 #[component]

@@ -7,10 +7,12 @@ use loomwright_core::{
     ids::PlaceId,
 };
 
-use super::{device::place_choices, edit};
 use crate::{
-    app, strings,
-    widgets::{Amount, Choice, Number, Text, Tick},
+    app,
+    commands::edit,
+    strings,
+    view::place_choices,
+    widgets::{Amount, Choice, Known, Number, Text, Tick, YesNo},
 };
 
 /// Something that edits a place.
@@ -29,11 +31,16 @@ pub fn PlaceDetails(
             .with(|document| document.places.get(&id).cloned())
     });
     let touch = move |label: &str, touch: Touch| {
-        edit(app, label, Key::Place(key.get_value()), |record, _| {
-            if let Record::Place(place) = record {
-                touch(place);
-            }
-        });
+        edit(
+            app.session,
+            label,
+            Key::Place(key.get_value()),
+            |record, _| {
+                if let Record::Place(place) = record {
+                    touch(place);
+                }
+            },
+        );
     };
     view! {
         <Text
@@ -43,10 +50,13 @@ pub fn PlaceDetails(
             })
             on_commit=move |title: String| touch(strings::PLACE_NAME, Box::new(move |p| p.title = title))
         />
-        <Tick
-            label=strings::CONDUCTIVE
-            value=Signal::derive(move || place.with(|p| p.as_ref().is_some_and(|p| p.conductive)))
-            on_commit=move |on: bool| touch(strings::CONDUCTIVE, Box::new(move |p| p.conductive = on))
+        <YesNo
+            label=strings::MADE_OF
+            words=strings::MADE_OF_METAL
+            value=Signal::derive(move || place.with(|p| p.as_ref().and_then(|p| p.conductive)))
+            on_commit=move |known: Known| {
+                touch(strings::MADE_OF, Box::new(move |p| p.conductive = known));
+            }
         />
         <Tick
             label=strings::CLOSED_UP

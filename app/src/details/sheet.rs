@@ -9,11 +9,12 @@ use loomwright_core::{
     order::Sorted,
 };
 
-use super::{edit, words};
 use crate::{
-    App, app, edits,
+    App, app,
+    commands::{edit, edits},
     platform::download,
-    strings, view,
+    strings::{self, words},
+    view,
     widgets::{Amount, Choice, Number, Text},
 };
 
@@ -45,11 +46,16 @@ pub fn SheetDetails(
             .with(|document| document.sheets.get(&id).cloned())
     });
     let touch = move |label: &str, touch: Touch| {
-        edit(app, label, Key::Sheet(key.get_value()), |record, _| {
-            if let Record::Sheet(sheet) = record {
-                touch(sheet);
-            }
-        });
+        edit(
+            app.session,
+            label,
+            Key::Sheet(key.get_value()),
+            |record, _| {
+                if let Record::Sheet(sheet) = record {
+                    touch(sheet);
+                }
+            },
+        );
     };
     let remove = move |_| {
         let change = app

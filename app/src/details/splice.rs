@@ -1,6 +1,6 @@
 //! Details of a splice.
 
-use crate::widgets::Views;
+use crate::{commands::edit, view::place_choices, widgets::Views};
 use leptos::prelude::*;
 use loomwright_core::{
     document::{End, Splice},
@@ -8,7 +8,7 @@ use loomwright_core::{
     ids::{PlaceId, SpliceId},
 };
 
-use super::{device::place_choices, edit, solved, terminals::wires_at};
+use super::{solved, terminals::wires_at};
 use crate::{
     app, strings,
     surface::Board,
@@ -34,11 +34,16 @@ pub fn SpliceDetails(
             .with(|document| document.splices.get(&id).cloned())
     });
     let touch = move |label: &str, touch: Touch| {
-        edit(app, label, Key::Splice(key.get_value()), |record, _| {
-            if let Record::Splice(splice) = record {
-                touch(splice);
-            }
-        });
+        edit(
+            app.session,
+            label,
+            Key::Splice(key.get_value()),
+            |record, _| {
+                if let Record::Splice(splice) = record {
+                    touch(splice);
+                }
+            },
+        );
     };
     let at = end.clone();
     let wires = move || {

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use crate::widgets::Views;
+use crate::{commands::edit_device, strings::words, widgets::Views};
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Device, Document, End, Role, Terminal, TerminalForm},
@@ -10,7 +10,7 @@ use loomwright_core::{
     ids::{DeviceId, TerminalId, WireId},
 };
 
-use super::{device::edit_device, solved, words};
+use super::solved;
 use crate::{
     App, app, strings,
     surface::Board,
@@ -85,7 +85,7 @@ fn Row(
     };
     let touch = move |label: &str, touch: Box<dyn FnOnce(&mut Terminal)>| {
         let (id, terminal) = own.get_value();
-        edit_device(app, label, &id, |device| {
+        edit_device(app.session, label, &id, |device| {
             if let Some(terminal) = device.terminals.iter_mut().find(|t| t.id == terminal) {
                 touch(terminal);
             }

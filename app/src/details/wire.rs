@@ -3,31 +3,22 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{InlineFuse, Wire, WireEnd},
-    edit::{self, BETWEEN_ROUTES, Key, Record, routes_titled},
+    edit::{self, BETWEEN_ROUTES, routes_titled},
     ids::WireId,
     units::Gauge,
 };
 
-use super::{circuit::Circuit, edit as edit_record, move_end::MoveEnd, solved, words};
+use super::{circuit::Circuit, length::Length, move_end::MoveEnd, solved};
 use crate::{
-    App, app, edits,
-    length::Length,
-    strings,
-    surface::{Board, keys},
+    App, app,
+    commands::{again, edit_wire, edits},
+    strings::{self, words},
+    surface::Board,
     widgets::{Amount, Area, Choice, Given, Number, Text},
 };
 
 /// Something that edits a wire.
 type Touch = Box<dyn FnOnce(&mut Wire)>;
-
-/// Edits one wire as one step of undo.
-pub fn edit_wire(app: App, label: &str, id: &WireId, touch: impl FnOnce(&mut Wire)) {
-    edit_record(app, label, Key::Wire(id.clone()), |record, _| {
-        if let Record::Wire(wire) = record {
-            touch(wire);
-        }
-    });
-}
 
 /// The panel.
 #[component]
@@ -46,7 +37,8 @@ pub fn WireDetails(
                 .with(|document| document.wires.get(&id).cloned())
         }
     });
-    let touch = move |label: &str, touch: Touch| edit_wire(app, label, &key.get_value(), touch);
+    let touch =
+        move |label: &str, touch: Touch| edit_wire(app.session, label, &key.get_value(), touch);
     let text = move |read: fn(&Wire) -> String| {
         Signal::derive(move || wire.with(|w| w.as_ref().map(read).unwrap_or_default()))
     };
@@ -151,7 +143,7 @@ pub fn WireDetails(
             value=text(|w| w.note.clone())
             on_commit=move |note: String| touch(strings::NOTE, Box::new(move |w| w.note = note))
         />
-        <button on:click=move |_| keys::again(board)>{strings::AGAIN}</button>
+        <button on:click=move |_| again(app)>{strings::AGAIN}</button>
         {let_go(app, key)}
         <Circuit id=key.get_value() />
         <MoveEnd id=key.get_value() />

@@ -115,3 +115,8 @@ pub fn confirm(question: &str) -> bool {
         .and_then(|window| window.confirm_with_message(question).ok())
         .unwrap_or(false)
 }
+
+/// True on a screen where the panel comes from below.
+pub fn is_narrow() -> bool {
+    matches("(max-width: 700px)")
+}

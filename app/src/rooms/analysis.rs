@@ -13,8 +13,8 @@ use loomwright_core::{
 
 use crate::{
     app,
+    derived::worker_review::{self, News, Of},
     platform::worker::Running,
-    review::{self, News, Of},
     strings,
 };
 
@@ -81,38 +81,45 @@ fn lasting(document: &Document) -> AnyView {
     .into_any()
 }
 
-/// A review of many trials, made by a worker while its paper is open, and anew when the project or the
-/// state changes.
+/// A review of many trials, made by a worker while its paper is open, and again when the project or the
+/// phase changes.
 fn trials(title: &'static str, of: Of) -> AnyView {
     let app = app();
     let open = RwSignal::new(false);
-    let news = RwSignal::new(None::<News>);
+    // What the worker said last, and how often one had been started when it did.
+    let said = RwSignal::new((0_u64, None::<News>));
     let running = StoredValue::new_local(None::<Running>);
+    let started = Memo::new(move |before: Option<&u64>| {
+        app.session.revision();
+        app.view.state.track();
+        open.track();
+        before.map_or(0, |times| times + 1)
+    });
     Effect::new(move |_| {
-        let state = app.view.state.get();
+        let turn = started.get();
         // What runs was of the project before.
         running.set_value(None);
-        news.set(None);
-        if !open.get() {
-            return;
+        if open.get_untracked() {
+            let tell = move |it| {
+                let _ = said.try_set((turn, Some(it)));
+            };
+            let state = app.view.state.get_untracked();
+            running.set_value(
+                app.session
+                    .peek(|document| worker_review::start(of, document, state.as_ref(), tell)),
+            );
         }
-        let tell = move |it| {
-            let _ = news.try_set(Some(it));
-        };
-        let started = app
-            .session
-            .with(|document| review::start(of, document, state.as_ref(), tell));
-        if started.is_none() {
-            news.set(Some(News::Broken));
-        }
-        running.set_value(started);
     });
+    let news = move || {
+        let (turn, news) = said.get();
+        news.filter(|_| turn == started.get())
+    };
     let stop = move |_| {
         running.set_value(None);
-        news.set(None);
+        said.update(|(_, news)| *news = None);
     };
     let told = move || {
-        Some(match news.get()? {
+        Some(match news()? {
             News::Progress(all, done) => view! {
                 <p class="ends">
                     <progress max=all.to_string() value=done.to_string()></progress>

@@ -2,7 +2,7 @@
 
 use leptos::prelude::*;
 
-use crate::{app, grid::WireGrid, papers::Papers, strings, widgets::Given};
+use crate::{app, grid::WireGrid, rooms::papers::Papers, strings, widgets::Given};
 
 /// The papers of the bench.
 const OFFERED: &[&str] = &[

@@ -3,7 +3,8 @@
 use leptos::prelude::*;
 
 use crate::{
-    rooms::{analysis::Analysis, draw::findings::Findings, noise::noise_in_the_headset},
+    findings::Findings,
+    rooms::{analysis::Analysis, noise::noise_in_the_headset},
     strings,
 };
 

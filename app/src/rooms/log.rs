@@ -11,12 +11,10 @@ use loomwright_core::{
 use super::entry::{self, Form};
 use crate::{
     App, app,
-    compare::CompareFiles,
-    papers::Papers,
     platform::clock,
-    settings::Settings,
+    rooms::{compare::CompareFiles, papers::Papers, swap::SwapUnit},
+    session::settings::Settings,
     strings,
-    swap::SwapUnit,
     widgets::{Given, Number, Views},
 };
 

@@ -17,9 +17,8 @@ use loomwright_core::{
 };
 
 use crate::{
-    App, app,
+    App, app, commands,
     platform::clock,
-    rooms::draw::findings,
     strings,
     widgets::{Amount, Number},
 };
@@ -194,7 +193,7 @@ fn keep(app: App, hear: Hear, suspect: &Suspect, outcome: Outcome) {
             outcome,
             clock::today(),
             app.settings
-                .with_untracked(crate::settings::Settings::builder),
+                .with_untracked(crate::session::settings::Settings::builder),
         );
         match known {
             Some((id, ..)) => {
@@ -219,7 +218,7 @@ fn show(app: App, at: &[EdgeOf]) -> AnyView {
         return ().into_any();
     }
     let show = move |_| {
-        findings::show(app, keys.iter().cloned().collect());
+        commands::show(app, keys.iter().cloned().collect());
         app.view.selection.set(keys.clone());
     };
     view! { <button on:click=show>{strings::SHOW_ON_DRAWING}</button> }.into_any()
@@ -231,14 +230,11 @@ fn figures(app: App) -> AnyView {
     let field = |(at, label): (usize, &'static str)| {
         let nth = move |mut figures: NoiseFigures| *figures.each()[at].1;
         let commit = move |value: Amount| {
-            let change = app.session.peek(|document| {
-                let mut project = document.project.clone();
+            commands::edit_project(app.session, label, |project| {
                 let mut figures = project.noise.take().unwrap_or_default();
                 *figures.each()[at].1 = value;
                 project.noise = (figures != NoiseFigures::default()).then_some(figures);
-                edit::update_record(document, &Key::Project, Record::Project(project))
             });
-            app.session.try_run(label, change);
         };
         view! {
             <Number

@@ -13,26 +13,15 @@ use loomwright_core::{
 
 use crate::{
     App, app,
-    details::{PlaceDetails, origin_word, place_choices},
-    length::Length,
-    rooms::draw::findings,
-    strings,
-    typed::{Typed, typed},
-    view,
-    widgets::{Amount, Area, Choice, Number, Text, Tick, rows, spoken},
+    commands::{edit_project, go_to},
+    details::{Length, PlaceDetails},
+    strings::{self, words},
+    view::{self, place_choices},
+    widgets::{
+        Amount, Area, Choice, Number, Text, Tick, rows, spoken,
+        typed::{Typed, typed},
+    },
 };
-
-/// Something that edits the project's own facts.
-type Touch = Box<dyn FnOnce(&mut Project)>;
-
-fn edit(app: App, label: &str, touch: Touch) {
-    let change = app.session.peek(|document| {
-        let mut project = document.project.clone();
-        touch(&mut project);
-        update_record(document, &Key::Project, Record::Project(project))
-    });
-    app.session.try_run(label, change);
-}
 
 /// The room.
 #[component]
@@ -46,12 +35,12 @@ pub fn Plan() -> impl IntoView {
             <Text
                 label=strings::AIRCRAFT
                 value=text(|p| p.title.clone())
-                on_commit=move |title: String| edit(app, strings::AIRCRAFT, Box::new(move |p| p.title = title))
+                on_commit=move |title: String| edit_project(app.session, strings::AIRCRAFT, move |p| p.title = title)
             />
             <Area
                 label=strings::STATEMENT
                 value=text(|p| p.statement.clone())
-                on_commit=move |text: String| edit(app, strings::STATEMENT, Box::new(move |p| p.statement = text))
+                on_commit=move |text: String| edit_project(app.session, strings::STATEMENT, move |p| p.statement = text)
             />
             <div class="pair">
                 <Choice
@@ -60,26 +49,26 @@ pub fn Plan() -> impl IntoView {
                     value=text(|p| spoken(p.nominal_v))
                     on_commit=move |v: String| {
                         if let Typed::Number(v) = typed(&v) {
-                            edit(app, strings::SYSTEM_V, Box::new(move |p| p.nominal_v = v));
+                            edit_project(app.session, strings::SYSTEM_V, move |p| p.nominal_v = v);
                         }
                     }
                 />
                 <Number
                     label=strings::TARGET_MIN
                     value=Signal::derive(move || project.with(|p| p.target_min))
-                    on_commit=move |min: Amount| edit(app, strings::TARGET_MIN, Box::new(move |p| p.target_min = min))
+                    on_commit=move |min: Amount| edit_project(app.session, strings::TARGET_MIN, move |p| p.target_min = min)
                 />
             </div>
             <div class="pair">
                 <Number
                     label=strings::SHED_AFTER_MIN
                     value=Signal::derive(move || project.with(|p| p.shed_after_min))
-                    on_commit=move |min: Amount| edit(app, strings::SHED_AFTER_MIN, Box::new(move |p| p.shed_after_min = min))
+                    on_commit=move |min: Amount| edit_project(app.session, strings::SHED_AFTER_MIN, move |p| p.shed_after_min = min)
                 />
                 <Number
                     label=strings::RECHARGE_H
                     value=Signal::derive(move || project.with(|p| p.recharge_h))
-                    on_commit=move |hours: Amount| edit(app, strings::RECHARGE_H, Box::new(move |p| p.recharge_h = hours))
+                    on_commit=move |hours: Amount| edit_project(app.session, strings::RECHARGE_H, move |p| p.recharge_h = hours)
                 />
             </div>
             <div class="pair">
@@ -87,18 +76,18 @@ pub fn Plan() -> impl IntoView {
                     label=strings::AMBIENT_C
                     min=-60.0
                     value=Signal::derive(move || project.with(|p| p.ambient_c))
-                    on_commit=move |c: Amount| edit(app, strings::AMBIENT_C, Box::new(move |p| p.ambient_c = c))
+                    on_commit=move |c: Amount| edit_project(app.session, strings::AMBIENT_C, move |p| p.ambient_c = c)
                 />
                 <Number
                     label=strings::ALTITUDE_FT
                     value=Signal::derive(move || project.with(|p| p.altitude_ft))
-                    on_commit=move |ft: Amount| edit(app, strings::ALTITUDE_FT, Box::new(move |p| p.altitude_ft = ft))
+                    on_commit=move |ft: Amount| edit_project(app.session, strings::ALTITUDE_FT, move |p| p.altitude_ft = ft)
                 />
             </div>
             <Tick
                 label=strings::FEET
                 value=Signal::derive(move || project.with(|p| p.show_feet))
-                on_commit=move |on: bool| edit(app, strings::FEET, Box::new(move |p| p.show_feet = on))
+                on_commit=move |on: bool| edit_project(app.session, strings::FEET, move |p| p.show_feet = on)
             />
             <h3>{strings::LOADS}</h3>
             <Loads />
@@ -150,7 +139,7 @@ fn row(app: App, line: Line) -> AnyView {
         <tr>
             <td>
                 <button on:click=move |_| {
-                    findings::go_to(app, Key::Device(id.clone()));
+                    go_to(app, Key::Device(id.clone()));
                     app.view.panel.set(view::Panel::Details);
                 }>{tag}</button>
             </td>
@@ -192,7 +181,7 @@ fn of_device(document: &Document, id: &DeviceId, device: &Device) -> Vec<Line> {
                 amps(load.peak_a.as_ref()),
                 load.continuous_a
                     .as_ref()
-                    .map(|f| origin_word(f.origin))
+                    .map(|f| words::origin(f.origin))
                     .unwrap_or_default(),
             ],
         })
@@ -214,7 +203,7 @@ fn Places() -> impl IntoView {
     let add = move |_| {
         let place = Place {
             title: strings::NEW_PLACE.into(),
-            conductive: true,
+            conductive: None,
             closed: false,
             bonded_to: None,
             bond_ohm: None,

@@ -9,13 +9,15 @@ use loomwright_core::{
     ids::RevisionId,
 };
 
-use super::entry::{self, Form};
+use super::{
+    differences::Differs,
+    entry::{self, Form},
+    picker,
+};
 use crate::{
     App, app,
-    compare::{self, Differs},
-    file,
     platform::clock,
-    settings::Settings,
+    session::{file, settings::Settings},
     storage::{self, Earlier},
     strings,
     widgets::{Choice, Given, Text, Views},
@@ -108,7 +110,7 @@ fn list(app: App, told: Told, document: &Document) -> AnyView {
     let until = Signal::stored(
         [now]
             .into_iter()
-            .chain(compare::revisions(document))
+            .chain(picker::revisions(document))
             .collect::<Vec<_>>(),
     );
     let chosen = move || told.until.get().map_or(String::new(), |id| id.to_string());

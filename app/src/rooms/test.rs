@@ -2,7 +2,7 @@
 
 use leptos::prelude::*;
 
-use crate::{papers::Papers, strings};
+use crate::{rooms::papers::Papers, strings};
 
 /// The room.
 #[component]

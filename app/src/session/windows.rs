@@ -4,15 +4,17 @@ use std::time::Duration;
 
 use leptos::{prelude::*, task::spawn_local};
 
-use super::{Inner, Role, Session};
-use crate::{
+use super::{
     file,
+    handle::{Role, Session},
+    project::OpenProject,
+};
+use crate::{
     platform::{
-        channel::{self, Channel},
-        crash,
-        locks::{self, Answer, Ask, Held},
+        channel, crash,
+        locks::{self, Answer, Ask},
     },
-    storage::{Kept, StoreError, project_name},
+    storage::{SavedText, StoreError, project_name},
 };
 
 /// What windows say to each other, with the project's key behind it: "tell me" and "let me edit".
@@ -23,34 +25,6 @@ const TEXT: &str = "text";
 
 /// A window that was asked to let another edit and does not answer is asleep.
 const PATIENCE: Duration = Duration::from_secs(3);
-
-/// What holds the open project for this window.
-#[derive(Clone, Copy)]
-pub(super) struct Windows {
-    held: StoredValue<Option<Held>, LocalStorage>,
-    line: StoredValue<Option<Channel>, LocalStorage>,
-    /// True once another window asked to be told.
-    is_heard: StoredValue<bool>,
-    /// Goes up with every asking: a lock that was asked for earlier is not wanted any more.
-    asked: StoredValue<u64>,
-}
-
-impl Windows {
-    pub(super) fn new() -> Self {
-        Self {
-            held: StoredValue::new_local(None),
-            line: StoredValue::new_local(None),
-            is_heard: StoredValue::new(false),
-            asked: StoredValue::new(0),
-        }
-    }
-
-    /// Lets go of what is held, to ask for another.
-    fn begin(self) {
-        self.held.set_value(None);
-        self.is_heard.set_value(false);
-    }
-}
 
 impl Session {
     /// Listens to the other windows.
@@ -68,7 +42,7 @@ impl Session {
                     self.windows.is_heard.set_value(true);
                     let framed = self.inner.try_update_value(|inner| {
                         let text = inner.text();
-                        Kept::framed(inner.turn, &text)
+                        SavedText::framed(inner.turn, &text)
                     });
                     self.tell_windows(&id, &framed.unwrap_or_default());
                 }
@@ -212,7 +186,7 @@ impl Session {
 
     /// Shows what the editing window saved.
     fn follow(self, framed: &str) {
-        let Some(kept) = Kept::read(framed) else {
+        let Some(kept) = SavedText::read(framed) else {
             return;
         };
         let Ok(opened) = file::open(kept.text.as_bytes()) else {
@@ -220,7 +194,7 @@ impl Session {
         };
         self.inner.update_value(|inner| {
             let id = std::mem::take(&mut inner.id);
-            *inner = Inner::of(id, opened.document, kept.turn);
+            *inner = OpenProject::of(id, opened.document, kept.turn);
         });
         crash::remember(framed.to_owned());
         self.announce_same();

@@ -2,7 +2,10 @@
 
 use leptos::prelude::*;
 
-use super::{Over, Overlaid, states};
+use super::{
+    over::{Over, Overlaid},
+    states,
+};
 use crate::{app, strings, view::Room, widgets::Icon};
 
 /// The top bar.

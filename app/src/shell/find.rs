@@ -8,8 +8,8 @@ use loomwright_core::{
 
 use crate::{
     app,
+    commands::go_to,
     platform::focus,
-    rooms::draw::findings,
     strings,
     widgets::{Dialog, Views},
 };
@@ -37,7 +37,7 @@ pub fn FindBox(
                 app.view.room.set(crate::view::Room::Draw);
                 app.view.sheet.set(Some(id));
             }
-            Some(key) => findings::go_to(app, key),
+            Some(key) => go_to(app, key),
             None => {}
         }
     };

@@ -5,6 +5,7 @@ mod find;
 mod keeping;
 mod notice;
 mod opening;
+mod over;
 mod paste;
 mod projects;
 mod settings;
@@ -17,56 +18,27 @@ use loomwright_core::{drawing, ids::SheetId};
 use crate::{
     App,
     derived::Derived,
-    papers,
     platform::{page, pick, print},
-    rooms,
-    session::Session,
-    settings::Settings,
+    rooms::{self, papers},
+    session::{Session, settings::Settings},
     strings,
     view::{Room, View, sheets_in_order},
     widgets::Dialog,
 };
 
-pub use opening::{open_file, open_sample};
-pub use strip::flag_path;
-
-/// A box that lies over the room.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub enum Over {
-    /// None.
-    #[default]
-    Nothing,
-    /// Projects and files.
-    Projects,
-    /// Find anything.
-    Find,
-    /// A wire list from a spreadsheet.
-    PasteList,
-    /// Settings of this browser.
-    Settings,
-    /// About, with the safety notice.
-    About,
-    /// Where projects are kept, and what may delete them.
-    Keeping,
-    /// A file that was refused, and why.
-    Refused(String),
-}
-
-/// The box that lies over the room.
-#[derive(Clone, Copy)]
-pub struct Overlaid(pub RwSignal<Over>);
+use opening::open_file;
+use over::{Over, Overlaid};
 
 /// The whole app.
 #[component]
 pub fn Shell() -> impl IntoView {
-    let session = Session::new();
     let view = View::new();
+    let session = Session::new(view);
     let app = App {
         session,
         view,
         derived: Derived::new(session, view),
         settings: Settings::signal(),
-        papers: papers::Look::new(session),
     };
     let over = Overlaid(RwSignal::new(
         if app.settings.with_untracked(|s| s.notice_read) {
@@ -77,14 +49,6 @@ pub fn Shell() -> impl IntoView {
     ));
     provide_context(app);
     provide_context(over);
-    Effect::new(move |_| {
-        session.track_opened();
-        session.peek(|document| view.reset(document));
-    });
-    // The open sheet may go with an undo.
-    Effect::new(move |_| {
-        session.with(|document| view.leave_lost_sheet(document));
-    });
     session.listen();
     opening::open_last(session);
     let leaving = window_event_listener(ev::beforeunload, move |event| {

@@ -3,11 +3,10 @@
 use leptos::{prelude::*, task::spawn_local};
 use loomwright_core::{document::Document, exchange::packed};
 
-use super::Over;
+use super::over::Over;
 use crate::{
-    file,
     platform::{download, fetch, page, pick, share},
-    session::Session,
+    session::{Session, file},
     storage, strings,
 };
 

@@ -4,7 +4,10 @@ use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::document::Document;
 
-use super::{Over, Overlaid, opening};
+use super::{
+    opening,
+    over::{Over, Overlaid},
+};
 use crate::{
     App, app,
     platform::{page, pick, print},

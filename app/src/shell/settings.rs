@@ -5,7 +5,7 @@ use leptos::prelude::*;
 
 use crate::{
     app,
-    settings::{Hand, Theme},
+    session::settings::{Hand, Theme},
     strings,
     widgets::Dialog,
 };

@@ -1,10 +1,14 @@
 //! The strip at the bottom: what the rules say, in numbers, and the last thing that was done.
 
-use crate::widgets::{Given, Views};
+use crate::widgets::{Given, Views, flag::flag_path};
 use leptos::prelude::*;
 use loomwright_core::rules::Counts;
 
-use super::{Over, Overlaid};
+use super::{
+    keeping, opening,
+    over::{Over, Overlaid},
+    states,
+};
 use crate::{
     app,
     platform::page,
@@ -20,7 +24,8 @@ pub fn Strip() -> impl IntoView {
     let app = app();
     let counts = Memo::new(move |_| app.derived.verdict.with(|verdict| verdict.counts));
     // Nothing found yet is not nothing found.
-    let is_known = move || counts.with(|it| it.examined > 0) || !app.derived.apart.is_checking();
+    let is_known =
+        move || counts.with(|it| it.examined > 0) || !app.derived.worker_check.is_checking();
     let steps = move || app.session.steps();
     let show = move |_| {
         if app.view.room.get_untracked() == Room::Draw {
@@ -40,15 +45,15 @@ pub fn Strip() -> impl IntoView {
     on_cleanup(move || ready.remove());
     let over = expect_context::<Overlaid>().0;
     let at_risk =
-        move || !app.settings.with(|it| it.keeping_read) && !super::keeping::risks(app).is_empty();
-    let save_now = move |_| super::opening::save_file(app.session);
+        move || !app.settings.with(|it| it.keeping_read) && !keeping::risks(app).is_empty();
+    let save_now = move |_| opening::save_file(app.session);
     view! {
         <footer class="strip">
             <button class="counts" on:click=show>
                 <span class="spoken">{move || is_known().then(|| sentence(counts.get()))}</span>
                 {move || numbers(counts.get(), is_known())}
             </button>
-            <Given when=move || app.derived.apart.is_checking()>
+            <Given when=move || app.derived.worker_check.is_checking()>
                 <span class="checking" role="status">{strings::CHECKING}</span>
             </Given>
             <Given when=move || app.session.refused.get().is_some()>
@@ -71,7 +76,7 @@ pub fn Strip() -> impl IntoView {
             <Given when=at_risk>
                 <button class="at-risk" on:click=move |_| over.set(Over::Keeping)>{strings::KEEPING}</button>
             </Given>
-            <super::states::Moved />
+            <states::Moved />
             <Given when=move || newer.get()>
                 <span class="newer" role="status">
                     {strings::NEWER_PROGRAM}
@@ -134,21 +139,6 @@ fn numbers(counts: Counts, is_known: bool) -> impl IntoView {
             }
         })
         .views()
-}
-
-/// A dashed circle with a question mark, for what could not be checked.
-const NOT_CHECKED_SIGN: &str = "M7.9 1.2A8 8 0 0 1 6.4 4.8M4.8 6.4A8 8 0 0 1 1.2 7.9M-1.2 7.9A8 8 0 0 1 -4.8 6.4M-6.4 4.8A8 8 0 0 1 -7.9 1.2M-7.9 -1.2A8 8 0 0 1 -6.4 -4.8M-4.8 -6.4A8 8 0 0 1 -1.2 -7.9M1.2 -7.9A8 8 0 0 1 4.8 -6.4M6.4 -4.8A8 8 0 0 1 7.9 -1.2M-2.6 -2.2a2.6 2.6 0 1 1 3.6 2.4Q0 0.8 0 2.2M0 4.6V4.9";
-
-/// The outline of a finding's flag by level, around the origin, 16 across. The shape alone shows the
-/// level.
-pub fn flag_path(level: &str) -> &'static str {
-    match level {
-        "hazard" => "M-3.5 -8.5H3.5L8.5 -3.5V3.5L3.5 8.5H-3.5L-8.5 3.5V-3.5z",
-        "fault" => "M0 -9.5L9.5 0 0 9.5 -9.5 0z",
-        "caution" => "M-9 7.5L0 -9 9 7.5z",
-        "note" => "M0 -7a7 7 0 1 0 0.01 0z",
-        _ => NOT_CHECKED_SIGN,
-    }
 }
 
 fn sentence(counts: Counts) -> String {

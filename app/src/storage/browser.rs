@@ -2,7 +2,7 @@
 
 use gloo_storage::{LocalStorage, Storage};
 
-use super::{Store, StoreError};
+use super::store::{Store, StoreError};
 use crate::platform::page;
 
 /// The browser's `localStorage`, if it gives us one: a private window may not.

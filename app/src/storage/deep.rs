@@ -9,8 +9,9 @@ use loomwright_core::{
 };
 
 use super::{
-    Index, Kept,
     earlier::{self, State},
+    index::Index,
+    slots::SavedText,
 };
 use crate::platform::{
     clock,
@@ -58,9 +59,9 @@ fn heard<T>(answer: Result<T, Refused>) -> Option<T> {
 }
 
 /// The newest text of a project here.
-pub(super) async fn load(id: &str) -> Option<Kept> {
+pub(super) async fn load(id: &str) -> Option<SavedText> {
     let found = database().await?.get(PROJECTS, id).await;
-    Kept::read(&heard(found)??)
+    SavedText::read(&heard(found)??)
 }
 
 /// Writes a project as soon as what is being written is on the disk.

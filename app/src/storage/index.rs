@@ -3,7 +3,7 @@
 use loomwright_core::{document::read::read_text, exchange::json};
 use serde::{Deserialize, Serialize};
 
-use super::{Store, StoreError};
+use super::store::{Store, StoreError};
 
 const INDEX: &str = "loomwright.index";
 
@@ -91,7 +91,7 @@ impl Index {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::storage::testing::Memory;
+    use crate::storage::store::testing::Memory;
 
     #[test]
     fn projects_are_listed_once_and_forgotten() {

@@ -1,18 +1,18 @@
 //! Two places for a text, written in turn: a write that is cut short spoils one, and the other is the
 //! text before it.
 
-use super::{Store, StoreError};
+use super::store::{Store, StoreError};
 
 /// A text with the number of its saving, which never goes back; clocks do.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Kept {
+pub struct SavedText {
     /// Which saving it was.
     pub turn: u64,
     /// What was saved.
     pub text: String,
 }
 
-impl Kept {
+impl SavedText {
     /// As it is written: turn and checksum in a line, then the text.
     pub fn framed(turn: u64, text: &str) -> String {
         format!("{turn} {:016x}\n{text}", checksum(turn, text))
@@ -46,8 +46,8 @@ pub fn names(name: &str) -> [String; 2] {
 }
 
 /// The newest whole text.
-pub fn newest(store: &impl Store, name: &str) -> Option<Kept> {
-    let kept = names(name).map(|name| store.get(&name).and_then(|it| Kept::read(&it)));
+pub fn newest(store: &impl Store, name: &str) -> Option<SavedText> {
+    let kept = names(name).map(|name| store.get(&name).and_then(|it| SavedText::read(&it)));
     kept.into_iter().flatten().max_by_key(|it| it.turn)
 }
 
@@ -70,10 +70,10 @@ pub fn clear(store: &impl Store, name: &str) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::storage::testing::Memory;
+    use crate::storage::store::testing::Memory;
 
     fn put(store: &Memory, turn: u64, text: &str) -> Result<(), StoreError> {
-        write(store, "p", turn, &Kept::framed(turn, text))
+        write(store, "p", turn, &SavedText::framed(turn, text))
     }
 
     #[test]
@@ -92,10 +92,10 @@ mod tests {
     #[test]
     fn a_write_cut_short_anywhere_leaves_the_text_before_it() {
         let text = "wires\nµΩ and more";
-        for cut in 0..Kept::framed(4, text).len() {
+        for cut in 0..SavedText::framed(4, text).len() {
             let store = Memory::default();
             put(&store, 3, "before").expect("memory keeps everything");
-            let framed = Kept::framed(4, text);
+            let framed = SavedText::framed(4, text);
             let Some(part) = framed.get(..cut) else {
                 continue;
             };
@@ -107,13 +107,13 @@ mod tests {
 
     #[test]
     fn any_changed_byte_is_damage() {
-        let framed = Kept::framed(12, "a wire list");
+        let framed = SavedText::framed(12, "a wire list");
         for at in 0..framed.len() {
             let mut bytes = framed.clone().into_bytes();
             bytes[at] ^= 1;
             let damaged = String::from_utf8(bytes).expect("still letters");
             assert_ne!(
-                Kept::read(&damaged).map(|it| it.text),
+                SavedText::read(&damaged).map(|it| it.text),
                 Some("a wire list".into()),
                 "{at}"
             );

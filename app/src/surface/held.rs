@@ -3,25 +3,18 @@
 
 use std::time::Duration;
 
-use leptos::{leptos_dom::helpers::TimeoutHandle, prelude::*};
+use leptos::prelude::*;
 
 use super::{
-    Board,
+    board::{Board, Held},
     gestures::{Gestures, Kind, Pointer},
 };
-use crate::{platform::clock, tools::ToolKind};
+use crate::{platform::clock, view::ToolKind};
 
 /// How long a finger rests on something before its menu opens (common practice, no source).
 const REST: Duration = Duration::from_millis(500);
 /// Pixels a finger that rests may tremble.
 const SLOP_PX: f64 = 8.0;
-
-/// A finger that rests.
-#[derive(Clone, Copy, Debug)]
-pub struct Held {
-    at: Pointer,
-    timer: TimeoutHandle,
-}
 
 /// A pointer has gone down; `grip` is true if there is something under it.
 pub fn begin(board: Board, at: Pointer, grip: bool) {

@@ -5,7 +5,7 @@ use std::time::Duration;
 use leptos::prelude::*;
 use loomwright_core::document::{Document, End};
 
-use super::Board;
+use super::board::Board;
 use crate::{
     App, strings,
     tools::{Hit, hit},
@@ -49,7 +49,7 @@ pub fn away(board: Board) {
 
 /// The card.
 pub fn card(board: Board, (x, y, lines): (f64, f64, Vec<String>)) -> AnyView {
-    let (wide, high) = board.size.get_untracked();
+    let (wide, high) = board.app().view.size.get_untracked();
     let left = (x + 14.0).min(wide - WIDE_PX - 8.0).max(4.0);
     // Above the pointer where there is no room below.
     let below = y + 18.0 + 24.0 * lines.len() as f64 + 16.0 < high;

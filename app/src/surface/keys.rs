@@ -1,16 +1,19 @@
 //! The keyboard on the drawing.
 
 use leptos::{ev, prelude::*};
-use loomwright_core::{
-    drawing::geometry::LATTICE_MM,
-    edit::{self, Key},
-};
+use loomwright_core::{drawing::geometry::LATTICE_MM, edit::Key};
 
-use super::Board;
+use super::board::Board;
 use crate::{
-    edits, strings,
-    tools::{Input, ToolKind, hit},
-    view::Panel,
+    App,
+    commands::{
+        again, delete, edits,
+        sight::{fit, look, zoom},
+        take,
+    },
+    strings,
+    tools::Input,
+    view::{Panel, ToolKind, item_key, items_of},
 };
 
 /// Pixels the sheet moves with an arrow key.
@@ -25,22 +28,22 @@ pub fn down(board: Board, event: &ev::KeyboardEvent) {
     let key = event.key();
     match key.as_str() {
         "Escape" => board.tell(&Input::Escape),
-        "+" | "=" => board.zoom(1.25),
-        "-" => board.zoom(0.8),
-        "0" => board.fit(),
-        "Delete" | "Backspace" => delete(board),
+        "+" | "=" => zoom(board.app(), 1.25),
+        "-" => zoom(board.app(), 0.8),
+        "0" => fit(board.app()),
+        "Delete" | "Backspace" => delete(board.app()),
         "Enter" | " " => enter(board, event),
         "ArrowLeft" => arrow(board, -1.0, 0.0, event.shift_key()),
         "ArrowRight" => arrow(board, 1.0, 0.0, event.shift_key()),
         "ArrowUp" => arrow(board, 0.0, -1.0, event.shift_key()),
         "ArrowDown" => arrow(board, 0.0, 1.0, event.shift_key()),
-        "n" | "N" => again(board),
+        "n" | "N" => again(board.app()),
         letter => {
             let tool = ToolKind::ALL
                 .into_iter()
                 .find(|tool| letter.eq_ignore_ascii_case(tool.key()));
             let Some(tool) = tool else { return };
-            view.tool.set(tool);
+            take(board.app(), tool);
             if tool == ToolKind::Device {
                 view.panel.set(Panel::Devices);
             }
@@ -49,46 +52,10 @@ pub fn down(board: Board, event: &ev::KeyboardEvent) {
     event.prevent_default();
 }
 
-/// Draws the selected wire again for the pins that follow its ends.
-pub fn again(board: Board) {
-    let crate::App { session, view, .. } = board.app();
-    let last = view
-        .selection
-        .with_untracked(|keys| keys.iter().last().cloned());
-    let Some(Key::Wire(id)) = last else { return };
-    let made = session.peek(|document| edit::repeat(document, &id));
-    let drawn = made
-        .as_ref()
-        .ok()
-        .and_then(|change| change.added().next().cloned());
-    if session.try_run(strings::AGAIN, made)
-        && let Some(key) = drawn
-    {
-        view.select(key);
-    }
-}
-
-/// Deletes what is selected.
-pub fn delete(board: Board) {
-    let crate::App { session, view, .. } = board.app();
-    let keys = view.selection.get_untracked();
-    let Some(sheet) = view.sheet.get_untracked().filter(|_| !keys.is_empty()) else {
-        return;
-    };
-    let change = session.peek(|document| edits::delete(document, &sheet, &keys));
-    let said = change.as_ref().ok().and_then(|(_, said)| said.clone());
-    if session.try_run(strings::DELETE, change.map(|(change, _)| change)) {
-        view.select_none();
-        if let Some(said) = said {
-            session.say(said);
-        }
-    }
-}
-
 /// Selects the item or wire that has the focus.
 fn enter(board: Board, event: &ev::KeyboardEvent) {
     use wasm_bindgen::JsCast;
-    let crate::App { session, view, .. } = board.app();
+    let App { session, view, .. } = board.app();
     let Some(element) = event
         .target()
         .and_then(|target| target.dyn_into::<web_sys::Element>().ok())
@@ -104,9 +71,10 @@ fn enter(board: Board, event: &ev::KeyboardEvent) {
         element.get_attribute("data-item"),
         element.get_attribute("data-wire"),
     ) {
-        (Some(item), _) => view.sheet.get_untracked().and_then(|sheet| {
-            session.peek(|document| hit::item_key(document, &sheet, &item.into()))
-        }),
+        (Some(item), _) => view
+            .sheet
+            .get_untracked()
+            .and_then(|sheet| session.peek(|document| item_key(document, &sheet, &item.into()))),
         (_, Some(wire)) => Some(Key::Wire(wire.into())),
         _ => None,
     };
@@ -117,18 +85,16 @@ fn enter(board: Board, event: &ev::KeyboardEvent) {
 
 /// Moves what is selected by a step, or the sheet if nothing is.
 fn arrow(board: Board, dx: f64, dy: f64, far: bool) {
-    let crate::App { session, view, .. } = board.app();
+    let App { session, view, .. } = board.app();
     let keys = view.selection.get_untracked();
     let Some(sheet) = view.sheet.get_untracked() else {
         return;
     };
-    let items = session.peek(|document| hit::items_of(document, &sheet, |key| keys.contains(key)));
+    let items = session.peek(|document| items_of(document, &sheet, |key| keys.contains(key)));
     if items.is_empty() {
-        board.look(
-            board
-                .camera
-                .get_untracked()
-                .panned(-dx * PAN_PX, -dy * PAN_PX),
+        look(
+            board.app(),
+            board.camera().panned(-dx * PAN_PX, -dy * PAN_PX),
         );
         return;
     }

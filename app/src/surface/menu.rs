@@ -3,8 +3,14 @@
 use leptos::{ev, prelude::*};
 use loomwright_core::edit::Key;
 
-use super::{Board, keys};
-use crate::{details, platform::focus, strings, view::Panel, widgets::Views};
+use super::board::Board;
+use crate::{
+    commands::{again, delete, duplicate},
+    platform::focus,
+    strings,
+    view::Panel,
+    widgets::Views,
+};
 
 /// Width and height that the menu takes at most, pixels.
 const MOST_PX: (f64, f64) = (240.0, 260.0);
@@ -12,7 +18,7 @@ const MOST_PX: (f64, f64) = (240.0, 260.0);
 /// What can be done with the record.
 pub fn menu(board: Board, (x, y): (f64, f64), key: Key) -> AnyView {
     let app = board.app();
-    let (wide, high) = board.size.get_untracked();
+    let (wide, high) = board.app().view.size.get_untracked();
     let left = x.min(wide - MOST_PX.0).max(4.0);
     let top = y.min(high - MOST_PX.1).max(4.0);
     let entry = move |word: &'static str, act: Box<dyn Fn() + Send + Sync>| {
@@ -32,17 +38,11 @@ pub fn menu(board: Board, (x, y): (f64, f64), key: Key) -> AnyView {
         }),
     )];
     match &key {
-        Key::Wire(_) => entries.push(entry(strings::AGAIN, Box::new(move || keys::again(board)))),
-        Key::Device(_) => entries.push(entry(
-            strings::ONCE_MORE,
-            Box::new(move || details::make_once_more(app)),
-        )),
+        Key::Wire(_) => entries.push(entry(strings::AGAIN, Box::new(move || again(app)))),
+        Key::Device(_) => entries.push(entry(strings::ONCE_MORE, Box::new(move || duplicate(app)))),
         _ => {}
     }
-    entries.push(entry(
-        strings::DELETE,
-        Box::new(move || keys::delete(board)),
-    ));
+    entries.push(entry(strings::DELETE, Box::new(move || delete(app))));
     let away = move |event: ev::KeyboardEvent| {
         if event.key() == "Escape" {
             board.menu.set(None);

@@ -1,7 +1,6 @@
 //! The drawing surface: the sheet as SVG, fingers and keys in, tools at work.
 
 mod board;
-pub mod camera;
 pub mod gestures;
 mod held;
 mod hover;
@@ -10,14 +9,14 @@ pub mod keys;
 mod menu;
 mod over;
 mod paint;
+mod pointers;
+mod tooling;
 
 use leptos::{ev, prelude::*, svg::Svg};
 use loomwright_core::drawing::theme::{self, Theme};
 use wasm_bindgen::JsCast;
 
 pub use board::Board;
-pub use keys::delete;
-pub use over::{placed_flags, record_of};
 
 use crate::{app, strings, widgets::Given};
 
@@ -30,36 +29,22 @@ pub fn Surface(
     let app = app();
     let drawing = NodeRef::<Svg>::new();
     let layer = NodeRef::<leptos::svg::G>::new();
-    on_cleanup(move || board.leave());
-
-    Effect::new(move |_| {
-        if let Some(svg) = drawing.get() {
-            board.attach(svg.unchecked_into());
-        }
+    on_cleanup(move || {
+        held::stop(board);
+        board.leave();
     });
+
+    drawing.on_load(move |svg| board.attach(svg.unchecked_into()));
     Effect::new(move |_| {
         let scene = app.derived.scene.get();
         if let Some(layer) = layer.get() {
             board.paint(layer.unchecked_ref(), &scene);
         }
     });
-    // Another sheet or another project: shown whole.
-    Effect::new(move |_| {
-        app.session.track_opened();
-        app.view.sheet.track();
-        board.size.track();
-        board.fit_once();
-    });
-    Effect::new(move |_| {
-        let keys = app.view.centre.get();
-        // Once: whoever comes back to the room finds the sheet as it was left.
-        app.view.centre.update_untracked(Vec::clear);
-        board.bring(&keys);
-    });
 
     let live = Memo::new(move |_| over::live(app));
     let press = move |event: ev::PointerEvent| board.press(&event);
-    let transform = move || board.camera.get().transform();
+    let transform = move || app.derived.camera.get().transform();
     view! {
         <style>{inks()}</style>
         // A box of its own gives the drawing its height: not every browser resolves a percentage against the row
@@ -96,7 +81,7 @@ pub fn Surface(
                 <g class="over-live" inner_html=move || live.with(|live| live[1].clone()) />
                 <g class="over-selection" inner_html=move || over::selection(app) />
                 <g class="over-marks" inner_html=move || over::marks(app) />
-                <g class="over-ghosts" inner_html=move || over::ghosts(&board.ghosts.get()) />
+                <g class="over-ghosts" inner_html=move || over::ghosts(&board.app().view.ghosts.get()) />
             </g>
         </svg>
         </div>
@@ -136,7 +121,7 @@ fn lens(board: Board) -> AnyView {
     let seen = LENS_PX / LENS_TIMES;
     let style = move || {
         let (x, y) = at();
-        let (wide, _) = board.size.get_untracked();
+        let (wide, _) = board.app().view.size.get_untracked();
         let left = (x - LENS_PX / 2.0).clamp(4.0, (wide - LENS_PX - 4.0).max(4.0));
         let above = y - LENS_PX - 40.0;
         let (left, top) = match above > 4.0 {
@@ -158,12 +143,12 @@ fn lens(board: Board) -> AnyView {
         let (x, y) = at();
         format!("M{:.1} {y:.1}h8M{x:.1} {:.1}v8", x - 4.0, y - 4.0)
     };
-    let transform = board.camera.get_untracked().transform();
+    let transform = board.camera().transform();
     view! {
         <svg class="lens loom" aria-hidden="true" viewBox=view_box style=style>
             <g transform=transform>
                 <g inner_html=board.drawn()></g>
-                <g inner_html=move || over::ghosts(&board.ghosts.get())></g>
+                <g inner_html=move || over::ghosts(&board.app().view.ghosts.get())></g>
             </g>
             <path class="lens-cross" d=cross />
         </svg>

@@ -1,23 +1,25 @@
 //! What lies over the drawing: live wires, flags, selection, what the tool shows. As markup.
 
-use loomwright_core::order::Map;
+use leptos::prelude::*;
 use loomwright_core::{
-    document::Shown,
     drawing::{
-        Group, GroupKey, Overlay, Scene, Shape,
-        geometry::{Point, Rect},
-        overlay::{Flag, FlagAt, FlagLevel, PlacedFlag, live_shapes},
+        Group, Scene, Shape,
+        geometry::Point,
+        overlay::{PlacedFlag, live_shapes},
         svg::markup,
     },
     edit::Key,
     ids::WireId,
     markup::escape,
-    rules::{At, Finding, Level, Verdict},
+    order::Map,
+    rules::{Finding, Verdict},
 };
 
-use leptos::prelude::*;
-
-use crate::{App, tools::Ghost};
+use crate::{
+    App,
+    derived::{boxes::rects_of, flags::record_of},
+    view::Ghost,
+};
 
 /// What shows that a wire is live in the chosen state: heavier lines, to lie under the scene, and
 /// volts, to lie over it.
@@ -63,35 +65,6 @@ fn flag_markup(index: usize, flag: &PlacedFlag, finding: &Finding, marked: bool)
     )
 }
 
-/// The open findings' flags on this sheet, with the place of each finding in the list.
-pub fn placed_flags(verdict: &Verdict, scene: &Scene) -> Vec<(usize, PlacedFlag)> {
-    let open = verdict
-        .findings
-        .iter()
-        .enumerate()
-        .filter(|(_, f)| f.accepted.is_none());
-    let (flags, owners): (Vec<Flag>, Vec<usize>) = open
-        .filter_map(|(index, finding)| {
-            let at = finding.at.iter().find_map(flag_at_record)?;
-            let level = level(finding.level);
-            Some((
-                Flag {
-                    at,
-                    level,
-                    number: index + 1,
-                },
-                index,
-            ))
-        })
-        .unzip();
-    let overlay = Overlay {
-        flags,
-        live_v: Map::new(),
-    };
-    let placed = overlay.placed_flags(scene).into_iter();
-    placed.map(|flag| (owners[flag.index], flag)).collect()
-}
-
 /// The finding whose flag is within reach of a point, and no farther from it than any pin: a flag may stand close to
 /// pins that it does not speak of.
 pub fn flag_at(app: App, at: Point, reach_mm: f64) -> Option<usize> {
@@ -107,39 +80,6 @@ pub fn flag_at(app: App, at: Point, reach_mm: f64) -> Option<usize> {
         near.min_by(|a, b| a.1.total_cmp(&b.1))
             .map(|(index, _)| index)
     })
-}
-
-fn level(level: Level) -> FlagLevel {
-    match level {
-        Level::Hazard => FlagLevel::Hazard,
-        Level::Fault => FlagLevel::Fault,
-        Level::Caution => FlagLevel::Caution,
-        Level::Note => FlagLevel::Note,
-    }
-}
-
-fn flag_at_record(at: &At) -> Option<FlagAt> {
-    Some(match at.kind {
-        "terminal" => {
-            let (device, terminal) = at.id.split_once('/')?;
-            FlagAt::Terminal(device.into(), terminal.into())
-        }
-        "element" => FlagAt::Device(at.id.split_once('/')?.0.into()),
-        "device" => FlagAt::Device(at.id.as_str().into()),
-        "wire" => FlagAt::Wire(at.id.as_str().into()),
-        "cable" => FlagAt::Cable(at.id.as_str().into()),
-        "splice" => FlagAt::Splice(at.id.as_str().into()),
-        "place" => FlagAt::Place(at.id.as_str().into()),
-        _ => return None,
-    })
-}
-
-/// The record a finding's place belongs to.
-pub fn record_of(at: &At) -> Option<Key> {
-    match at.kind {
-        "terminal" | "element" => Some(Key::Device(at.id.split_once('/')?.0.into())),
-        kind => Key::parse(kind, &at.id),
-    }
 }
 
 /// Frames around the selected records, and around those of the marked finding.
@@ -195,42 +135,6 @@ fn frame(app: App, scene: &Scene, key: &Key, class: &str, text: &mut String) {
             rect.x, rect.y, rect.w, rect.h
         ));
     }
-}
-
-/// The boxes in which a record is shown on this sheet.
-fn rects_of(app: App, scene: &Scene, key: &Key) -> Vec<Rect> {
-    let group = |key: GroupKey| scene.groups.get(&key).map(|group| group.bounds);
-    match key {
-        Key::Wire(id) => group(GroupKey::Wire(id.clone())).into_iter().collect(),
-        Key::Cable(id) => group(GroupKey::Cable(id.clone())).into_iter().collect(),
-        Key::Device(_) | Key::Splice(_) | Key::Place(_) => {
-            let Some(sheet) = app.view.sheet.get_untracked() else {
-                return Vec::new();
-            };
-            app.session.peek(|document| {
-                let items = document.sheets.get(&sheet).map(|sheet| &sheet.items);
-                items
-                    .into_iter()
-                    .flatten()
-                    .filter(|(_, item)| match (&item.shows, key) {
-                        (Shown::Device { device, .. }, Key::Device(id)) => device == id,
-                        (Shown::Splice(splice), Key::Splice(id)) => splice == id,
-                        (Shown::Structure(place), Key::Place(id)) => place == id,
-                        _ => false,
-                    })
-                    .filter_map(|(id, _)| scene.boxes.get(id).copied())
-                    .collect()
-            })
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// A box around all of these records on this sheet.
-pub fn bounds_of(app: App, scene: &Scene, keys: &[Key]) -> Option<Rect> {
-    keys.iter()
-        .flat_map(|key| rects_of(app, scene, key))
-        .reduce(Rect::union)
 }
 
 /// What the tool shows.

@@ -3,7 +3,10 @@
 use loomwright_core::edit::Key;
 use loomwright_core::order::Sorted;
 
-use super::{Hit, Input, Reply, Tool, World};
+use super::{
+    hit::Hit,
+    tool::{Input, Reply, Tool, World},
+};
 
 /// The cable tool: every tap on a wire takes it in or leaves it out.
 pub struct Cable;

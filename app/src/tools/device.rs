@@ -1,9 +1,10 @@
 //! Add a device: tap where it is to stand.
 
-use super::{Ghost, Input, Reply, Tool, World};
+use super::tool::{Input, Reply, Tool, World};
 use crate::{
-    edits::{self, Addition},
+    commands::edits,
     strings,
+    view::{Addition, Ghost},
 };
 
 /// The device tool.

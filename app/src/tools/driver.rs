@@ -9,12 +9,19 @@ use loomwright_core::{
         geometry::{Point, pt},
         scene::Scene,
     },
-    edit::{self, History, Key},
+    edit::{self, Change, History, Key},
     ids::SheetId,
 };
 
-use super::{At, Input, Reply, Tool, ToolKind, World, hit};
-use crate::edits::{self, Addition};
+use super::{
+    hit::{self},
+    machine::machine,
+    tool::{At, Input, Reply, Tool, World},
+};
+use crate::{
+    commands::edits,
+    view::{Addition, ToolKind, items_of},
+};
 
 /// A hand over one sheet.
 struct Driver {
@@ -24,7 +31,8 @@ struct Driver {
     selection: Sorted<Key>,
     tool: Box<dyn Tool>,
     operated: Vec<String>,
-    drafting: bool,
+    /// Shown, not made.
+    draft: Option<Change>,
     extend: bool,
     pen: bool,
 }
@@ -56,16 +64,16 @@ impl Driver {
             history,
             sheet,
             selection: Sorted::new(),
-            tool: ToolKind::Select.machine(None),
+            tool: machine(ToolKind::Select, None),
             operated: Vec::new(),
-            drafting: false,
+            draft: None,
             extend: false,
             pen: false,
         }
     }
 
     fn take(&mut self, tool: ToolKind) {
-        self.tool = tool.machine(None);
+        self.tool = machine(tool, None);
     }
 
     fn scene(&self) -> Scene {
@@ -95,17 +103,16 @@ impl Driver {
             .nth(device)
             .expect("there is such a device")
             .clone();
-        let items = hit::items_of(&self.document, &self.sheet, |key| {
+        let items = items_of(&self.document, &self.sheet, |key| {
             *key == Key::Device(id.clone())
         });
         self.scene().boxes[&items[0]].centre()
     }
 
     fn tell(&mut self, input: &Input) -> Reply {
-        if std::mem::take(&mut self.drafting) {
-            self.history
-                .bail(&mut self.document)
-                .expect("the draft was shown here");
+        if let Some(draft) = self.draft.take() {
+            let taken_back = draft.invert().apply(&mut self.document);
+            taken_back.expect("the draft was shown here");
         }
         let scene = self.scene();
         let world = World {
@@ -121,10 +128,8 @@ impl Driver {
                 .run(&mut self.document, label, change)
                 .expect("the change fits");
         } else if let Some(Some(draft)) = reply.draft.take() {
-            self.history
-                .show(&mut self.document, "draft", draft)
-                .expect("the draft fits");
-            self.drafting = true;
+            draft.apply(&mut self.document).expect("the draft fits");
+            self.draft = Some(draft);
         }
         if let Some(selection) = reply.select.take() {
             self.selection = selection;
@@ -498,7 +503,7 @@ fn a_stretch_stays_where_it_was_put() {
 fn boxes(d: &Driver) -> Vec<drawing::geometry::Rect> {
     let ids = d.document.devices.keys();
     let item = |id: &loomwright_core::ids::DeviceId| {
-        let items = hit::items_of(&d.document, &d.sheet, |key| *key == Key::Device(id.clone()));
+        let items = items_of(&d.document, &d.sheet, |key| *key == Key::Device(id.clone()));
         d.scene().boxes[&items[0]]
     };
     ids.map(item).collect()
@@ -545,7 +550,7 @@ fn a_new_device_is_put_beside_what_is_there() {
     for at in [d.body(0), pt(-50.0, 20.0), pt(5000.0, 5000.0)] {
         let (change, key) = edits::add(&d.document, &d.sheet, &addition, at).expect("added");
         let after = change.applied(&d.document).expect("made for this");
-        let items = hit::items_of(&after, &d.sheet, |it| *it == key);
+        let items = items_of(&after, &d.sheet, |it| *it == key);
         let all = drawing::boxes(&after, &d.sheet);
         let new = all[&items[0]];
         let paper = drawing::scene(&after, &d.sheet);
@@ -564,7 +569,7 @@ fn a_step_with_an_arrow_key_ends_on_no_other_device_and_on_the_paper() {
     let mut d = two();
     let first = d.document.devices.keys().next().expect("there").clone();
     let key = Key::Device(first);
-    let moving = hit::items_of(&d.document, &d.sheet, |it| *it == key);
+    let moving = items_of(&d.document, &d.sheet, |it| *it == key);
     for by in [(2.5, 0.0), (0.0, 2.5), (-2.5, 0.0), (0.0, -2.5)] {
         let before = d.document.clone();
         let mut steps = 0;

@@ -1,7 +1,7 @@
 //! What is under a finger.
 
 use loomwright_core::{
-    document::{Document, ElementKind, End, Shown},
+    document::{Document, ElementKind, End},
     drawing::{
         self,
         geometry::{Point, pt, snap},
@@ -10,6 +10,8 @@ use loomwright_core::{
     edit::Key,
     ids::{CableId, ItemId, SheetId, WireId},
 };
+
+use crate::view::item_key;
 
 /// Something on the sheet that can be taken hold of.
 #[derive(Clone, Debug, PartialEq)]
@@ -77,33 +79,6 @@ pub fn key(document: &Document, sheet: &SheetId, hit: &Hit) -> Option<Key> {
         Hit::Cable(id) => Some(Key::Cable(id.clone())),
         Hit::Pin { item, .. } | Hit::Item(item) => item_key(document, sheet, item),
     }
-}
-
-/// The record an item shows.
-pub fn item_key(document: &Document, sheet: &SheetId, item: &ItemId) -> Option<Key> {
-    let item = document.sheets.get(sheet)?.items.get(item)?;
-    Some(match &item.shows {
-        Shown::Device { device, .. } => Key::Device(device.clone()),
-        Shown::Splice(id) => Key::Splice(id.clone()),
-        Shown::Structure(id) => Key::Place(id.clone()),
-    })
-}
-
-/// The items of a sheet that show one of these records.
-pub fn items_of(
-    document: &Document,
-    sheet: &SheetId,
-    wanted: impl Fn(&Key) -> bool,
-) -> Vec<ItemId> {
-    let Some(sheet_record) = document.sheets.get(sheet) else {
-        return Vec::new();
-    };
-    sheet_record
-        .items
-        .keys()
-        .filter(|item| item_key(document, sheet, item).is_some_and(|key| wanted(&key)))
-        .cloned()
-        .collect()
 }
 
 /// The switch, breaker or fuse at this hit, as `DEVICE/ELEMENT`, if the hit is on one: on its

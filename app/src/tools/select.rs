@@ -14,7 +14,13 @@ use loomwright_core::{
     ids::{ItemId, WireId},
 };
 
-use super::{At, Ghost, Hit, Input, Reply, Tool, World, hit, magnet::Magnet, wire::Wire};
+use super::{
+    hit::{self, Hit},
+    magnet::Magnet,
+    tool::{At, Input, Reply, Tool, World},
+    wire::Wire,
+};
+use crate::view::{Ghost, item_key, items_of};
 
 /// The select tool.
 #[derive(Default)]
@@ -245,7 +251,7 @@ fn press_moves(from: At, at: &At, world: &World<'_>) -> (Select, Reply) {
         return (Select::Brushing(from), Reply::default());
     };
     if world.selection.contains(&key) {
-        let mut items = hit::items_of(world.document, world.sheet, |key| {
+        let mut items = items_of(world.document, world.sheet, |key| {
             world.selection.contains(key)
         });
         if !items.contains(item) {
@@ -308,7 +314,7 @@ fn brushed(from: &At, at: &At, world: &World<'_>) -> Reply {
     for (key, group) in &world.scene.groups {
         let found = match key {
             GroupKey::Item(item) if world.scene.boxes.get(item).is_some_and(inside) => {
-                hit::item_key(world.document, world.sheet, item)
+                item_key(world.document, world.sheet, item)
             }
             GroupKey::Wire(id) if inside(&group.bounds) => Some(Key::Wire(id.clone())),
             _ => None,

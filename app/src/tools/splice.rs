@@ -2,8 +2,11 @@
 
 use loomwright_core::edit::Key;
 
-use super::{Ghost, Hit, Input, Reply, Tool, World, hit};
-use crate::{edits, strings};
+use super::{
+    hit::{self, Hit},
+    tool::{Input, Reply, Tool, World},
+};
+use crate::{commands::edits, strings, view::Ghost};
 
 /// The splice tool.
 pub struct Splice;

@@ -10,8 +10,11 @@ use loomwright_core::{
     ids::WireId,
 };
 
-use super::{At, Ghost, Hit, Input, Reply, Tool, World, hit};
-use crate::edits;
+use super::{
+    hit::{self, Hit},
+    tool::{At, Input, Reply, Tool, World},
+};
+use crate::{commands::edits, view::Ghost};
 
 /// Where a wire begins.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,6 +2,7 @@
 
 use leptos::{ev, prelude::*};
 
+use super::icon::Icon;
 use crate::{platform::focus, strings};
 
 /// A dialogue with a title and a way out.
@@ -36,7 +37,7 @@ pub fn Dialog(
                 <header>
                     <h2>{title}</h2>
                     <button class="plain" aria-label=strings::CLOSE on:click=move |_| on_close.run(())>
-                        <super::Icon name="close" />
+                        <Icon name="close" />
                     </button>
                 </header>
                 {children()}

@@ -1,7 +1,8 @@
 //! Fields that hand over what was typed when the person leaves them.
 
-use crate::widgets::{Select, Views};
 use leptos::prelude::*;
+
+use super::{select::Select, views::Views};
 
 /// One line of text.
 #[component]

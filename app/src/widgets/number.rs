@@ -1,12 +1,12 @@
 //! Numbers with a unit. What is no number is said beside the field, and changes nothing.
 
-use crate::widgets::Given;
 use leptos::prelude::*;
 
-use crate::{
-    strings,
+use super::{
     typed::{Typed, typed},
+    views::Given,
 };
+use crate::strings;
 
 /// What a number field holds; its own name because markup takes `>` for the end of a tag.
 pub type Amount = Option<f64>;

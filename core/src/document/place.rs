@@ -16,8 +16,10 @@ use crate::ids::PlaceId;
 pub struct Place {
     /// Its name.
     pub title: String,
-    /// True if it is metal that can carry current; false for composite, wood, plastic.
-    pub conductive: bool,
+    /// True if it is metal that can carry current; false for composite, wood, plastic; not set if nobody
+    /// said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub conductive: Option<bool>,
     /// True once it is closed up and inaccessible.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub closed: bool,
@@ -64,6 +66,13 @@ pub struct Splice {
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+impl Place {
+    /// True if it is known to be metal that can carry current.
+    pub fn is_metal(&self) -> bool {
+        self.conductive == Some(true)
+    }
 }
 
 impl Kind for Place {

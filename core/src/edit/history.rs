@@ -12,15 +12,12 @@ struct Done {
     change: Change,
 }
 
-/// What was done and undone to one document. Every change of the document must go through it.
-///
-/// Between [`mark`](Self::mark) and [`keep`](Self::keep) any number of changes count as one step; so
-/// a drag is one step. [`bail`](Self::bail) takes them back and leaves nothing behind.
+/// What was done and undone to one document. Every change of the document must go through it; one that is
+/// only shown, as in a drag, is taken back before.
 #[derive(Clone, Debug)]
 pub struct History {
     done: VecDeque<Done>,
     undone: Vec<Done>,
-    open: Option<Done>,
     most: usize,
 }
 
@@ -36,13 +33,11 @@ impl History {
         Self {
             done: VecDeque::new(),
             undone: Vec::new(),
-            open: None,
             most,
         }
     }
 
-    /// Makes a change: a step of its own, or part of the step that is open. A change of nothing is
-    /// no step.
+    /// Makes a change as one step. A change of nothing is no step.
     ///
     /// # Errors
     /// [`ApplyError`] if the change does not fit the document; then nothing happened.
@@ -53,80 +48,25 @@ impl History {
         change: Change,
     ) -> Result<(), ApplyError> {
         change.apply(document)?;
-        if let Some(open) = &mut self.open {
-            open.change = std::mem::take(&mut open.change).then(&change);
-        } else {
-            self.push(Done {
-                label: label.into(),
-                change,
-            });
+        if change.is_empty() {
+            return Ok(());
+        }
+        self.undone.clear();
+        self.done.push_back(Done {
+            label: label.into(),
+            change,
+        });
+        while self.done.len() > self.most {
+            self.done.pop_front();
         }
         Ok(())
     }
 
-    fn push(&mut self, done: Done) {
-        if done.change.is_empty() {
-            return;
-        }
-        self.undone.clear();
-        self.done.push_back(done);
-        while self.done.len() > self.most {
-            self.done.pop_front();
-        }
-    }
-
-    /// Opens a step. A step already open is kept first.
-    pub fn mark(&mut self, label: &str) {
-        self.keep();
-        self.open = Some(Done {
-            label: label.into(),
-            change: Change::default(),
-        });
-    }
-
-    /// Closes the open step as one thing done.
-    pub fn keep(&mut self) {
-        if let Some(open) = self.open.take() {
-            self.push(open);
-        }
-    }
-
-    /// Takes back everything since [`mark`](Self::mark), as if it had never been. What was undone
-    /// before can still be redone.
-    ///
-    /// # Errors
-    /// [`ApplyError`] if the document was changed by something else meanwhile.
-    pub fn bail(&mut self, document: &mut Document) -> Result<(), ApplyError> {
-        match self.open.take() {
-            Some(open) => open.change.invert().apply(document),
-            None => Ok(()),
-        }
-    }
-
-    /// Shows a change in place of the one shown before, in an open step: each move of a drag.
-    ///
-    /// # Errors
-    /// [`ApplyError`] if the change does not fit the document as it was before the step.
-    pub fn show(
-        &mut self,
-        document: &mut Document,
-        label: &str,
-        change: Change,
-    ) -> Result<(), ApplyError> {
-        self.bail(document)?;
-        self.mark(label);
-        self.run(document, label, change)
-    }
-
-    /// Undoes the last step and returns its label. An open step is taken back instead.
+    /// Undoes the last step and returns its label.
     ///
     /// # Errors
     /// [`ApplyError`] if the document was changed by something else meanwhile.
     pub fn undo(&mut self, document: &mut Document) -> Result<Option<String>, ApplyError> {
-        if let Some(open) = &self.open {
-            let label = open.label.clone();
-            return self.bail(document).map(|()| Some(label));
-        }
         let Some(done) = self.done.pop_back() else {
             return Ok(None);
         };
@@ -139,12 +79,11 @@ impl History {
         Ok(Some(label))
     }
 
-    /// Does again what was undone last, and returns its label. An open step is kept first.
+    /// Does again what was undone last, and returns its label.
     ///
     /// # Errors
     /// [`ApplyError`] if the document was changed by something else meanwhile.
     pub fn redo(&mut self, document: &mut Document) -> Result<Option<String>, ApplyError> {
-        self.keep();
         let Some(done) = self.undone.pop() else {
             return Ok(None);
         };
@@ -159,8 +98,7 @@ impl History {
 
     /// What undo would change now.
     pub fn undo_change(&self) -> Option<Change> {
-        let done = self.open.as_ref().or(self.done.back());
-        done.map(|done| done.change.invert())
+        self.done.back().map(|done| done.change.invert())
     }
 
     /// What redo would change now.
@@ -170,8 +108,7 @@ impl History {
 
     /// What undo would undo.
     pub fn undo_label(&self) -> Option<&str> {
-        let done = self.open.as_ref().or(self.done.back());
-        done.map(|done| done.label.as_str())
+        self.done.back().map(|done| done.label.as_str())
     }
 
     /// What redo would do again.

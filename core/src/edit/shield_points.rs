@@ -58,7 +58,7 @@ pub fn shield_points(document: &Document, cable: &Cable, which: WireEnd) -> Vec<
             });
         }
     }
-    let metal = document.places.iter().filter(|(_, place)| place.conductive);
+    let metal = document.places.iter().filter(|(_, place)| place.is_metal());
     points.extend(metal.map(|(id, _)| {
         let end = End::Structure(id.clone());
         ShieldPoint {

@@ -36,8 +36,8 @@ fn spot(x_mm: f64, y_mm: f64) -> Spot {
     }
 }
 
-/// 10,000 random edits, some of them in marked steps that are kept or given up: the document is sound
-/// after each, undo gives back the bytes it began with, redo those it ended with.
+/// 10,000 random edits: the document is sound after each, undo gives back the bytes it began with, redo those it
+/// ended with.
 #[test]
 fn ten_thousand_edits_are_sound_and_undo_to_the_same_bytes() {
     let mut document = whole();
@@ -45,25 +45,7 @@ fn ten_thousand_edits_are_sound_and_undo_to_the_same_bytes() {
     let mut history = History::new(20_000);
     let mut dice = Dice::new(20_260_301);
     let mut n_made = [0; arbitrary::EDITS];
-    let mut before_mark = None;
     for n in 0..10_000 {
-        match dice.below(40) {
-            0 => {
-                history.mark("drag");
-                before_mark = Some(document.clone());
-            }
-            1 => {
-                history.keep();
-                before_mark = None;
-            }
-            2 => {
-                history.bail(&mut document).unwrap();
-                if let Some(before) = before_mark.take() {
-                    assert_eq!(document, before);
-                }
-            }
-            _ => {}
-        }
         // A document that grew is cut back, so that the run stays quick.
         let which = if document.keys_len() > 150 {
             5
@@ -80,15 +62,12 @@ fn ten_thousand_edits_are_sound_and_undo_to_the_same_bytes() {
             let (sound, now) = (whole(), document.clone());
             let back = Change::between(&now, &sound);
             history.run(&mut document, "begin again", back).unwrap();
-            before_mark = None;
-            history.keep();
         }
     }
     assert!(
         n_made.iter().all(|n| *n > 10),
         "some edit is never made: {n_made:?}"
     );
-    history.keep();
     let last = exchange::save(&document);
     while history.undo(&mut document).unwrap().is_some() {}
     assert_eq!(exchange::save(&document), first);
@@ -358,30 +337,6 @@ fn an_update_is_held_to_the_invariants() {
     assert!(update_record(&document, &key, place).is_err());
     let after = made(&document, rename(&document, &key, " P5Z22 "));
     assert_eq!(after.wires["w6"].number, "P5Z22");
-}
-
-#[test]
-fn a_drag_is_one_step_and_escape_leaves_nothing() {
-    let mut document = whole();
-    let before = document.clone();
-    let mut history = History::default();
-    let (sheet, items) = ("power".into(), ["i1".into()]);
-    for x in [1.0, 2.0, 3.0] {
-        let change = move_items(&before, &sheet, &items, (x, 0.0)).unwrap();
-        history.show(&mut document, "Move", change).unwrap();
-    }
-    assert_eq!(document.sheets["power"].items["i1"].x_mm, 33.0);
-    history.keep();
-    assert_eq!(history.undo_label(), Some("Move"));
-    history.undo(&mut document).unwrap();
-    assert_eq!(document, before);
-    assert_eq!(history.undo_label(), None);
-    // Escape in the middle of another drag: nothing is left, and redo still works.
-    let change = move_items(&before, &sheet, &items, (9.0, 9.0)).unwrap();
-    history.show(&mut document, "Move", change).unwrap();
-    history.bail(&mut document).unwrap();
-    assert_eq!(document, before);
-    assert_eq!(history.redo_label(), Some("Move"));
 }
 
 #[test]

@@ -369,7 +369,7 @@ fn metal(document: &mut Document, title: &str) -> End {
     let id: PlaceId = free::key(&document.places, &free::slug(title));
     let place = Place {
         title: title.to_owned(),
-        conductive: true,
+        conductive: Some(true),
         closed: false,
         bonded_to: None,
         bond_ohm: None,

@@ -437,7 +437,7 @@ fn jack_parts(device: &Device, jack: &Jack, needs: &mut Needs) {
     };
     let need = put(needs, JACKS, what, 1.0);
     need.also(&device.tag);
-    if jack.isolated {
+    if jack.isolated == Some(true) {
         put(
             needs,
             JACKS,

@@ -231,7 +231,7 @@ fn record(document: &Document, which: usize, dice: &mut Dice) -> Option<Record> 
     Some(match which {
         19 => Record::Place(Place {
             title: "Rib".into(),
-            conductive: true,
+            conductive: Some(true),
             closed: false,
             bonded_to: place,
             bond_ohm: Some(dice.between(-0.001, 0.01)),

@@ -423,7 +423,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         ring: Some("ring".into()),
                         sleeve: "sleeve".into(),
                         used_for: if mic { JackUse::Mic } else { JackUse::Phones },
-                        isolated: words.has("isolated"),
+                        isolated: (!words.has("unsaid")).then(|| words.has("isolated")),
                         extra: Extra::new(),
                     }),
                 )],

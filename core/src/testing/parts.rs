@@ -66,7 +66,7 @@ pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {
 fn place(words: &Words<'_>) -> Place {
     Place {
         title: words.name.into(),
-        conductive: words.has("metal"),
+        conductive: (!words.has("unsaid")).then(|| words.has("metal")),
         closed: false,
         bonded_to: words.get("bonded").map(Into::into),
         bond_ohm: words.number("bond"),

@@ -3,7 +3,10 @@
 
 mod arrows;
 mod crates;
+mod effects;
 mod files;
+mod floors;
+mod paths;
 mod rules;
 mod text;
 mod words;

@@ -123,7 +123,7 @@ const PLAIN: [&str; 13] = [
     "core/src/catalogue",
     "core/src/exchange",
     "core/src/edit",
-    "app/src/strings.rs",
+    "app/src/strings",
     "README.md",
     "DEVELOPERS.md",
 ];

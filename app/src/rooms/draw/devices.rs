@@ -1,6 +1,5 @@
 //! The list of devices to add: by family, or search as you type.
 
-use crate::widgets::{Fold, Given, Text, Views};
 use leptos::prelude::*;
 use loomwright_core::{
     catalogue::{self, Part},
@@ -10,11 +9,12 @@ use loomwright_core::{
 };
 
 use crate::{
-    edits::{self, Addition},
+    App, app,
+    commands::take_to_add,
+    platform::page,
     strings,
-    surface::Board,
-    tools::{ToolKind, hit},
-    view::Panel,
+    view::{Addition, Panel, items_of},
+    widgets::{Fold, Given, Text, Views},
 };
 
 /// Devices of the aircraft shown at most; more are found by typing.
@@ -22,11 +22,8 @@ const SHOWN_MAX: usize = 60;
 
 /// The list.
 #[component]
-pub fn Devices(
-    /// The board whose device tool adds what is chosen.
-    board: Board,
-) -> impl IntoView {
-    let app = board.app();
+pub fn Devices() -> impl IntoView {
+    let app = app();
     let wanted = RwSignal::new(String::new());
     let parts = move || {
         let wanted = wanted.get();
@@ -36,7 +33,7 @@ pub fn Devices(
                 .map(|family| {
                     view! {
                         <Fold class="family" title=family[0].family>
-                            {rows(board, family.iter())}
+                            {rows(app, family.iter())}
                         </Fold>
                     }
                 })
@@ -46,7 +43,7 @@ pub fn Devices(
             found if found.is_empty() => {
                 view! { <p class="hush">{strings::NO_SUCH_PART}</p> }.into_any()
             }
-            found => rows(board, found).into_any(),
+            found => rows(app, found).into_any(),
         }
     };
     let known = Memo::new(move |_| {
@@ -62,7 +59,7 @@ pub fn Devices(
         known.with(|known| {
             let shown = known.iter().take(SHOWN_MAX);
             shown
-                .map(|(label, it)| row(board, label.clone(), label.clone(), it.clone()))
+                .map(|(label, it)| row(app, label.clone(), label.clone(), it.clone()))
                 .views()
         })
     };
@@ -85,7 +82,7 @@ pub fn Devices(
             <ul class="parts">{known_rows}</ul>
             <p class="hush">{more}</p>
         </Given>
-        {pin_table(board)}
+        {pin_table(app)}
     }
 }
 
@@ -94,7 +91,7 @@ fn absent(document: &Document, sheet: Option<&SheetId>) -> Vec<(String, Addition
     let Some(sheet) = sheet else {
         return Vec::new();
     };
-    let shown = |key| !hit::items_of(document, sheet, |there| *there == key).is_empty();
+    let shown = |key| !items_of(document, sheet, |there| *there == key).is_empty();
     let devices = document
         .devices
         .iter()
@@ -108,7 +105,7 @@ fn absent(document: &Document, sheet: Option<&SheetId>) -> Vec<(String, Addition
     let metal = document
         .places
         .iter()
-        .filter(|(_, place)| place.conductive)
+        .filter(|(_, place)| place.is_metal())
         .map(|(id, place)| {
             (
                 format!("{} {}", strings::METAL, place.title),
@@ -119,18 +116,18 @@ fn absent(document: &Document, sheet: Option<&SheetId>) -> Vec<(String, Addition
 }
 
 /// Parts of the catalogue.
-fn rows<'p>(board: Board, parts: impl IntoIterator<Item = &'p Part>) -> impl IntoView {
+fn rows<'p>(app: App, parts: impl IntoIterator<Item = &'p Part>) -> impl IntoView {
     let rows = parts.into_iter().map(|part| {
         let addition = Addition::New(Box::new(part.device()));
-        row(board, part.id.clone(), part.name.clone(), addition)
+        row(app, part.id.clone(), part.name.clone(), addition)
     });
     view! { <ul class="parts">{rows.views()}</ul> }
 }
 
-fn row(board: Board, name: String, label: String, addition: Addition) -> impl IntoView {
+fn row(app: App, name: String, label: String, addition: Addition) -> impl IntoView {
     let addition = StoredValue::new(addition);
     let chosen = move || {
-        let chosen = board.adding.get();
+        let chosen = app.view.adding.get();
         addition.with_value(|addition| chosen.as_ref() == Some(addition))
     };
     view! {
@@ -139,7 +136,7 @@ fn row(board: Board, name: String, label: String, addition: Addition) -> impl In
                 class="row"
                 data-part=name
                 aria-pressed=move || if chosen() { "true" } else { "false" }
-                on:click=move |_| choose(board, addition.get_value())
+                on:click=move |_| choose(app, addition.get_value())
             >
                 {label}
             </button>
@@ -148,14 +145,14 @@ fn row(board: Board, name: String, label: String, addition: Addition) -> impl In
 }
 
 /// A device from the pin table of its manual.
-fn pin_table(board: Board) -> impl IntoView {
+fn pin_table(app: App) -> impl IntoView {
     let (tag, table) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let wrong = RwSignal::new(None::<String>);
     let make = move |_| {
         let made =
             table.with_untracked(|table| tag.with_untracked(|tag| pins::device(table, tag, "")));
         match made {
-            Ok(device) => choose(board, Addition::New(Box::new(device))),
+            Ok(device) => choose(app, Addition::New(Box::new(device))),
             Err(why) => return wrong.set(Some(why.to_string())),
         }
         wrong.set(None);
@@ -183,11 +180,9 @@ fn pin_table(board: Board) -> impl IntoView {
     }
 }
 
-fn choose(board: Board, addition: edits::Addition) {
-    board.adding.set(Some(addition));
-    let view = board.app().view;
-    view.tool.set(ToolKind::Device);
-    if super::narrow() {
-        view.panel.set(Panel::Closed);
+fn choose(app: App, addition: Addition) {
+    take_to_add(app, addition);
+    if page::is_narrow() {
+        app.view.panel.set(Panel::Closed);
     }
 }

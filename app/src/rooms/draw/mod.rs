@@ -1,22 +1,25 @@
 //! The draw room: the sheet, the thumb rail, the panel beside.
 
 mod devices;
-pub mod findings;
 mod rail;
 mod sheets;
 
-use crate::widgets::Given;
 use leptos::{ev, prelude::*};
 
 use crate::{
-    app, details,
-    grid::{self, WireGrid},
-    platform::{focus, page},
+    app,
+    commands::{
+        sight::{fit, zoom},
+        toggle_wires,
+    },
+    details,
+    findings::Findings,
+    grid::WireGrid,
+    platform::focus,
     strings,
     surface::{Board, Surface},
-    tools::ToolKind,
-    view::Panel,
-    widgets::Icon,
+    view::{Panel, ToolKind},
+    widgets::{Given, Icon},
 };
 
 /// The room.
@@ -54,23 +57,23 @@ pub fn Draw() -> impl IntoView {
                     <button
                         aria-label=strings::WIRES_OF_SHEET
                         aria-pressed=move || (app.view.panel.get() == Panel::Wires).to_string()
-                        on:click=move |_| grid::toggle(app)
+                        on:click=move |_| toggle_wires(app)
                     >
                         <Icon name="build" />
                     </button>
-                    <button class="step" aria-label=strings::ZOOM_OUT on:click=move |_| board.zoom(0.8)>
+                    <button class="step" aria-label=strings::ZOOM_OUT on:click=move |_| zoom(app, 0.8)>
                         <Icon name="minus" />
                     </button>
-                    <button aria-label=strings::FIT on:click=move |_| board.fit()>
+                    <button aria-label=strings::FIT on:click=move |_| fit(app)>
                         <Icon name="fit" />
                     </button>
-                    <button class="step" aria-label=strings::ZOOM_IN on:click=move |_| board.zoom(1.25)>
+                    <button class="step" aria-label=strings::ZOOM_IN on:click=move |_| zoom(app, 1.25)>
                         <Icon name="plus" />
                     </button>
                 </div>
                 </div>
             </div>
-            <rail::Rail board=board />
+            <rail::Rail />
             <Given when=move || app.view.panel.get() != Panel::Closed>
                 <aside
                     class="panel"
@@ -96,8 +99,8 @@ pub fn Draw() -> impl IntoView {
                         {move || match app.view.panel.get() {
                             Panel::Closed => ().into_any(),
                             Panel::Details => view! { <details::Details board=board /> }.into_any(),
-                            Panel::Findings => view! { <findings::Findings /> }.into_any(),
-                            Panel::Devices => view! { <devices::Devices board=board /> }.into_any(),
+                            Panel::Findings => view! { <Findings /> }.into_any(),
+                            Panel::Devices => view! { <devices::Devices /> }.into_any(),
                             Panel::Wires => view! { <WireGrid of_sheet=true /> }.into_any(),
                         }}
                     </div>
@@ -109,7 +112,7 @@ pub fn Draw() -> impl IntoView {
 
 /// One line on what the tool in hand waits for.
 fn hint(board: Board) -> Option<&'static str> {
-    let begun = board.ghosts.with(|ghosts| ghosts.len() > 1);
+    let begun = board.app().view.ghosts.with(|ghosts| ghosts.len() > 1);
     match board.app().view.tool.get() {
         ToolKind::Select
             if board
@@ -131,7 +134,9 @@ fn hint(board: Board) -> Option<&'static str> {
         ToolKind::Wire => Some(strings::HINT_WIRE),
         ToolKind::Splice => Some(strings::HINT_SPLICE),
         ToolKind::Cable => Some(strings::HINT_CABLE),
-        ToolKind::Device if board.adding.with(Option::is_some) => Some(strings::HINT_DEVICE_AT),
+        ToolKind::Device if board.app().view.adding.with(Option::is_some) => {
+            Some(strings::HINT_DEVICE_AT)
+        }
         ToolKind::Device => Some(strings::HINT_DEVICE),
     }
 }
@@ -140,9 +145,4 @@ fn hint(board: Board) -> Option<&'static str> {
 fn is_without_devices(board: Board) -> bool {
     let session = board.app().session;
     session.with(|document| document.devices.is_empty())
-}
-
-/// True on a screen where the panel comes from below.
-pub fn narrow() -> bool {
-    page::matches("(max-width: 700px)")
 }

@@ -1,25 +1,21 @@
 //! The thumb rail: five tools at the edge of the hand that holds the tablet, and what is done
 //! often with the other hand.
 
-use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::order::Sorted;
 
 use crate::{
+    App, app,
+    commands::{delete, take},
     strings,
-    surface::{Board, delete},
-    tools::ToolKind,
-    view::Panel,
-    widgets::Icon,
+    view::{Panel, ToolKind},
+    widgets::{Icon, Views},
 };
 
 /// The rail.
 #[component]
-pub fn Rail(
-    /// The board whose tools it holds.
-    board: Board,
-) -> impl IntoView {
-    let app = board.app();
+pub fn Rail() -> impl IntoView {
+    let app = app();
     let view = app.view;
     let steps = move || app.session.steps();
     view! {
@@ -32,7 +28,7 @@ pub fn Rail(
                             data-tool=name
                             aria-pressed=move || if view.tool.get() == tool { "true" } else { "false" }
                             title=format!("{label} ({})", tool.key())
-                            on:click=move |_| take(board, tool)
+                            on:click=move |_| choose(app, tool)
                         >
                             <Icon name=name />
                             <span>{label}</span>
@@ -43,7 +39,7 @@ pub fn Rail(
             <hr />
             <button
                 disabled=move || view.selection.with(Sorted::is_empty)
-                on:click=move |_| delete(board)
+                on:click=move |_| delete(app)
             >
                 <Icon name="delete" />
                 <span>{strings::DELETE}</span>
@@ -70,9 +66,9 @@ fn face(tool: ToolKind) -> (&'static str, &'static str) {
     }
 }
 
-fn take(board: Board, tool: ToolKind) {
-    let view = board.app().view;
-    view.tool.set(tool);
+fn choose(app: App, tool: ToolKind) {
+    let view = app.view;
+    take(app, tool);
     match tool {
         ToolKind::Device => view.panel.set(Panel::Devices),
         ToolKind::Cable => view.panel.set(Panel::Details),

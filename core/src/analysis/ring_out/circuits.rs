@@ -177,14 +177,14 @@ impl Sheet<'_> {
         }
     }
 
-    /// Every insulated jack's body against the metal it is mounted in.
+    /// Every jack's body against the metal it is mounted in, unless it is known to touch it.
     pub(super) fn jacks(&mut self) {
         for (id, device) in &self.document.devices {
             let Some(place) = (device.place.as_ref()).filter(|it| {
                 self.document
                     .places
                     .get(*it)
-                    .is_some_and(|it| it.conductive)
+                    .is_some_and(crate::document::Place::is_metal)
             }) else {
                 continue;
             };
@@ -192,7 +192,7 @@ impl Sheet<'_> {
                 let ElementKind::Jack(jack) = &element.is else {
                     continue;
                 };
-                if jack.isolated {
+                if jack.isolated != Some(false) {
                     self.lines.push(Line::new(
                         Test::Isolation,
                         End::Terminal(id.clone(), jack.sleeve.clone()),

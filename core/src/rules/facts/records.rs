@@ -186,6 +186,6 @@ impl<'d> Facts<'d> {
     pub fn is_metal(&self, place: Option<&PlaceId>) -> bool {
         place
             .and_then(|place| self.document.places.get(place))
-            .is_some_and(|place| place.conductive)
+            .is_some_and(crate::document::Place::is_metal)
     }
 }

@@ -270,7 +270,7 @@ fn touching(
         for element in &device.elements {
             if let ElementKind::Jack(jack) = &element.is
                 && jack.sleeve == *terminal
-                && jack.isolated
+                && jack.isolated != Some(false)
                 && line.to == End::Open
             {
                 suspects.push(format!(

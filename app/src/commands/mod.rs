@@ -1,0 +1,14 @@
+//! What a person can do, from wherever it is asked for: with a key, a menu, a button.
+
+mod edit;
+pub mod edits;
+pub mod operate;
+mod selection;
+mod show;
+pub mod sight;
+mod take;
+
+pub use edit::{edit, edit_device, edit_project, edit_wire};
+pub use selection::{again, delete, duplicate, make_cable, tidy};
+pub use show::{go_to, show, toggle_wires};
+pub use take::{drop_begun, take, take_to_add};

@@ -1,0 +1,93 @@
+//! What is done to the selected records.
+
+use leptos::prelude::*;
+use loomwright_core::edit::{self, Key};
+
+use super::{edits, take::take};
+use crate::{App, strings, view::ToolKind};
+
+/// Draws the selected wire again for the pins that follow its ends.
+pub fn again(App { session, view, .. }: App) {
+    let last = view
+        .selection
+        .with_untracked(|keys| keys.iter().last().cloned());
+    let Some(Key::Wire(id)) = last else { return };
+    let made = session.peek(|document| edit::repeat(document, &id));
+    let drawn = made
+        .as_ref()
+        .ok()
+        .and_then(|change| change.added().next().cloned());
+    if session.try_run(strings::AGAIN, made)
+        && let Some(key) = drawn
+    {
+        view.select(key);
+    }
+}
+
+/// Deletes what is selected.
+pub fn delete(App { session, view, .. }: App) {
+    let keys = view.selection.get_untracked();
+    let Some(sheet) = view.sheet.get_untracked().filter(|_| !keys.is_empty()) else {
+        return;
+    };
+    let change = session.peek(|document| edits::delete(document, &sheet, &keys));
+    let said = change.as_ref().ok().and_then(|(_, said)| said.clone());
+    if session.try_run(strings::DELETE, change.map(|(change, _)| change)) {
+        view.select_none();
+        if let Some(said) = said {
+            session.say(said);
+        }
+    }
+}
+
+/// Duplicates what is selected, with its wires.
+pub fn duplicate(App { session, view, .. }: App) {
+    let (sheet, keys) = (view.sheet.get_untracked(), view.selection.get_untracked());
+    let keys: Vec<Key> = keys.into_iter().collect();
+    let made = session.peek(|document| edits::duplicate(document, sheet.as_ref(), &keys));
+    let new = made.as_ref().ok().map(|(change, open)| {
+        let added = change.added().cloned();
+        let devices = added.filter(|key| matches!(key, Key::Device(_))).collect();
+        (devices, open.join(" · "))
+    });
+    let change = made.map(|(change, _)| change);
+    if session.try_run(strings::ONCE_MORE, change)
+        && let Some((devices, open)) = new
+    {
+        view.selection.set(devices);
+        if !open.is_empty() {
+            session.say(open);
+        }
+    }
+}
+
+/// Puts what is selected where it stands best on the open sheet.
+pub fn tidy(App { session, view, .. }: App) {
+    let (Some(sheet), keys) = (view.sheet.get_untracked(), view.selection.get_untracked()) else {
+        return;
+    };
+    let made = session.peek(|document| edits::tidy(document, &sheet, &keys));
+    session.try_run(strings::TIDY_CHOSEN, made);
+}
+
+/// Makes a cable of the selected wires.
+pub fn make_cable(app: App, shielded: bool) {
+    let App { session, view, .. } = app;
+    let wires: Vec<_> = view.selection.with_untracked(|keys| {
+        keys.iter()
+            .filter_map(|key| match key {
+                Key::Wire(id) => Some(id.clone()),
+                _ => None,
+            })
+            .collect()
+    });
+    let made = session.peek(|document| edits::make_cable(document, &wires, shielded));
+    match made {
+        Ok((change, id)) => {
+            session.run(strings::MAKE_CABLE, change);
+            take(app, ToolKind::Select);
+            view.select(Key::Cable(id));
+        }
+        Err(why) => session.say(why.to_string()),
+    }
+}

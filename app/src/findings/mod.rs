@@ -1,0 +1,6 @@
+//! Findings as they are read: the list, and each opened.
+
+mod finding;
+mod list;
+
+pub use list::{Findings, list};

@@ -1,0 +1,102 @@
+//! What every tool is: what it is told, what it may look at, what it answers.
+
+use loomwright_core::{
+    document::Document,
+    drawing::{geometry::Point, scene::Scene},
+    edit::{Change, EditError, Key},
+    ids::SheetId,
+    order::Sorted,
+};
+
+use super::hit::Hit;
+use crate::view::Ghost;
+
+/// Where a pointer is and what is under it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct At {
+    /// The point of the sheet.
+    pub point: Point,
+    /// What is under it.
+    pub hit: Option<Hit>,
+    /// True if the person means more than one thing (shift): adds to the selection, wires several pins.
+    pub extend: bool,
+    /// True if it is a pen: a stroke that begins on a pin draws a wire.
+    pub pen: bool,
+    /// How far the pointer may tremble in a tap, mm.
+    pub slop_mm: f64,
+}
+
+/// What a tool is told.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Input {
+    /// The pointer goes down.
+    Press(At),
+    /// The pointer moves, down or hovering.
+    Move(At),
+    /// The pointer goes up.
+    Release(At),
+    /// Give up what was begun.
+    Escape,
+}
+
+/// What a tool may look at.
+#[derive(Clone, Copy)]
+pub struct World<'a> {
+    /// The document without drafts.
+    pub document: &'a Document,
+    /// The open sheet.
+    pub sheet: &'a SheetId,
+    /// The sheet as drawn.
+    pub scene: &'a Scene,
+    /// What is selected.
+    pub selection: &'a Sorted<Key>,
+}
+
+/// What a tool answers.
+#[derive(Debug, Default)]
+pub struct Reply {
+    /// Shown, not made; `Some(None)` takes the last draft back.
+    pub draft: Option<Option<Change>>,
+    /// Made, under this name.
+    pub commit: Option<(&'static str, Result<Change, EditError>)>,
+    /// Selected from now on.
+    pub select: Option<Sorted<Key>>,
+    /// Shown over the drawing from now on.
+    pub ghosts: Vec<Ghost>,
+    /// A switch or breaker to operate, as `DEVICE/ELEMENT`.
+    pub operate: Option<String>,
+    /// True if the person is to see the details of what is selected.
+    pub details: bool,
+    /// True if the tool is done and the select tool is to be taken in hand.
+    pub done: bool,
+}
+
+impl Reply {
+    /// Selects these, and shows their details.
+    pub fn select(keys: impl IntoIterator<Item = Key>) -> Self {
+        Self {
+            select: Some(keys.into_iter().collect()),
+            details: true,
+            ..Self::default()
+        }
+    }
+
+    /// Shows something over the drawing.
+    pub fn ghosts(ghosts: Vec<Ghost>) -> Self {
+        Self {
+            ghosts,
+            ..Self::default()
+        }
+    }
+}
+
+/// A tool's machine.
+pub trait Tool {
+    /// Takes an input and answers it.
+    fn on(&mut self, input: &Input, world: &World<'_>) -> Reply;
+
+    /// True if a finger that goes down on empty paper is for the tool and not for moving the sheet.
+    fn wants_paper(&self) -> bool {
+        false
+    }
+}
