@@ -1,4 +1,4 @@
-//! What is put into a paper: values read on a meter, amounts on the shelf.
+//! Values entered in a paper: meter readings and amounts in stock.
 
 use super::{Change, EditError, Key, Record, update_record};
 use crate::{
@@ -84,7 +84,7 @@ fn read(typed: &str) -> Option<(Option<f64>, bool)> {
     Some((Some(number(digits)? * times), false))
 }
 
-/// Keeps what is on the shelf of a line of the order list; nothing takes it away. A length is typed in feet or
+/// Stores the amount in stock for a line of the order list; an empty text removes it. A length is typed in feet or
 /// metres as the project shows them, and kept in metres.
 ///
 /// # Errors

@@ -1,5 +1,4 @@
-//! The wire list: every wire, where it runs, what it is made of, how far it is built, and the most it
-//! carries.
+//! The wire list: every wire with its ends, gauge, color, length, build status and maximum current.
 
 use super::{
     Asked, Cell, Column, Paper, Table,
@@ -12,7 +11,7 @@ use crate::{
     solve::operate_all,
 };
 
-/// What a column of the list says of a wire.
+/// The cell of a column for a wire.
 type Say = fn(&List, &WireId, &Wire) -> Cell;
 
 /// The columns, in the order of the paper.
@@ -35,9 +34,7 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
     ("insulation_c", "Insulation", "°C", |_, _, wire| {
         Cell::number(wire.insulation_c, 0)
     }),
-    ("colour", "Colour", "", |_, _, wire| {
-        Cell::text(&wire.colour)
-    }),
+    ("colour", "Color", "", |_, _, wire| Cell::text(&wire.colour)),
     ("length_m", "Length", "m", |list, _, wire| {
         let document = list.asked.document;
         Cell::length(document, document.wire_length_m(wire), 2)
@@ -54,33 +51,33 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
     ("status", "Status", "", |_, _, wire| {
         Cell::text(wire.status.words())
     }),
-    ("most_a", "Most current", "A", |list, id, _| {
+    ("most_a", "Maximum current", "A", |list, id, _| {
         Cell::number(list.most_a.get(id).copied(), 2)
     }),
 ];
 
-/// What the columns need, looked up once.
+/// The data that the columns need, looked up once.
 struct List<'d> {
     asked: Asked<'d>,
     cables: Map<&'d WireId, String>,
     most_a: Map<&'d WireId, f64>,
 }
 
-/// What the list is grouped by.
+/// How to group the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Group {
     /// By harness.
     Harness,
-    /// By device: a wire stands under each of its two.
+    /// By device: a wire is listed under both of its devices.
     Device,
-    /// By sheet: a wire stands under each that shows it.
+    /// By sheet: a wire is listed under each sheet that shows it.
     Sheet,
-    /// By how far it is built.
+    /// By build status.
     Status,
 }
 
 impl Group {
-    /// Every way to group, with its name.
+    /// Every grouping, with its name.
     pub const ALL: [(Self, &'static str); 4] = [
         (Self::Harness, "harness"),
         (Self::Device, "device"),
@@ -121,15 +118,15 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper_by(asked, None)
 }
 
-/// The same, within groups if it is to be grouped.
+/// The paper, by wire number within the groups, if any.
 pub fn paper_by(asked: &Asked<'_>, group: Option<Group>) -> Paper {
     let mut paper = Paper::new("wires", "Wire list", asked.document);
     paper.table(table(asked, group));
-    paper.text("Most current: the most the wire carries in any state of the project, as solved.");
+    paper.text("Maximum current: the highest in any phase of the project, as solved.");
     paper
 }
 
-/// The wire list, by wire number, within groups if it is to be grouped.
+/// The wire list, by wire number within the groups, if any.
 pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
     let document = asked.document;
     let cables = document.cables.values();
@@ -194,7 +191,7 @@ pub fn in_order(document: &Document) -> Vec<(&WireId, &Wire)> {
     wires
 }
 
-/// The most each wire carries in any state, A, without regard to direction.
+/// The highest current of each wire in any phase, A, in either direction.
 fn most_a(document: &Document) -> Map<&WireId, f64> {
     let points = operate_all(document);
     let most = |id: &WireId| {

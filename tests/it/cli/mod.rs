@@ -407,7 +407,12 @@ fn endurance_is_told_case_by_case() {
     let plot = plot.to_str().expect("a plain path");
     let (code, text, errors) = told(&["endurance", &file, "--plot", plot]);
     assert_eq!((code, errors.as_str()), (0, ""), "{text}");
-    for words in ["nothing done", "9.6 Ah usable", "COM1", "licensed person"] {
+    for words in [
+        "no pilot action",
+        "9.6 Ah usable",
+        "COM1",
+        "licensed person",
+    ] {
         assert!(text.contains(words), "no {words:?} in {text}");
     }
     let drawn = fs::read_to_string(plot).expect("it is written");
