@@ -48,7 +48,7 @@ pub enum CableKind {
     Thermocouple,
 }
 
-/// A shield: a conductor of its own, terminated at each end as stated.
+/// A shield: a separate conductor, terminated at each end as stated.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Shield {

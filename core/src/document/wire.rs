@@ -79,18 +79,18 @@ impl Wire {
 }
 
 impl Wire {
-    /// What the note of a wire says whose gauge nobody chose.
+    /// The note of a wire whose gauge nobody chose.
     fn assumed(gauge: Gauge) -> String {
         format!("Gauge not chosen: {gauge} AWG is assumed")
     }
 
-    /// Takes a gauge that nobody chose, and says so in the note.
+    /// Sets an assumed gauge, and says so in the note.
     pub fn assume_gauge(&mut self, gauge: Gauge) {
         self.gauge_awg = gauge;
         self.note = Self::assumed(gauge);
     }
 
-    /// True if its gauge is one that nobody chose.
+    /// True if its gauge is an assumed one.
     pub fn is_gauge_assumed(&self) -> bool {
         self.note == Self::assumed(self.gauge_awg)
     }

@@ -19,9 +19,9 @@ use crate::{
 pub struct Beside {
     /// Number and title of the sheet.
     pub title: String,
-    /// As it was, as markup that stands inside a page; empty if there was no such sheet.
+    /// The sheet before, as markup inside a page; empty if there was no such sheet.
     pub before: String,
-    /// As it is; empty if there is no such sheet any more.
+    /// The sheet after; empty if there is no such sheet.
     pub after: String,
 }
 

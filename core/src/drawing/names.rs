@@ -1,4 +1,4 @@
-//! What ends of wires are called on a sheet, and where a wire goes on.
+//! Labels of wire ends on a sheet, and where a wire continues.
 
 use super::wires::Onward;
 use super::{frame, item};
@@ -33,7 +33,7 @@ pub fn end(document: &Document, end: &End) -> String {
     }
 }
 
-/// Where a wire goes on whose far end is not on this sheet.
+/// Where a wire continues whose far end is not on this sheet.
 pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
     if *far == End::Open {
         return Onward::Open;

@@ -7,8 +7,8 @@ use super::{
     paths::{self, Job, Lay, Pace, Stop, grid::Grid},
 };
 
-/// Wires laid around boxes on a sheet of this size: corners in order for each pair of pins. A pin is a
-/// point on the lattice, on the edge of its box, and the way a wire leaves it. No two pairs share a pin.
+/// Wires routed around boxes on a sheet of this size: corners in order for each pair of pins. A pin is a point on
+/// the lattice, on the edge of its box, with the direction in which a wire leaves it. No two pairs share a pin.
 pub fn route(
     (width_mm, height_mm): (f64, f64),
     boxes: &[Rect],

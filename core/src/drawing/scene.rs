@@ -1,5 +1,5 @@
-//! What is to be painted of one sheet: plain shapes in groups, one group a record, each with the
-//! key of what it stands for. Inks are classes, not colours: a theme gives them colours.
+//! What is painted of one sheet: plain shapes in groups, one group a record, each with the key of its record. Inks
+//! are classes, not colors: a theme gives them colors.
 
 use crate::order::Map;
 use std::sync::Arc;
@@ -13,10 +13,10 @@ use crate::{
     ids::{CableId, ItemId, TerminalId, WireId},
 };
 
-/// What is to be painted of one sheet.
+/// What is painted of one sheet.
 ///
-/// Groups are shared: a group that did not change between two scenes compares equal, and is the
-/// same `Arc` if [`super::rescene`] made the second one.
+/// Groups are shared: a group that did not change between two scenes compares equal, and is the same `Arc` if
+/// [`super::rescene`] made the second one.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Scene {
     /// Width of the paper, mm.
@@ -39,7 +39,7 @@ pub struct Scene {
 }
 
 impl Scene {
-    /// True if no wire was laid anew between two scenes of a sheet.
+    /// True if no wire was routed again between two scenes of a sheet.
     pub fn has_paths_of(&self, other: &Self) -> bool {
         match (&self.lay, &other.lay) {
             (Some(ours), Some(theirs)) => Arc::ptr_eq(ours, theirs),
@@ -48,7 +48,7 @@ impl Scene {
     }
 }
 
-/// What a group stands for. Painted in this order.
+/// The kind of record that a group shows, in painting order.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum GroupKey {
     /// Border and title block.
@@ -63,14 +63,14 @@ pub enum GroupKey {
     Item(ItemId),
 }
 
-/// The shapes that stand for one record.
+/// The shapes of one record.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Group {
     /// What to paint, in order.
     pub shapes: Vec<Shape>,
     /// Box around them.
     pub bounds: Rect,
-    /// What a screen reader says.
+    /// The description for screen readers.
     pub label: String,
 }
 
@@ -91,7 +91,7 @@ impl Group {
 pub struct PinSpot {
     /// The point.
     pub at: Point,
-    /// Which way a wire leaves.
+    /// The direction in which a wire leaves.
     pub facing: Facing,
     /// The end of a wire that is put there.
     pub end: End,
@@ -146,7 +146,7 @@ pub enum Shape {
         /// Width of its edge, mm.
         weight_mm: f64,
     },
-    /// A piece of a circle, the shorter way or just half.
+    /// An arc of a circle, at most half of it.
     Arc {
         /// First end.
         from: Point,
@@ -171,7 +171,7 @@ pub enum Shape {
         text: String,
         /// Height of the type, mm.
         size_mm: f64,
-        /// Which part of the text stands at the point.
+        /// The part of the text that is at the point.
         anchor: Anchor,
         /// Ink.
         ink: Ink,
@@ -219,7 +219,7 @@ impl Shape {
     }
 }
 
-/// Which part of a text stands at its point.
+/// The part of a text that is at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {
     /// Its beginning.
@@ -238,9 +238,9 @@ pub enum Dash {
     None,
     /// 1.6 mm on, 1 mm off: shields, mechanical links.
     Dashed,
-    /// 0.5 mm on, 0.9 mm off: the edge behind which there is more.
+    /// 0.5 mm on, 0.9 mm off: an edge that marks more pins beyond it.
     Dotted,
-    /// 2 mm on, 2 mm off: the second colour of an insulation.
+    /// 2 mm on, 2 mm off: the second color of an insulation.
     Stripe,
 }
 
@@ -256,7 +256,7 @@ impl Dash {
     }
 }
 
-/// What a line or area is painted with. A theme gives each class a colour.
+/// The ink of a line or area. A theme gives each class a color.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Ink {
     /// The paper itself: gaps where wires cross.
@@ -269,7 +269,7 @@ pub enum Ink {
     Metal,
     /// Edge of a wire.
     Hairline,
-    /// Core of a wire, its insulation's colour.
+    /// Core of a wire, in the color of its insulation.
     Core(Colour),
     /// Shields and mechanical links.
     Shield,
@@ -281,7 +281,7 @@ pub enum Ink {
     Frame,
     /// A wire that is live in the state shown.
     Live,
-    /// What is selected.
+    /// The selection.
     Selected,
     /// Flag of a hazard.
     Hazard,
@@ -296,7 +296,7 @@ pub enum Ink {
 }
 
 impl Ink {
-    /// Every ink but the cores, which are [`Colour::ALL`].
+    /// Every ink except the cores, which are [`Colour::ALL`].
     pub const PLAIN: &[Self] = &[
         Self::Paper,
         Self::Outline,
@@ -342,12 +342,12 @@ impl Ink {
 
 macro_rules! colours {
     ($($(#[$doc:meta])* $name:ident $class:literal $($word:literal)*;)*) => {
-        /// Colour of an insulation.
+        /// Color of an insulation.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Colour { $($(#[$doc])* $name,)* }
 
         impl Colour {
-            /// Every colour.
+            /// Every color.
             pub const ALL: &[Self] = &[$(Self::$name,)*];
 
             /// The class name in markup.
@@ -355,7 +355,7 @@ macro_rules! colours {
                 match self { $(Self::$name => $class,)* }
             }
 
-            /// The colour of this word.
+            /// The color with this name.
             fn of_word(word: &str) -> Option<Self> {
                 match word { $($($word)|* => Some(Self::$name),)* _ => None }
             }
@@ -382,7 +382,7 @@ colours! {
     Brown "core-brown" "brown" "brn";
     /// Violet.
     Violet "core-violet" "violet" "purple" "vio";
-    /// Grey.
+    /// Gray.
     Grey "core-grey" "grey" "gray" "gry" "silver";
     /// Pink.
     Pink "core-pink" "pink";
@@ -393,8 +393,7 @@ colours! {
 }
 
 impl Colour {
-    /// Main colour and stripe of an insulation, from words such as "white", "white/blue",
-    /// "white with blue stripe".
+    /// Main color and stripe of an insulation, from words such as "white", "white/blue", "white with blue stripe".
     pub fn parse(text: &str) -> (Self, Option<Self>) {
         let text = text.to_ascii_lowercase();
         let mut found = text

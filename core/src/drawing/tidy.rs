@@ -1,6 +1,6 @@
-//! Where the items of a sheet stand best, from the circuit alone: sources to the left, then what
-//! protects and switches, then loads, grounds to the right; each beside what it is wired to. The same
-//! circuit gives the same sheet, however it stood before.
+//! Positions for the items of a sheet, from the circuit alone: sources to the left, then protection and switches,
+//! then loads, grounds to the right; each next to what it is wired to. The same circuit gives the same sheet,
+//! wherever the items were before.
 
 use super::{
     frame,
@@ -20,10 +20,10 @@ use crate::{
 pub(super) const GAP_MM: f64 = 10.0;
 /// Least and most distance of columns, mm; between them two lattice steps a wire and room for texts.
 pub(super) const LANES_MM: [f64; 2] = [32.5, 70.0];
-/// How often columns take their order from their neighbours, there and back.
+/// How often columns take their order from adjacent columns, there and back.
 const SWEEPS: usize = 6;
 
-/// Where an item stands, as in [`SheetItem`].
+/// The position of an item, as in [`SheetItem`].
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 struct Place {
     x_mm: f64,
@@ -43,7 +43,7 @@ impl Place {
     }
 }
 
-/// An item under way to its place.
+/// An item that is being placed.
 struct Node {
     outline: Outline,
     kind: Option<DeviceKind>,
@@ -61,7 +61,7 @@ impl Node {
     }
 }
 
-/// These items of a sheet where they stand best, the others staying; none if there is no room for them.
+/// The best positions for these items of a sheet, the others staying; none if there is no room for them.
 pub fn tidy(
     document: &Document,
     sheet: &Sheet,
@@ -110,7 +110,7 @@ fn lay(
     }
     let lefts = lefts(&nodes, &columns, inside.w)?;
     let wide = lefts.last().map_or(0.0, |(left, wide)| left + wide);
-    // The whole stands in the middle, a little above it; among other items where it has room.
+    // The arrangement is centered, a little high; among other items it goes where there is room.
     let spare = ((inside.w - wide) / 2.0).max(0.0);
     let mut places = vec![Place::default(); nodes.len()];
     let top = nodes
@@ -169,7 +169,7 @@ fn lay(
     Some(places)
 }
 
-/// The same arrangement moved to where it lies on nothing else, as near as can be to where it stood.
+/// The same arrangement moved to where it covers nothing else, as near as possible to its position.
 fn beside(
     nodes: &[Node],
     places: Vec<Place>,
@@ -278,7 +278,7 @@ fn rank(nodes: &mut [Node]) {
     };
     let mut ranks: Vec<Option<usize>> = vec![None; nodes.len()];
     let mut by_wires: Vec<usize> = (0..nodes.len()).collect();
-    // An in-line connector stands between what it joins.
+    // An in-line connector is placed between the two sides that it connects.
     let joins = |at: usize| nodes[at].kind == Some(DeviceKind::InlineConnector);
     order::sort_by(&mut by_wires, |&a, &b| {
         let more = joins(a).cmp(&joins(b));
@@ -320,7 +320,7 @@ fn rank(nodes: &mut [Node]) {
     }
 }
 
-/// The items of each rank, by label; a rank too high for the sheet stands in several columns.
+/// The items of each rank, by label; a rank too high for the sheet takes several columns.
 fn columns(nodes: &[Node], high: f64) -> Vec<Vec<usize>> {
     let ranks: Sorted<usize> = nodes.iter().map(|node| node.rank).collect();
     let mut columns = Vec::new();
@@ -349,7 +349,7 @@ fn columns(nodes: &[Node], high: f64) -> Vec<Vec<usize>> {
     columns
 }
 
-/// Puts a column in the order, and to the height, that the columns beside it ask for.
+/// Puts a column in the order, and at the height, that suits the adjacent columns.
 fn settle(nodes: &mut [Node], columns: &mut [Vec<usize>], at: usize, forth: bool) {
     let column_of = |node: usize| columns.iter().position(|column| column.contains(&node));
     let wish = |&node: &usize| {
@@ -368,8 +368,8 @@ fn settle(nodes: &mut [Node], columns: &mut [Vec<usize>], at: usize, forth: bool
         .map(|node| (wish(node), *node))
         .collect();
     order::sort_by(&mut wanted, |a, b| a.0.total_cmp(&b.0));
-    // Heights that keep their distances and are nearest to what is wished: where two would come too
-    // close, they and what already leans on them share their wishes (isotonic regression).
+    // Heights that keep their distances and are nearest to the wanted ones: where two would come too close, they
+    // and the items already touching them share one mean (isotonic regression).
     let mut offset = 0.0;
     let mut blocks: Vec<(f64, usize)> = Vec::new();
     let mut offsets = Vec::new();
@@ -448,7 +448,7 @@ fn looks_back(nodes: &[Node], places: &[Place], at: usize) -> bool {
     score < 0
 }
 
-/// The items of a new sheet of this paper where they stand best; none if there is no room for them.
+/// The positions for the items of a new sheet of this paper; none if there is no room for them.
 pub(super) fn placed(
     document: &Document,
     items: &[SheetItem],

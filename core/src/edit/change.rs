@@ -1,5 +1,5 @@
-//! A change: records added, updated and removed. Undo is the inverted change; compare, merge and
-//! mends speak the same type.
+//! A change: records added, updated and removed. Undo is the inverted change; compare, merge and fixes use the same
+//! type.
 
 use serde::{Deserialize, Serialize};
 
@@ -84,8 +84,7 @@ macro_rules! records {
                 }
             }
 
-            /// Puts a record in place of what is there. `None` removes it; the project's own facts
-            /// are never removed.
+            /// Replaces a record. `None` removes it; the project's own facts are never removed.
             pub(super) fn put(&mut self, key: &Key, record: Option<Record>) {
                 match (key, record) {
                     (Key::Project, Some(Record::Project(project))) => self.project = project,
@@ -159,7 +158,7 @@ impl std::fmt::Display for Key {
     }
 }
 
-/// What one record was and what it becomes. `None` stands for "not there".
+/// One record before and after. `None` means it does not exist.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Step {
     /// Before.
@@ -194,8 +193,8 @@ impl Change {
         (self.steps.iter()).filter_map(|(key, step)| step.before.is_none().then_some(key))
     }
 
-    /// Adds to this change that a record becomes `after`. Setting the same record again keeps
-    /// what it was at first.
+    /// Adds to this change that a record becomes `after`. If the record is set again, its first state before is
+    /// kept.
     pub fn and_set(&mut self, document: &Document, key: Key, after: Option<Record>) {
         let before = match self.steps.remove(&key) {
             Some(step) => step.before,
@@ -206,7 +205,7 @@ impl Change {
         }
     }
 
-    /// What a record is after this change, or as it is in `document` if this change leaves it alone.
+    /// A record after this change, or as in `document` if this change does not touch it.
     pub fn after(&self, document: &Document, key: &Key) -> Option<Record> {
         match self.steps.get(key) {
             Some(step) => step.after.clone(),

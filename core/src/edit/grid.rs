@@ -1,5 +1,5 @@
-//! The wire list as a grid that is typed into: what each cell says, and the change that typing,
-//! filling down or pasting a block makes of it.
+//! The wire list as a grid for typing: the text of each cell, and the change made by typing, filling down or
+//! pasting a block.
 
 use super::{Change, Key, Record, connect::new_wire, free};
 use crate::{
@@ -16,7 +16,7 @@ pub struct Column {
     write: fn(&Typing<'_>, &mut Wire, &str) -> Result<(), String>,
 }
 
-/// What reading a typed cell needs.
+/// What is needed to read a typed cell.
 pub struct Typing<'d> {
     document: &'d Document,
     /// The points of the document by name.
@@ -33,7 +33,7 @@ impl<'d> Typing<'d> {
     }
 }
 
-/// A cell that cannot hold what was typed.
+/// A cell that cannot hold the typed text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("row {}, {column}: {why}", row + 1)]
 pub struct CellError {
@@ -41,11 +41,11 @@ pub struct CellError {
     pub row: usize,
     /// Key of the column.
     pub column: &'static str,
-    /// What was found and what is wanted.
+    /// What was typed and what is expected.
     pub why: String,
 }
 
-/// The columns of the grid, as they stand.
+/// The columns of the grid, in order.
 pub const COLUMNS: [Column; 9] = [
     Column {
         key: "number",
@@ -156,7 +156,7 @@ fn unit_m(document: &Document) -> f64 {
     }
 }
 
-/// Nothing for an empty text, else what it says.
+/// None for an empty text, else its value.
 fn or_none(
     text: &str,
     what: &str,
@@ -185,18 +185,18 @@ pub fn write(
         .map_or(Ok(()), |column| (column.write)(typing, wire, text))
 }
 
-/// What a cell says.
+/// The text of a cell.
 pub fn text(document: &Document, wire: &Wire, column: usize) -> String {
     COLUMNS
         .get(column)
         .map_or(String::new(), |column| (column.read)(document, wire))
 }
 
-/// Types a block of cells into rows, from this column on. A row of `None` is a new wire, made as if
-/// it were drawn between its ends; a new row with nothing in it is passed over.
+/// Types a block of cells into rows, from this column on. A row of `None` is a new wire, made as if it were drawn
+/// between its ends; an empty new row is ignored.
 ///
 /// # Errors
-/// Every cell that cannot hold what was typed; then nothing changes.
+/// Every cell that cannot hold the typed text; then nothing changes.
 pub fn put_block(
     document: &Document,
     rows: &[Option<WireId>],
@@ -204,7 +204,7 @@ pub fn put_block(
     block: &[Vec<String>],
 ) -> Result<Change, Vec<CellError>> {
     let typing = Typing::new(document);
-    // New wires take their numbers and neighbours from those before them.
+    // New wires take their numbers and defaults from those before them.
     let mut copy = document.clone();
     let mut change = Change::default();
     let mut errors = Vec::new();
@@ -229,8 +229,7 @@ pub fn put_block(
         };
         for (column, text) in typed {
             let text = text.trim();
-            // What is not typed otherwise stays: a length summed from routes, a number given to a
-            // new wire.
+            // Values that are not typed stay: a length summed from routes, a number given to a new wire.
             let says = text == (column.read)(&copy, &wire);
             // A gauge that is typed is chosen, even if it is the one that was assumed.
             let is_chosen = there.is_none() && column.key == "gauge_awg" && wire.is_gauge_assumed();
@@ -259,8 +258,8 @@ pub fn put_block(
     }
 }
 
-/// The texts that go on from a first one: P1A20, P2A20, P3A20; CB5, CB6; and, if a second one says so,
-/// in its steps. Without any number in it, the same again.
+/// The texts that continue a first one: P1A20, P2A20, P3A20; CB5, CB6; with a second text, in its steps. A text
+/// without a number is repeated.
 pub fn series(first: &str, second: Option<&str>, count: usize) -> Vec<String> {
     let Some((start, width)) = counted(first) else {
         return vec![first.to_owned(); count];
@@ -281,8 +280,8 @@ pub fn series(first: &str, second: Option<&str>, count: usize) -> Vec<String> {
     texts.collect()
 }
 
-/// Where the number that counts stands in a text, and its length: that of the circuit in a wire number
-/// of the usual form, else the last one.
+/// Position and length of the number to count in a text: that of the circuit in a wire number of the usual form,
+/// else the last one.
 fn counted(text: &str) -> Option<(usize, usize)> {
     let of = free::circuit(text).unwrap_or(text);
     let end = of.rfind(|c: char| c.is_ascii_digit())? + 1;

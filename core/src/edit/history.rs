@@ -12,10 +12,10 @@ struct Done {
     change: Change,
 }
 
-/// What was done and undone to one document. Every change of the document must go through it.
+/// The undo history of one document. Every change of the document must go through it.
 ///
-/// Between [`mark`](Self::mark) and [`keep`](Self::keep) any number of changes count as one step; so
-/// a drag is one step. [`bail`](Self::bail) takes them back and leaves nothing behind.
+/// Between [`mark`](Self::mark) and [`keep`](Self::keep) any number of changes count as one step; so a drag is one
+/// step. [`bail`](Self::bail) reverts them without a trace.
 #[derive(Clone, Debug)]
 pub struct History {
     done: VecDeque<Done>,
@@ -31,7 +31,7 @@ impl Default for History {
 }
 
 impl History {
-    /// An empty history that remembers so many steps at most.
+    /// An empty history that keeps at most this many steps.
     pub fn new(most: usize) -> Self {
         Self {
             done: VecDeque::new(),
@@ -41,11 +41,10 @@ impl History {
         }
     }
 
-    /// Makes a change: a step of its own, or part of the step that is open. A change of nothing is
-    /// no step.
+    /// Makes a change: a separate step, or part of the open step. An empty change is not a step.
     ///
     /// # Errors
-    /// [`ApplyError`] if the change does not fit the document; then nothing happened.
+    /// [`ApplyError`] if the change does not fit the document; then nothing changes.
     pub fn run(
         &mut self,
         document: &mut Document,
@@ -75,7 +74,7 @@ impl History {
         }
     }
 
-    /// Opens a step. A step already open is kept first.
+    /// Opens a step. A step already open is closed and kept first.
     pub fn mark(&mut self, label: &str) {
         self.keep();
         self.open = Some(Done {
@@ -139,7 +138,7 @@ impl History {
         Ok(Some(label))
     }
 
-    /// Does again what was undone last, and returns its label. An open step is kept first.
+    /// Redoes the last undone step, and returns its label. An open step is closed and kept first.
     ///
     /// # Errors
     /// [`ApplyError`] if the document was changed by something else meanwhile.

@@ -1,5 +1,5 @@
-//! The only code that makes changes: each edit is a function that returns a [`Change`]. It never
-//! touches the document it is given, never asks, never looks at rules.
+//! The only code that makes changes: each edit is a function that returns a [`Change`]. It never modifies the
+//! document it is given, never asks, and never reads rules.
 
 mod accept;
 mod add;

@@ -36,8 +36,8 @@ fn spot(x_mm: f64, y_mm: f64) -> Spot {
     }
 }
 
-/// 10,000 random edits, some of them in marked steps that are kept or given up: the document is sound
-/// after each, undo gives back the bytes it began with, redo those it ended with.
+/// 10,000 random edits, some of them in marked steps that are kept or reverted: the document is valid after each,
+/// undo restores the first bytes, redo the last.
 #[test]
 fn ten_thousand_edits_are_sound_and_undo_to_the_same_bytes() {
     let mut document = whole();
@@ -75,7 +75,7 @@ fn ten_thousand_edits_are_sound_and_undo_to_the_same_bytes() {
             history.run(&mut document, "edit", change).unwrap();
             assert_eq!(invariants::broken(&document), vec![]);
         }
-        // Now and then from a whole aircraft again, or there would be no switch left to throw.
+        // From time to time start again with a complete aircraft, or there would be no switch left to operate.
         if n % 250 == 249 {
             let (sound, now) = (whole(), document.clone());
             let back = Change::between(&now, &sound);

@@ -7,7 +7,7 @@ use crate::{
     units::{Gauge, M_PER_FT, number},
 };
 
-/// What a column of a list holds.
+/// The content of a column of a list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Says {
     /// A column of the wire grid: the number, a whole end, the size…
@@ -40,11 +40,11 @@ pub struct List {
 /// A unit of length that a list may be in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LengthUnit {
-    /// Metres.
+    /// Meters.
     Metres,
-    /// Centimetres.
+    /// Centimeters.
     Centimetres,
-    /// Millimetres.
+    /// Millimeters.
     Millimetres,
     /// Feet.
     Feet,
@@ -265,7 +265,7 @@ impl List {
         rows.map(move |row| row.get(column).map_or("", |it| it.trim()))
     }
 
-    /// The unit of lengths that have none of their own: what the heading says, else what a person chose.
+    /// The unit of lengths that have no unit: that of the heading, else the one that a person chose.
     pub fn unit(&self) -> Option<LengthUnit> {
         self.unit_of_heading().or(self.length_unit)
     }
@@ -288,7 +288,7 @@ impl List {
         }
     }
 
-    /// True if the sizes of a list are areas of metal: a 2 there is no AWG 2.
+    /// True if the sizes of a list are areas of metal: a 2 there is not AWG 2.
     pub(super) fn is_in_mm2(&self, column: usize) -> bool {
         let heading = self.headings.get(column);
         let heading = heading.map_or(String::new(), |it| folded(it));

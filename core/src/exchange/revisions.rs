@@ -96,10 +96,10 @@ pub fn keep(document: &Document, kept: Kept<'_>) -> Change {
     )
 }
 
-/// The project as it was at a revision, without revisions of its own.
+/// The project at a revision, without revisions.
 ///
 /// # Errors
-/// [`RevisionError`]: files come from anywhere, and a revision that was changed is not shown.
+/// [`RevisionError`]: files can come from anywhere, and a revision that was altered is not shown.
 pub fn content(document: &Document, id: &RevisionId) -> Result<Document, RevisionError> {
     let mut steps = chain(document, id)?;
     let unreadable = |id: &RevisionId, why: String| RevisionError::Unreadable {
@@ -190,7 +190,7 @@ pub fn heads(document: &Document) -> Vec<RevisionId> {
     document.revisions.keys().filter(is_head).cloned().collect()
 }
 
-/// All revisions, newest first: each before what it came from.
+/// All revisions, newest first: each before its parents.
 pub fn newest_first(document: &Document) -> Vec<&RevisionId> {
     let mut all: Vec<&RevisionId> = document.revisions.keys().collect();
     let ages = ages(document);

@@ -28,7 +28,7 @@ pub(super) enum Use {
     Covers,
 }
 
-/// Matches what these rules said with acceptances, sorts and counts.
+/// Matches the results of these rules with acceptances, sorts and counts.
 pub(super) fn settle(facts: &Facts<'_>, rules: &[&'static Rule], said: Vec<Outcome>) -> Verdict {
     let mut all = Outcome::default();
     for said in said {

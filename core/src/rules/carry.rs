@@ -1,10 +1,10 @@
-//! A verdict as words, to go from one run of the program to another. Mends stay behind: they are changes of
-//! a document that the other run may have edited meanwhile.
+//! A verdict as text, to pass it between two runs of the program. Fixes are left out: they are changes of a
+//! document that the other run may have edited meanwhile.
 
 use super::{At, Counts, Finding, Level, NotChecked, Verdict, rule};
 use crate::ids::AcceptedId;
 
-/// What findings stand at.
+/// The record of each finding.
 const KINDS: [&str; 9] = [
     "device", "terminal", "element", "wire", "cable", "splice", "place", "state", "accepted",
 ];

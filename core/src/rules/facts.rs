@@ -34,7 +34,7 @@ use crate::{
 pub enum Touch<'a> {
     /// This end of a wire.
     Wire(&'a WireId, WireEnd),
-    /// This end of a cable's shield, tied or carried.
+    /// This end of a cable's shield, grounded or carried.
     Shield(&'a CableId, WireEnd),
 }
 
@@ -60,7 +60,7 @@ const NO_MORE_A: f64 = 1e-6;
 pub struct Facts<'d> {
     /// The document.
     pub document: &'d Document,
-    // Looked up at every turn: by hash, not in the order of the records.
+    // Looked up at every step: by hash, not in the order of the records.
     devices: OnceLock<FxHashMap<&'d DeviceId, &'d Device>>,
     wires: OnceLock<FxHashMap<&'d WireId, (&'d Wire, WireAt)>>,
     mates: OnceLock<Vec<Option<NodeIndex>>>,
@@ -71,7 +71,7 @@ pub struct Facts<'d> {
     points: OnceLock<Vec<OperatingPoint>>,
     most_steady: OnceLock<Vec<(f64, bool)>>,
     ends: OnceLock<Ends>,
-    // The graph before the circuit made from it: who asks for no more need not wait for that.
+    // The graph is made before the circuit, so that callers who need only the graph need not wait.
     netlist: OnceLock<Arc<Netlist>>,
     circuit: OnceLock<Arc<Circuit>>,
     operator: OnceLock<Mutex<Operator>>,
@@ -222,15 +222,15 @@ impl<'d> Facts<'d> {
         wires.get(id).copied()
     }
 
-    /// The operating points of every state: with continuous, then with peak figures. Solved when
-    /// first asked for; there is always at least one.
+    /// The operating points of every phase: with continuous, then with peak figures. Solved when first needed;
+    /// there is always at least one.
     pub fn points(&self) -> &[OperatingPoint] {
         self.points
             .get_or_init(|| self.operator().all(self.document))
     }
 
-    /// The operating points to judge by: each, and with it the same moment if loads that cannot run took what
-    /// they ask for. What cannot run must not hide what it would do to its breaker and its wires.
+    /// The operating points to judge by: each, and next to it the same one in which loads that cannot run draw
+    /// their demand. Such a load must not hide its effect on its breaker and its wires.
     pub fn judged(&self) -> impl Iterator<Item = &OperatingPoint> {
         self.points().iter().flat_map(OperatingPoint::judged)
     }
@@ -315,7 +315,7 @@ impl<'d> Facts<'d> {
         self.loads.get_or_init(|| self.loads_as(Work::AsItRuns))
     }
 
-    /// What loads take in each state, worked out anew from the same points.
+    /// The current of each load in each phase, computed again from the same points.
     pub fn loads_as(&self, work: Work) -> LoadAnalysis {
         let points = self.points();
         let mut operator = self.operator();
@@ -345,14 +345,14 @@ impl<'d> Facts<'d> {
             .get_or_init(|| self.endurance_to(Extent::Target))
     }
 
-    /// What stops when after the alternator has. Solved anew each time: for the words of a finding.
+    /// When each load stops after the alternator has. Solved again each time: for the text of a finding.
     pub fn endurance_to(&self, extent: Extent) -> Endurance {
         let mut operator = self.operator();
         Endurance::new(self.document, &mut operator, extent)
     }
 
-    /// The circuit with its solver, made once for all that is asked of it; whoever holds it asks
-    /// these facts nothing meanwhile.
+    /// The circuit with its solver, made once for all uses. Whoever holds the lock must not query these facts
+    /// meanwhile.
     fn operator(&self) -> MutexGuard<'_, Operator> {
         let operator = self
             .operator
@@ -440,7 +440,7 @@ impl<'d> Facts<'d> {
         feeds
     }
 
-    /// What a person calls a node of the circuit.
+    /// The label of a node of the circuit.
     pub fn node_label(&self, node: NodeIndex) -> String {
         match self.netlist().point(node) {
             Point::Terminal(device, terminal) => self.label((device, terminal)),
@@ -472,7 +472,7 @@ impl<'d> Facts<'d> {
             .get_or_init(|| joined::conductors(self, self.netlist()))
     }
 
-    /// The record that an edge of the circuit stands for.
+    /// The record of an edge of the circuit.
     pub fn spot_of(edge: &EdgeOf) -> Spot<'_> {
         match edge {
             EdgeOf::Wire(wire) | EdgeOf::InlineFuse(wire) => Spot::Wire(wire),
@@ -556,7 +556,7 @@ impl<'d> Facts<'d> {
         let mates = self.mates.get_or_init(|| {
             let graph = &self.netlist().graph;
             let mut mates = vec![None; graph.node_count()];
-            // In order of the edges, since that is how they lie in memory.
+            // In order of the edges, because that is their order in memory.
             for edge in graph.edge_references() {
                 if matches!(edge.weight().kind, EdgeKind::Mate { .. }) {
                     mates[edge.source().index()] = Some(edge.target());
@@ -592,12 +592,12 @@ impl<'d> Facts<'d> {
         At { kind, id, label }
     }
 
-    /// What a person calls it.
+    /// Its label.
     pub fn label<'a>(&self, spot: impl Into<Spot<'a>>) -> String {
         self.at(spot).label
     }
 
-    /// What a person calls this end.
+    /// The label of this end.
     pub fn end_label(&self, end: &End) -> String {
         self.document.end_label(end)
     }

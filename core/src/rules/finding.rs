@@ -44,7 +44,7 @@ pub struct At {
     pub kind: &'static str,
     /// The record's id; `DEVICE/TERMINAL` or `DEVICE/ELEMENT` for a part of a device.
     pub id: String,
-    /// What a person calls it.
+    /// Its label.
     pub label: String,
 }
 
@@ -78,8 +78,7 @@ pub struct Mend {
 }
 
 impl Mend {
-    /// Breakers and fuses that it makes larger or smaller, or puts in, in words: a person decides that with open
-    /// eyes.
+    /// Breakers and fuses that it adds or makes larger or smaller, in words: a person must decide about those.
     pub fn protectors(&self) -> Vec<String> {
         let mut lines = Vec::new();
         for step in self.change.steps().values() {

@@ -315,7 +315,7 @@ fn inside(document: &Document, which: usize, id: &DeviceId, dice: &mut Dice) -> 
             edit::add_element(document, id, element)
         }
         29 => edit::remove_element(document, id, &dice.pick(&device.elements)?.id),
-        // A device whose terminals a person typed anew: what hung on the others is let go.
+        // A device with new terminals: connections to the others were removed.
         _ => {
             let mut device: Device = device.clone();
             device.terminals.truncate(2);

@@ -1,4 +1,4 @@
-//! For tests: a few lines of text become a document; checks of one rule or one mend.
+//! For tests: documents from a few lines of text; checks of one rule or one fix.
 
 mod aircraft;
 pub mod arbitrary;
@@ -16,7 +16,7 @@ pub use self::{
     fixture::{Fixture, document, fixture},
 };
 
-/// Papers asked of a document, zones and sheets as the drawing has them.
+/// The input of papers for a document, with zones and sheets from the drawing.
 pub fn asked(document: &Document) -> Asked<'_> {
     Asked {
         document,

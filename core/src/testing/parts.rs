@@ -15,7 +15,7 @@ use crate::{
 /// The record a line is about, as kind and id.
 pub(super) type Key = (&'static str, String);
 
-/// Adds what a line says; tells which record it is about.
+/// Adds the record of a line; returns its key.
 pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {
     let name = words.name.to_string();
     match words.what {
@@ -58,7 +58,7 @@ pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {
             of_terminal(document, words)
         }
         _ => {
-            // An in-line connector goes by its first half.
+            // An in-line connector has the name of its first half.
             let name = words.name.split('/').next().unwrap_or(words.name);
             document.devices.insert(name.into(), device(words));
             ("device", name.to_string())

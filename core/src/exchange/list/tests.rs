@@ -163,7 +163,7 @@ fn a_unit_is_read_from_any_heading_of_a_length() {
         ("Inches of wire", "35", 35.0 * 0.0254),
     ] {
         let mut list = with_lengths(heading, &[cell]);
-        // A heading that nobody knows is given its meaning by hand.
+        // A heading that the program does not know is assigned by hand.
         list.columns[4] = length;
         assert!(!list.asks_unit() && list.is_ready(), "{heading}");
         let found = lengths(&list).unwrap_or_else(|why| panic!("{heading}: {why:?}"));

@@ -118,7 +118,7 @@ fn report_return(
     }
 }
 
-/// The plan that a finding was held against, and where it comes from.
+/// The plan that a finding was compared with, and where it comes from.
 fn explain<'a, 'd>(
     facts: &Facts<'_>,
     mut report: Report<'a, 'd>,
@@ -282,7 +282,7 @@ mod tests {
         }
     }
 
-    /// Lights and servos on a stud; a shield on the avionics ground; a block of its own for audio.
+    /// Lights and servos on a stud; a shield on the avionics ground; a separate block for audio.
     #[test]
     fn accepts_power_devices_elsewhere_and_a_second_quiet_block() {
         check_rule(&RULE, PANEL);

@@ -62,7 +62,7 @@ fn judge(
         out.not_checked(at, format!("in no phase does the engine turn {label}"));
         return;
     }
-    // Without a battery there is nothing to tell a dead alternator from an idle one.
+    // Without a battery a dead alternator cannot be distinguished from an idle one.
     let dead: Vec<&OperatingPoint> = (points.into_iter())
         .filter(|point| point.reference().is_some() && !point.gives(edge))
         .collect();
@@ -123,7 +123,7 @@ struct Cause<'a> {
     words: String,
     /// The terminal at which its circuit is open.
     terminal: &'a TerminalId,
-    /// What is open on the way.
+    /// What is open in the path.
     open: Vec<EdgeIndex>,
 }
 

@@ -88,7 +88,7 @@ fn judge(
         let differ = facts.points_that_differ();
         differ.filter(|point| point.figures == Figures::Continuous || has_more(figures))
     };
-    // Most loads lose far less than they may wherever they run: nothing more is looked at.
+    // Most loads are far below their limit in any phase: nothing more is computed.
     let mut any = false;
     let mut lost = points().filter_map(|point| Some((point.lost_to(load)?, limit_v(point))));
     let far_within = lost.all(|(lost, limit_v)| {
@@ -221,8 +221,8 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
     }
 }
 
-/// The length of all wire on the way out and back, m, and what would keep to the limit; none if the
-/// contacts alone lose too much.
+/// The length of all wire out and back, m, and the length that would keep to the limit; none if the contacts alone
+/// drop too much.
 fn shorter_m(facts: &Facts<'_>, worst: &Worst) -> Option<[f64; 2]> {
     let drop = &worst.drop;
     let edges = drop.out.iter().chain(&drop.back).map(|leg| leg.edge);
@@ -232,8 +232,8 @@ fn shorter_m(facts: &Facts<'_>, worst: &Worst) -> Option<[f64; 2]> {
     (left_v > 0.0).then(|| [now_m, now_m * left_v / wires_v])
 }
 
-/// What the wires on the way lose beyond the solved drop, because each is warmer with its own current
-/// than the temperature they were all solved at: by the balance of heat, from the surroundings.
+/// The drop of these wires beyond the solved one, because each is warmer with its own current than the temperature
+/// they were all solved at: by heat balance, from the surroundings.
 fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
     let project = &facts.document.project;
     let around_c = project.ambient_c.unwrap_or(project.conductor_c);
@@ -256,7 +256,7 @@ fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
             rating_c: around_c + insulation_c - TABLE_C,
             max_a: wire_table::find(gauge)?.amps(insulation_c)?,
         };
-        // Hotter than its rating is a finding of its own.
+        // A wire hotter than its rating is a separate finding.
         let own_c = balanced_c(rated, leg.amps)?
             .min(insulation_c)
             .max(project.conductor_c);
@@ -288,9 +288,8 @@ fn wire_line<'a>(facts: &'a Facts<'_>, leg: &Leg, way: &str) -> Option<(&'a Wire
     Some((id, line))
 }
 
-/// The thinnest size that brings the drop under its limit if every thinner wire on the way gets it,
-/// with the current as it is (a constant-power load takes less at the higher voltage) and no wire warmer
-/// than now.
+/// The thinnest size that brings the drop under its limit if every thinner wire of the path gets it, with the
+/// current unchanged (a constant-power load takes less at the higher voltage) and no wire warmer than now.
 fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
     let conductor_c = facts.document.project.conductor_c;
     let netlist = facts.netlist();

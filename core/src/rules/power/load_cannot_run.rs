@@ -33,7 +33,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// What reaches a load, if it cannot run: the volts that it gets with nothing taken, and with what it asks for.
+/// The voltage at a load that cannot run: without current, and with its demand.
 struct Starved {
     amps: f64,
     gives_v: f64,
@@ -42,7 +42,7 @@ struct Starved {
 
 fn starved(point: &OperatingPoint, load: EdgeIndex) -> Option<Starved> {
     let asked = point.asked.as_deref().filter(|_| point.cannot_run(load))?;
-    // With the wrong sign it is a reversed polarity, which has a rule of its own.
+    // The wrong sign means reversed polarity, which has its own rule.
     point.across_v(load).filter(|volts| *volts > 0.0)?;
     let drop = asked.drop_to(load)?;
     Some(Starved {
@@ -145,7 +145,7 @@ mod tests {
         check_rule(&RULE, &text);
     }
 
-    /// What cannot run hides nothing: breaker, wires, drop and the alternator are judged by what it asks for.
+    /// A load that cannot run hides nothing: breaker, wires, drop and the alternator are judged by its demand.
     #[test]
     fn what_it_asks_for_is_judged_beside_it() {
         let text = PORT.replace("alternator G1 40", "alternator G1 8");

@@ -1,4 +1,4 @@
-//! A protector is larger than the smallest wire behind it allows.
+//! A protector is larger than the smallest wire downstream allows.
 
 use std::collections::BTreeMap;
 
@@ -30,8 +30,7 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Largest rating of a protector for a copper wire, A. A limiter, slow as it is, is held to the
-/// breaker column.
+/// Largest rating of a protector for a copper wire, A. A limiter, being slow, has the limits of the breaker column.
 fn rating_a_max(gauge: Gauge, style: ProtectorStyle) -> Option<f64> {
     match style {
         ProtectorStyle::Fuse => protection_chart::fuse_a(gauge),
@@ -41,14 +40,14 @@ fn rating_a_max(gauge: Gauge, style: ProtectorStyle) -> Option<f64> {
     }
 }
 
-/// The thinnest size of the chart that may stand behind this protector.
+/// The thinnest size of the chart that this protector protects.
 pub(super) fn gauge_min(rating_a: f64, style: ProtectorStyle) -> Option<Gauge> {
     Gauge::ALL
         .into_iter()
         .find(|gauge| rating_a_max(*gauge, style).is_some_and(|max_a| rating_a <= max_a))
 }
 
-/// A wire behind a protector.
+/// A wire downstream of a protector.
 pub(super) struct Behind<'a> {
     pub(super) wire: &'a WireId,
     pub(super) gauge: Gauge,

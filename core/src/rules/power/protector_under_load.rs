@@ -84,8 +84,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// The smallest rating made that carries a current, and thicker wire where the wires behind it do not
-/// allow that rating.
+/// The smallest standard rating that carries a current, and thicker wire where the wires downstream do not allow
+/// that rating.
 fn larger(facts: &Facts<'_>, protector: EdgeIndex, amps: f64) -> Option<(String, Change)> {
     let (spot, style) = spot_and_style(facts, protector)?;
     let rating_a = MADE_A.into_iter().find(|it| *it >= amps)?;

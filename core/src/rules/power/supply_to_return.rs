@@ -158,8 +158,8 @@ type ElementKey = crate::ids::ElementId;
 /// contradict each other is not reported as a short.
 const SWITCHES_MAX: usize = 6;
 
-/// A path from a breaker, fuse or source to `near` and across `last`, on which no switch has to be in two
-/// positions at once and no coil both on and off. The breaker or fuse is fed (`Feeds` says so).
+/// A path from a breaker, fuse or source to `near` and across `last`, on which no switch has to be in two positions
+/// at once and no coil both on and off. The breaker or fuse is fed (from `Feeds`).
 fn feeding_path(
     facts: &Facts<'_>,
     last: EdgeIndex,

@@ -1,5 +1,5 @@
-//! What wires, mated pins and splices connect end to end: the conductor that a signal runs on, without
-//! anything that a device connects inside.
+//! The wires, mated pins and splices that connect end to end: the conductor of a signal, without connections inside
+//! devices.
 
 use crate::{
     document::{Role, Terminal},

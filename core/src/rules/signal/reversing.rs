@@ -16,7 +16,7 @@ use crate::{
 /// How many layers of switches and relays are traced from the motor.
 const MOST_LAYERS: usize = 4;
 
-/// The motors that run both ways, each with its device and element.
+/// Motors that run in both directions, each with its device and element.
 pub(super) fn motors<'f>(facts: &'f Facts<'_>) -> Vec<(EdgeIndex, (&'f DeviceId, &'f ElementId))> {
     let netlist = facts.netlist();
     let motors = netlist.loads().filter(|(_, load)| load.either_way);
@@ -38,7 +38,7 @@ pub(super) struct Setter {
     pub(super) edges: Vec<(EdgeIndex, u64)>,
 }
 
-/// What a motor does with its setters in one combination.
+/// The state of a motor in one combination of its setters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Does {
     Rests,

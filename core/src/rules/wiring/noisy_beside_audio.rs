@@ -24,7 +24,7 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let document = facts.document;
-    // Audio by the route it lies in: the cable if it is in one, else the wire.
+    // Audio by its route: that of the cable if it is in one, else that of the wire.
     let mut audio: Map<&RouteId, Sorted<Spot<'_>>> = Map::new();
     for conductor in facts.conductors() {
         if !conductor.has(Role::AudioHigh) {

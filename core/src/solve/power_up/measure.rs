@@ -1,4 +1,4 @@
-//! Solves each line as it is carried out.
+//! Solves each line of the card, in order.
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -13,17 +13,17 @@ use crate::{
     solve::{Figures, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides, states::load_amps},
 };
 
-/// What a voltmeter is taken to draw, A: more than it does, and less than any unit (assumed). Enough for a
-/// diode on the way to conduct.
+/// The assumed current of a voltmeter, A: more than a real one draws, and less than any unit. Enough to make a
+/// diode in the path conduct.
 const METER_A: f64 = 0.001;
 
-/// The aircraft on the supply.
+/// The aircraft on the bench supply.
 pub(super) struct Bench<'d> {
     document: &'d Document,
     operator: Operator,
     all: &'d [Pulled],
     lifted: &'d [(WireId, End, EdgeIndex)],
-    /// Every load, and whether it comes off by a connector.
+    /// Every load, and whether a connector disconnects it.
     loads: Vec<(EdgeIndex, bool)>,
     ground: Option<NodeIndex>,
 }
@@ -66,7 +66,7 @@ impl<'d> Bench<'d> {
         }
     }
 
-    /// The aircraft with every unit unplugged but those of some loads, which take what is said.
+    /// The aircraft with every unit unplugged except those of some loads, which draw the given currents.
     fn solve(&mut self, state: &State, source: EdgeIndex, on: &On<'_>) -> OperatingPoint {
         let circuit = std::sync::Arc::clone(self.operator.circuit());
         let netlist = &circuit.netlist;
@@ -170,7 +170,7 @@ impl<'d> Bench<'d> {
                 volts: volts(plus).unwrap_or(0.0) - volts(minus).unwrap_or(0.0),
             })
             .collect();
-        // What is dead on this line is no pin of it, unless all are: then the line says so.
+        // A terminal that is dead on this line is not one of its pins, unless all are: then the line says so.
         if pins.iter().any(|pin| pin.volts.abs() > LIVE_ABOVE_V) {
             pins.retain(|pin| pin.volts.abs() > LIVE_ABOVE_V);
         }
@@ -209,7 +209,7 @@ impl<'d> Bench<'d> {
         }
     }
 
-    /// With the line's units plugged in: amperes through its breaker, the supply's limit, motors that run.
+    /// With the line's units plugged in: current through its breaker, the supply's limit, motors that run.
     fn plugged(
         &mut self,
         state: &State,
@@ -234,7 +234,7 @@ impl<'d> Bench<'d> {
             )
         };
         let continuous = point(Figures::Continuous);
-        // Most loads take the same all the time: one solution serves both figures.
+        // Most loads draw the same current all the time: one solution gives both figures.
         let figures = || loads.iter().filter_map(|it| netlist.load(*it));
         let is_steady = figures().all(|load| {
             let amps = |used, figures| load_amps(load, used, figures);
@@ -271,7 +271,7 @@ impl<'d> Bench<'d> {
     }
 }
 
-/// Volts that a meter shows where nothing but a diode leads: no load there makes it conduct, a meter does.
+/// Volts that a meter shows where only a diode connects: no load there makes it conduct, but the meter does.
 fn behind_diodes(point: &OperatingPoint, returns: &Returns) -> Map<NodeIndex, f64> {
     let netlist = point.netlist();
     let mut found: Map<NodeIndex, f64> = Map::new();
@@ -332,7 +332,7 @@ fn is_motor(document: &Document, netlist: &Netlist, load: EdgeIndex) -> bool {
     })
 }
 
-/// What some loads take.
+/// The currents of some loads.
 struct On<'a> {
     loads: &'a [EdgeIndex],
     /// None if their units are unplugged and a meter is there.

@@ -1,8 +1,8 @@
-//! What an ohmmeter shows on the finished wiring before any power: every way that must be there with
-//! its ohms, every circuit that must be open to the others, buses, jack bodies and data buses.
+//! What an ohmmeter shows on the finished wiring before first power: every connection with its ohms, every circuit
+//! that must be open to the others, buses, jack bodies and data buses.
 //!
-//! It holds with the battery out, units unplugged, in-line connectors mated, breakers pulled and fuses
-//! out, limiters in, switches as they rest. What has no connector (lamps, motors, coils) stays joined.
+//! It applies with the battery out, units unplugged, in-line connectors mated, breakers pulled and fuses out,
+//! limiters in, switches at rest. Items without a connector (lamps, motors, coils) stay wired.
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use petgraph::unionfind::UnionFind;
@@ -23,39 +23,39 @@ use crate::{
     order::{Map, Sorted, sort_by},
 };
 
-/// What a meter may show over the computed ohms, leads nulled: the larger of this, ohm, and of a
-/// quarter (common practice, no source).
+/// What a meter may show above the computed ohms, leads nulled: this, ohm, or a quarter, whichever is larger
+/// (common practice, no source).
 const OVER_OHM: f64 = 0.2;
-/// From here on a circuit is open to another, ohm (common practice, no source).
+/// From this resistance on a circuit counts as open to another, ohm (common practice, no source).
 pub const OPEN_OHM: f64 = 100_000.0;
 /// Share by which the resistance of a data bus may differ (5 % resistors and a meter's own error;
 /// common practice, no source).
 const RESISTOR_SHARE: f64 = 0.1;
-/// Under this a coil or motor that stays joined cannot be told from a short, ohm (common practice, no
+/// Below this a coil or motor that stays wired cannot be distinguished from a short, ohm (common practice, no
 /// source).
 const LEAST_TOLD_OHM: f64 = 2.0;
-/// The most that continuity shows if a length is not known, ohm (common practice, no source).
+/// The highest reading for continuity if a length is unknown, ohm (common practice, no source).
 const UNKNOWN_OHM: f64 = 5.0;
 /// What a thermocouple probe's own leads may add to those drawn, ohm (common practice, no source).
 const PROBE_OHM: f64 = 20.0;
-/// A thermocouple pair that reads less than this share of its leads touches before its probe.
+/// A thermocouple pair that reads less than this share of its leads is shorted before its probe.
 const PAIR_SHARE: f64 = 0.75;
 
-/// What a line expects.
+/// The expected result of a line.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Expect {
-    /// So many ohms, leads nulled, or less where another way runs beside it; not known if a length is
-    /// missing or the conductor is not copper.
+    /// This resistance, leads nulled, or less where another path is in parallel; unknown if a length is missing or
+    /// the conductor is not copper.
     Ohm(Option<f64>),
-    /// Open; but what is named stays joined and is measured with it. The ohms of all of it, if it is
-    /// known, else the meter shows what the unit lets it.
+    /// Open, except that the named parts stay wired and are measured with it. The resistance of all of them, if
+    /// known; otherwise the reading depends on the unit.
     Open {
-        /// What stays joined.
+        /// Parts that stay wired.
         through: Vec<String>,
         /// Its ohms.
         ohm: Option<f64>,
     },
-    /// So many ohms through resistors.
+    /// This resistance, through resistors.
     About(f64),
     /// A thermocouple pair through its junction: the ohms of its leads, if lengths and alloys are known. The
     /// probe's own leads add to them.
@@ -65,35 +65,35 @@ pub enum Expect {
 /// One measurement.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Line {
-    /// What is measured.
+    /// The kind of test.
     pub test: Test,
     /// One lead.
     pub from: End,
     /// The other; [`End::Open`] for all other circuits and structure.
     pub to: End,
-    /// What is taken off its terminal first.
+    /// Ends to disconnect from their terminals first.
     pub off: Vec<End>,
     /// The switch that is moved from rest, `DEVICE/ELEMENT`, and its position.
     pub position: Option<(String, usize)>,
-    /// What is to be read.
+    /// The expected result.
     pub expect: Expect,
-    /// What is measured along, from one lead to the other.
+    /// The path of the measurement, from one lead to the other.
     pub path: Vec<EdgeIndex>,
 }
 
-/// What became of a line.
+/// The result of a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Outcome {
     /// As drawn.
     Right,
-    /// Not as drawn: why.
+    /// Not as drawn, and why.
     Wrong(String),
-    /// It cannot be told.
+    /// It cannot be judged.
     Unknown,
 }
 
 impl Line {
-    /// A measurement with nothing taken off, every switch at rest.
+    /// A measurement with nothing disconnected, every switch at rest.
     fn new(test: Test, from: End, to: End, expect: Expect) -> Self {
         Self {
             test,
@@ -106,7 +106,7 @@ impl Line {
         }
     }
 
-    /// True if a reading is of this line, either way round.
+    /// True if a reading belongs to this line, in either direction.
     pub fn is_of(&self, reading: &Reading) -> bool {
         let ends = (&reading.from, &reading.to);
         self.test == reading.test
@@ -114,20 +114,20 @@ impl Line {
             && (ends == (&self.from, &self.to) || ends == (&self.to, &self.from))
     }
 
-    /// The most, or the least, that is right, ohm.
+    /// The highest, or lowest, resistance that passes, ohm.
     pub fn limit_ohm(&self) -> Option<f64> {
         match &self.expect {
             Expect::Ohm(Some(ohm)) => Some(ohm + OVER_OHM.max(ohm / 4.0)),
             Expect::Ohm(None) => Some(UNKNOWN_OHM),
             Expect::Open { through, .. } if through.is_empty() => Some(OPEN_OHM),
-            // What is nearly a short anyway says nothing.
+            // If it is nearly a short anyway, a reading proves nothing.
             Expect::Open { ohm, .. } => ohm.filter(|it| *it >= LEAST_TOLD_OHM).map(|it| it / 2.0),
             Expect::About(ohm) => Some(*ohm),
             Expect::Probe(ohm) => Some(ohm.map_or(UNKNOWN_OHM, |it| it * 1.25) + PROBE_OHM),
         }
     }
 
-    /// The range that is right, in words: "0.25 Ω or less".
+    /// The range that passes, in words: "0.25 Ω or less".
     pub fn limits(&self) -> String {
         let Some(limit) = self.limit_ohm() else {
             return "not judged".into();
@@ -145,7 +145,7 @@ impl Line {
         }
     }
 
-    /// Holds a reading against what is expected.
+    /// Compares a reading with the expected result.
     pub fn judge(&self, reading: &Reading) -> Outcome {
         if reading.value.is_none() && !reading.over_range {
             return Outcome::Right;
@@ -185,18 +185,18 @@ impl Line {
     }
 }
 
-/// The whole sheet.
+/// The complete sheet.
 #[derive(Clone, Debug)]
 pub struct RingOut {
-    /// The graph its paths are in.
+    /// The graph of its paths.
     pub netlist: Netlist,
-    /// The measurements: by connector or device, ways first.
+    /// The measurements: by connector or device, continuity first.
     pub lines: Vec<Line>,
     group: Vec<usize>,
 }
 
 impl RingOut {
-    /// What is to be measured on a document's wiring.
+    /// The measurements for a document's wiring.
     pub fn new(document: &Document) -> Self {
         let netlist = Netlist::new(document);
         let stays: Vec<bool> = (netlist.graph.edge_indices())
@@ -246,12 +246,12 @@ impl RingOut {
         }
     }
 
-    /// The line that a reading is of.
+    /// The line that a reading belongs to.
     pub fn line_of(&self, reading: &Reading) -> Option<&Line> {
         self.lines.iter().find(|line| line.is_of(reading))
     }
 
-    /// True if both ends are one circuit here.
+    /// True if both ends are in one circuit here.
     pub fn joined(&self, a: &End, b: &End) -> bool {
         let group = |end| self.netlist.end_node(end).map(|it| self.group[it.index()]);
         group(a).is_some() && group(a) == group(b)
@@ -268,7 +268,7 @@ impl RingOut {
     }
 }
 
-/// True if an edge joins with the units unplugged.
+/// True if an edge connects with the units unplugged.
 fn stays(document: &Document, netlist: &Netlist, edge: EdgeIndex) -> bool {
     let it = &netlist.graph[edge];
     let is_loose = |id: &crate::ids::DeviceId| {
@@ -305,12 +305,12 @@ fn stays(document: &Document, netlist: &Netlist, edge: EdgeIndex) -> bool {
     }
 }
 
-/// True if a device is taken off the wiring by its connectors.
+/// True if connectors disconnect a device from the wiring.
 fn unplugs(device: &Device) -> bool {
     !device.connectors.is_empty() && device.kind != DeviceKind::InlineConnector
 }
 
-/// By node: true if a lead of the meter goes there.
+/// By node: true if a meter lead goes there.
 fn points(document: &Document, netlist: &Netlist) -> Vec<bool> {
     let wires_at = |node| {
         let edges = netlist.edges_at(node);
@@ -337,7 +337,7 @@ fn points(document: &Document, netlist: &Netlist) -> Vec<bool> {
             points[node.index()] = is_wired(node);
         }
     }
-    // Of a mated pair, one pin where a conductor or shield goes no further as a wire.
+    // Of a mated pair, one pin where a conductor or shield does not continue as a wire.
     for edge in netlist.graph.edge_indices() {
         if !matches!(netlist.graph[edge].kind, EdgeKind::Mate { .. }) {
             continue;
@@ -353,7 +353,7 @@ fn points(document: &Document, netlist: &Netlist) -> Vec<bool> {
     points
 }
 
-/// By end: the place of its first wire in the order of numbers, and which end of it it is.
+/// By end: the position of its first wire by number, and which end of it it is.
 fn first_wires(document: &Document) -> Map<&End, (usize, bool)> {
     let mut wires: Vec<(&WireId, &Wire)> = document.wires.iter().collect();
     sort_by(&mut wires, |a, b| {
@@ -370,7 +370,7 @@ fn first_wires(document: &Document) -> Map<&End, (usize, bool)> {
     first
 }
 
-/// Loads, coils, resistors and diodes of what does not unplug, and resistors in backshells, which stay with
+/// Loads, coils, resistors and diodes of devices that do not unplug, and resistors in backshells, which stay with
 /// the wiring.
 fn joined(document: &Document, netlist: &Netlist) -> Vec<EdgeIndex> {
     let stays = |edge: &EdgeIndex| {
@@ -397,11 +397,11 @@ struct Sheet<'d> {
     stays: &'d [bool],
     points: Vec<bool>,
     first: Map<&'d End, (usize, bool)>,
-    /// What is not metal and stays joined all the same.
+    /// Connections that are not metal and stay wired.
     joined: Vec<EdgeIndex>,
     /// The same by circuit.
     joined_at: Map<usize, Vec<EdgeIndex>>,
-    /// What reads low by its nature.
+    /// Connections that read low by design.
     low: Vec<special::Low>,
     group: &'d [usize],
     lines: Vec<Line>,
@@ -457,7 +457,7 @@ impl Sheet<'_> {
         let mut least = Least::over(self.netlist);
         for nodes in self.groups() {
             let rank = self.rank(nodes[0]);
-            // Every terminal of a block or bus can take the fixed lead; elsewhere one does.
+            // Every terminal of a block or bus can take the fixed lead; elsewhere only one.
             let fixed = match rank {
                 2 => 1,
                 _ => nodes.iter().filter(|it| self.rank(**it) == rank).count(),
@@ -518,7 +518,7 @@ impl Sheet<'_> {
         ));
     }
 
-    /// What is measured from one circuit to another, or to all, through what stays joined.
+    /// The measurement from one circuit to another, or to all, through parts that stay wired.
     fn through(&self, from: usize, to: Option<usize>) -> Expect {
         let (mut names, mut siemens) = (Vec::new(), Some(0.0));
         for &edge in &self.joined {
@@ -563,7 +563,8 @@ impl Sheet<'_> {
         }
     }
 
-    /// What stays joined from one circuit to another by way of others, such as two lamps and their ground.
+    /// The parts that stay wired between one circuit and another through further circuits, such as two lamps and
+    /// their ground.
     fn round_about(&self, from: usize, to: usize) -> Vec<String> {
         let mut by: Map<usize, EdgeIndex> = Map::new();
         let mut front = std::collections::VecDeque::from([from]);
