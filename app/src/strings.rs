@@ -164,7 +164,7 @@ pub const EMPTY_OHM: &str = "Resistance when empty, ohm";
 pub const PEUKERT: &str = "Peukert's exponent";
 pub const BATTERY_CUTOFF_V: &str = "Empty at, V";
 
-/// What recharges the battery in the time asked for.
+/// What recharges the battery in the target time.
 pub fn recharge(amps: f64) -> String {
     format!("To recharge the battery in the target time: {amps:.1} A")
 }

@@ -73,9 +73,8 @@ fn title_page(paper: &mut Paper, document: &Document) {
     put("Last log entry", last.unwrap_or("none").into());
     paper.table(table);
     paper.caution(
-        "Inspect the aircraft, not only this paper. It shows what the builder entered. A passed check does not make \
-         a circuit airworthy, and what could not be checked is listed. The inspector or another licensed person \
-         decides.",
+        "Have a licensed person inspect the aircraft, not only this paper. It shows what the builder entered. A \
+         passed check does not make a circuit airworthy, and what could not be checked is listed.",
     );
 }
 

@@ -94,18 +94,18 @@ pub fn check_mend(rule: &'static Rule, text: &str) -> Document {
     let mend = finding
         .mends
         .first()
-        .unwrap_or_else(|| panic!("{} offers no mend", rule.slug));
+        .unwrap_or_else(|| panic!("{} offers no fix", rule.slug));
     let mut after = before.clone();
     mend.change
         .apply(&mut after)
-        .unwrap_or_else(|error| panic!("the mend {:?} cannot be made: {error}", mend.title));
+        .unwrap_or_else(|error| panic!("the fix {:?} cannot be made: {error}", mend.title));
     let all_after = check(&after);
     for new in &all_after.findings {
         let same = |old: &&crate::rules::Finding| old.rule == new.rule && old.at[0] == new.at[0];
         let known = all_before.findings.iter().find(same);
         assert!(
             !same(&finding),
-            "{:?} does not mend it: {}",
+            "{:?} does not fix it: {}",
             mend.title,
             new.message
         );
