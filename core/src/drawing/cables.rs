@@ -28,7 +28,7 @@ const LANES: u32 = 2;
 
 /// The end of a cable where it is shown: its cores side by side.
 #[derive(Clone, Debug)]
-pub struct Loom {
+pub struct CableEnd {
     cable: CableId,
     end: WireEnd,
     facing: Facing,
@@ -68,13 +68,18 @@ fn steps_of(cable: &Cable) -> u32 {
 
 /// The ends of all cables that are shown. Pigtails to pins on the same side get lanes; each of the others adds a
 /// routing job.
-pub fn looms(document: &Document, pins: &Pins, grid: &mut Grid, jobs: &mut Vec<Job>) -> Vec<Loom> {
+pub fn looms(
+    document: &Document,
+    pins: &Pins,
+    grid: &mut Grid,
+    jobs: &mut Vec<Job>,
+) -> Vec<CableEnd> {
     let mut looms = Vec::new();
     let mut lanes = Lanes::new();
     for (id, cable) in &document.cables {
         for end in [WireEnd::From, WireEnd::To] {
             for (facing, at) in core_pins(document, cable, end, pins) {
-                let mut loom = Loom {
+                let mut loom = CableEnd {
                     cable: id.clone(),
                     end,
                     facing,
@@ -189,13 +194,13 @@ fn across(at: Point, facing: Facing) -> f64 {
 }
 
 /// The closest pin with this end.
-fn near<'a>(pins: &'a Pins, end: &End, loom: &Loom) -> Option<&'a PinSpot> {
+fn near<'a>(pins: &'a Pins, end: &End, loom: &CableEnd) -> Option<&'a PinSpot> {
     let first = loom.runs.first()?.first()?;
     let found = pins.values().filter(|pin| pin.end == *end);
     found.min_by(|a, b| a.at.distance(*first).total_cmp(&b.at.distance(*first)))
 }
 
-impl Loom {
+impl CableEnd {
     /// Where a pigtail leaves the sleeve: the core nearest to the pin, and whether the pin comes after it (below or
     /// to the right).
     fn exit(&self, pin: &PinSpot) -> Option<(&Vec<Point>, bool)> {
@@ -450,7 +455,7 @@ fn twist(shapes: &mut Vec<Shape>, run: &[Point], facing: Facing, ahead: f64) {
 /// The group of each cable that is shown, and the boxes of its sleeves.
 pub fn draw(
     document: &Document,
-    looms: &[Loom],
+    looms: &[CableEnd],
     paths: &[Vec<Point>],
     grid: &mut Grid,
     crossings: &mut Crossings,
