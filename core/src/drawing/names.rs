@@ -1,6 +1,6 @@
 //! Labels of wire ends on a sheet, and where a wire continues.
 
-use super::wires::Onward;
+use super::wires::Continuation;
 use super::{frame, item};
 use crate::{
     document::{Document, End, Sheet},
@@ -34,9 +34,9 @@ pub fn end(document: &Document, end: &End) -> String {
 }
 
 /// Where a wire continues whose far end is not on this sheet.
-pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
+pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Continuation {
     if *far == End::Open {
-        return Onward::Open;
+        return Continuation::Open;
     }
     let name = end(document, far);
     let sheets = document.sheets.iter();
@@ -46,7 +46,7 @@ pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
         .sheets
         .get(sheet)
         .is_some_and(|this| this.shows(far));
-    Onward::To(match (first, here) {
+    Continuation::To(match (first, here) {
         (_, true) => vec![name],
         (Some(other), _) => {
             let zone =

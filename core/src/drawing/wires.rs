@@ -36,14 +36,14 @@ pub struct Stub {
     /// Where it begins.
     pub pin: PinSpot,
     /// What the far end is.
-    pub goes_to: Onward,
+    pub goes_to: Continuation,
     /// Steps that must stay straight, for a sleeve.
     pub straight: u32,
 }
 
 /// Where a stub continues.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Onward {
+pub enum Continuation {
     /// Nowhere yet.
     Open,
     /// Texts for it, the fullest first.
@@ -211,7 +211,7 @@ fn free_side(grid: &Grid, at: Point) -> Facing {
 }
 
 fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> Vec<Shape> {
-    if matches!(stub.goes_to, Onward::Open) {
+    if matches!(stub.goes_to, Continuation::Open) {
         return vec![Shape::Circle {
             centre: end.ahead(facing, 0.8),
             radius_mm: 0.8,
@@ -231,8 +231,8 @@ fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> Vec<Shape> 
 }
 
 /// The texts that say where a wire continues, the longest first, as placed at the end of its stub.
-fn onward(goes_to: &Onward, end: Point, facing: Facing) -> Vec<Shape> {
-    let Onward::To(texts) = goes_to else {
+fn onward(goes_to: &Continuation, end: Point, facing: Facing) -> Vec<Shape> {
+    let Continuation::To(texts) = goes_to else {
         return Vec::new();
     };
     let (at, anchor, upward) = match facing {
