@@ -9,7 +9,7 @@ use super::{
     inline,
     item::{self, Placed},
     names,
-    paths::{self, Lay, Pace, grid::Grid},
+    paths::{self, Pace, RoutedPaths, grid::Grid},
     phase::Phase,
     scene::{Anchor, Group, GroupKey, Ink, PinSpot, Scene, Shape},
     text,
@@ -167,7 +167,7 @@ fn lay_wires(
     let looms = cables::looms(document, &scene.pins, grid, &mut jobs);
     paths::reserve(grid, &jobs);
     let stubs = lay_stubs(document, grid, &courses, jobs.len());
-    let lay = Lay::new(grid, jobs, earlier.and_then(|it| it.lay.as_ref()), pace);
+    let lay = RoutedPaths::new(grid, jobs, earlier.and_then(|it| it.lay.as_ref()), pace);
     // A wire that a drag does not change keeps its text too, as long as nothing is placed on it.
     let still = earlier.filter(|_| pace == Pace::Quick);
     let laid = &lay.paths;

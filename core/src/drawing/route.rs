@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{
     geometry::{Facing, Point, Rect},
-    paths::{self, Job, Lay, Pace, Stop, grid::Grid},
+    paths::{self, Job, Pace, RoutedPaths, Stop, grid::Grid},
 };
 
 /// Wires routed around boxes on a sheet of this size: corners in order for each pair of pins. A pin is a point on
@@ -36,6 +36,6 @@ pub fn route(
         })
         .collect();
     paths::reserve(&mut grid, &jobs);
-    let lay: Arc<Lay> = Lay::new(&mut grid, jobs, None, Pace::Settled);
+    let lay: Arc<RoutedPaths> = RoutedPaths::new(&mut grid, jobs, None, Pace::Settled);
     lay.paths.clone()
 }

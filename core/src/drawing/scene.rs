@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::{
     geometry::{Facing, Point, Rect},
-    paths::Lay,
+    paths::RoutedPaths,
 };
 use crate::{
     document::End,
@@ -35,7 +35,7 @@ pub struct Scene {
     /// The boxes of each cable's sleeves.
     pub sleeves: Map<CableId, Vec<Rect>>,
     /// How its wires were laid, for the next scene of the sheet.
-    pub(super) lay: Option<Arc<Lay>>,
+    pub(super) lay: Option<Arc<RoutedPaths>>,
 }
 
 impl Scene {

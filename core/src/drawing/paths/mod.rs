@@ -73,7 +73,7 @@ struct Care {
 
 /// What was laid, and on what: most edits move nothing, and the paths are what they were.
 #[derive(Debug)]
-pub struct Lay {
+pub struct RoutedPaths {
     before: Grid,
     jobs: Vec<Job>,
     after: Grid,
@@ -83,7 +83,7 @@ pub struct Lay {
 }
 
 /// It follows from the rest of a scene.
-impl PartialEq for Lay {
+impl PartialEq for RoutedPaths {
     fn eq(&self, _: &Self) -> bool {
         true
     }
@@ -99,7 +99,7 @@ pub enum Pace {
     Quick,
 }
 
-impl Lay {
+impl RoutedPaths {
     /// Lays the jobs, unless an earlier lay was of the same jobs on the same ground, and as careful.
     pub fn new(
         grid: &mut Grid,
