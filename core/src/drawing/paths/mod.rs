@@ -64,7 +64,7 @@ const FRAME: usize = 5_000;
 
 /// How carefully a wire is laid.
 #[derive(Clone, Copy)]
-struct Care {
+struct SearchBudget {
     /// The plain shapes tried.
     reach: Reach,
     /// Nodes a search may look at.
@@ -150,7 +150,7 @@ impl RoutedPaths {
             }
         }
         let mut search = Search::default();
-        let care = Care {
+        let care = SearchBudget {
             reach: Reach::SHORT,
             nodes: FRAME / moved.len().max(1),
         };
@@ -178,7 +178,7 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     });
     let mut search = Search::default();
     search.spare = SPARE * grid.nodes();
-    let care = Care {
+    let care = SearchBudget {
         reach: Reach::FULL,
         // A sheet's worth of effort, shared by its wires.
         nodes: (600_000 / jobs.len().max(1)).clamp(1_000, 15_000),
@@ -292,7 +292,7 @@ fn lay_one(
     search: &mut Search,
     jobs: &[Job],
     i: usize,
-    care: Care,
+    care: SearchBudget,
     taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
     let prices = prices(jobs, i, ALONG);
@@ -307,7 +307,7 @@ fn find_one(
     grid: &Grid,
     search: &mut Search,
     job: &Job,
-    care: Care,
+    care: SearchBudget,
     others: Others<'_>,
     taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
@@ -352,7 +352,7 @@ fn find_one(
 fn between(
     grid: &Grid,
     search: &mut Search,
-    care: Care,
+    care: SearchBudget,
     (a, b): (&Stop, &Stop),
     others: Others<'_>,
     taken_up: &[Point],

@@ -1,7 +1,7 @@
 //! Routes wires again a few at a time: a crossing, or an extra bend, often disappears only if others give way.
 
 use super::{
-    Care, Job, Stop, find_one,
+    Job, SearchBudget, Stop, find_one,
     grid::{Axis, FREE, Grid, way},
     lay_one, mark,
     plain::Reach,
@@ -32,7 +32,7 @@ pub fn uncross(
     search: &mut Search,
     jobs: &[Job],
     paths: &mut [Vec<Point>],
-    care: Care,
+    care: SearchBudget,
 ) {
     search.spare = 0;
     let mut anew = Anew {
@@ -98,7 +98,7 @@ struct Anew<'a> {
     search: &'a mut Search,
     jobs: &'a [Job],
     paths: &'a mut [Vec<Point>],
-    care: Care,
+    care: SearchBudget,
     /// How many more paths may be tried.
     ways: usize,
 }
@@ -190,7 +190,7 @@ impl Anew<'_> {
         reach: Reach,
         mut prices: Vec<u32>,
     ) -> Option<(Vec<Point>, Vec<usize>)> {
-        let care = Care { nodes: 0, reach };
+        let care = SearchBudget { nodes: 0, reach };
         for _ in 0..TRIES {
             let (job, others) = (&self.jobs[i], Others(&prices));
             let (path, _) = find_one(self.grid, self.search, job, care, others, &[]);
@@ -277,7 +277,7 @@ impl Anew<'_> {
 
     /// Lays a wire that is off the sheet, no dearer than the path it had.
     fn lay(&mut self, i: usize, known: &[Point], reach: Reach) -> u32 {
-        let care = Care { reach, ..self.care };
+        let care = SearchBudget { reach, ..self.care };
         let (path, over) = lay_one(self.grid, self.search, self.jobs, i, care, known);
         self.paths[i] = path;
         over
