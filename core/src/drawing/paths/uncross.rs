@@ -35,7 +35,7 @@ pub fn uncross(
     care: SearchBudget,
 ) {
     search.spare = 0;
-    let mut anew = Anew {
+    let mut anew = Rerouting {
         grid,
         search,
         jobs,
@@ -75,7 +75,7 @@ pub fn uncross(
 
 /// What pushing wires aside did so far.
 #[derive(Default)]
-struct Pushed {
+struct Displaced {
     /// Wires that were moved, where each lay before, and how often it was laid.
     moved: Vec<(usize, Vec<Point>, u32)>,
     /// Those that the first one now runs on.
@@ -93,7 +93,7 @@ enum End {
 }
 
 /// What is routed again.
-struct Anew<'a> {
+struct Rerouting<'a> {
     grid: &'a mut Grid,
     search: &'a mut Search,
     jobs: &'a [Job],
@@ -103,7 +103,7 @@ struct Anew<'a> {
     ways: usize,
 }
 
-impl Anew<'_> {
+impl Rerouting<'_> {
     /// True if a wire has two bends more than necessary, or a detour as long.
     fn bends(&mut self, i: usize) -> bool {
         self.price(i) >= 2 * BEND
@@ -117,7 +117,7 @@ impl Anew<'_> {
             let Some(stay) = tries.pop().filter(|_| self.ways > 0) else {
                 return false;
             };
-            let mut pushed = Pushed::default();
+            let mut pushed = Displaced::default();
             let end = self.push(i, &stay, &mut pushed);
             if self.keep_if_cheaper(pushed.moved, matches!(end, End::Clear)) {
                 return true;
@@ -136,7 +136,7 @@ impl Anew<'_> {
 
     /// Routes a wire with fewer bends over others, then those over others, and on until none runs on another. A
     /// wire that gave way costs more to move again, as in negotiated congestion (McMurchie and Ebeling 1995).
-    fn push(&mut self, i: usize, stay: &[usize], pushed: &mut Pushed) -> End {
+    fn push(&mut self, i: usize, stay: &[usize], pushed: &mut Displaced) -> End {
         let corners = self.paths[i].len();
         let mut next = vec![i];
         pushed.moved.push((i, self.take(i), 0));
