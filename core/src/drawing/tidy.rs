@@ -25,13 +25,13 @@ const SWEEPS: usize = 6;
 
 /// The position of an item, as in [`SheetItem`].
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Place {
+struct Position {
     x_mm: f64,
     y_mm: f64,
     mirrored: bool,
 }
 
-impl Place {
+impl Position {
     /// The item there.
     fn put(self, item: &SheetItem) -> SheetItem {
         SheetItem {
@@ -94,7 +94,7 @@ fn lay(
     inside: Rect,
     block: Rect,
     others: &[Rect],
-) -> Option<Vec<Place>> {
+) -> Option<Vec<Position>> {
     let mut nodes = nodes(document, items);
     rank(&mut nodes);
     let mut columns = columns(&nodes, inside.h);
@@ -112,7 +112,7 @@ fn lay(
     let wide = lefts.last().map_or(0.0, |(left, wide)| left + wide);
     // The arrangement is centered, a little high; among other items it goes where there is room.
     let spare = ((inside.w - wide) / 2.0).max(0.0);
-    let mut places = vec![Place::default(); nodes.len()];
+    let mut places = vec![Position::default(); nodes.len()];
     let top = nodes
         .iter()
         .map(|node| node.y)
@@ -146,7 +146,7 @@ fn lay(
             }
             above = y + node.outline.h_mm + GAP_MM;
             let x = snap(x + (wide - node.outline.w_mm) / 2.0);
-            places[at] = Place {
+            places[at] = Position {
                 x_mm: x,
                 y_mm: y,
                 mirrored: false,
@@ -172,12 +172,12 @@ fn lay(
 /// The same arrangement moved to where it covers nothing else, as near as possible to its position.
 fn beside(
     nodes: &[Node],
-    places: Vec<Place>,
+    places: Vec<Position>,
     (inside, block): (Rect, Rect),
     others: &[Rect],
     stood: (f64, f64),
-) -> Option<Vec<Place>> {
-    let rect = |node: &Node, place: &Place| {
+) -> Option<Vec<Position>> {
+    let rect = |node: &Node, place: &Position| {
         Rect::new(place.x_mm, place.y_mm, node.outline.w_mm, node.outline.h_mm)
     };
     let rects: Vec<Rect> = (nodes.iter().zip(&places))
@@ -207,7 +207,7 @@ fn beside(
     let fitting = spots.filter(|(x, y)| fits(snap(x - left), snap(y - top)));
     let (x, y) = fitting.min_by(|a, b| far(a).total_cmp(&far(b)))?;
     let (dx, dy) = (snap(x - left), snap(y - top));
-    let moved = places.into_iter().map(|place| Place {
+    let moved = places.into_iter().map(|place| Position {
         x_mm: place.x_mm + dx,
         y_mm: place.y_mm + dy,
         ..place
@@ -433,7 +433,7 @@ fn lefts(nodes: &[Node], columns: &[Vec<usize>], wide: f64) -> Option<Vec<(f64, 
 }
 
 /// True if more of an item's wires leave to the side that it does not face.
-fn looks_back(nodes: &[Node], places: &[Place], at: usize) -> bool {
+fn looks_back(nodes: &[Node], places: &[Position], at: usize) -> bool {
     let middle = |at: usize| places[at].x_mm + nodes[at].outline.w_mm / 2.0;
     let mut score = 0;
     for &(own, other, _) in &nodes[at].wires {
