@@ -57,7 +57,7 @@ pub fn duplicate(
     keys: &[Key],
     by_mm: (f64, f64),
 ) -> Result<Duplicated, EditError> {
-    let mut again = Again::default();
+    let mut again = Copies::default();
     let change = on_copy(document, |copy| {
         again.devices(document, copy, keys);
         if again.devices.is_empty() && again.splices.is_empty() {
@@ -78,7 +78,7 @@ pub fn duplicate(
 
 /// The new records, by their originals.
 #[derive(Default)]
-struct Again {
+struct Copies {
     devices: Map<DeviceId, DeviceId>,
     splices: Map<SpliceId, SpliceId>,
     wires: Map<WireId, WireId>,
@@ -88,7 +88,7 @@ struct Again {
     open: Vec<LeftOpen>,
 }
 
-impl Again {
+impl Copies {
     fn devices(&mut self, document: &Document, copy: &mut Document, keys: &[Key]) {
         for key in keys {
             match key {
