@@ -57,7 +57,7 @@ struct Touched {
 }
 
 /// What a check leaves for the next one.
-struct Kept {
+struct LastCheck {
     circuit: Circuit,
     outcomes: Vec<Outcome>,
 }
@@ -68,7 +68,7 @@ type Circuit = Arc<Mutex<Option<Operator>>>;
 /// Checks one document after each edit.
 #[derive(Default)]
 pub struct Checker {
-    kept: Option<Kept>,
+    kept: Option<LastCheck>,
     /// What the last check gave.
     last: Checked,
 }
@@ -125,7 +125,7 @@ impl Checker {
             points: Arc::new(points),
             circuit: Arc::clone(&circuit),
         };
-        self.kept = Some(Kept { circuit, outcomes });
+        self.kept = Some(LastCheck { circuit, outcomes });
         self.last.clone()
     }
 
@@ -134,7 +134,7 @@ impl Checker {
         &mut self,
         document: &'d Document,
         touched: &Touched,
-        kept: &Kept,
+        kept: &LastCheck,
     ) -> Option<Facts<'d>> {
         let mut operator = kept.circuit.lock().ok()?.take()?;
         let last = std::mem::take(&mut self.last);
