@@ -48,7 +48,7 @@ pub(super) fn gauge_min(rating_a: f64, style: ProtectorStyle) -> Option<Gauge> {
 }
 
 /// A wire downstream of a protector.
-pub(super) struct Behind<'a> {
+pub(super) struct DownstreamWire<'a> {
     pub(super) wire: &'a WireId,
     pub(super) gauge: Gauge,
 }
@@ -61,7 +61,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 
 /// By protector: the wires for which it is the one that counts, as the smallest between them and a
 /// source that feeds them.
-pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behind<'a>>> {
+pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<DownstreamWire<'a>>> {
     let netlist = facts.netlist();
     // From each source on: the smallest protector passed, and its rating.
     type Smallest = Option<(f64, EdgeIndex)>;
@@ -72,7 +72,7 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behin
         _ => so_far,
     };
     let ways = facts.feeds().carry(netlist, |_| Some(None), smaller);
-    let mut guarded: BTreeMap<EdgeIndex, Vec<Behind<'a>>> = BTreeMap::new();
+    let mut guarded: BTreeMap<EdgeIndex, Vec<DownstreamWire<'a>>> = BTreeMap::new();
     for (id, at) in netlist.wires() {
         let EdgeKind::Wire { gauge, .. } = netlist.graph[at.edge].kind else {
             continue;
@@ -81,7 +81,7 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behin
             let wires = guarded.entry(smallest).or_default();
             // Wires come one after the other: only the last can be this one.
             if wires.last().is_none_or(|behind| behind.wire != id) {
-                wires.push(Behind { wire: id, gauge });
+                wires.push(DownstreamWire { wire: id, gauge });
             }
         }
     }
@@ -92,7 +92,7 @@ fn judge(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
     protector: EdgeIndex,
-    wires: &[Behind<'_>],
+    wires: &[DownstreamWire<'_>],
 ) {
     let netlist = facts.netlist();
     let EdgeKind::Protector { rating_a, .. } = netlist.graph[protector].kind else {
@@ -112,7 +112,7 @@ fn judge(
         );
         return out.not_checked(spot, because);
     }
-    let allows = |it: &Behind<'_>| rating_a_max(it.gauge, style).unwrap_or(f64::INFINITY);
+    let allows = |it: &DownstreamWire<'_>| rating_a_max(it.gauge, style).unwrap_or(f64::INFINITY);
     let over: Vec<_> = wires.iter().filter(|it| allows(it) < rating_a).collect();
     let Some(worst) = over.iter().min_by(|a, b| allows(a).total_cmp(&allows(b))) else {
         return out.clear(spot);
