@@ -40,7 +40,7 @@ pub(super) struct Setter {
 
 /// The state of a motor in one combination of its setters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Does {
+pub(super) enum MotorState {
     Rests,
     Forwards,
     Backwards,
@@ -205,7 +205,7 @@ impl Sides {
         setters: &[Setter],
         leads: [usize; 2],
         mut way: usize,
-    ) -> Does {
+    ) -> MotorState {
         let mut together = UnionFind::<u32>::new(metal.len());
         for setter in setters {
             let setting = way % setter.settings;
@@ -222,9 +222,9 @@ impl Sides {
         };
         let [a, b] = leads.map(|lead| (on(&self.supply, lead), on(&self.home, lead)));
         match (a, b) {
-            ((true, false), (false, true)) => Does::Forwards,
-            ((false, true), (true, false)) => Does::Backwards,
-            _ => Does::Rests,
+            ((true, false), (false, true)) => MotorState::Forwards,
+            ((false, true), (true, false)) => MotorState::Backwards,
+            _ => MotorState::Rests,
         }
     }
 }
