@@ -47,7 +47,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             if !crosses {
                 continue;
             }
-            let Some(fed_by) = feeding_path(facts, edge, near, &Stand::default(), 0) else {
+            let Some(fed_by) = feeding_path(facts, edge, near, &Positions::default(), 0) else {
                 continue;
             };
             let home = netlist
@@ -144,7 +144,7 @@ fn report(
 
 /// The switch positions and coil states that a path needs.
 #[derive(Clone, Default)]
-struct Stand {
+struct Positions {
     /// By switch element: the positions still possible, one bit each.
     switches: Map<(DeviceKey, ElementKey), u64>,
     /// By coil: energized or not.
@@ -164,7 +164,7 @@ fn feeding_path(
     facts: &Facts<'_>,
     last: EdgeIndex,
     near: NodeIndex,
-    stand: &Stand,
+    stand: &Positions,
     depth: usize,
 ) -> Option<Vec<EdgeIndex>> {
     let netlist = facts.netlist();
@@ -189,7 +189,7 @@ fn search(
     facts: &Facts<'_>,
     last: EdgeIndex,
     near: NodeIndex,
-    stand: &Stand,
+    stand: &Positions,
 ) -> Option<Vec<EdgeIndex>> {
     let netlist = facts.netlist();
     let mut by: Map<NodeIndex, Option<EdgeIndex>> = Map::from([(near, None)]);
@@ -229,7 +229,7 @@ fn search(
     None
 }
 
-impl Stand {
+impl Positions {
     fn allows(&self, netlist: &Netlist, edge: EdgeIndex) -> bool {
         match (&netlist.graph[edge].kind, netlist.of(edge)) {
             (EdgeKind::Switch { made_in, .. }, EdgeOf::Element(device, element, _)) => self
