@@ -1,6 +1,6 @@
 //! Devices: unique keys, and elements that refer to existing terminals.
 
-use super::{At, Check};
+use super::{Check, FieldPath};
 use crate::order::Sorted;
 use crate::{
     document::{Device, Element, ElementKind, Reserve, limits::MAX_POSITIONS, parts::Bound},
@@ -8,7 +8,7 @@ use crate::{
 };
 
 impl Check<'_> {
-    pub(super) fn device(&mut self, at: &At, id: &DeviceId, device: &Device) {
+    pub(super) fn device(&mut self, at: &FieldPath, id: &DeviceId, device: &Device) {
         if id.as_str().contains('/') {
             // `DEVICE/TERMINAL` is split at the first slash.
             self.say(at, "the id of a device must not contain \"/\"");
@@ -34,7 +34,7 @@ impl Check<'_> {
         }
     }
 
-    fn part_id(&mut self, at: &At, id: &str, is_new: bool) {
+    fn part_id(&mut self, at: &FieldPath, id: &str, is_new: bool) {
         let at = at.field("id");
         self.id(&at, id);
         if !is_new {
@@ -42,7 +42,7 @@ impl Check<'_> {
         }
     }
 
-    fn connectors(&mut self, all: &At, device: &Device) {
+    fn connectors(&mut self, all: &FieldPath, device: &Device) {
         let mut seen = Sorted::new();
         for (index, connector) in device.connectors.iter().enumerate() {
             let at = all.index(index);
@@ -63,7 +63,7 @@ impl Check<'_> {
         }
     }
 
-    fn terminals(&mut self, all: &At, device: &Device) {
+    fn terminals(&mut self, all: &FieldPath, device: &Device) {
         let mut seen = Sorted::new();
         for (index, terminal) in device.terminals.iter().enumerate() {
             let at = all.index(index);
@@ -85,7 +85,7 @@ impl Check<'_> {
         }
     }
 
-    fn element(&mut self, at: &At, device: &Device, element: &Element) {
+    fn element(&mut self, at: &FieldPath, device: &Device, element: &Element) {
         let joined = element.is.terminals();
         for (field, terminal) in &joined {
             let exists = device.terminal(terminal).is_some();
@@ -153,7 +153,7 @@ impl Check<'_> {
         }
     }
 
-    fn reserve(&mut self, at: &At, reserve: &Reserve) {
+    fn reserve(&mut self, at: &FieldPath, reserve: &Reserve) {
         for (field, value, bound) in reserve.numbers() {
             self.number(at, field, Some(value), bound);
         }

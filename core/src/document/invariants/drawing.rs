@@ -1,6 +1,6 @@
 //! States, sheets, the log and accepted findings.
 
-use super::{At, Check};
+use super::{Check, FieldPath};
 use crate::{
     document::{
         Accepted, Element, ElementKind, LogEntry, Reading, Revision, Sheet, Shown, State, limits,
@@ -10,7 +10,7 @@ use crate::{
 };
 
 impl Check<'_> {
-    pub(super) fn state(&mut self, at: &At, _: &StateId, state: &State) {
+    pub(super) fn state(&mut self, at: &FieldPath, _: &StateId, state: &State) {
         self.text(at, "title", &state.title);
         let switches = at.field("switches");
         for (key, position) in &state.switches {
@@ -44,7 +44,7 @@ impl Check<'_> {
     /// The element that a key of a state names, if it is of the expected kind.
     fn state_key<'s>(
         &mut self,
-        at: &At,
+        at: &FieldPath,
         key: &str,
         kind: &str,
         fits: impl Fn(&Element) -> bool,
@@ -59,7 +59,7 @@ impl Check<'_> {
         found
     }
 
-    pub(super) fn sheet(&mut self, at: &At, _: &SheetId, sheet: &Sheet) {
+    pub(super) fn sheet(&mut self, at: &FieldPath, _: &SheetId, sheet: &Sheet) {
         self.text(at, "title", &sheet.title);
         let items = at.field("items");
         for (id, item) in &sheet.items {
@@ -83,7 +83,7 @@ impl Check<'_> {
         }
     }
 
-    fn position(&mut self, at: &At, x_mm: f64, y_mm: f64) {
+    fn position(&mut self, at: &FieldPath, x_mm: f64, y_mm: f64) {
         for (field, value) in [("x_mm", x_mm), ("y_mm", y_mm)] {
             let most = limits::MAX_SHEET_MM;
             if !Bound::Finite.holds(value) || value.abs() > most {
@@ -95,7 +95,7 @@ impl Check<'_> {
         }
     }
 
-    fn shown(&mut self, at: &At, shows: &Shown) {
+    fn shown(&mut self, at: &FieldPath, shows: &Shown) {
         let document = self.document;
         match shows {
             Shown::Device {
@@ -119,7 +119,7 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn log_entry(&mut self, at: &At, _: &LogId, entry: &LogEntry) {
+    pub(super) fn log_entry(&mut self, at: &FieldPath, _: &LogId, entry: &LogEntry) {
         self.text(at, "date", &entry.date);
         self.text(at, "who", &entry.who);
         self.text(at, "text", &entry.text);
@@ -133,7 +133,7 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn reading(&mut self, at: &At, _: &ReadingId, reading: &Reading) {
+    pub(super) fn reading(&mut self, at: &FieldPath, _: &ReadingId, reading: &Reading) {
         self.end(&at.field("from"), &reading.from);
         self.end(&at.field("to"), &reading.to);
         self.number(at, "value", reading.value, Bound::Finite);
@@ -141,7 +141,7 @@ impl Check<'_> {
         self.text(at, "date", &reading.date);
     }
 
-    pub(super) fn revision(&mut self, at: &At, _: &RevisionId, revision: &Revision) {
+    pub(super) fn revision(&mut self, at: &FieldPath, _: &RevisionId, revision: &Revision) {
         self.text(at, "date", &revision.date);
         self.text(at, "who", &revision.who);
         self.text(at, "reason", &revision.reason);
@@ -152,7 +152,7 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn accepted(&mut self, at: &At, _: &AcceptedId, accepted: &Accepted) {
+    pub(super) fn accepted(&mut self, at: &FieldPath, _: &AcceptedId, accepted: &Accepted) {
         self.text(at, "rule", &accepted.rule);
         self.text(at, "reason", &accepted.reason);
         self.text(at, "who", &accepted.who);

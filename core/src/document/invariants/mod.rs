@@ -43,8 +43,8 @@ pub fn broken(document: &Document) -> Vec<Broken> {
 
 /// A path in the file: a chain of fields and indices up to the top.
 #[derive(Clone, Copy)]
-pub(crate) struct At<'a> {
-    up: Option<&'a At<'a>>,
+pub(crate) struct FieldPath<'a> {
+    up: Option<&'a FieldPath<'a>>,
     step: Step<'a>,
 }
 
@@ -55,21 +55,21 @@ enum Step<'a> {
     Index(usize),
 }
 
-impl<'a> At<'a> {
-    pub(crate) const TOP: At<'static> = At {
+impl<'a> FieldPath<'a> {
+    pub(crate) const TOP: FieldPath<'static> = FieldPath {
         up: None,
         step: Step::Top,
     };
 
-    pub(crate) fn field<'b>(&'b self, name: &'b str) -> At<'b> {
-        At {
+    pub(crate) fn field<'b>(&'b self, name: &'b str) -> FieldPath<'b> {
+        FieldPath {
             up: Some(self),
             step: Step::Field(name),
         }
     }
 
-    pub(crate) fn index(&self, index: usize) -> At<'_> {
-        At {
+    pub(crate) fn index(&self, index: usize) -> FieldPath<'_> {
+        FieldPath {
             up: Some(self),
             step: Step::Index(index),
         }
@@ -90,7 +90,7 @@ impl<'a> At<'a> {
 }
 
 /// Fields joined by dots, indices in brackets; `.` for the top.
-impl fmt::Display for At<'_> {
+impl fmt::Display for FieldPath<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Some(up) = self.up else {
             return f.write_str(".");
@@ -113,7 +113,7 @@ macro_rules! kinds {
             fn records(&mut self) {
                 let document = self.document;
                 $(for (id, record) in &document.$field {
-                    let map = At::TOP.field(stringify!($field));
+                    let map = FieldPath::TOP.field(stringify!($field));
                     self.one(&map, id.as_str(), |check, at| check.$check(at, id, record));
                 })*
             }
@@ -125,7 +125,7 @@ macro_rules! kinds {
                 let mut check = Check { document, broken: Vec::new() };
                 let is_new = !document.$field.contains_key(id);
                 check.room_for(document.keys_len() + usize::from(is_new));
-                let map = At::TOP.field(stringify!($field));
+                let map = FieldPath::TOP.field(stringify!($field));
                 check.one(&map, id.as_str(), |check, at| check.$check(at, id, record));
                 check.broken
             }
@@ -154,7 +154,7 @@ struct Check<'a> {
 }
 
 impl Check<'_> {
-    fn say(&mut self, at: &At, why: impl Into<String>) {
+    fn say(&mut self, at: &FieldPath, why: impl Into<String>) {
         self.broken.push(Broken {
             path: at.to_string(),
             why: why.into(),
@@ -168,7 +168,7 @@ impl Check<'_> {
         self.cables_share_no_wire();
     }
 
-    fn one(&mut self, map: &At, id: &str, check: impl FnOnce(&mut Self, &At)) {
+    fn one(&mut self, map: &FieldPath, id: &str, check: impl FnOnce(&mut Self, &FieldPath)) {
         let at = map.field(id);
         self.id(&at, id);
         check(self, &at);
@@ -178,7 +178,7 @@ impl Check<'_> {
         if records > limits::MAX_RECORDS {
             let most = limits::MAX_RECORDS;
             self.say(
-                &At::TOP,
+                &FieldPath::TOP,
                 format!("found {records} records, expected at most {most}"),
             );
         }
@@ -186,7 +186,7 @@ impl Check<'_> {
 
     fn project(&mut self) {
         let project = &self.document.project;
-        let at = At::TOP.field("project");
+        let at = FieldPath::TOP.field("project");
         self.text(&at, "title", &project.title);
         self.text(&at, "statement", &project.statement);
         self.number(&at, "nominal_v", Some(project.nominal_v), Bound::Positive);
@@ -221,7 +221,7 @@ impl Check<'_> {
     }
 
     /// An id: not empty, short enough, without invisible characters.
-    fn id(&mut self, at: &At, id: &str) {
+    fn id(&mut self, at: &FieldPath, id: &str) {
         if id.is_empty() {
             self.say(at, "the id is empty");
         } else if id.chars().count() > limits::MAX_ID {
@@ -234,7 +234,7 @@ impl Check<'_> {
         }
     }
 
-    fn text(&mut self, at: &At, field: &str, text: &str) {
+    fn text(&mut self, at: &FieldPath, field: &str, text: &str) {
         if !limits::text_fits(text) {
             let most = limits::MAX_TEXT;
             self.say(
@@ -244,7 +244,7 @@ impl Check<'_> {
         }
     }
 
-    fn number(&mut self, at: &At, field: &str, value: Option<f64>, bound: Bound) {
+    fn number(&mut self, at: &FieldPath, field: &str, value: Option<f64>, bound: Bound) {
         if let Some(value) = value.filter(|value| !bound.holds(*value)) {
             self.say(
                 &at.field(field),
@@ -254,13 +254,13 @@ impl Check<'_> {
     }
 
     /// A reference to another record.
-    fn mention(&mut self, at: &At, kind: &str, id: &str, exists: bool) {
+    fn mention(&mut self, at: &FieldPath, kind: &str, id: &str, exists: bool) {
         if !exists {
             self.say(at, format!("there is no {kind} \"{id}\""));
         }
     }
 
-    fn place_mention(&mut self, at: &At, id: &PlaceId) {
+    fn place_mention(&mut self, at: &FieldPath, id: &PlaceId) {
         self.mention(
             at,
             "place",
@@ -269,7 +269,7 @@ impl Check<'_> {
         );
     }
 
-    fn end(&mut self, at: &At, end: &End) {
+    fn end(&mut self, at: &FieldPath, end: &End) {
         match end {
             End::Terminal(device, terminal) => match self.document.devices.get(device) {
                 None => self.mention(at, "device", device.as_str(), false),

@@ -1,6 +1,6 @@
 //! Wires, cables, splices, places and routes.
 
-use super::{At, Check};
+use super::{Check, FieldPath};
 use crate::order::Map;
 use crate::{
     document::{Cable, End, Place, Route, ShieldEnd, Splice, Wire, parts::Bound},
@@ -12,7 +12,7 @@ use crate::{
 const GAUGES: std::ops::RangeInclusive<i8> = -3..=40;
 
 impl Check<'_> {
-    pub(super) fn wire(&mut self, at: &At, _: &WireId, wire: &Wire) {
+    pub(super) fn wire(&mut self, at: &FieldPath, _: &WireId, wire: &Wire) {
         self.text(at, "number", &wire.number);
         self.text(at, "colour", &wire.colour);
         self.text(at, "function", &wire.function);
@@ -43,7 +43,7 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn gauge(&mut self, at: &At, field: &str, gauge: Gauge) {
+    pub(super) fn gauge(&mut self, at: &FieldPath, field: &str, gauge: Gauge) {
         if !GAUGES.contains(&gauge.0) {
             self.say(
                 &at.field(field),
@@ -52,7 +52,7 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn cable(&mut self, at: &At, _: &CableId, cable: &Cable) {
+    pub(super) fn cable(&mut self, at: &FieldPath, _: &CableId, cable: &Cable) {
         self.text(at, "label", &cable.label);
         self.text(at, "note", &cable.note);
         self.number(at, "impedance_ohm", cable.impedance_ohm, Bound::Positive);
@@ -74,7 +74,7 @@ impl Check<'_> {
         }
     }
 
-    fn shield_end(&mut self, at: &At, end: &ShieldEnd) {
+    fn shield_end(&mut self, at: &FieldPath, end: &ShieldEnd) {
         let (word, place, pigtail_mm) = match end {
             ShieldEnd::Tied { at, pigtail_mm, .. } => ("tied", at, *pigtail_mm),
             ShieldEnd::Carried { at, .. } => ("carried", at, None),
@@ -95,7 +95,7 @@ impl Check<'_> {
     /// A wire is in at most one cable, and only once.
     pub(super) fn cables_share_no_wire(&mut self) {
         let mut held_by = Map::new();
-        let cables = At::TOP.field("cables");
+        let cables = FieldPath::TOP.field("cables");
         for (id, cable) in &self.document.cables {
             let at = cables.field(id.as_str());
             let wires = at.field("wires");
@@ -110,7 +110,7 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn splice(&mut self, at: &At, _: &SpliceId, splice: &Splice) {
+    pub(super) fn splice(&mut self, at: &FieldPath, _: &SpliceId, splice: &Splice) {
         self.text(at, "label", &splice.label);
         self.number(at, "ohm", splice.ohm, Bound::NotNegative);
         if let Some(place) = &splice.place {
@@ -118,7 +118,7 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn place(&mut self, at: &At, id: &PlaceId, place: &Place) {
+    pub(super) fn place(&mut self, at: &FieldPath, id: &PlaceId, place: &Place) {
         self.text(at, "title", &place.title);
         self.number(at, "bond_ohm", place.bond_ohm, Bound::NotNegative);
         if let Some(other) = &place.bonded_to {
@@ -130,7 +130,7 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn route(&mut self, at: &At, _: &RouteId, route: &Route) {
+    pub(super) fn route(&mut self, at: &FieldPath, _: &RouteId, route: &Route) {
         self.text(at, "title", &route.title);
         self.place_mention(&at.field("from"), &route.from);
         self.place_mention(&at.field("to"), &route.to);
