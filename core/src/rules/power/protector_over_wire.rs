@@ -71,7 +71,7 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Downs
             .or(Some((rating_a, edge))),
         _ => so_far,
     };
-    let ways = facts.feeds().carry(netlist, |_| Some(None), smaller);
+    let ways = facts.feeds().propagate(netlist, |_| Some(None), smaller);
     let mut guarded: BTreeMap<EdgeIndex, Vec<DownstreamWire<'a>>> = BTreeMap::new();
     for (id, at) in netlist.wires() {
         let EdgeKind::Wire { gauge, .. } = netlist.graph[at.edge].kind else {

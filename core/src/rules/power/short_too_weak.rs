@@ -53,7 +53,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }),
         _ => None,
     };
-    let ways = facts.feeds().carry(netlist, start, step);
+    let ways = facts.feeds().propagate(netlist, start, step);
     for (id, at) in netlist.wires() {
         if facts.returns().has(at.ends[0]) || facts.returns().has(at.ends[1]) {
             continue;
