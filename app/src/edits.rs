@@ -8,7 +8,7 @@ use loomwright_core::{
         geometry::{Point, snap},
         scene::Scene,
     },
-    edit::{self, Change, EditError, Key, Spot},
+    edit::{self, Change, EditError, Key, SheetPoint},
     ids::{CableId, DeviceId, ItemId, PlaceId, SheetId, SpliceId, WireId},
 };
 
@@ -28,8 +28,8 @@ pub enum Addition {
     Structure(PlaceId),
 }
 
-fn spot(sheet: &SheetId, at: Point) -> Spot {
-    Spot {
+fn spot(sheet: &SheetId, at: Point) -> SheetPoint {
+    SheetPoint {
         sheet: sheet.clone(),
         x_mm: snap(at.x),
         y_mm: snap(at.y),

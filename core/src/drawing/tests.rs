@@ -471,7 +471,7 @@ fn every_kind_of_device_can_be_placed_and_drawn() {
     use crate::{catalogue, edit};
     for part in catalogue::all() {
         let (mut document, sheet) = on_sheet(document("place PANEL metal"), &[]);
-        let spot = edit::Spot {
+        let spot = edit::SheetPoint {
             sheet: sheet.clone(),
             x_mm: 100.0,
             y_mm: 100.0,

@@ -53,7 +53,8 @@ pub use self::{
     rekey::rekey,
     routes::{BETWEEN_ROUTES, routes_titled},
     sheets::{
-        Spot, hold_stretch, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet,
+        SheetPoint, hold_stretch, mirror_items, move_items, place_on_sheet, put_items,
+        remove_from_sheet,
     },
     shield_points::{ShieldFit, ShieldPoint, shield_points},
     show::{SizeMm, show_splices},

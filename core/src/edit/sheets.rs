@@ -9,7 +9,7 @@ use crate::{
 
 /// A position on a sheet, mm from its top left corner.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Spot {
+pub struct SheetPoint {
     /// The sheet.
     pub sheet: SheetId,
     /// To the right, mm.
@@ -20,7 +20,7 @@ pub struct Spot {
 
 pub(super) fn put_item(
     document: &mut Document,
-    spot: &Spot,
+    spot: &SheetPoint,
     shows: Shown,
 ) -> Result<(), EditError> {
     let sheet = document.sheets.get_mut(&spot.sheet);
@@ -32,7 +32,7 @@ pub(super) fn put_item(
     Ok(())
 }
 
-fn put_on(sheet: &mut Sheet, spot: &Spot, shows: Shown) {
+fn put_on(sheet: &mut Sheet, spot: &SheetPoint, shows: Shown) {
     let id = free::key(&sheet.items, "i1");
     sheet.items.insert(
         id,
@@ -56,7 +56,11 @@ fn on_paper(mm: f64) -> f64 {
 }
 
 /// Shows a device, a splice or a structure point on a sheet.
-pub fn place_on_sheet(document: &Document, spot: &Spot, shows: Shown) -> Result<Change, EditError> {
+pub fn place_on_sheet(
+    document: &Document,
+    spot: &SheetPoint,
+    shows: Shown,
+) -> Result<Change, EditError> {
     let sheet = document.sheets.get(&spot.sheet).cloned();
     let mut sheet = sheet.ok_or_else(|| EditError::not_there("sheet", &spot.sheet))?;
     put_on(&mut sheet, spot, shows);

@@ -2,7 +2,7 @@
 
 use super::{
     Change, Key,
-    sheets::{Spot, put_item},
+    sheets::{SheetPoint, put_item},
 };
 use crate::{
     document::{Document, End, Extra, Sheet, SheetItem, Shown},
@@ -48,7 +48,7 @@ pub fn show_splices(document: &Document, change: &Change, size_mm: SizeMm) -> Ch
 
 /// Where a splice goes: on each sheet that shows two of the places that its wires go to, or on the first that shows
 /// one.
-fn spots(document: &Document, id: &SpliceId, size_mm: SizeMm) -> Vec<Spot> {
+fn spots(document: &Document, id: &SpliceId, size_mm: SizeMm) -> Vec<SheetPoint> {
     let splice = End::Splice(id.clone());
     let far = document.wires.values().filter_map(|wire| {
         let ends = [(&wire.from, &wire.to), (&wire.to, &wire.from)];
@@ -77,7 +77,7 @@ fn spots(document: &Document, id: &SpliceId, size_mm: SizeMm) -> Vec<Spot> {
     }
     let spot = |(_, sheet, middle): (usize, &SheetId, (f64, f64))| {
         let (x_mm, y_mm) = free_near(document, sheet, id, middle, size_mm);
-        Spot {
+        SheetPoint {
             sheet: sheet.clone(),
             x_mm,
             y_mm,

@@ -4,7 +4,7 @@ use super::{
     Change, EditError,
     copy::on_copy,
     free,
-    sheets::{Spot, put_item},
+    sheets::{SheetPoint, put_item},
 };
 use crate::{
     document::{BuildStatus, Document, End, Extra, Shown, Splice, Wire, WireEnd},
@@ -18,7 +18,7 @@ pub fn splice_into(
     document: &Document,
     id: &WireId,
     share: f64,
-    spot: Option<&Spot>,
+    spot: Option<&SheetPoint>,
 ) -> Result<Change, EditError> {
     let wire = document.wires.get(id);
     let wire = wire.ok_or_else(|| EditError::not_there("wire", id))?;

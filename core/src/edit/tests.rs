@@ -28,8 +28,8 @@ fn made(document: &Document, change: Result<Change, EditError>) -> Document {
     after
 }
 
-fn spot(x_mm: f64, y_mm: f64) -> Spot {
-    Spot {
+fn spot(x_mm: f64, y_mm: f64) -> SheetPoint {
+    SheetPoint {
         sheet: "power".into(),
         x_mm,
         y_mm,
