@@ -11,7 +11,7 @@ use petgraph::{
 use rustc_hash::FxHashMap;
 
 use super::{
-    At, Spot,
+    At, Subject,
     signal::joined::{self, Conductor},
 };
 use crate::{
@@ -273,7 +273,7 @@ impl<'d> Facts<'d> {
             return format!("solved in \"{state}\"");
         }
         let names: Vec<String> = (point.dropped.iter())
-            .map(|it| self.label(Self::spot_of(self.netlist().of(it.edge))))
+            .map(|it| self.label(Self::subject_of(self.netlist().of(it.edge))))
             .collect();
         format!(
             "demanded in \"{state}\": {} cannot run there and counts with the stated current",
@@ -473,12 +473,12 @@ impl<'d> Facts<'d> {
     }
 
     /// The record of an edge of the circuit.
-    pub fn spot_of(edge: &EdgeOf) -> Spot<'_> {
+    pub fn subject_of(edge: &EdgeOf) -> Subject<'_> {
         match edge {
-            EdgeOf::Wire(wire) | EdgeOf::InlineFuse(wire) => Spot::Wire(wire),
-            EdgeOf::Shield(cable) | EdgeOf::ShieldEnd(cable, _) => Spot::Cable(cable),
-            EdgeOf::Element(device, element, _) => Spot::Element(device, element),
-            EdgeOf::Bond(place) => Spot::Place(place),
+            EdgeOf::Wire(wire) | EdgeOf::InlineFuse(wire) => Subject::Wire(wire),
+            EdgeOf::Shield(cable) | EdgeOf::ShieldEnd(cable, _) => Subject::Cable(cable),
+            EdgeOf::Element(device, element, _) => Subject::Element(device, element),
+            EdgeOf::Bond(place) => Subject::Place(place),
         }
     }
 
@@ -576,25 +576,25 @@ impl<'d> Facts<'d> {
     }
 
     /// The place with its label, as findings carry it.
-    pub fn at<'a>(&self, spot: impl Into<Spot<'a>>) -> At {
-        let (kind, id) = match spot.into() {
-            Spot::Device(id) => ("device", id.to_string()),
-            Spot::Terminal(device, terminal) => ("terminal", format!("{device}/{terminal}")),
-            Spot::Element(device, element) => ("element", format!("{device}/{element}")),
-            Spot::Wire(id) => ("wire", id.to_string()),
-            Spot::Cable(id) => ("cable", id.to_string()),
-            Spot::Splice(id) => ("splice", id.to_string()),
-            Spot::Place(id) => ("place", id.to_string()),
-            Spot::State(id) => ("state", id.to_string()),
-            Spot::Accepted(id) => ("accepted", id.to_string()),
+    pub fn at<'a>(&self, subject: impl Into<Subject<'a>>) -> At {
+        let (kind, id) = match subject.into() {
+            Subject::Device(id) => ("device", id.to_string()),
+            Subject::Terminal(device, terminal) => ("terminal", format!("{device}/{terminal}")),
+            Subject::Element(device, element) => ("element", format!("{device}/{element}")),
+            Subject::Wire(id) => ("wire", id.to_string()),
+            Subject::Cable(id) => ("cable", id.to_string()),
+            Subject::Splice(id) => ("splice", id.to_string()),
+            Subject::Place(id) => ("place", id.to_string()),
+            Subject::State(id) => ("state", id.to_string()),
+            Subject::Accepted(id) => ("accepted", id.to_string()),
         };
         let label = seen(&self.document.record_label(kind, &id)).into_owned();
         At { kind, id, label }
     }
 
     /// Its label.
-    pub fn label<'a>(&self, spot: impl Into<Spot<'a>>) -> String {
-        self.at(spot).label
+    pub fn label<'a>(&self, subject: impl Into<Subject<'a>>) -> String {
+        self.at(subject).label
     }
 
     /// The label of this end.

@@ -13,7 +13,7 @@ mod mends;
 mod prove;
 mod run;
 mod sink;
-mod spot;
+mod subject;
 
 pub mod ground;
 pub mod power;
@@ -27,7 +27,7 @@ pub use self::{
     finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict},
     prove::{Proved, Prover, Refused, proved_fixes},
     sink::{Findings, Report},
-    spot::Spot,
+    subject::Subject,
 };
 use crate::document::Document;
 

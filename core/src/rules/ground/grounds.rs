@@ -9,7 +9,7 @@ use crate::{
     netlist::{EdgeKind, Point},
     noise::ripple::{DriveKind, load_kind},
     order::{Map, Sorted},
-    rules::{Facts, Spot, facts::TerminalAt},
+    rules::{Facts, Subject, facts::TerminalAt},
 };
 
 /// Returns that must meet at a point before it counts as a plan (our own choice: two may be chance).
@@ -26,10 +26,10 @@ pub enum Ground<'d> {
 
 impl<'d> Ground<'d> {
     /// As rules point at it.
-    pub fn spot(self) -> Spot<'d> {
+    pub fn subject(self) -> Subject<'d> {
         match self {
-            Self::Device(id) => Spot::Device(id),
-            Self::Metal(id) => Spot::Place(id),
+            Self::Device(id) => Subject::Device(id),
+            Self::Metal(id) => Subject::Place(id),
         }
     }
 

@@ -5,7 +5,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, LoadFigures},
-    rules::{Spot, prelude::*, prove::currents::starting_a},
+    rules::{Subject, prelude::*, prove::currents::starting_a},
     solve::{Figures, Leg, LoadDrop, OperatingPoint},
     standards::{
         conductor_heat::{Rated, STEADY_SOURCE, balanced_c},
@@ -51,7 +51,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeOf::Element(device, element, _) = netlist.of(edge) else {
             continue;
         };
-        judge(facts, out, edge, figures, Spot::Element(device, element));
+        judge(facts, out, edge, figures, Subject::Element(device, element));
     }
 }
 
@@ -60,7 +60,7 @@ fn judge(
     out: &mut Findings<'_, '_>,
     load: EdgeIndex,
     figures: &LoadFigures,
-    spot: Spot<'_>,
+    subject: Subject<'_>,
 ) {
     if figures
         .continuous_a
@@ -68,12 +68,12 @@ fn judge(
         .or(figures.peak_a)
         .is_none()
     {
-        return out.not_checked(spot, format!("{} has no current", facts.label(spot)));
+        return out.not_checked(subject, format!("{} has no current", facts.label(subject)));
     }
     let nominal_v = facts.document.project.nominal_v;
     let Some(limits) = drop_limits::drop_limit(nominal_v) else {
         return out.not_checked(
-            spot,
+            subject,
             format!("no limit is published for a {nominal_v} V system"),
         );
     };
@@ -96,7 +96,7 @@ fn judge(
         !lost.unknown && lost.wire_v + lost.contact_v < limit_v / NOT_TWICE
     });
     if any && far_within {
-        return out.clear(spot);
+        return out.clear(subject);
     }
     let moment = |point: &OperatingPoint| {
         let drop = point.drop_to(load)?;
@@ -125,23 +125,23 @@ fn judge(
     });
     let Some(worst) = worst else {
         return out.not_checked(
-            spot,
+            subject,
             format!(
                 "{} gets no current in any switch position",
-                facts.label(spot)
+                facts.label(subject)
             ),
         );
     };
     if let Some(wire) = worst.drop.unknown_lengths.first() {
         return out.not_checked(
-            spot,
+            subject,
             format!("the length of {} is missing", facts.label(wire)),
         );
     }
     if worst.warm_v <= worst.limit_v {
-        return out.clear(spot);
+        return out.clear(subject);
     }
-    report(facts, out, spot, &worst);
+    report(facts, out, subject, &worst);
 }
 
 /// True if a load ever takes more than its continuous current.
@@ -153,7 +153,7 @@ fn has_more(figures: &LoadFigures) -> bool {
         .any(|amps| amps > steady_a)
 }
 
-fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: &Worst) {
+fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, subject: Subject<'_>, worst: &Worst) {
     let Worst {
         state,
         told_by,
@@ -176,11 +176,11 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
         false => (Level::Fault, drop_v, how),
     };
     let mut report = out
-        .finding(spot)
+        .finding(subject)
         .level(level)
         .says(format!(
             "{told_v:.2} V {drops} to {}, limit {limit_v} V: {how} between {} and {} at {:.2} A ({})",
-            facts.label(spot),
+            facts.label(subject),
             facts.node_label(drop.from),
             facts.node_label(drop.to),
             drop.amps,

@@ -4,7 +4,7 @@ use petgraph::graph::EdgeIndex;
 
 use crate::{
     netlist::EdgeOf,
-    rules::{Spot, prelude::*},
+    rules::{Subject, prelude::*},
     solve::{Figures, OperatingPoint},
 };
 
@@ -29,7 +29,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeOf::Element(device, element, _) = netlist.of(edge) else {
             continue;
         };
-        judge(facts, out, edge, Spot::Element(device, element));
+        judge(facts, out, edge, Subject::Element(device, element));
     }
 }
 
@@ -52,7 +52,7 @@ fn starved(point: &OperatingPoint, load: EdgeIndex) -> Option<Starved> {
     })
 }
 
-fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: Spot<'_>) {
+fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, subject: Subject<'_>) {
     let points = || facts.points().iter().filter(|point| !point.repeats);
     let runs = |point: &OperatingPoint| point.lost_to(load).is_some();
     let is_on = points().any(|point| runs(point) || point.cannot_run(load));
@@ -66,7 +66,7 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: S
     });
     let Some((point, it)) = worst else {
         if points().any(runs) || working.is_some() {
-            out.clear(spot);
+            out.clear(subject);
         }
         return;
     };
@@ -85,11 +85,11 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: S
         lost_v,
     } = it;
     let report = out
-        .finding(spot)
+        .finding(subject)
         .level(level)
         .says(format!(
             "{} cannot run in \"{}\": it asks for {amps:.1} A{moment}, and what reaches it then is {gives_v:.1} V{}",
-            facts.label(spot),
+            facts.label(subject),
             facts.label(&point.state),
             needs_v.map_or(String::new(), |volts| format!(", it needs {volts} V")),
         ))

@@ -7,7 +7,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     ids::WireId,
     netlist::{EdgeKind, EdgeOf},
-    rules::{Spot, prelude::*},
+    rules::{Subject, prelude::*},
     standards::protection_chart,
     units::Gauge,
 };
@@ -98,7 +98,7 @@ fn judge(
     let EdgeKind::Protector { rating_a, .. } = netlist.graph[protector].kind else {
         return;
     };
-    let Some((spot, style)) = spot_and_style(facts, protector) else {
+    let Some((subject, style)) = subject_and_style(facts, protector) else {
         return;
     };
     if let Some(thin) = wires
@@ -110,17 +110,17 @@ fn judge(
             thin.gauge,
             facts.label(thin.wire)
         );
-        return out.not_checked(spot, because);
+        return out.not_checked(subject, because);
     }
     let allows = |it: &DownstreamWire<'_>| rating_a_max(it.gauge, style).unwrap_or(f64::INFINITY);
     let over: Vec<_> = wires.iter().filter(|it| allows(it) < rating_a).collect();
     let Some(worst) = over.iter().min_by(|a, b| allows(a).total_cmp(&allows(b))) else {
-        return out.clear(spot);
+        return out.clear(subject);
     };
     let limit_a = allows(worst);
-    let name = facts.label(spot);
+    let name = facts.label(subject);
     let mut report = out
-        .finding(spot)
+        .finding(subject)
         .says(format!(
             "{name} is {rating_a} A, and {}, {} AWG, allows {limit_a} A at most",
             facts.label(worst.wire),
@@ -156,16 +156,16 @@ fn judge(
 }
 
 /// The record of a protector, and which column of the chart is its own.
-pub(super) fn spot_and_style<'a>(
+pub(super) fn subject_and_style<'a>(
     facts: &'a Facts<'_>,
     protector: EdgeIndex,
-) -> Option<(Spot<'a>, ProtectorStyle)> {
+) -> Option<(Subject<'a>, ProtectorStyle)> {
     match facts.netlist().of(protector) {
         EdgeOf::Element(device, id, _) => match facts.element_of(protector)? {
-            ElementKind::Protector(it) => Some((Spot::Element(device, id), it.style)),
+            ElementKind::Protector(it) => Some((Subject::Element(device, id), it.style)),
             _ => None,
         },
-        EdgeOf::InlineFuse(wire) => Some((Spot::Wire(wire), ProtectorStyle::Fuse)),
+        EdgeOf::InlineFuse(wire) => Some((Subject::Wire(wire), ProtectorStyle::Fuse)),
         _ => None,
     }
 }

@@ -90,8 +90,11 @@ fn report(
     let mut path = fed_by.to_vec();
     path.push(edge);
     path.extend_from_slice(home);
-    let spot = |edge: EdgeIndex| Known::spot_of(netlist.of(edge));
-    let mut names: Vec<String> = path.iter().map(|&edge| facts.label(spot(edge))).collect();
+    let subject = |edge: EdgeIndex| Known::subject_of(netlist.of(edge));
+    let mut names: Vec<String> = path
+        .iter()
+        .map(|&edge| facts.label(subject(edge)))
+        .collect();
     names.dedup();
     let protector = path
         .iter()
@@ -101,19 +104,19 @@ fn report(
             _ => None,
         });
     let held_by = match protector {
-        Some((edge, rating_a)) => format!("only {} ({rating_a} A)", facts.label(spot(edge))),
+        Some((edge, rating_a)) => format!("only {} ({rating_a} A)", facts.label(subject(edge))),
         None => "no breaker or fuse".into(),
     };
     let mut report = out
-        .finding(spot(primary))
+        .finding(subject(primary))
         .says(format!(
             "{} connects power to ground with no load between; {held_by} protects it",
-            facts.label(spot(primary))
+            facts.label(subject(primary))
         ))
         .working(format!("path: {}", names.join(", ")))
         .help("disconnect it from the return side, or wire it through the load it was meant for");
     for &edge in &path {
-        report = report.also(spot(edge));
+        report = report.also(subject(edge));
     }
     if let EdgeOf::Wire(wire) = netlist.of(primary) {
         let record = &facts.document.wires[wire];

@@ -99,7 +99,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     .limit(*asked_a, rating_a, "A")
                     .help("fit one with a higher rating, or let it operate a relay with that rating");
                 for NeededRating { edge, amps, times } in lines {
-                    let label = facts.label(Facts::spot_of(netlist.of(*edge)));
+                    let label = facts.label(Facts::subject_of(netlist.of(*edge)));
                     report = report.working(format!("{label}: {amps:.1} A x {times:.0}"));
                 }
             }

@@ -186,7 +186,7 @@ fn report(
     feed: &Feed,
 ) {
     let netlist = facts.netlist();
-    let source = Facts::spot_of(netlist.of(feed.source));
+    let source = Facts::subject_of(netlist.of(feed.source));
     let wires = facts.wire(entry);
     let Some(wire) = wires else { return };
     let names: Vec<String> = stretch

@@ -53,7 +53,7 @@ pub(super) fn protectors_carry(tried: &Tried<'_, '_, '_>) -> Option<String> {
         (carries_a > rating_a * (1.0 + ROUNDING)).then(|| {
             format!(
                 "{} would be {rating_a} A, and it has to carry up to {carries_a:.1} A",
-                facts.label(Facts::spot_of(of))
+                facts.label(Facts::subject_of(of))
             )
         })
     })
@@ -200,7 +200,7 @@ pub(super) fn no_pair_on_one_protector(tried: &Tried<'_, '_, '_>) -> Option<Stri
             "it keeps {} and {} on {}, where one failure stops both: move one to a breaker of its own",
             one.tag,
             other.tag,
-            facts.label(Facts::spot_of(netlist.of(edge)))
+            facts.label(Facts::subject_of(netlist.of(edge)))
         ))
     })
 }
