@@ -12,7 +12,7 @@ use loomwright_core::{
     edit::Key,
     ids::WireId,
     markup::escape,
-    rules::{At, Finding, Level, Verdict},
+    rules::{Finding, Level, Location, Verdict},
 };
 
 use leptos::prelude::*;
@@ -118,7 +118,7 @@ fn level(level: Level) -> FlagLevel {
     }
 }
 
-fn flag_at_record(at: &At) -> Option<FlagAt> {
+fn flag_at_record(at: &Location) -> Option<FlagAt> {
     Some(match at.kind {
         "terminal" => {
             let (device, terminal) = at.id.split_once('/')?;
@@ -135,7 +135,7 @@ fn flag_at_record(at: &At) -> Option<FlagAt> {
 }
 
 /// The record a finding's place belongs to.
-pub fn record_of(at: &At) -> Option<Key> {
+pub fn record_of(at: &Location) -> Option<Key> {
     match at.kind {
         "terminal" | "element" => Some(Key::Device(at.id.split_once('/')?.0.into())),
         kind => Key::parse(kind, &at.id),

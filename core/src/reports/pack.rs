@@ -5,7 +5,7 @@ use super::{Asked, Cell, PAPERS, Paper, Part, Table};
 use crate::{
     document::{Document, LogKind, RevisionMark, natural_cmp},
     order::sort_by,
-    rules::{self, At, Verdict},
+    rules::{self, Location, Verdict},
 };
 
 /// The paper.
@@ -238,7 +238,7 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
     paper.table(table);
 }
 
-fn place(at: &At) -> String {
+fn place(at: &Location) -> String {
     let kind = match at.kind {
         "state" => "phase",
         "terminal" => "pin",

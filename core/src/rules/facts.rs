@@ -11,7 +11,7 @@ use petgraph::{
 use rustc_hash::FxHashMap;
 
 use super::{
-    At, Subject,
+    Location, Subject,
     signal::joined::{self, Conductor},
 };
 use crate::{
@@ -576,7 +576,7 @@ impl<'d> Facts<'d> {
     }
 
     /// The place with its label, as findings carry it.
-    pub fn at<'a>(&self, subject: impl Into<Subject<'a>>) -> At {
+    pub fn at<'a>(&self, subject: impl Into<Subject<'a>>) -> Location {
         let (kind, id) = match subject.into() {
             Subject::Device(id) => ("device", id.to_string()),
             Subject::Terminal(device, terminal) => ("terminal", format!("{device}/{terminal}")),
@@ -589,7 +589,7 @@ impl<'d> Facts<'d> {
             Subject::Accepted(id) => ("accepted", id.to_string()),
         };
         let label = seen(&self.document.record_label(kind, &id)).into_owned();
-        At { kind, id, label }
+        Location { kind, id, label }
     }
 
     /// Its label.

@@ -24,7 +24,7 @@ pub mod wiring;
 pub use self::{
     again::{Checked, Checker, Reads},
     facts::Facts,
-    finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict},
+    finding::{Counts, Finding, Level, Location, Mend, MendKind, NotChecked, Source, Verdict},
     prove::{Proved, Prover, Refused, proved_fixes},
     sink::{Findings, Report},
     subject::Subject,

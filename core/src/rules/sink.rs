@@ -1,6 +1,6 @@
 //! Where rules put their results.
 
-use super::{At, Facts, Finding, Level, Mend, MendKind, NotChecked, Rule, Subject};
+use super::{Facts, Finding, Level, Location, Mend, MendKind, NotChecked, Rule, Subject};
 use crate::{edit::Change, markup::seen};
 
 /// All results of one rule.
@@ -106,7 +106,7 @@ impl Report<'_, '_> {
 
     /// Adds another record that is part of it.
     pub fn also<'a>(self, at: impl Into<Subject<'a>>) -> Self {
-        let at: At = self.facts.at(at);
+        let at: Location = self.facts.at(at);
         if !self.finding.at.contains(&at) {
             self.finding.at.push(at);
         }
