@@ -11,7 +11,7 @@ use std::{
 
 use loomwright_core::exchange::{
     self,
-    revisions::{self, Kept},
+    revisions::{self, RevisionNote},
 };
 use loomwright_tests::{top, under_target};
 use serde_json::{Value, json};
@@ -354,7 +354,7 @@ fn samples_are_written_solved_drawn_and_listed() {
 fn a_load_sheet_stands_beside_a_revision_of_its_own_file() {
     let bytes = fs::read(top().join(sample("teasel"))).expect("a sample");
     let mut document = exchange::open(&bytes).expect("it opens").document;
-    let kept = Kept {
+    let kept = RevisionNote {
         who: "builder",
         date: "2026-04-01",
         reason: "before the lamps",
