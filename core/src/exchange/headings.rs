@@ -9,7 +9,7 @@ use crate::{
 
 /// The content of a column of a list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Says {
+pub enum ColumnContent {
     /// A column of the wire grid: the number, a whole end, the size…
     Grid(usize),
     /// The device at an end: 0 for from, 1 for to.
@@ -28,7 +28,7 @@ pub struct List {
     /// Headings; empty if the list has none.
     pub headings: Vec<String>,
     /// What each column holds; `None` for an ignored one.
-    pub columns: Vec<Option<Says>>,
+    pub columns: Vec<Option<ColumnContent>>,
     /// The rows under the headings.
     pub rows: Vec<Vec<String>>,
     /// The unit of lengths that have none of their own, as a person chose it; before that, none.
@@ -175,7 +175,7 @@ const HEADINGS: [(&str, &str); 16] = [
     ),
 ];
 
-impl Says {
+impl ColumnContent {
     /// Its key, for a choice and in files.
     pub fn key(self) -> &'static str {
         const ENDS: [[&str; 3]; 2] = [
@@ -228,7 +228,7 @@ impl List {
         let mut rows = cells::filled(text);
         let width = rows.iter().map(Vec::len).max().unwrap_or(0);
         let first: Vec<_> = (rows.first().into_iter().flatten())
-            .map(|heading| Says::of_heading(heading))
+            .map(|heading| ColumnContent::of_heading(heading))
             .collect();
         let known = first.iter().flatten().count();
         // One word may be a heading by chance; a list of two columns has two headings.
@@ -256,7 +256,7 @@ impl List {
     }
 
     fn column(&self, key: &str) -> Option<usize> {
-        let is = |says: &Option<Says>| says.is_some_and(|says| says.key() == key);
+        let is = |says: &Option<ColumnContent>| says.is_some_and(|says| says.key() == key);
         self.columns.iter().position(is)
     }
 
@@ -304,8 +304,9 @@ impl List {
 
     /// True if the columns give both ends of the wires.
     pub fn is_mapped(&self) -> bool {
-        let has = |says: &Says| self.columns.contains(&Some(*says));
-        let whole = |key: &str| Says::all().any(|says| says.key() == key && has(&says));
-        (whole("from") || has(&Says::Device(0))) && (whole("to") || has(&Says::Device(1)))
+        let has = |says: &ColumnContent| self.columns.contains(&Some(*says));
+        let whole = |key: &str| ColumnContent::all().any(|says| says.key() == key && has(&says));
+        (whole("from") || has(&ColumnContent::Device(0)))
+            && (whole("to") || has(&ColumnContent::Device(1)))
     }
 }
