@@ -6,7 +6,7 @@ use leptos::{ev, prelude::*};
 use loomwright_core::{
     document::Document,
     drawing::{
-        beside::{Beside, beside},
+        beside::{SheetComparison, beside},
         overlay::FlagAt,
     },
     edit::{Change, Key},
@@ -58,7 +58,7 @@ struct Preview {
 #[derive(Clone, PartialEq)]
 pub struct Differs {
     lines: Vec<String>,
-    drawn: Vec<Beside>,
+    drawn: Vec<SheetComparison>,
     /// What it did to the rest of the aircraft, where that was asked for.
     effects: Option<Effects>,
 }
