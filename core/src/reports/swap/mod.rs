@@ -35,7 +35,7 @@ pub const GUESSED: &str = "same function, other name";
 
 /// The preview of a swap.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Told {
+pub struct SwapPreview {
     /// The paper.
     pub paper: Paper,
     /// A draft of the log entry.
@@ -43,7 +43,7 @@ pub struct Told {
 }
 
 /// Previews a swap; none if the device is missing in one of the projects.
-pub fn tell(swap: &Swap<'_>) -> Option<Told> {
+pub fn tell(swap: &Swap<'_>) -> Option<SwapPreview> {
     let (old, new) = (
         swap.before.devices.get(swap.device)?,
         swap.after.devices.get(swap.device)?,
@@ -92,7 +92,7 @@ pub fn tell(swap: &Swap<'_>) -> Option<Told> {
     paper.text(it.weight());
     say_effects(&mut paper, &told);
     let draft = it.draft(&moves.told, &told);
-    Some(Told { paper, draft })
+    Some(SwapPreview { paper, draft })
 }
 
 fn or_unknown(title: &str) -> &str {
@@ -228,7 +228,7 @@ mod tests {
         state OUT after=nothing";
 
     /// The preview of swapping a device of one text for the unit of another.
-    fn told(before: &str, device: &str, unit: &str) -> Told {
+    fn told(before: &str, device: &str, unit: &str) -> SwapPreview {
         let before = document(before);
         let id = device.into();
         let unit = document(unit).devices.remove("NEW").expect("it");
@@ -249,7 +249,7 @@ mod tests {
         .expect("the device is there")
     }
 
-    fn rows(told: &Told, table: &str) -> Vec<Vec<String>> {
+    fn rows(told: &SwapPreview, table: &str) -> Vec<Vec<String>> {
         let table = told.paper.tables().find(|it| it.name == table);
         let rows = table.into_iter().flat_map(|it| &it.rows);
         rows.map(|row| row.iter().map(Cell::show).collect())
