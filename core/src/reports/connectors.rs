@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::{Asked, Cell, Paper, Part, Table, harness::Ends};
+use super::{Cell, Paper, PaperInput, Part, Table, harness::Ends};
 use crate::{
     document::{
         Connector, Contacts, Device, DeviceKind, Document, ElementKind, End, Role, ShieldEnd,
@@ -42,7 +42,7 @@ const D_SUB: [(usize, usize); 4] = [(9, 5), (15, 8), (25, 13), (37, 19)];
 const SIZE_20: (Option<Gauge>, Option<Gauge>) = (Some(Gauge(20)), Some(Gauge(24)));
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("connectors", "Connector pages", document);
     paper.text(

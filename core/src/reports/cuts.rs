@@ -2,7 +2,7 @@
 //! and a check box for each step.
 
 use super::{
-    Asked, Cell, Paper, Table,
+    Cell, Paper, PaperInput, Table,
     harness::harness,
     mark::Mark,
     terminations::{Termination, cut_m, strip_and_tool},
@@ -42,7 +42,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("cuts", "Cut list and build sheet", document);
     paper.text(

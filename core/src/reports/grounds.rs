@@ -1,6 +1,6 @@
 //! The ground block map: the wires on each tab of each block, spare tabs, and local grounds.
 
-use super::{Asked, Cell, Paper, Table, harness::Ends};
+use super::{Cell, Paper, PaperInput, Table, harness::Ends};
 use crate::{
     document::{
         BarUse, Device, Document, ElementKind, End, Role, Terminal, TerminalForm, Wire, natural_cmp,
@@ -21,7 +21,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("grounds", "Ground block map", document);
     let table = table(document);

@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use super::{Asked, Cell, Paper, Part, Table, wires::in_order};
+use super::{Cell, Paper, PaperInput, Part, Table, wires::in_order};
 use crate::{
     document::{Cable, CableKind, Document, Wire, natural_cmp},
     ids::WireId,
@@ -37,7 +37,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("labels", "Labels", document);
     paper.text(

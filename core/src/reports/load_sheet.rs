@@ -2,7 +2,7 @@
 //! alternator stops.
 
 use super::{
-    Asked, Cell, Paper, Part, Table, effects, endurance as lasting, endurance_plot, loads,
+    Cell, Paper, PaperInput, Part, Table, effects, endurance as lasting, endurance_plot, loads,
     what_stops::{self, WhatStops},
 };
 use crate::{
@@ -15,7 +15,7 @@ use crate::{
 };
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("loads", "Load sheet", document);
     let analysis = load_analysis(document);

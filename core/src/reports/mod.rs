@@ -32,11 +32,11 @@ pub mod what_stops;
 pub mod wires;
 
 use crate::{document::Document, netlist::EdgeOf};
-pub use paper::{Asked, NOTICE, Paper, Part};
+pub use paper::{NOTICE, Paper, PaperInput, Part};
 pub use table::{Cell, Column, Table, harmless};
 
 /// Makes a paper.
-pub type Make = fn(&Asked<'_>) -> Paper;
+pub type Make = fn(&PaperInput<'_>) -> Paper;
 
 /// Every paper: its name in commands, its title, and the function that makes it.
 pub const PAPERS: &[(&str, &str, Make)] = &[
@@ -56,7 +56,7 @@ pub const PAPERS: &[(&str, &str, Make)] = &[
 ];
 
 /// The paper with this name.
-pub fn paper(asked: &Asked<'_>, name: &str) -> Option<Paper> {
+pub fn paper(asked: &PaperInput<'_>, name: &str) -> Option<Paper> {
     let found = PAPERS.iter().find(|(known, ..)| *known == name);
     found.map(|(.., make)| make(asked))
 }

@@ -1,7 +1,7 @@
 //! The order list: how much of everything the drawing needs, how much is in stock, how much to buy, and the
 //! weight of the wiring.
 
-use super::{Asked, Cell, Paper, Table, mark::Mark, terminations::Termination};
+use super::{Cell, Paper, PaperInput, Table, mark::Mark, terminations::Termination};
 use crate::{
     document::{
         Cable, CableKind, ConductorKind, Device, DeviceKind, Document, ElementKind, Jack, JackUse,
@@ -53,7 +53,7 @@ impl Need {
 type Needs = Map<(String, String), Need>;
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("order", "Order list", document);
     let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);

@@ -1,7 +1,7 @@
 //! The pack for the inspector and the next owner: title page, sheets, every list, tests, changes, open and
 //! accepted findings, the sources of the rules, and cautions, in one file to print.
 
-use super::{Asked, Cell, PAPERS, Paper, Part, Table};
+use super::{Cell, PAPERS, Paper, PaperInput, Part, Table};
 use crate::{
     document::{Document, LogKind, RevisionMark, natural_cmp},
     order::sort_by,
@@ -9,7 +9,7 @@ use crate::{
 };
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let mut paper = empty(asked.document);
     for step in 0..steps(asked.document) {
         put(&mut paper, asked, step);
@@ -29,7 +29,7 @@ pub fn steps(document: &Document) -> usize {
 }
 
 /// Makes one step, counted from 0, in order.
-pub fn put(paper: &mut Paper, asked: &Asked<'_>, step: usize) {
+pub fn put(paper: &mut Paper, asked: &PaperInput<'_>, step: usize) {
     let document = asked.document;
     let sheets = document.sheets.len();
     let mut others = PAPERS.iter().filter(|(name, ..)| *name != "pack");
@@ -79,7 +79,7 @@ fn title_page(paper: &mut Paper, document: &Document) {
 }
 
 /// One sheet, by the order of sheet numbers.
-fn sheet(paper: &mut Paper, asked: &Asked<'_>, at: usize) {
+fn sheet(paper: &mut Paper, asked: &PaperInput<'_>, at: usize) {
     let mut sheets: Vec<_> = asked.document.sheets.iter().collect();
     sort_by(&mut sheets, |a, b| a.1.number.cmp(&b.1.number));
     let Some((id, sheet)) = sheets.get(at) else {

@@ -14,7 +14,7 @@ pub const NOTICE: &str = "This is an aid. Local regulation, the equipment maker'
 /// What a paper is made from. Zones and drawn sheets arrive as functions, because reports must not import the
 /// drawing.
 #[derive(Clone, Copy, Debug)]
-pub struct Asked<'d> {
+pub struct PaperInput<'d> {
     /// The project.
     pub document: &'d Document,
     /// The same project before a change, to compare with.

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::{
-    Asked, Cell, Paper, Part, Table, load_sheet,
+    Cell, Paper, PaperInput, Part, Table, load_sheet,
     schedule::{circuit_name, protectors},
 };
 use crate::{
@@ -22,7 +22,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("placards", "Placards and panel legend", document);
     paper.text(

@@ -2,7 +2,7 @@
 //! to stop.
 
 use super::{
-    Asked, Cell, Paper, Table,
+    Cell, Paper, PaperInput, Table,
     mark::Mark,
     schedule::{circuit_name, protectors},
 };
@@ -35,7 +35,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("power-up", "First power-up", document);
     let card = power_up(document);

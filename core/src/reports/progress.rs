@@ -1,7 +1,7 @@
 //! Progress: how far each harness is built, which steps are ready, what the others wait for, and hours of work.
 
 use super::{
-    Asked, Cell, Paper, Table,
+    Cell, Paper, PaperInput, Table,
     harness::{harness, place},
     order_list::{shown, wire_item},
     wires::in_order,
@@ -13,7 +13,7 @@ use crate::{
 };
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("progress", "Progress", document);
     let all = document.wires.len();

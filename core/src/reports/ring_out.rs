@@ -1,6 +1,6 @@
 //! The ring-out sheet: the measurements to make with the units unplugged, in working order, with the readings.
 
-use super::{Asked, Cell, Paper, Table, harness::device, mark::Mark, power_up::position};
+use super::{Cell, Paper, PaperInput, Table, harness::device, mark::Mark, power_up::position};
 use crate::{
     document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, natural_cmp},
     order::sort_by,
@@ -27,7 +27,7 @@ const PROBE: &str = "thermocouple pair";
 const P_LEAD: &str = "P-lead";
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let mut paper = Paper::new("ring-out", "Ring-out sheet", asked.document);
     paper.caution(
         "Remove the battery and insulate its leads before the first measurement. Measuring ohms on a live \

@@ -2,7 +2,7 @@
 
 use petgraph::graph::EdgeIndex;
 
-use super::{Asked, Cell, Paper, Table};
+use super::{Cell, Paper, PaperInput, Table};
 use crate::{
     document::{Document, ElementKind, End, Protector, ProtectorStyle, natural_cmp},
     ids::{DeviceId, ElementId},
@@ -127,7 +127,7 @@ pub fn style(style: ProtectorStyle) -> &'static str {
 }
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let mut paper = Paper::new("schedule", "Breaker and fuse schedule", asked.document);
     paper.table(table(asked.document));
     paper.text(

@@ -1,7 +1,7 @@
 //! The wire list: every wire with its ends, gauge, color, length, build status and maximum current.
 
 use super::{
-    Asked, Cell, Column, Paper, Table,
+    Cell, Column, Paper, PaperInput, Table,
     harness::{bundles, device, harness},
 };
 use crate::order::{self, Map};
@@ -58,7 +58,7 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
 
 /// The data that the columns need, looked up once.
 struct List<'d> {
-    asked: Asked<'d>,
+    asked: PaperInput<'d>,
     cables: Map<&'d WireId, String>,
     most_a: Map<&'d WireId, f64>,
 }
@@ -85,7 +85,7 @@ impl Group {
         (Self::Status, "status"),
     ];
 
-    fn of(self, asked: &Asked<'_>, wire: &Wire) -> Vec<String> {
+    fn of(self, asked: &PaperInput<'_>, wire: &Wire) -> Vec<String> {
         let document = asked.document;
         match self {
             Self::Harness => vec![harness(document, wire)],
@@ -114,12 +114,12 @@ impl Group {
 }
 
 /// The paper, by wire number.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     paper_by(asked, None)
 }
 
 /// The paper, by wire number within the groups, if any.
-pub fn paper_by(asked: &Asked<'_>, group: Option<Group>) -> Paper {
+pub fn paper_by(asked: &PaperInput<'_>, group: Option<Group>) -> Paper {
     let mut paper = Paper::new("wires", "Wire list", asked.document);
     paper.table(table(asked, group));
     paper.text("Maximum current: the highest in any phase of the project, as solved.");
@@ -127,7 +127,7 @@ pub fn paper_by(asked: &Asked<'_>, group: Option<Group>) -> Paper {
 }
 
 /// The wire list, by wire number within the groups, if any.
-pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
+pub fn table(asked: &PaperInput<'_>, group: Option<Group>) -> Table {
     let document = asked.document;
     let cables = document.cables.values();
     let cables = cables.flat_map(|cable| cable.wires.iter().map(|id| (id, cable.label.clone())));
@@ -203,7 +203,7 @@ fn most_a(document: &Document) -> Map<&WireId, f64> {
 }
 
 /// Sheets that show an end of the wire, with the zone of the first end there: "4 C2".
-fn sheets(asked: &Asked<'_>, wire: &Wire) -> String {
+fn sheets(asked: &PaperInput<'_>, wire: &Wire) -> String {
     let document = asked.document;
     let mut places: Vec<(u32, String)> = (document.sheets.values())
         .filter_map(|sheet| {

@@ -8,7 +8,7 @@ mod fixture;
 pub mod hostile;
 mod parts;
 
-use crate::{document::Document, drawing, exchange, reports::Asked};
+use crate::{document::Document, drawing, exchange, reports::PaperInput};
 
 pub use self::{
     aircraft::aircraft,
@@ -17,8 +17,8 @@ pub use self::{
 };
 
 /// The input of papers for a document, with zones and sheets from the drawing.
-pub fn asked(document: &Document) -> Asked<'_> {
-    Asked {
+pub fn asked(document: &Document) -> PaperInput<'_> {
+    PaperInput {
         document,
         before: None,
         zone: drawing::zone_of,

@@ -12,7 +12,7 @@ use loomwright_core::{
     exchange::{self, revisions},
     ids::{RevisionId, SheetId, StateId},
     noise::{Noise, Settings},
-    reports::{self, Asked, Paper, Part, Table, shorts::WhatShorts, what_stops::WhatStops},
+    reports::{self, Paper, PaperInput, Part, Table, shorts::WhatShorts, what_stops::WhatStops},
     solve::{
         Figures,
         bare::BareNetwork,
@@ -142,7 +142,7 @@ fn report(ask: &Report) -> Result<(), String> {
     let document = open(&ask.file)?;
     let before = ask.before.as_deref();
     let before = before.map(|given| earlier(&document, given)).transpose()?;
-    let asked = Asked {
+    let asked = PaperInput {
         document: &document,
         before: before.as_ref(),
         zone: drawing::zone_of,
