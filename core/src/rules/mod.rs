@@ -6,7 +6,6 @@
 
 mod accept;
 mod again;
-mod carry;
 pub mod facts;
 pub mod finding;
 mod mends;
@@ -14,6 +13,7 @@ mod prove;
 mod run;
 mod sink;
 mod subject;
+mod verdict_text;
 
 pub mod ground;
 pub mod power;

@@ -43,7 +43,7 @@ pub struct SwapPreview {
 }
 
 /// Previews a swap; none if the device is missing in one of the projects.
-pub fn tell(swap: &Swap<'_>) -> Option<SwapPreview> {
+pub fn preview(swap: &Swap<'_>) -> Option<SwapPreview> {
     let (old, new) = (
         swap.before.devices.get(swap.device)?,
         swap.after.devices.get(swap.device)?,
@@ -239,7 +239,7 @@ mod tests {
             let change = swap(&before, &id, unit.clone(), pins).expect("it fits");
             change.applied(&before).expect("made for it")
         };
-        tell(&Swap {
+        preview(&Swap {
             before: &before,
             after: &made(&pins),
             as_it_is: &made(&cavities),
@@ -398,6 +398,6 @@ mod tests {
             device: &"NONE".into(),
             found: &Map::new(),
         };
-        assert!(tell(&swap).is_none());
+        assert!(preview(&swap).is_none());
     }
 }

@@ -92,7 +92,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 match expected.zip(read) {
                     None if read.is_none() => out.clear(subject),
                     None => {
-                        out.not_checked(subject, "the first power-up card has no voltage for it")
+                        out.not_checked(subject, "the first power-up card has no voltage for it");
                     }
                     Some((pin, read)) if (read - pin.volts).abs() <= OFF_V => out.clear(subject),
                     Some((pin, read)) => {
