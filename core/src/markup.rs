@@ -1,13 +1,12 @@
-//! Text on its way into HTML and SVG.
+//! Escapes text for HTML and SVG.
 
 use std::borrow::Cow;
 
-/// What stands where a character could not be seen.
+/// Replaces a hidden character.
 const SEEN: char = '\u{fffd}';
 
-/// True for characters that nobody sees and that change what is read: those that turn the direction of
-/// writing (Unicode Annex 9) and those without width. The joiners that some scripts are written with are none
-/// of them.
+/// True for invisible characters that change how a text reads: those that change the direction of writing (Unicode
+/// Annex 9) and those without width. The joiners that some scripts need are not among them.
 pub fn is_hidden(c: char) -> bool {
     matches!(
         c,
@@ -27,7 +26,7 @@ pub fn is_hidden(c: char) -> bool {
     )
 }
 
-/// True if any character of a text is hidden. Plain text is told by its bytes.
+/// True if any character of a text is hidden. ASCII text is recognized by its bytes.
 pub fn has_hidden(text: &str) -> bool {
     !text.is_ascii() && text.chars().any(is_hidden)
 }

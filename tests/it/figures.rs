@@ -86,7 +86,7 @@ fn lengths_are_in_feet_everywhere_or_nowhere() {
                 for found in in_unit(&text, wrong) {
                     // The interval of the circular, and altitudes of its charts, are in feet on any paper.
                     let of_a_standard =
-                        found.ends_with("not longer than 6 ft") || found.ends_with("000 ft");
+                        found.ends_with("at most 6 ft") || found.ends_with("000 ft");
                     assert!(of_a_standard, "{of}: {found:?}");
                 }
                 headings += usize::from(text.contains(&format!("Length, {right}")));

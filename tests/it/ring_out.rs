@@ -375,7 +375,7 @@ fn the_sheet_says_what_comes_off_and_warns_of_the_propeller() {
     let document = sorrel();
     let paper = reports::paper(&asked(&document), "ring-out").expect("listed");
     let text = paper.to_text();
-    assert!(text.contains("CAUTION: Keep everyone clear of the propeller"));
+    assert!(text.contains("keep everyone clear of the propeller"));
     let table = paper.tables().next().expect("a table");
     let rows: Vec<Vec<String>> = table
         .rows

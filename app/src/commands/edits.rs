@@ -8,7 +8,7 @@ use loomwright_core::{
         geometry::{Point, snap},
         scene::Scene,
     },
-    edit::{self, Change, EditError, Key, Spot},
+    edit::{self, Change, EditError, Key, SheetPoint},
     ids::{CableId, DeviceId, ItemId, SheetId, SpliceId, WireId},
 };
 
@@ -20,8 +20,8 @@ use crate::{
 /// A change, with the key of what it adds.
 pub type Made<T> = Result<(Change, T), EditError>;
 
-fn spot(sheet: &SheetId, at: Point) -> Spot {
-    Spot {
+fn spot(sheet: &SheetId, at: Point) -> SheetPoint {
+    SheetPoint {
         sheet: sheet.clone(),
         x_mm: snap(at.x),
         y_mm: snap(at.y),

@@ -7,7 +7,7 @@ use loomwright_core::{
     },
     edit::Key,
     order::Map,
-    rules::{At, Level, Verdict},
+    rules::{Location, Level, Verdict},
 };
 
 /// The open findings' flags on this sheet, with the place of each finding in the list.
@@ -48,7 +48,7 @@ fn level(level: Level) -> FlagLevel {
     }
 }
 
-fn flag_at_record(at: &At) -> Option<FlagAt> {
+fn flag_at_record(at: &Location) -> Option<FlagAt> {
     Some(match at.kind {
         "terminal" => {
             let (device, terminal) = at.id.split_once('/')?;
@@ -65,7 +65,7 @@ fn flag_at_record(at: &At) -> Option<FlagAt> {
 }
 
 /// The record a finding's place belongs to.
-pub fn record_of(at: &At) -> Option<Key> {
+pub fn record_of(at: &Location) -> Option<Key> {
     match at.kind {
         "terminal" | "element" => Some(Key::Device(at.id.split_once('/')?.0.into())),
         kind => Key::parse(kind, &at.id),

@@ -4,7 +4,7 @@ use leptos::prelude::*;
 use loomwright_core::{
     document::Document,
     drawing::{
-        beside::{Beside, beside},
+        beside::{SheetComparison, beside},
         overlay::FlagAt,
     },
     edit::Key,
@@ -22,7 +22,7 @@ use crate::{App, strings, widgets::Views};
 #[derive(Clone, PartialEq)]
 pub struct Differs {
     lines: Vec<String>,
-    drawn: Vec<Beside>,
+    drawn: Vec<SheetComparison>,
     /// What it did to the rest of the aircraft, where that was asked for.
     effects: Option<Effects>,
 }

@@ -9,7 +9,7 @@ use loomwright_core::{
     edit::{self, Key, Record},
     exchange::revisions,
     reports::{
-        self, Asked, PAPERS, Paper,
+        self, PAPERS, Paper, PaperInput,
         html::{self, Form},
         mark::Mark,
         pack, wires,
@@ -31,8 +31,8 @@ use crate::{
 /// The element that holds the paper.
 const SHOWN: &str = "shown-paper";
 /// What a paper is made from here.
-fn asked<'d>(document: &'d Document, before: Option<&'d Document>) -> Asked<'d> {
-    Asked {
+fn asked<'d>(document: &'d Document, before: Option<&'d Document>) -> PaperInput<'d> {
+    PaperInput {
         document,
         before,
         zone: drawing::zone_of,

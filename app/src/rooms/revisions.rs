@@ -5,7 +5,7 @@ use leptos::{prelude::*, task::spawn_local};
 use loomwright_core::{
     document::{Document, RevisionMark},
     edit::{self, Key},
-    exchange::revisions::{self, Kept},
+    exchange::revisions::{self, RevisionNote},
     ids::RevisionId,
 };
 
@@ -75,7 +75,7 @@ fn new_revision(app: App) -> AnyView {
     };
     entry::form(app, form, move |said, chosen| {
         let who = app.settings.with_untracked(Settings::builder);
-        let kept = Kept {
+        let kept = RevisionNote {
             who: &who,
             date: &clock::today(),
             reason: said,

@@ -14,7 +14,7 @@ use loomwright_core::{
     ids::{DeviceId, TerminalId},
     reports::{
         html::{self, Form},
-        swap::{Swap, Told, tell},
+        swap::{Swap, SwapPreview, preview},
     },
 };
 
@@ -52,7 +52,7 @@ struct Thought {
 #[derive(Clone, PartialEq)]
 struct Preview {
     change: Change,
-    told: Told,
+    told: SwapPreview,
 }
 
 impl Thought {
@@ -97,7 +97,7 @@ impl Thought {
             let (after, change) = made(&pins)?;
             let (as_it_is, _) = made(&edit::match_cavities(old, &unit))?;
             let found = pins.iter().map(|pin| (pin.old.clone(), pin.by.words()));
-            let told = tell(&Swap {
+            let told = preview(&Swap {
                 before,
                 after: &after,
                 as_it_is: &as_it_is,

@@ -107,7 +107,7 @@ mod tests {
         let mut document = Document::default();
         document.sheets.insert("s1".into(), Sheet::default());
         let device = catalogue::all()[0].device();
-        let spot = edit::Spot {
+        let spot = edit::SheetPoint {
             sheet: "s1".into(),
             x_mm: 30.0,
             y_mm: 30.0,

@@ -5,7 +5,7 @@ use loomwright_core::{
     document::{Document, SheetSize},
     drawing::spread,
     edit::{self, Change, grid::CellError},
-    exchange::list::{LengthUnit, List, Says, import},
+    exchange::list::{ColumnContent, LengthUnit, List, import},
     units::Gauge,
 };
 
@@ -160,7 +160,7 @@ fn column(list: RwSignal<List>, at: usize) -> AnyView {
         says.map_or(String::new(), |says| says.key().to_owned())
     });
     let choose = move |key: String| {
-        let says = Says::all().find(|says| says.key() == key);
+        let says = ColumnContent::all().find(|says| says.key() == key);
         list.update(|list| {
             // What another column said until now, this one says alone.
             for column in &mut list.columns {
@@ -173,11 +173,11 @@ fn column(list: RwSignal<List>, at: usize) -> AnyView {
             }
         });
     };
-    let options = Says::all().map(|says| {
+    let options = ColumnContent::all().map(|says| {
         let word = match says {
             // The list's own heading says in what unit.
-            Says::Grid(_) if says.key() == "length_m" => strings::LENGTH.to_owned(),
-            Says::Grid(column) => heading_word(app, column),
+            ColumnContent::Grid(_) if says.key() == "length_m" => strings::LENGTH.to_owned(),
+            ColumnContent::Grid(column) => heading_word(app, column),
             says => strings::end_part(says.key()).to_owned(),
         };
         (says.key().to_owned(), word)

@@ -143,7 +143,7 @@ pub fn ghosts(ghosts: &[Ghost]) -> String {
         .iter()
         .map(|ghost| match ghost {
             Ghost::Line(points) => format!("<path class=\"ghost\" d=\"{}\"/>", line(points)),
-            Ghost::Spot(at) => {
+            Ghost::SheetPoint(at) => {
                 format!(
                     "<circle class=\"ghost\" cx=\"{}\" cy=\"{}\" r=\"1.8\"/>",
                     at.x, at.y

@@ -16,7 +16,7 @@ pub struct Add {
 impl Tool for Add {
     fn on(&mut self, input: &Input, world: &World<'_>) -> Reply {
         match (input, &self.addition) {
-            (Input::Move(at), Some(_)) => Reply::ghosts(vec![Ghost::Spot(at.point)]),
+            (Input::Move(at), Some(_)) => Reply::ghosts(vec![Ghost::SheetPoint(at.point)]),
             (Input::Release(at), Some(addition)) => {
                 let made = edits::add(world.document, world.sheet, addition, at.point);
                 let (change, key) = match made {

@@ -15,7 +15,7 @@ impl Tool for Splice {
     fn on(&mut self, input: &Input, world: &World<'_>) -> Reply {
         match input {
             Input::Move(at) if matches!(at.hit, Some(Hit::Wire(_))) => {
-                Reply::ghosts(vec![Ghost::Spot(hit::snapped(at.point))])
+                Reply::ghosts(vec![Ghost::SheetPoint(hit::snapped(at.point))])
             }
             Input::Release(at) => {
                 let Some(Hit::Wire(wire)) = &at.hit else {

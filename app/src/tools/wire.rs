@@ -144,11 +144,11 @@ impl Wire {
 
     fn show(&self, at: &At) -> Reply {
         let target = target(at).map(|target| target.point());
-        let mut ghosts: Vec<Ghost> = target.map(Ghost::Spot).into_iter().collect();
+        let mut ghosts: Vec<Ghost> = target.map(Ghost::SheetPoint).into_iter().collect();
         if let Some(start) = &self.start {
-            ghosts.push(Ghost::Spot(start.point()));
-            ghosts.extend(self.more.iter().map(|(_, at)| Ghost::Spot(*at)));
-            ghosts.extend(self.ends.iter().map(|(_, at)| Ghost::Spot(*at)));
+            ghosts.push(Ghost::SheetPoint(start.point()));
+            ghosts.extend(self.more.iter().map(|(_, at)| Ghost::SheetPoint(*at)));
+            ghosts.extend(self.ends.iter().map(|(_, at)| Ghost::SheetPoint(*at)));
             ghosts.push(Ghost::Line(elbow(
                 start.point(),
                 target.unwrap_or(at.point),

@@ -61,7 +61,7 @@ pub enum Ghost {
     /// A wire in the making.
     Line(Vec<Point>),
     /// The pin or spot that would be taken.
-    Spot(Point),
+    SheetPoint(Point),
     /// The brush.
     Box(Rect),
 }

@@ -15,7 +15,7 @@ use petgraph::unionfind::UnionFind;
 
 use super::return_graph::{Class, Link, ReturnGraph};
 
-/// What sort of loop an audio low or a shield is in.
+/// The kind of loop of an audio low or a shield.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum LoopKind {
     /// Structure or power ground is in the same block: other equipment's current can flow in it.
@@ -41,7 +41,7 @@ pub struct Finding {
     pub link: usize,
     /// The path around: the conductor, then from its first end back to its second.
     pub way: Vec<usize>,
-    /// What sort of loop.
+    /// The kind of loop.
     pub kind: LoopKind,
     /// Resistance once around the loop, ohm.
     pub series_ohm: f64,

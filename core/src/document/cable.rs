@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Document, End, Extra,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
     parts::Bound,
     registry::Kind,
 };
@@ -53,7 +53,7 @@ pub enum CableKind {
     Thermocouple,
 }
 
-/// A shield: a conductor of its own, terminated at each end as stated.
+/// A shield: a separate conductor, terminated at each end as stated.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct Shield {
@@ -132,7 +132,7 @@ impl Kind for Cable {
         tell(&self.label, self.note.clone());
     }
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "label", &self.label);
         check.text(at, "note", &self.note);
         check.number(at, "impedance_ohm", self.impedance_ohm, Bound::Positive);
@@ -155,7 +155,7 @@ impl Kind for Cable {
     }
 }
 
-fn check_shield_end(check: &mut Check<'_>, at: &At<'_>, end: &ShieldEnd) {
+fn check_shield_end(check: &mut Check<'_>, at: &FieldPath<'_>, end: &ShieldEnd) {
     let (word, place, pigtail_mm) = match end {
         ShieldEnd::Tied { at, pigtail_mm, .. } => ("tied", at, *pigtail_mm),
         ShieldEnd::Carried { at, .. } => ("carried", at, None),

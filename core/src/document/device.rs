@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::{
     Document, Element, Extra,
     find::joined,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
     registry::Kind,
 };
 use crate::{
@@ -449,7 +449,7 @@ impl Kind for Device {
         }
     }
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, id: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, id: &str) {
         check.device(at, id, self);
     }
 }

@@ -11,7 +11,7 @@ pub struct Found {
     pub id: String,
     /// Its label; a pin is named with its device.
     pub label: String,
-    /// What it is or does.
+    /// Its title or function.
     pub about: String,
 }
 

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Document, Extra,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
     parts::Bound,
     registry::Kind,
 };
@@ -106,7 +106,7 @@ impl Kind for LogEntry {
     // Nothing on screen to lead to.
     fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "date", &self.date);
         check.text(at, "who", &self.who);
         check.text(at, "text", &self.text);
@@ -137,7 +137,7 @@ impl Kind for Accepted {
     // Nothing on screen to lead to.
     fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "rule", &self.rule);
         check.text(at, "reason", &self.reason);
         check.text(at, "who", &self.who);

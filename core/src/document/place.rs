@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Document, Extra,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
     parts::Bound,
     registry::Kind,
 };
@@ -84,7 +84,7 @@ impl Kind for Place {
         self.title.clone()
     }
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, id: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, id: &str) {
         check.text(at, "title", &self.title);
         check.number(at, "bond_ohm", self.bond_ohm, Bound::NotNegative);
         if let Some(other) = &self.bonded_to {
@@ -109,7 +109,7 @@ impl Kind for Route {
     // Nothing on screen to lead to.
     fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "title", &self.title);
         check.place_mention(&at.field("from"), &self.from);
         check.place_mention(&at.field("to"), &self.to);
@@ -130,7 +130,7 @@ impl Kind for Splice {
         self.label.clone()
     }
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "label", &self.label);
         check.number(at, "ohm", self.ohm, Bound::NotNegative);
         if let Some(place) = &self.place {

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Document, Extra, NoiseFigures,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
     parts::Bound,
     registry::Kind,
 };
@@ -120,7 +120,7 @@ impl Kind for Project {
     // Nothing on screen to lead to.
     fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "title", &self.title);
         check.text(at, "statement", &self.statement);
         check.number(at, "nominal_v", Some(self.nominal_v), Bound::Positive);

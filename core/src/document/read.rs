@@ -10,7 +10,7 @@ use serde::de::{
 };
 use serde_json::{Number, Value, map};
 
-use super::invariants::At;
+use super::invariants::FieldPath;
 
 /// A tree that does not match the record's layout.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -30,11 +30,11 @@ pub fn read<'t, T: Deserialize<'t>>(tree: &'t Value) -> Result<T, Fault> {
     let place = RefCell::new(None);
     let top = Node {
         tree,
-        at: At::TOP,
+        at: FieldPath::TOP,
         place: &place,
     };
     T::deserialize(top).map_err(|wrong| Fault {
-        path: place.take().unwrap_or_else(|| At::TOP.to_string()),
+        path: place.take().unwrap_or_else(|| FieldPath::TOP.to_string()),
         why: wrong.0.into(),
     })
 }
@@ -67,7 +67,7 @@ impl Error for Wrong {
 #[derive(Clone, Copy)]
 struct Node<'t, 'a> {
     tree: &'t Value,
-    at: At<'a>,
+    at: FieldPath<'a>,
     /// The place of the error, once there is one.
     place: &'a RefCell<Option<String>>,
 }

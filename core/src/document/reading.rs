@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Document, End, Extra,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
     parts::Bound,
     registry::Kind,
 };
@@ -106,7 +106,7 @@ impl Kind for Reading {
     // Nothing on screen to lead to.
     fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.end(&at.field("from"), &self.from);
         check.end(&at.field("to"), &self.to);
         check.number(at, "value", self.value, Bound::Finite);

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::{
     Accepted, Cable, Device, Extra, LogEntry, Place, Project, Reading, Revision, Route, Sheet,
     Splice, State, Wire,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
 };
 use crate::{
     ids::{
@@ -35,7 +35,7 @@ pub(crate) trait Kind {
     }
 
     /// Says what in it breaks an invariant.
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, id: &str);
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, id: &str);
 }
 
 macro_rules! records {

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Document, End, Extra,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
     limits,
     parts::Bound,
     registry::Kind,
@@ -177,7 +177,7 @@ impl Kind for Sheet {
         tell(&self.title, self.number.to_string());
     }
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "title", &self.title);
         let items = at.field("items");
         for (id, item) in &self.items {
@@ -202,7 +202,7 @@ impl Kind for Sheet {
     }
 }
 
-fn check_position(check: &mut Check<'_>, at: &At<'_>, x_mm: f64, y_mm: f64) {
+fn check_position(check: &mut Check<'_>, at: &FieldPath<'_>, x_mm: f64, y_mm: f64) {
     for (field, value) in [("x_mm", x_mm), ("y_mm", y_mm)] {
         let most = limits::MAX_SHEET_MM;
         if !Bound::Finite.holds(value) || value.abs() > most {
@@ -214,7 +214,7 @@ fn check_position(check: &mut Check<'_>, at: &At<'_>, x_mm: f64, y_mm: f64) {
     }
 }
 
-fn check_shown(check: &mut Check<'_>, at: &At<'_>, shows: &Shown) {
+fn check_shown(check: &mut Check<'_>, at: &FieldPath<'_>, shows: &Shown) {
     let document = check.document;
     match shows {
         Shown::Device {

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Document, Element, ElementKind, Extra,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
     registry::Kind,
 };
 use crate::order::Map;
@@ -81,7 +81,7 @@ impl Kind for State {
     // Nothing on screen to lead to.
     fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "title", &self.title);
         let switches = at.field("switches");
         for (key, position) in &self.switches {
@@ -122,7 +122,7 @@ impl Kind for State {
 /// The element that a key of a state names, if it is of the expected kind.
 fn state_key<'d>(
     check: &mut Check<'d>,
-    at: &At<'_>,
+    at: &FieldPath<'_>,
     key: &str,
     kind: &str,
     fits: impl Fn(&Element) -> bool,

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::{
     Document, End, Extra,
     find::joined,
-    invariants::{At, Check},
+    invariants::{Check, FieldPath},
     parts::Bound,
     registry::Kind,
 };
@@ -255,7 +255,7 @@ impl Kind for Wire {
         tell(&self.label(document), joined(texts.map(String::as_str)));
     }
 
-    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "number", &self.number);
         check.text(at, "colour", &self.colour);
         check.text(at, "function", &self.function);

@@ -16,12 +16,12 @@ use crate::{
 
 /// A sheet before and after.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Beside {
+pub struct SheetComparison {
     /// Number and title of the sheet.
     pub title: String,
-    /// As it was, as markup that stands inside a page; empty if there was no such sheet.
+    /// The sheet before, as markup inside a page; empty if there was no such sheet.
     pub before: String,
-    /// As it is; empty if there is no such sheet any more.
+    /// The sheet after; empty if there is no such sheet.
     pub after: String,
 }
 
@@ -31,7 +31,11 @@ const MARGIN_MM: f64 = 20.0;
 const LEAST_MM: (f64, f64) = (150.0, 100.0);
 
 /// The sheets that show something of what differs, in order; each mark with the number of its flag.
-pub fn beside(before: &Document, after: &Document, marks: &[(usize, FlagAt)]) -> Vec<Beside> {
+pub fn beside(
+    before: &Document,
+    after: &Document,
+    marks: &[(usize, FlagAt)],
+) -> Vec<SheetComparison> {
     let flags = marks.iter().map(|(number, at)| Flag {
         at: at.clone(),
         level: FlagLevel::Note,
@@ -42,7 +46,7 @@ pub fn beside(before: &Document, after: &Document, marks: &[(usize, FlagAt)]) ->
         ..Overlay::default()
     };
     let ids: Sorted<&SheetId> = before.sheets.keys().chain(after.sheets.keys()).collect();
-    let mut all: Vec<(u32, Beside)> = Vec::new();
+    let mut all: Vec<(u32, SheetComparison)> = Vec::new();
     for id in ids {
         // Laying a sheet out costs: only those that show a mark are.
         let shows = |document: &Document| {
@@ -74,7 +78,7 @@ pub fn beside(before: &Document, after: &Document, marks: &[(usize, FlagAt)]) ->
         });
         all.push((
             number,
-            Beside {
+            SheetComparison {
                 title,
                 before: was,
                 after: is,

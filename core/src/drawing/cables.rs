@@ -1,5 +1,5 @@
-//! Cables: a dashed sleeve around the cores near their ends, closed where the shield is tied, open
-//! where it floats; a slanting stroke where cores are twisted; the cable's label.
+//! Cables: a dashed sleeve around the cores near their ends, closed where the shield is grounded, open where it
+//! floats; a slanting stroke where cores are twisted; the cable's label.
 
 use super::{
     geometry::{Facing, LATTICE_MM, PITCH_MM, Point, Rect, pt},
@@ -17,7 +17,7 @@ use crate::{
 
 /// From a core's line to the sleeve around it, mm.
 const ROOM_MM: f64 = LATTICE_MM / 2.0;
-/// From the pins to the sleeve, mm: two lanes for pigtails lie between.
+/// Distance from the pins to the sleeve, mm: room for two lanes of pigtails.
 const SLEEVE_MM: f64 = 2.0 * LATTICE_MM + 0.8;
 /// Length of a sleeve, mm.
 const LONG_MM: f64 = 6.2;
@@ -28,22 +28,22 @@ const LANES: u32 = 2;
 
 /// The end of a cable where it is shown: its cores side by side.
 #[derive(Clone, Debug)]
-pub struct Loom {
+pub struct CableEnd {
     cable: CableId,
     end: WireEnd,
     facing: Facing,
-    /// Pins of the cores, in runs of neighbours, along the side of the device.
+    /// Pins of the cores along the side of the device, as runs of adjacent pins.
     runs: Vec<Vec<Point>>,
-    /// How the shield goes to what it is tied to, if that is on this sheet.
+    /// How the shield is routed to its ground, if that is on this sheet.
     pigtail: Option<Pigtail>,
 }
 
-/// The way of a shield from the sleeve to where it is tied.
+/// The path of a shield from the sleeve to its ground.
 #[derive(Clone, Debug)]
 enum Pigtail {
     /// Along a lane between the pins and the sleeves, to a pin of the same side.
     Lane(Vec<Point>),
-    /// A path of its own: the index of its job.
+    /// A routed path: the index of its job.
     Job(usize),
 }
 
@@ -66,15 +66,20 @@ fn steps_of(cable: &Cable) -> u32 {
     1 + if cable.shield.is_some() { 4 } else { 0 } + if is_twisted(cable) { 2 } else { 0 }
 }
 
-/// The ends of all cables that are shown; pigtails to pins of the same side lie in lanes, for the
-/// others a job each is added.
-pub fn looms(document: &Document, pins: &Pins, grid: &mut Grid, jobs: &mut Vec<Job>) -> Vec<Loom> {
+/// The ends of all cables that are shown. Pigtails to pins on the same side get lanes; each of the others adds a
+/// routing job.
+pub fn looms(
+    document: &Document,
+    pins: &Pins,
+    grid: &mut Grid,
+    jobs: &mut Vec<Job>,
+) -> Vec<CableEnd> {
     let mut looms = Vec::new();
     let mut lanes = Lanes::new();
     for (id, cable) in &document.cables {
         for end in [WireEnd::From, WireEnd::To] {
             for (facing, at) in core_pins(document, cable, end, pins) {
-                let mut loom = Loom {
+                let mut loom = CableEnd {
                     cable: id.clone(),
                     end,
                     facing,
@@ -160,7 +165,7 @@ fn core_pins(
         .collect()
 }
 
-/// Pins in runs of neighbours.
+/// Pins as runs of adjacent pins.
 fn runs(mut at: Vec<Point>, facing: Facing) -> Vec<Vec<Point>> {
     at.sort_by(|a, b| across(*a, facing).total_cmp(&across(*b, facing)));
     at.dedup();
@@ -187,15 +192,15 @@ fn across(at: Point, facing: Facing) -> f64 {
 }
 
 /// The closest pin with this end.
-fn near<'a>(pins: &'a Pins, end: &End, loom: &Loom) -> Option<&'a PinSpot> {
+fn near<'a>(pins: &'a Pins, end: &End, loom: &CableEnd) -> Option<&'a PinSpot> {
     let first = loom.runs.first()?.first()?;
     let found = pins.values().filter(|pin| pin.end == *end);
     found.min_by(|a, b| a.at.distance(*first).total_cmp(&b.at.distance(*first)))
 }
 
-impl Loom {
-    /// Where a pigtail leaves the sleeve: core nearest to the pin, and whether the pin lies after it
-    /// (below or to the right).
+impl CableEnd {
+    /// Where a pigtail leaves the sleeve: the core nearest to the pin, and whether the pin comes after it (below or
+    /// to the right).
     fn exit(&self, pin: &PinSpot) -> Option<(&Vec<Point>, bool)> {
         let level = across(pin.at, self.facing);
         let gap = |run: &&Vec<Point>| (level - across(run[0], self.facing)).abs();
@@ -203,8 +208,7 @@ impl Loom {
         Some((run, level > across(run[0], self.facing)))
     }
 
-    /// A way along a free lane to a pin of the same side; none if the pin is elsewhere or no lane
-    /// is free.
+    /// A path along a free lane to a pin on the same side; none if the pin is elsewhere or no lane is free.
     fn lane(&self, pin: &PinSpot, lanes: &mut Lanes) -> Option<Vec<Point>> {
         let (run, after) = self.exit(pin)?;
         let is_level = matches!(self.facing, Facing::Left | Facing::Right);
@@ -212,7 +216,7 @@ impl Loom {
         if pin.facing != self.facing || line(pin.at) != line(run[0]) {
             return None;
         }
-        // Between the last two cores on that side, or beside the only one.
+        // Between the last two cores on that side, or next to the only one.
         let sign = if after { 1.0 } else { -1.0 };
         let last = if after { run[run.len() - 1] } else { run[0] };
         let shift = if run.len() > 1 { -LATTICE_MM } else { ROOM_MM } * sign;
@@ -281,7 +285,7 @@ impl Loom {
         }
     }
 
-    /// The way of the pigtail as painted, if there is one.
+    /// The path of the pigtail as painted, if it has one.
     fn pigtail_path(&self, laid: &[Vec<Point>]) -> Option<Vec<Point>> {
         match self.pigtail.as_ref()? {
             Pigtail::Lane(path) => Some(path.clone()),
@@ -391,7 +395,7 @@ impl Loom {
     }
 }
 
-/// Both long sides of a sleeve, joined at the device's end if the shield is tied there.
+/// Both long sides of a sleeve, closed at the device's end if the shield is grounded there.
 fn sleeve_line(rect: Rect, facing: Facing, is_closed: bool) -> Vec<Point> {
     let (l, r, t, b) = (rect.x, rect.right(), rect.y, rect.bottom());
     // From the far end along one side to the device, and back along the other.
@@ -401,7 +405,7 @@ fn sleeve_line(rect: Rect, facing: Facing, is_closed: bool) -> Vec<Point> {
         Facing::Down => [pt(l, b), pt(l, t), pt(r, t), pt(r, b)],
         Facing::Up => [pt(l, t), pt(l, b), pt(r, b), pt(r, t)],
     };
-    // An open sleeve is closed at the far side instead, where the cable goes on under its jacket.
+    // An open sleeve is closed at the far side instead, where the cable continues under its jacket.
     if is_closed {
         vec![a, near_a, near_b, z]
     } else {
@@ -449,7 +453,7 @@ fn twist(shapes: &mut Vec<Shape>, run: &[Point], facing: Facing, ahead: f64) {
 /// The group of each cable that is shown, and the boxes of its sleeves.
 pub fn draw(
     document: &Document,
-    looms: &[Loom],
+    looms: &[CableEnd],
     paths: &[Vec<Point>],
     grid: &mut Grid,
     crossings: &mut Crossings,

@@ -9,7 +9,7 @@ use super::{
     inline,
     item::{self, Placed},
     names,
-    paths::{self, Lay, Pace, grid::Grid},
+    paths::{self, Pace, RoutedPaths, grid::Grid},
     phase::Phase,
     scene::{Anchor, Group, GroupKey, Ink, PinSpot, Scene, Shape},
     text,
@@ -25,8 +25,8 @@ pub fn scene(document: &Document, sheet: &SheetId) -> Scene {
     scene_in(document, sheet, None)
 }
 
-/// The scene of a sheet as it is now, taking every group that did not change from an earlier one:
-/// such a group is the same `Arc` in both.
+/// The current scene of a sheet. Groups that did not change are reused from an earlier scene: such a group is the
+/// same `Arc` in both.
 pub fn rescene(
     document: &Document,
     sheet: &SheetId,
@@ -45,7 +45,7 @@ pub fn rescene(
     scene
 }
 
-/// The scene of a sheet as it is in a phase; at rest if none is given.
+/// The scene of a sheet in a phase; at rest if none is given.
 pub fn scene_in(document: &Document, id: &SheetId, phase: Option<&Phase>) -> Scene {
     compose(document, id, phase, (None, Pace::Settled))
 }
@@ -167,8 +167,8 @@ fn lay_wires(
     let looms = cables::looms(document, &scene.pins, grid, &mut jobs);
     paths::reserve(grid, &jobs);
     let stubs = lay_stubs(document, grid, &courses, jobs.len());
-    let lay = Lay::new(grid, jobs, earlier.and_then(|it| it.lay.as_ref()), pace);
-    // What a hand that drags leaves alone keeps its text too, as long as nothing comes to lie there.
+    let lay = RoutedPaths::new(grid, jobs, earlier.and_then(|it| it.lay.as_ref()), pace);
+    // A wire that a drag does not change keeps its text too, as long as nothing is placed on it.
     let still = earlier.filter(|_| pace == Pace::Quick);
     let laid = &lay.paths;
     let mut crossings = Crossings::default();
@@ -220,7 +220,7 @@ fn lay_wires(
     scene.lay = Some(lay);
 }
 
-/// Lays all stubs: those alone at their pin first, so that a second one gives way.
+/// Places all stubs. Those alone at their pin come first, so that a second stub gives way to them.
 fn lay_stubs(
     document: &Document,
     grid: &mut Grid,
@@ -248,7 +248,7 @@ fn lay_stubs(
     laid
 }
 
-/// What a screen reader says of a wire.
+/// The description of a wire for screen readers.
 fn spoken(document: &Document, wire: &Wire) -> String {
     let fuse = wire.fuse.as_ref();
     let fuse = fuse.map_or(String::new(), |it| {

@@ -17,7 +17,7 @@ const WIDE_MM: f64 = 120.0;
 /// Length of a zone along the border, mm.
 const ZONE_MM: f64 = 50.0;
 
-/// What stands on every sheet.
+/// The frame and title block of every sheet.
 pub const SAFETY: &str = "Drawn with an aid. Local regulation, the equipment maker's manual and \
                           licensed practice come first.";
 
@@ -46,7 +46,7 @@ fn row_letter(row: u32) -> char {
     char::from(b'A' + (row % 26) as u8)
 }
 
-/// The zone of a sheet that a point lies in: "C4".
+/// The zone of a sheet that contains a point: "C4".
 pub fn zone(size: SheetSize, at: Point) -> String {
     let (w, h) = size.size_mm();
     let (counts, steps) = zone_counts(w, h);

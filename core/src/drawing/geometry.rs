@@ -1,7 +1,7 @@
-//! Points and boxes of a sheet. Millimetres, x to the right, y down.
+//! Points and boxes of a sheet. Millimeters, x to the right, y down.
 
-/// Everything stands on this lattice: corners of devices, pins, bends of wires. Two wires side by
-/// side are one step apart, pins of a device two steps.
+/// The lattice of a sheet: corners of devices, pins and bends of wires are on it. Adjacent wires are one step
+/// apart, pins of a device two steps.
 pub const LATTICE_MM: f64 = 2.5;
 
 /// Distance between neighbouring pins.
@@ -10,9 +10,9 @@ pub const PITCH_MM: f64 = 2.0 * LATTICE_MM;
 /// A point of the sheet.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Point {
-    /// Millimetres from the left edge.
+    /// Millimeters from the left edge.
     pub x: f64,
-    /// Millimetres from the top edge.
+    /// Millimeters from the top edge.
     pub y: f64,
 }
 
@@ -28,7 +28,7 @@ impl Point {
         pt(self.x + dx, self.y + dy)
     }
 
-    /// This point moved by some distance the way that is faced.
+    /// This point moved by a distance in a direction.
     #[must_use]
     pub fn ahead(self, facing: Facing, mm: f64) -> Self {
         let (dx, dy) = facing.step();
@@ -53,7 +53,7 @@ impl Point {
     }
 }
 
-/// Which way a pin looks: a wire leaves it that way.
+/// The direction that a pin faces: a wire leaves it in this direction.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Facing {
     /// To the left.
@@ -67,7 +67,7 @@ pub enum Facing {
 }
 
 impl Facing {
-    /// One step that way.
+    /// One step in this direction.
     pub fn step(self) -> (f64, f64) {
         match self {
             Self::Left => (-1.0, 0.0),
@@ -77,7 +77,7 @@ impl Facing {
         }
     }
 
-    /// With left and right exchanged.
+    /// With left and right swapped.
     #[must_use]
     pub fn mirrored(self) -> Self {
         match self {
@@ -88,7 +88,7 @@ impl Facing {
     }
 }
 
-/// An upright box.
+/// An axis-aligned box.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Rect {
     /// Left edge, mm.

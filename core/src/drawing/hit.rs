@@ -1,4 +1,4 @@
-//! What is under a finger or a pointer.
+//! The item under a finger or a pointer.
 
 use super::{
     geometry::Point,
@@ -9,7 +9,7 @@ use crate::{
     ids::{CableId, ItemId, SpliceId, TerminalId, WireId},
 };
 
-/// What is under a point.
+/// The item under a point.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Hit {
     /// A pin of an item.
@@ -24,12 +24,12 @@ pub enum Hit {
     Item(ItemId),
 }
 
-/// What a person means who touches this point: the closest pin or splice within reach, else the
-/// item under the point, else the wire or cable whose text is there, else the sleeve under it, else the
-/// closest wire within reach. In a sleeve the cable is meant: its cores can be touched beyond it.
+/// What a person means by touching this point: the closest pin or splice within tolerance; else the item under the
+/// point; else the wire or cable whose text is there; else the sleeve under it; else the closest wire within
+/// tolerance. A touch in a sleeve means the cable: its cores can be touched outside it.
 ///
-/// Inside a device a wire beyond its edge is not meant; outside, a wire beats the device's edge.
-/// Looks at the box of every record first, so 5,000 wires take a few microseconds.
+/// Inside a device a wire beyond its edge is ignored; outside, a wire comes before the device's edge. The box of
+/// every record is tested first, so 5,000 wires take a few microseconds.
 pub fn hit(scene: &Scene, at: Point, reach_mm: f64) -> Option<Hit> {
     pin(scene, at, reach_mm)
         .or_else(|| item(scene, at).filter(|_| wire(scene, at, 0.5).is_none()))

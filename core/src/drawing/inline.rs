@@ -88,7 +88,7 @@ fn seat(grid: &Grid, path: &[Point]) -> Option<(Point, Axis)> {
     clear.next().or_else(longest)
 }
 
-/// The rating beside the box, where there is room for it.
+/// The rating next to the box, where there is room.
 fn rating(grid: &mut Grid, rect: Rect, axis: Axis, rating_a: f64) -> Shape {
     let text = format!("{rating_a} A");
     let (x, y) = (rect.centre().x, rect.centre().y + text::SMALL_MM / 3.0);
@@ -224,7 +224,8 @@ mod tests {
                     continue;
                 }
                 for rect in boxes {
-                    // A number that stands in a sleeve is its wire's; elsewhere the cable is meant.
+                    // A number inside a sleeve belongs to its wire; elsewhere in the sleeve the touch means the
+                    // cable.
                     let spots =
                         (1..8).flat_map(|x| (1..8).map(move |y| (f64::from(x), f64::from(y))));
                     let spots = spots.map(|(x, y)| {

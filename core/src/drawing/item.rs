@@ -15,22 +15,22 @@ use crate::{
 /// An item at its place, drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Placed {
-    /// Shapes and pins, in millimetres of the sheet.
+    /// Shapes and pins, in millimeters of the sheet.
     pub outline: Outline,
     /// Its box, which wires go around.
     pub rect: Rect,
 }
 
-/// The shapes of one item, for instance while it is dragged. `None` if there is no such item or
-/// what it shows is not in the document.
+/// The shapes of one item, for instance while it is dragged. `None` if there is no such item or its record is not
+/// in the document.
 pub fn item_scene(document: &Document, sheet: &Sheet, item: &ItemId) -> Option<Group> {
     let item = sheet.items.get(item)?;
     let placed = place(document, sheet, item, None)?;
     Some(Group::new(placed.outline.shapes, label(document, item)))
 }
 
-/// The item on the lattice. A position off the sheet, or none at all (a number that is none), is
-/// brought back to the sheet, so that nothing drawn is out of reach.
+/// The item snapped to the lattice. A position off the sheet, or one that is not a number, is moved back onto the
+/// sheet, so that everything drawn can be selected.
 pub(super) fn place(
     document: &Document,
     sheet: &Sheet,
@@ -72,7 +72,7 @@ pub(super) fn within(sheet: &Sheet, x_mm: f64, y_mm: f64) -> Point {
     )
 }
 
-/// What a screen reader says of an item.
+/// The description of an item for screen readers.
 pub(super) fn label(document: &Document, item: &SheetItem) -> String {
     match &item.shows {
         Shown::Device { device, .. } => document

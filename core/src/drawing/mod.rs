@@ -1,10 +1,9 @@
-//! Sheet to scene: device outlines, wire paths around them, labels; what is under a finger; the
-//! sheet as SVG. Geometry only: no rules, no solved figures. What the rules or the solver say
-//! comes in as an [`overlay`].
+//! From sheet to scene: device outlines, wire paths around them, labels, hit tests, and the sheet as SVG. Geometry
+//! only: no rules, no solved figures. Findings and solved figures are drawn by an [`overlay`].
 //!
-//! Everything stands on a lattice of 2.5 mm: an item is drawn at the lattice point nearest to its
-//! place, its pins two steps apart, wires side by side one step apart. So lanes are even without
-//! any straightening afterwards, and a person's hand need not be exact.
+//! Everything is on a lattice of 2.5 mm: an item is drawn at the lattice point nearest to its position, its pins
+//! two steps apart, adjacent wires one step apart. So lanes are even without straightening them afterwards, and a
+//! drag need not be exact.
 
 pub mod beside;
 mod cables;

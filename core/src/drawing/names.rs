@@ -1,4 +1,4 @@
-//! What ends of wires are called on a sheet, and where a wire goes on.
+//! Labels of wire ends on a sheet, and where a wire continues.
 
 use super::{frame, item};
 use crate::{
@@ -34,7 +34,7 @@ pub fn end(document: &Document, end: &End) -> String {
 
 /// Where a wire goes on that leaves the sheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Onward {
+pub enum Continuation {
     /// Nowhere yet.
     Open,
     /// Texts for it, the fullest first.
@@ -42,9 +42,9 @@ pub enum Onward {
 }
 
 /// Where a wire goes on whose far end is not on this sheet.
-pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
+pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Continuation {
     if *far == End::Open {
-        return Onward::Open;
+        return Continuation::Open;
     }
     let name = end(document, far);
     let sheets = document.sheets.iter();
@@ -54,7 +54,7 @@ pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Onward {
         .sheets
         .get(sheet)
         .is_some_and(|this| this.shows(far));
-    Onward::To(match (first, here) {
+    Continuation::To(match (first, here) {
         (_, true) => vec![name],
         (Some(other), _) => {
             let zone =

@@ -1,5 +1,5 @@
-//! What lies over a sheet: flags at records that a check speaks of, and wires that are live.
-//! Whoever knows the findings and the solved volts hands them in; this file knows only where.
+//! What is drawn over a sheet: flags at records with findings, and live wires with their volts. Findings and solved
+//! volts arrive as plain data; this file only places them.
 
 use super::{
     geometry::{Point, Rect, pt},
@@ -12,7 +12,7 @@ use crate::{
     ids::{CableId, DeviceId, PlaceId, SpliceId, TerminalId, WireId},
 };
 
-/// How bad a flag is; its shape tells it without colour.
+/// The level of a flag; each has its own shape, so that it does not depend on color.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum FlagLevel {
     /// An eight-sided flag.
@@ -25,7 +25,7 @@ pub enum FlagLevel {
     Note,
 }
 
-/// A record, or a terminal of one, that a flag stands at.
+/// The record, or terminal of a record, that a flag marks.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum FlagAt {
     /// A terminal of a device.
@@ -64,30 +64,30 @@ pub struct PlacedFlag {
     pub shapes: Vec<Shape>,
 }
 
-/// What lies over a sheet.
+/// What is drawn over a sheet.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Overlay {
-    /// Flags; those that stand nowhere on this sheet are left out.
+    /// Flags; those for records not on this sheet are left out.
     pub flags: Vec<Flag>,
     /// Wires that are live, with their volts.
     pub live_v: Map<WireId, f64>,
 }
 
-/// How far a live wire's edge stands out on each side, mm.
+/// How far the edge of a live wire extends on each side, mm.
 pub(super) const LIVE_EDGE_MM: f64 = 0.3;
 
 /// How far the middle of a wire's flag keeps off pins, mm.
 const PIN_MM: f64 = 4.5;
 
-/// How far apart the places are that are tried for volts and flags, mm.
+/// Distance between the positions that are tried for volts and flags, mm.
 const STEP_MM: f64 = 2.5;
 
-/// How far volts stand off their wire's edge, mm.
+/// Distance of the volts from their wire's edge, mm.
 const GAP_MM: f64 = 0.2;
 
-/// Width and height of the cells in which what is taken is kept, mm.
+/// Width and height of the cells that index occupied areas, mm.
 const CELL_MM: f64 = 20.0;
-/// Cells in a row, and rows; the last take what is further out.
+/// Cells in a row, and rows; the last ones include everything farther out.
 const CELLS: usize = 64;
 
 /// How far a flag's middle is off its wire where the wire has no room, mm.
@@ -105,8 +105,8 @@ impl Overlay {
         live.into_iter().chain(flags).collect()
     }
 
-    /// The flags of this sheet, worst last so that it lies on top. They stand on no text and not on each other
-    /// where there is room.
+    /// The flags of this sheet, worst last so that it is drawn on top. They cover no text and not each other where
+    /// there is room.
     pub fn placed_flags(&self, scene: &Scene) -> Vec<PlacedFlag> {
         let mut order: Vec<usize> = (0..self.flags.len()).collect();
         order.sort_by_key(|i| std::cmp::Reverse((self.flags[*i].level, self.flags[*i].number)));
@@ -121,7 +121,7 @@ impl Overlay {
         let mut placed: Vec<PlacedFlag> = Vec::new();
         for index in order {
             let flag = &self.flags[index];
-            // A flag at a pin stands close to it; one of a wire must take no tap that is meant for a pin.
+            // A flag at a pin is close to it; one of a wire must not cover the touch area of a pin.
             let off_pins = matches!(flag.at, FlagAt::Wire(_));
             for spots in spots(scene, &flag.at) {
                 let is_off = |at: &Point| !off_pins || pins.is_free(flag_room(*at));
@@ -148,12 +148,12 @@ impl Overlay {
     }
 }
 
-/// What a flag covers.
+/// The area that a flag covers.
 fn flag_room(at: Point) -> Rect {
     Rect::around([at]).grown(FLAG_MM)
 }
 
-/// Where a flag may stand, best first, for each place at which the record is shown.
+/// Positions for a flag, best first, for each place where the record is shown.
 fn spots(scene: &Scene, at: &FlagAt) -> Vec<Vec<Point>> {
     let pins = |end: &End| -> Vec<Vec<Point>> {
         let found = scene.pins.values().filter(|pin| pin.end == *end);
@@ -212,7 +212,7 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Vec<Point>> {
     }
 }
 
-/// Places on a wire, from the middle of its longest piece on, then those beside it.
+/// Positions on a wire, from the middle of its longest segment on, then those next to it.
 fn along(paths: &[Vec<Point>]) -> Vec<Point> {
     let pieces: Vec<_> = paths.iter().flat_map(|path| longest_first(path)).collect();
     let on = |off_mm: f64| {
@@ -307,8 +307,8 @@ fn weight_mm(group: &Group) -> f64 {
     group.shapes.iter().map(weight).fold(0.0, f64::max)
 }
 
-/// What flags must not stand on: texts; and what volts must not: texts, devices, lines, flags, other volts. By cells of
-/// the sheet, so that few are looked at for one place.
+/// What flags must not cover: texts; and what volts must not cover: texts, devices, lines, flags, other volts.
+/// Indexed by cells of the sheet, so that few are tested for one position.
 #[derive(Default)]
 struct Taken(Vec<Vec<Rect>>);
 
@@ -354,11 +354,11 @@ impl Taken {
         !there.any(|it| it.overlaps(rect))
     }
 
-    /// A text beside a path, at its longest piece if there is room: as near its middle as may be, right of it or below
-    /// before left or above. None if there is no room beside any piece.
+    /// A text next to a path, at its longest segment if there is room: as near to its middle as possible, right of
+    /// it or below before left or above. None if there is no room next to any segment.
     fn place(&mut self, path: &[Point], weight_mm: f64, text: String) -> Option<Shape> {
         let size_mm = text::SMALL_MM;
-        // From the line to where the text stands, on one side and the other.
+        // From the line to the text, on one side and the other.
         let edge_mm = weight_mm / 2.0 + GAP_MM;
         let at_line = text::bounds(pt(0.0, 0.0), &text, size_mm, Anchor::Middle, true, false);
         let sides = [edge_mm - at_line.y, -edge_mm - at_line.bottom()];
@@ -390,7 +390,7 @@ impl Taken {
     }
 }
 
-/// Wires that are live, with their volts beside them.
+/// Live wires, with their volts next to them.
 pub fn live_shapes<'f>(
     scene: &Scene,
     live_v: &Map<WireId, f64>,
@@ -411,13 +411,13 @@ pub fn live_shapes<'f>(
         .collect()
 }
 
-/// A live wire: its own lines over wider ones, and its volts beside it where there is room.
+/// A live wire: its own lines over wider ones, and its volts next to it where there is room.
 fn live(scene: &Scene, wire: &WireId, volts: f64, taken: &mut Taken) -> Vec<Shape> {
     let Some(group) = scene.groups.get(&GroupKey::Wire(wire.clone())) else {
         return Vec::new();
     };
     let paths = scene.paths.get(wire).map_or(&[][..], Vec::as_slice);
-    // The first line of a wire is its outline; gaps in other wires stand before it.
+    // The first line of a wire is its outline; gaps in other wires come before it.
     let own: Vec<&Shape> = (group.shapes.iter())
         .filter(|shape| matches!(shape, Shape::Line { ink, .. } if *ink != Ink::Paper))
         .collect();
@@ -446,7 +446,7 @@ mod tests {
         include_bytes!("../../../public/samples/teasel.json"),
     ];
 
-    /// With a flag at every wire, hardly one stands on a text or on another, and volts stand on none.
+    /// With a flag at every wire, almost none covers a text or another flag, and volts cover none.
     #[test]
     fn flags_stand_beside_texts() {
         let (mut on_text, mut all) = (0, 0);
@@ -492,7 +492,7 @@ mod tests {
         assert!(all > 200 && on_text * 100 < all * 3, "{on_text} of {all}");
     }
 
-    /// With every wire live, volts stand on no text, wire, device or other volts, on any sheet of the samples.
+    /// With every wire live, volts cover no text, wire, device or other volts, on any sheet of the samples.
     #[test]
     fn volts_stand_on_nothing() {
         let (mut told, mut wires) = (0, 0);
@@ -526,7 +526,7 @@ mod tests {
                 }
             }
         }
-        // The few others are too short or too close together; their panel tells the volts.
+        // The few others are too short or too close together; their details show the volts.
         assert!(told * 100 > wires * 90, "{told} of {wires}");
     }
 }

@@ -1,5 +1,5 @@
-//! What outlines draw with: shapes and pins in the item's own millimetres, from its top left
-//! corner, left to right. Turning about (mirroring) and moving happen afterwards.
+//! Drawing commands for outlines: shapes and pins in the item's own millimeters, from its top left corner, left to
+//! right. Mirroring and moving happen afterwards.
 
 use super::{
     geometry::{Facing, Point, Rect, pt},
@@ -22,7 +22,7 @@ pub struct Outline {
     pub h_mm: f64,
     /// What to paint.
     pub shapes: Vec<Shape>,
-    /// Where wires end: terminal (empty for a splice or structure point), where, which way.
+    /// Pins for wires: terminal (empty for a splice or structure point), position, direction.
     pub pins: Vec<(TerminalId, Point, Facing)>,
 }
 
@@ -141,7 +141,7 @@ impl Outline {
         self.pins.push((terminal.clone(), at, facing));
     }
 
-    /// The outline with left and right exchanged. Text stays readable.
+    /// The outline with left and right swapped. Text stays readable.
     #[must_use]
     pub fn mirrored(mut self) -> Self {
         let w = self.w_mm;

@@ -2,7 +2,7 @@
 
 use crate::{document::State, order::Sorted};
 
-/// How what a person or a coil moves stands on a drawn sheet.
+/// The positions of switches, contacts and breakers on a drawn sheet.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Phase {
     /// Switches and breakers. Its title is written in the title block.
@@ -12,7 +12,7 @@ pub struct Phase {
 }
 
 impl Phase {
-    /// What the title block says of it.
+    /// Its name in the title block.
     pub(super) fn title(phase: Option<&Self>) -> String {
         const AT_REST: &str = "Drawn at rest";
         let Some(Self { state, energised }) = phase else {
@@ -62,7 +62,7 @@ mod tests {
         (sheet, item)
     }
 
-    /// True if a blade lies level between the leads of a contact.
+    /// True if a blade is level between the leads of a contact.
     fn is_closed(scene: &Scene, item: &ItemId) -> bool {
         let group = &scene.groups[&GroupKey::Item(item.clone())];
         group.shapes.iter().any(|shape| match shape {

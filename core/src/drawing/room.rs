@@ -11,7 +11,7 @@ use crate::{
     order::Map,
 };
 
-/// How far around the wanted place free room is looked for, steps of the lattice.
+/// How far around the wanted position free room is searched, lattice steps.
 const REACH: i32 = 60;
 
 /// The boxes of the items of a sheet, as they are drawn.
@@ -31,7 +31,7 @@ pub fn within_paper(size: SheetSize, moving: &[Rect], by_mm: (f64, f64)) -> (f64
         return by_mm;
     };
     let paper = paper(size);
-    // What is larger than the paper stays at its upper left.
+    // An item larger than the paper stays at its upper left.
     let cut = |by: f64, low: f64, high: f64| by.min(steps_down(high)).max(-steps_down(-low));
     (
         cut(by_mm.0, paper.x - all.x, paper.right() - all.right()),
@@ -39,8 +39,8 @@ pub fn within_paper(size: SheetSize, moving: &[Rect], by_mm: (f64, f64)) -> (f64
     )
 }
 
-/// The movement nearest to the one that is wanted, mm, at which these boxes stand on the paper, on none
-/// of the others and not on the title block. Where there is no room, only the paper counts.
+/// The movement nearest to the wanted one, mm, that puts these boxes on the paper, clear of the others and of the
+/// title block. If there is no room, only the paper counts.
 pub fn clear_of_others(
     size: SheetSize,
     moving: &[Rect],
@@ -98,7 +98,7 @@ fn paper(size: SheetSize) -> Rect {
     Rect::new(0.0, 0.0, w, h).grown(-frame::MARGIN_MM)
 }
 
-/// The whole steps of the lattice in a length, mm.
+/// The number of complete lattice steps in a length, mm.
 fn steps_down(mm: f64) -> f64 {
     (mm / LATTICE_MM + 1e-6).floor() * LATTICE_MM
 }
@@ -140,7 +140,7 @@ mod tests {
         assert_eq!(by, (82.5, 60.0), "just above it");
         let free = clear_of_others(A4, &moving, &other, (10.0, 50.0));
         assert_eq!(free, (10.0, 50.0));
-        // The title block is no place for a device either.
+        // No device is placed on the title block either.
         let (w, h) = A4.size_mm();
         let by = clear_of_others(A4, &moving, &[], (500.0, 500.0));
         let rect = moving[0].moved(by.0, by.1);

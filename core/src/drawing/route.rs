@@ -4,11 +4,11 @@ use std::sync::Arc;
 
 use super::{
     geometry::{Facing, Point, Rect},
-    paths::{self, Job, Lay, Pace, Stop, grid::Grid},
+    paths::{self, Job, Pace, RoutedPaths, Stop, grid::Grid},
 };
 
-/// Wires laid around boxes on a sheet of this size: corners in order for each pair of pins. A pin is a
-/// point on the lattice, on the edge of its box, and the way a wire leaves it. No two pairs share a pin.
+/// Wires routed around boxes on a sheet of this size: corners in order for each pair of pins. A pin is a point on
+/// the lattice, on the edge of its box, with the direction in which a wire leaves it. No two pairs share a pin.
 pub fn route(
     (width_mm, height_mm): (f64, f64),
     boxes: &[Rect],
@@ -36,6 +36,6 @@ pub fn route(
         })
         .collect();
     paths::reserve(&mut grid, &jobs);
-    let lay: Arc<Lay> = Lay::new(&mut grid, jobs, None, Pace::Settled);
+    let lay: Arc<RoutedPaths> = RoutedPaths::new(&mut grid, jobs, None, Pace::Settled);
     lay.paths.clone()
 }

@@ -1,5 +1,5 @@
-//! What is to be painted of one sheet: plain shapes in groups, one group a record, each with the
-//! key of what it stands for. Inks are classes, not colours: a theme gives them colours.
+//! What is painted of one sheet: plain shapes in groups, one group a record, each with the key of its record. Inks
+//! are classes, not colors: a theme gives them colors.
 
 use crate::order::Map;
 use std::sync::Arc;
@@ -7,17 +7,17 @@ use std::sync::Arc;
 pub use super::text::Anchor;
 use super::{
     geometry::{Facing, Point, Rect},
-    paths::Lay,
+    paths::RoutedPaths,
 };
 use crate::{
     document::End,
     ids::{CableId, ItemId, TerminalId, WireId},
 };
 
-/// What is to be painted of one sheet.
+/// What is painted of one sheet.
 ///
-/// Groups are shared: a group that did not change between two scenes compares equal, and is the
-/// same `Arc` if [`super::rescene`] made the second one.
+/// Groups are shared: a group that did not change between two scenes compares equal, and is the same `Arc` if
+/// [`super::rescene`] made the second one.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Scene {
     /// Width of the paper, mm.
@@ -36,11 +36,11 @@ pub struct Scene {
     /// The boxes of each cable's sleeves.
     pub sleeves: Map<CableId, Vec<Rect>>,
     /// How its wires were laid, for the next scene of the sheet.
-    pub(super) lay: Option<Arc<Lay>>,
+    pub(super) lay: Option<Arc<RoutedPaths>>,
 }
 
 impl Scene {
-    /// True if no wire was laid anew between two scenes of a sheet.
+    /// True if no wire was routed again between two scenes of a sheet.
     pub fn has_paths_of(&self, other: &Self) -> bool {
         match (&self.lay, &other.lay) {
             (Some(ours), Some(theirs)) => Arc::ptr_eq(ours, theirs),
@@ -49,7 +49,7 @@ impl Scene {
     }
 }
 
-/// What a group stands for. Painted in this order.
+/// The kind of record that a group shows, in painting order.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum GroupKey {
     /// Border and title block.
@@ -64,14 +64,14 @@ pub enum GroupKey {
     Item(ItemId),
 }
 
-/// The shapes that stand for one record.
+/// The shapes of one record.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Group {
     /// What to paint, in order.
     pub shapes: Vec<Shape>,
     /// Box around them.
     pub bounds: Rect,
-    /// What a screen reader says.
+    /// The description for screen readers.
     pub label: String,
 }
 
@@ -92,7 +92,7 @@ impl Group {
 pub struct PinSpot {
     /// The point.
     pub at: Point,
-    /// Which way a wire leaves.
+    /// The direction in which a wire leaves.
     pub facing: Facing,
     /// The end of a wire that is put there.
     pub end: End,
@@ -147,7 +147,7 @@ pub enum Shape {
         /// Width of its edge, mm.
         weight_mm: f64,
     },
-    /// A piece of a circle, the shorter way or just half.
+    /// An arc of a circle, at most half of it.
     Arc {
         /// First end.
         from: Point,
@@ -172,7 +172,7 @@ pub enum Shape {
         text: String,
         /// Height of the type, mm.
         size_mm: f64,
-        /// Which part of the text stands at the point.
+        /// The part of the text that is at the point.
         anchor: Anchor,
         /// Ink.
         ink: Ink,
@@ -228,9 +228,9 @@ pub enum Dash {
     None,
     /// 1.6 mm on, 1 mm off: shields, mechanical links.
     Dashed,
-    /// 0.5 mm on, 0.9 mm off: the edge behind which there is more.
+    /// 0.5 mm on, 0.9 mm off: an edge that marks more pins beyond it.
     Dotted,
-    /// 2 mm on, 2 mm off: the second colour of an insulation.
+    /// 2 mm on, 2 mm off: the second color of an insulation.
     Stripe,
 }
 
@@ -246,7 +246,7 @@ impl Dash {
     }
 }
 
-/// What a line or area is painted with. A theme gives each class a colour.
+/// The ink of a line or area. A theme gives each class a color.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Ink {
     /// The paper itself: gaps where wires cross.
@@ -259,7 +259,7 @@ pub enum Ink {
     Metal,
     /// Edge of a wire.
     Hairline,
-    /// Core of a wire, its insulation's colour.
+    /// Core of a wire, in the color of its insulation.
     Core(Colour),
     /// Shields and mechanical links.
     Shield,
@@ -271,7 +271,7 @@ pub enum Ink {
     Frame,
     /// A wire that is live in the state shown.
     Live,
-    /// What is selected.
+    /// The selection.
     Selected,
     /// Flag of a hazard.
     Hazard,
@@ -286,7 +286,7 @@ pub enum Ink {
 }
 
 impl Ink {
-    /// Every ink but the cores, which are [`Colour::ALL`].
+    /// Every ink except the cores, which are [`Colour::ALL`].
     pub const PLAIN: &[Self] = &[
         Self::Paper,
         Self::Outline,
@@ -332,12 +332,12 @@ impl Ink {
 
 macro_rules! colours {
     ($($(#[$doc:meta])* $name:ident $class:literal $($word:literal)*;)*) => {
-        /// Colour of an insulation.
+        /// Color of an insulation.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Colour { $($(#[$doc])* $name,)* }
 
         impl Colour {
-            /// Every colour.
+            /// Every color.
             pub const ALL: &[Self] = &[$(Self::$name,)*];
 
             /// The class name in markup.
@@ -345,7 +345,7 @@ macro_rules! colours {
                 match self { $(Self::$name => $class,)* }
             }
 
-            /// The colour of this word.
+            /// The color with this name.
             fn of_word(word: &str) -> Option<Self> {
                 match word { $($($word)|* => Some(Self::$name),)* _ => None }
             }
@@ -372,7 +372,7 @@ colours! {
     Brown "core-brown" "brown" "brn";
     /// Violet.
     Violet "core-violet" "violet" "purple" "vio";
-    /// Grey.
+    /// Gray.
     Grey "core-grey" "grey" "gray" "gry" "silver";
     /// Pink.
     Pink "core-pink" "pink";
@@ -383,8 +383,7 @@ colours! {
 }
 
 impl Colour {
-    /// Main colour and stripe of an insulation, from words such as "white", "white/blue",
-    /// "white with blue stripe".
+    /// Main color and stripe of an insulation, from words such as "white", "white/blue", "white with blue stripe".
     pub fn parse(text: &str) -> (Self, Option<Self>) {
         let text = text.to_ascii_lowercase();
         let mut found = text

@@ -1,4 +1,4 @@
-//! New sheets for devices that are on none: what belongs together, and where each stands.
+//! New sheets for devices that are on none: which devices share a sheet, and their positions.
 
 use super::{
     frame, item_size,
@@ -57,7 +57,7 @@ pub fn sheets(document: &Document, devices: &[DeviceId], size: SheetSize) -> Vec
         }
         sheets.push(items);
     }
-    // What runs between hubs is on a sheet of its own.
+    // Circuits between hubs get their own sheet.
     let between = items_for(document, &hubs, &hubs, inside.h);
     if !between.is_empty() {
         sheets.push(placed(document, &between, size).unwrap_or(between));
@@ -65,7 +65,7 @@ pub fn sheets(document: &Document, devices: &[DeviceId], size: SheetSize) -> Vec
     sheets
 }
 
-/// What an item and the wires beside it take, mm².
+/// The area of an item and the wires next to it, mm².
 fn room_mm2(document: &Document, item: &SheetItem) -> f64 {
     let (w, h) = item_size(document, item);
     (w + LANES_MM[0]) * (h + GAP_MM)

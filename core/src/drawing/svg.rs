@@ -1,4 +1,4 @@
-//! Shapes as SVG markup, and a whole sheet as an SVG file that needs nothing else.
+//! Shapes as SVG markup, and a complete sheet as an SVG file that needs no other file.
 
 use std::fmt::Write;
 
@@ -11,7 +11,7 @@ use super::{
 };
 use crate::{document::Document, ids::SheetId, markup::escape};
 
-/// The sheet as a self-contained SVG file, one unit a millimetre.
+/// The sheet as a self-contained SVG file, one unit a millimeter.
 pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
     let all = Rect::new(0.0, 0.0, scene.width_mm, scene.height_mm);
     piece(scene, theme, overlay, all)
@@ -53,17 +53,17 @@ fn piece(scene: &Scene, theme: Theme, overlay: Option<&Overlay>, window: Rect) -
     out
 }
 
-/// A sheet at rest in black and white, as markup that stands inside a page.
+/// A sheet at rest in black and white, as markup inside a page.
 pub fn plain_svg(document: &Document, sheet: &SheetId) -> String {
     in_page(&scene(document, sheet))
 }
 
-/// A scene in black and white, as markup that stands inside a page.
+/// A scene in black and white, as markup inside a page.
 pub fn in_page(scene: &Scene) -> String {
     inside(&svg(scene, Theme::BlackAndWhite, None))
 }
 
-/// A piece of a scene in black and white with what lies over it, as markup that stands inside a page.
+/// A part of a scene in black and white with its overlay, as markup inside a page.
 pub fn piece_in_page(scene: &Scene, overlay: &Overlay, window: Rect) -> String {
     inside(&piece(scene, Theme::BlackAndWhite, Some(overlay), window))
 }

@@ -1,5 +1,5 @@
-//! Laws of a scene: paths stand on the lattice, go around devices, never lie on each other; what is
-//! hit is what is drawn; markup is well-formed whatever a person types.
+//! Laws of a scene: paths are on the lattice, go around devices and never run on each other; hit tests agree with
+//! the drawing; markup is well-formed whatever a person types.
 
 use std::{fmt::Write, sync::Arc};
 
@@ -134,7 +134,7 @@ fn crowd() -> impl Strategy<Value = (Document, SheetId)> {
     })
 }
 
-/// A wire that met another circuit in a corner, and was laid anew, came back over it.
+/// A wire that met another circuit in a corner and was routed again came back over it.
 #[test]
 fn circuits_that_met_in_a_corner_keep_apart() {
     let mut text = six_units();
@@ -471,7 +471,7 @@ fn every_kind_of_device_can_be_placed_and_drawn() {
     use crate::{catalogue, edit};
     for part in catalogue::all() {
         let (mut document, sheet) = on_sheet(document("place PANEL metal"), &[]);
-        let spot = edit::Spot {
+        let spot = edit::SheetPoint {
             sheet: sheet.clone(),
             x_mm: 100.0,
             y_mm: 100.0,

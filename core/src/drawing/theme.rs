@@ -1,11 +1,11 @@
-//! Colours of the inks. The app writes [`classes`] once and the values of a theme as custom
-//! properties; a sheet as SVG carries both.
+//! Colors of the inks. The app writes [`classes`] once and the values of a theme as custom properties; a sheet as
+//! SVG carries both.
 
 use std::fmt::Write;
 
 use super::scene::{Colour, Ink};
 
-/// A set of colours for the inks.
+/// A set of colors for the inks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Theme {
     /// Ink on off-white paper.
@@ -14,7 +14,7 @@ pub enum Theme {
     Dark,
     /// Full contrast for a tablet in the sun.
     Sun,
-    /// Black on white, for print: a wire is a black line, its colour stands beside its number.
+    /// Black on white, for print: a wire is a black line, with its color written next to its number.
     BlackAndWhite,
 }
 
@@ -50,7 +50,7 @@ fn inks() -> impl Iterator<Item = Ink> {
     Ink::PLAIN.iter().copied().chain(cores)
 }
 
-/// The colour of an ink, light, dark, in the sun, in print.
+/// The color of an ink: light, dark, in the sun, in print.
 fn colour(theme: Theme, ink: Ink) -> &'static str {
     let [light, dark, sun, print] = match ink {
         Ink::Paper => ["#faf8f2", "#17191c", "#ffffff", "#ffffff"],

@@ -1,6 +1,6 @@
-//! Where the items of a sheet stand best, from the circuit alone: sources to the left, then what
-//! protects and switches, then loads, grounds to the right; each beside what it is wired to. The same
-//! circuit gives the same sheet, however it stood before.
+//! Positions for the items of a sheet, from the circuit alone: sources to the left, then protection and switches,
+//! then loads, grounds to the right; each next to what it is wired to. The same circuit gives the same sheet,
+//! wherever the items were before.
 
 use super::{
     frame,
@@ -20,18 +20,18 @@ use crate::{
 pub(super) const GAP_MM: f64 = 10.0;
 /// Least and most distance of columns, mm; between them two lattice steps a wire and room for texts.
 pub(super) const LANES_MM: [f64; 2] = [32.5, 70.0];
-/// How often columns take their order from their neighbours, there and back.
+/// How often columns take their order from adjacent columns, there and back.
 const SWEEPS: usize = 6;
 
-/// Where an item stands, as in [`SheetItem`].
+/// The position of an item, as in [`SheetItem`].
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Place {
+struct Position {
     x_mm: f64,
     y_mm: f64,
     mirrored: bool,
 }
 
-impl Place {
+impl Position {
     /// The item there.
     fn put(self, item: &SheetItem) -> SheetItem {
         SheetItem {
@@ -43,7 +43,7 @@ impl Place {
     }
 }
 
-/// An item under way to its place.
+/// An item that is being placed.
 struct Node {
     outline: Outline,
     kind: Option<DeviceKind>,
@@ -61,7 +61,7 @@ impl Node {
     }
 }
 
-/// These items of a sheet where they stand best, the others staying; none if there is no room for them.
+/// The best positions for these items of a sheet, the others staying; none if there is no room for them.
 pub fn tidy(
     document: &Document,
     sheet: &Sheet,
@@ -94,7 +94,7 @@ fn lay(
     inside: Rect,
     block: Rect,
     others: &[Rect],
-) -> Option<Vec<Place>> {
+) -> Option<Vec<Position>> {
     let mut nodes = nodes(document, items);
     rank(&mut nodes);
     let mut columns = columns(&nodes, inside.h);
@@ -110,9 +110,9 @@ fn lay(
     }
     let lefts = lefts(&nodes, &columns, inside.w)?;
     let wide = lefts.last().map_or(0.0, |(left, wide)| left + wide);
-    // The whole stands in the middle, a little above it; among other items where it has room.
+    // The arrangement is centered, a little high; among other items it goes where there is room.
     let spare = ((inside.w - wide) / 2.0).max(0.0);
-    let mut places = vec![Place::default(); nodes.len()];
+    let mut places = vec![Position::default(); nodes.len()];
     let top = nodes
         .iter()
         .map(|node| node.y)
@@ -146,7 +146,7 @@ fn lay(
             }
             above = y + node.outline.h_mm + GAP_MM;
             let x = snap(x + (wide - node.outline.w_mm) / 2.0);
-            places[at] = Place {
+            places[at] = Position {
                 x_mm: x,
                 y_mm: y,
                 mirrored: false,
@@ -169,15 +169,15 @@ fn lay(
     Some(places)
 }
 
-/// The same arrangement moved to where it lies on nothing else, as near as can be to where it stood.
+/// The same arrangement moved to where it covers nothing else, as near as possible to its position.
 fn beside(
     nodes: &[Node],
-    places: Vec<Place>,
+    places: Vec<Position>,
     (inside, block): (Rect, Rect),
     others: &[Rect],
     stood: (f64, f64),
-) -> Option<Vec<Place>> {
-    let rect = |node: &Node, place: &Place| {
+) -> Option<Vec<Position>> {
+    let rect = |node: &Node, place: &Position| {
         Rect::new(place.x_mm, place.y_mm, node.outline.w_mm, node.outline.h_mm)
     };
     let rects: Vec<Rect> = (nodes.iter().zip(&places))
@@ -207,7 +207,7 @@ fn beside(
     let fitting = spots.filter(|(x, y)| fits(snap(x - left), snap(y - top)));
     let (x, y) = fitting.min_by(|a, b| far(a).total_cmp(&far(b)))?;
     let (dx, dy) = (snap(x - left), snap(y - top));
-    let moved = places.into_iter().map(|place| Place {
+    let moved = places.into_iter().map(|place| Position {
         x_mm: place.x_mm + dx,
         y_mm: place.y_mm + dy,
         ..place
@@ -278,7 +278,7 @@ fn rank(nodes: &mut [Node]) {
     };
     let mut ranks: Vec<Option<usize>> = vec![None; nodes.len()];
     let mut by_wires: Vec<usize> = (0..nodes.len()).collect();
-    // An in-line connector stands between what it joins.
+    // An in-line connector is placed between the two sides that it connects.
     let joins = |at: usize| nodes[at].kind == Some(DeviceKind::InlineConnector);
     by_wires.sort_by(|&a, &b| {
         let more = joins(a).cmp(&joins(b));
@@ -320,7 +320,7 @@ fn rank(nodes: &mut [Node]) {
     }
 }
 
-/// The items of each rank, by label; a rank too high for the sheet stands in several columns.
+/// The items of each rank, by label; a rank too high for the sheet takes several columns.
 fn columns(nodes: &[Node], high: f64) -> Vec<Vec<usize>> {
     let ranks: Sorted<usize> = nodes.iter().map(|node| node.rank).collect();
     let mut columns = Vec::new();
@@ -347,7 +347,7 @@ fn columns(nodes: &[Node], high: f64) -> Vec<Vec<usize>> {
     columns
 }
 
-/// Puts a column in the order, and to the height, that the columns beside it ask for.
+/// Puts a column in the order, and at the height, that suits the adjacent columns.
 fn settle(nodes: &mut [Node], columns: &mut [Vec<usize>], at: usize, forth: bool) {
     let column_of = |node: usize| columns.iter().position(|column| column.contains(&node));
     let wish = |&node: &usize| {
@@ -431,7 +431,7 @@ fn lefts(nodes: &[Node], columns: &[Vec<usize>], wide: f64) -> Option<Vec<(f64, 
 }
 
 /// True if more of an item's wires leave to the side that it does not face.
-fn looks_back(nodes: &[Node], places: &[Place], at: usize) -> bool {
+fn looks_back(nodes: &[Node], places: &[Position], at: usize) -> bool {
     let middle = |at: usize| places[at].x_mm + nodes[at].outline.w_mm / 2.0;
     let mut score = 0;
     for &(own, other, _) in &nodes[at].wires {
@@ -446,7 +446,7 @@ fn looks_back(nodes: &[Node], places: &[Place], at: usize) -> bool {
     score < 0
 }
 
-/// The items of a new sheet of this paper where they stand best; none if there is no room for them.
+/// The positions for the items of a new sheet of this paper; none if there is no room for them.
 pub(super) fn placed(
     document: &Document,
     items: &[SheetItem],

@@ -2,7 +2,7 @@
 
 use super::{
     geometry::{Facing, LATTICE_MM, Point, Rect, pt, snap, snap_up},
-    names::{self, Onward},
+    names::{self, Continuation},
     overlay::LIVE_EDGE_MM,
     paths::{
         Job, Stop, corners,
@@ -21,7 +21,7 @@ use crate::{
 /// Pins of a sheet by what ends there.
 pub type Pins = Map<(ItemId, TerminalId), PinSpot>;
 
-/// How a wire goes on this sheet.
+/// How a wire is drawn on this sheet.
 #[derive(Clone, Debug)]
 pub enum Course {
     /// Both ends are shown: the index of its job.
@@ -36,7 +36,7 @@ pub struct Stub {
     /// Where it begins.
     pub pin: PinSpot,
     /// What the far end is.
-    pub goes_to: Onward,
+    pub goes_to: Continuation,
     /// Steps that must stay straight, for a sleeve.
     pub straight: u32,
 }
@@ -137,8 +137,8 @@ pub struct LaidStub {
     pub tail: Vec<Shape>,
 }
 
-/// Lays a stub straight out of its pin, or in a lane beside it if another wire of the same pin is
-/// there already. Keeps room for the wire's number over it.
+/// Draws a stub straight out of its pin, or in a lane next to it if another wire of the same pin is there already.
+/// Keeps room for the wire's number over it.
 pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> LaidStub {
     let sleeve_mm = if stub.straight > 1 {
         f64::from(stub.straight) * LATTICE_MM
@@ -162,7 +162,7 @@ pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> Laid
     } else {
         Facing::Right
     };
-    // Straight on first, then the lanes beside.
+    // Straight on first, then the adjacent lanes.
     let lanes = [0.0, 2.0, -2.0, 1.0, -1.0, 3.0, -3.0, 4.0, -4.0];
     let path_at = |lane: f64| {
         let out = pin.ahead(facing, LATTICE_MM);
@@ -179,7 +179,7 @@ pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> Laid
     let clear: Vec<Vec<Point>> = (lanes.iter().map(|lane| path_at(*lane)))
         .filter(|path| is_clear(path))
         .collect();
-    // A lane at whose end there is room to say where the wire goes on.
+    // A lane with room at its end for the text that says where the wire continues.
     let told = clear.iter().find(|path| {
         let texts = onward(&stub.goes_to, path[path.len() - 1], facing);
         texts.iter().any(|text| grid.is_clear(text.bounds()))
@@ -202,7 +202,7 @@ fn free_side(grid: &Grid, at: Point) -> Facing {
 }
 
 fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> Vec<Shape> {
-    if matches!(stub.goes_to, Onward::Open) {
+    if matches!(stub.goes_to, Continuation::Open) {
         return vec![Shape::Circle {
             centre: end.ahead(facing, 0.8),
             radius_mm: 0.8,
@@ -221,9 +221,9 @@ fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> Vec<Shape> 
     texts
 }
 
-/// The texts that say where a wire goes on, the fullest first, as they would stand at the end of its stub.
-fn onward(goes_to: &Onward, end: Point, facing: Facing) -> Vec<Shape> {
-    let Onward::To(texts) = goes_to else {
+/// The texts that say where a wire continues, the longest first, as placed at the end of its stub.
+fn onward(goes_to: &Continuation, end: Point, facing: Facing) -> Vec<Shape> {
+    let Continuation::To(texts) = goes_to else {
         return Vec::new();
     };
     let (at, anchor, upward) = match facing {
@@ -259,7 +259,7 @@ pub fn weight_mm(gauge: Option<Gauge>) -> f64 {
     }
 }
 
-/// A dark hairline with the insulation's colour as its core.
+/// A dark hairline with the insulation's color as its core.
 pub fn strokes(wire: &Wire, path: &[Point]) -> Vec<Shape> {
     let weight = weight_mm(wire.gauge_awg);
     let line = |ink, weight_mm, dash| Shape::Line {
@@ -279,7 +279,7 @@ pub fn strokes(wire: &Wire, path: &[Point]) -> Vec<Shape> {
     shapes
 }
 
-/// Texts for a wire, the fullest first. The colour is written too: colour alone is not enough.
+/// Texts for a wire, the longest first. The color is written too, because paint alone is not enough.
 pub fn texts(wire: &Wire) -> Vec<String> {
     let gauge = match wire.gauge_awg {
         Some(gauge) => format!("{gauge} AWG"),
@@ -296,10 +296,9 @@ pub fn texts(wire: &Wire) -> Vec<String> {
     texts
 }
 
-/// Writes the fullest text that has room along a path: along its longest pieces first, in their
-/// middle first. If none has room clear of the next lanes, the number alone may stand close to
-/// them, and then in smaller type. A text never stands on another or on a wire: where there is no room
-/// at all, the number is in the list and in the details.
+/// Writes the longest text that has room along a path: along its longest segments first, in their middle first. If
+/// none has room clear of the next lanes, the number alone may be close to them, and then in smaller type. A text
+/// never covers another or a wire: where there is no room at all, the number is in the list and in the details.
 pub fn label(grid: &mut Grid, wire: &Wire, paths: &[Vec<Point>]) -> Option<Shape> {
     let mut pieces: Vec<(Point, Point)> = paths
         .iter()
@@ -333,7 +332,7 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[Vec<Point>]) -> Option<Shape
     None
 }
 
-/// True if a text may stand in a box: clear of everything, and of the edges of wires across its ends.
+/// True if a text may be placed in a box: clear of everything, and of the edges of wires across its ends.
 fn has_room(grid: &mut Grid, room: Rect, upward: bool) -> bool {
     let (dx, dy) = if upward {
         (0.0, THICK_MM)
@@ -349,7 +348,7 @@ fn has_room(grid: &mut Grid, room: Rect, upward: bool) -> bool {
     grid.is_clear(room) && grid.is_free_of_wires(longer)
 }
 
-/// The text among a wire's shapes, if there is one, as long as there is room where it stood.
+/// The text among a wire's shapes, if there is one, as long as there is still room at its position.
 pub fn keep_label<'s>(grid: &mut Grid, shapes: &'s [Shape]) -> Option<&'s [Shape]> {
     let is_label = |it: &&Shape| {
         matches!(
@@ -374,23 +373,23 @@ pub fn keep_label<'s>(grid: &mut Grid, shapes: &'s [Shape]) -> Option<&'s [Shape
 /// The smallest type a number is written in, mm: it can still be read on paper.
 const LEAST_MM: f64 = 1.8;
 
-/// A place for a text beside a straight piece.
+/// A position for a text next to a straight segment.
 struct TextSpot {
     at: Point,
     room: Rect,
     upward: bool,
-    /// Which way is away from the piece, along the axis across it.
+    /// The direction away from the segment, along the axis across it.
     away: f64,
 }
 
-/// Where a text of this length may stand beside a straight piece, its middle first, above it or left of it
-/// before below or right.
+/// Positions for a text of this length next to a straight segment, its middle first, above it or left of it before
+/// below or right.
 fn spots(
     (a, b): (Point, Point),
     long_mm: f64,
     (rise, size_mm): (f64, f64),
 ) -> impl Iterator<Item = TextSpot> {
-    // A short piece may be shorter than its number, as long as that stands on nothing else.
+    // A short segment may be shorter than its number, as long as the number covers nothing else.
     let over = if size_mm < text::SMALL_MM { 8.0 } else { -1.6 };
     let spare = a.distance(b) - long_mm + over;
     let upward = Axis::of(way(a, b)) == Axis::Upright;
@@ -457,7 +456,7 @@ pub fn gaps(path: &[Point], earlier: &Crossings) -> Vec<Shape> {
 /// Pieces of wires laid so far, for finding where another one crosses them.
 #[derive(Default)]
 pub struct Crossings {
-    /// Upright pieces by x in tenths of a millimetre: top, bottom.
+    /// Vertical segments by x in tenths of a millimeter: top, bottom.
     upright: Map<i64, Vec<(f64, f64)>>,
     /// Level pieces by y.
     level: Map<i64, Vec<(f64, f64)>>,

@@ -3,7 +3,7 @@
 use super::{Change, EditError, Record, copy::on_copy, free};
 use crate::document::{Document, Sheet, SheetItem, SheetSize};
 
-/// Adds a record under a key of its own. Find the key with [`Change::added`].
+/// Adds a record under its own key. Get a free key from [`Change::added`].
 pub fn add_record(document: &Document, record: Record) -> Result<Change, EditError> {
     if matches!(record, Record::Project(_)) {
         return Err(EditError::cannot(

@@ -4,7 +4,7 @@ use super::{
     Change, EditError,
     copy::on_copy,
     free,
-    sheets::{Spot, put_item},
+    sheets::{SheetPoint, put_item},
 };
 use crate::document::{Device, Document, Extra, Shown};
 
@@ -13,7 +13,7 @@ use crate::document::{Device, Document, Extra, Shown};
 pub fn add_device(
     document: &Document,
     device: Device,
-    spot: Option<&Spot>,
+    spot: Option<&SheetPoint>,
 ) -> Result<Change, EditError> {
     on_copy(document, |copy| {
         let tag = free::tag(copy, &device.tag);

@@ -6,8 +6,8 @@ use crate::{
     ids::{CableId, WireId},
 };
 
-/// Puts wires in a new cable. Cores that run the other way than the first are turned round, so that
-/// the cable's ends are the ends of its cores. An empty label becomes the next free one.
+/// Puts wires in a new cable. Cores that run in the other direction than the first are reversed, so that the
+/// cable's ends are the ends of its cores. An empty label becomes the next free one.
 pub fn make_cable(document: &Document, cable: Cable) -> Result<Change, EditError> {
     if cable.wires.is_empty() {
         return Err(EditError::cannot(
@@ -58,7 +58,7 @@ pub fn remove_cable(document: &Document, id: &CableId) -> Result<Change, EditErr
     super::delete(document, &[super::Key::Cable(id.clone())])
 }
 
-/// The cable that a wire lies in.
+/// The cable of a wire.
 pub fn cable_of<'d>(document: &'d Document, wire: &WireId) -> Option<(&'d CableId, &'d Cable)> {
     (document.cables.iter()).find(|(_, cable)| cable.wires.contains(wire))
 }

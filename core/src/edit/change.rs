@@ -1,5 +1,5 @@
-//! A change: records added, updated and removed. Undo is the inverted change; compare, merge and
-//! mends speak the same type.
+//! A change: records added, updated and removed. Undo is the inverted change; compare, merge and fixes use the same
+//! type.
 
 use serde::{Deserialize, Serialize};
 
@@ -57,8 +57,8 @@ impl Change {
         (self.steps.iter()).filter_map(|(key, step)| step.before.is_none().then_some(key))
     }
 
-    /// Adds to this change that a record becomes `after`. Setting the same record again keeps
-    /// what it was at first.
+    /// Adds to this change that a record becomes `after`. If the record is set again, its first state before is
+    /// kept.
     pub fn and_set(&mut self, document: &Document, key: Key, after: Option<Record>) {
         let before = match self.steps.remove(&key) {
             Some(step) => step.before,
@@ -69,7 +69,7 @@ impl Change {
         }
     }
 
-    /// What a record is after this change, or as it is in `document` if this change leaves it alone.
+    /// A record after this change, or as in `document` if this change does not touch it.
     pub fn after(&self, document: &Document, key: &Key) -> Option<Record> {
         match self.steps.get(key) {
             Some(step) => step.after.clone(),

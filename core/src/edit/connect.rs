@@ -10,10 +10,9 @@ use crate::{
     ids::WireId,
 };
 
-/// Draws a wire from one point to another. Where it goes on from a wire it takes that one's gauge,
-/// insulation and colour, and the next segment letter; else it is white (black for a return), and its
-/// gauge is assumed: AWG 20 (AWG 22 for a signal; common practice, no source). The note says so until a
-/// person chooses one.
+/// Draws a wire from one point to another. A wire that continues another takes its gauge, insulation and color, and
+/// the next segment letter. Otherwise it is white (black for a return), and its gauge is assumed: AWG 20 (AWG 22
+/// for a signal; common practice, no source). The note says so until a person chooses a gauge.
 pub fn connect(document: &Document, from: End, to: End) -> Result<Change, EditError> {
     if from == to {
         return Err(same_point(document, &from));
@@ -54,7 +53,7 @@ pub(super) fn new_wire(document: &Document, from: End, to: End) -> Wire {
     let roles = [&from, &to].map(|end| role(document, end));
     let neighbour = |end: &End| {
         let at = |wire: &&Wire| *end != End::Open && (wire.from == *end || wire.to == *end);
-        // A wire with a number tells more than one without.
+        // A wire with a number says more than one without.
         let all = document.wires.values().filter(at);
         all.min_by_key(|wire| wire.number.is_empty())
     };

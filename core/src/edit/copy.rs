@@ -1,7 +1,6 @@
-//! How edits work that reach several records: on a copy, which is compared with the original
-//! afterwards. A copy of a document of 5,000 wires costs a few milliseconds, once an edit; in return
-//! no such edit can leave a record out of its change, or a mention of something that is gone. The
-//! frequent edits reach one record and need no copy.
+//! Edits of several records work on a copy, which is compared with the original afterwards. A copy of a document of
+//! 5,000 wires costs a few milliseconds, once an edit; in return no such edit can omit a record from its change, or
+//! leave a reference to a missing record. Frequent edits change one record and need no copy.
 
 use super::{Change, EditError, Key, Record};
 use crate::{
@@ -12,7 +11,7 @@ use crate::{
 /// The change that `edit` makes to a copy of the document.
 ///
 /// # Errors
-/// What `edit` says, or [`EditError::Breaks`] if the copy is no sound document any more.
+/// The error of `edit`, or [`EditError::Breaks`] if the copy is no longer a valid document.
 pub(super) fn on_copy(
     document: &Document,
     edit: impl FnOnce(&mut Document) -> Result<(), EditError>,
@@ -25,11 +24,11 @@ pub(super) fn on_copy(
     }
 }
 
-/// The change that puts one record, where nothing else in the document follows from it: not its place
-/// in a cable, and no mention of a part that it had.
+/// The change that sets one record, when nothing else in the document depends on it: neither its place in a cable
+/// nor a reference to one of its parts.
 ///
 /// # Errors
-/// [`EditError::Breaks`] if the record is not sound.
+/// [`EditError::Breaks`] if the record is not valid.
 pub(super) fn put_one(document: &Document, key: Key, record: Record) -> Result<Change, EditError> {
     match invariants::broken_record(document, &key, &record)
         .into_iter()
@@ -40,19 +39,19 @@ pub(super) fn put_one(document: &Document, key: Key, record: Record) -> Result<C
     }
 }
 
-/// A document with a record put in place of what is there, or taken out; nothing else is looked at.
+/// The document with one record set or removed; nothing else is checked.
 pub fn put_back(document: &mut Document, key: &Key, record: Option<Record>) {
     document.put(key, record);
 }
 
-/// A document in which nothing mentions what is no longer there.
+/// The document without references to missing records.
 pub fn settled(mut document: Document) -> Document {
     let_go(&mut document);
     document
 }
 
-/// Lets go of everything that mentions what is no longer there: ends become open, shields are cut
-/// back, items leave their sheets, states forget.
+/// Removes references to missing records: ends become open, shields are cut back, items leave their sheets, phases
+/// drop the entry.
 pub(super) fn let_go(document: &mut Document) {
     let whole = document.clone();
     let has = |end: &End| match end {
@@ -105,7 +104,7 @@ pub(super) fn let_go(document: &mut Document) {
     for place in device_places.chain(splice_places).chain(bonds) {
         place.take_if(|id| !whole.places.contains_key(id));
     }
-    // What was measured at a point that is gone is no longer of this wiring.
+    // A reading at a removed point no longer belongs to this wiring.
     (document.readings).retain(|_, reading| has(&reading.from) && has(&reading.to));
     let_go_on_sheets(document, &whole);
     let_go_in_states(document, &whole);

@@ -1,5 +1,5 @@
-//! The pin that does the same for the next seat: where the far end of a duplicated wire goes. Pins are
-//! compared by what their names say, word by word, never by their order in a connector.
+//! The equivalent pin for the next seat: where the far end of a duplicated wire goes. Pins are compared word by
+//! word by their names, never by their order in a connector.
 
 use std::fmt;
 
@@ -33,14 +33,14 @@ impl fmt::Display for WhyOpen {
     }
 }
 
-/// Where wires of a duplicate end, by the ends of their originals at devices that are not duplicated.
+/// Far ends of duplicated wires, by the ends of their originals at devices that are not duplicated.
 pub(super) struct Counterparts {
     goes: Map<End, Result<End, WhyOpen>>,
 }
 
 impl Counterparts {
-    /// Looks for the pins of the next seat. Pins that one seat has at a device move together, or not at
-    /// all: half a seat is a wrong one.
+    /// Finds the pins of the next seat. All pins of one seat at a device move together, or none does: half a seat
+    /// is wrong.
     pub(super) fn of(document: &Document, far_ends: &[&End]) -> Self {
         let mut by_device: Map<DeviceId, Sorted<TerminalId>> = Map::new();
         for end in far_ends {
@@ -69,8 +69,8 @@ impl Counterparts {
         Self { goes }
     }
 
-    /// Where a duplicated wire ends. A point that many circuits share, a ground block or a bar, gives
-    /// another of its tabs.
+    /// The end of a duplicated wire. A point that many circuits share, a ground block or a bar, gives another of
+    /// its tabs.
     pub(super) fn of_wire(&self, copy: &Document, end: &End) -> Result<End, WhyOpen> {
         match end {
             End::Terminal(..) => self.of_terminal(copy, end),
@@ -79,7 +79,7 @@ impl Counterparts {
         }
     }
 
-    /// Where a duplicated shield is tied: beside the first one, unless its pin is one seat's own.
+    /// Where a duplicated shield is grounded: next to the first one, unless its pin belongs to one seat.
     pub(super) fn of_shield(&self, copy: &Document, end: &End) -> Result<End, WhyOpen> {
         match self.of_wire(copy, end) {
             Err(WhyOpen::NoCounterpart) if role(copy, end) == Some(Role::ShieldTie) => {
@@ -99,7 +99,7 @@ impl Counterparts {
     }
 }
 
-/// Ends at which a wire or a shield is.
+/// Ends that have a wire or a shield.
 fn used(document: &Document) -> Sorted<End> {
     let wires = document.wires.values().flat_map(|it| [&it.from, &it.to]);
     let shields = document.cables.values().filter_map(|it| it.shield.as_ref());
@@ -114,7 +114,7 @@ fn role(document: &Document, end: &End) -> Option<Role> {
     Some(document.devices.get(device)?.terminal(terminal)?.role)
 }
 
-/// One device's pins, by the seat or number that their names begin, end or hold.
+/// The pins of one device, by the seat or number at the start or end of their names or inside.
 struct Seats<'d> {
     device: &'d Device,
     is_free: &'d dyn Fn(&Terminal) -> bool,
@@ -192,7 +192,7 @@ impl<'d> Seats<'d> {
         Ok(pins.iter().map(|it| it.id.clone()).collect())
     }
 
-    /// Pins of the same use and role whose names differ in the seat only, with their seat.
+    /// Pins of the same use and role whose names differ only in the seat, with their seat.
     fn alike(
         &self,
         source: &Terminal,
@@ -218,7 +218,7 @@ impl<'d> Seats<'d> {
     }
 }
 
-/// The one pin of a seat, in the connector of the first one or else in any: two would be a guess.
+/// The only matching pin of a seat, in the connector of the first one or else in any; two matches would be a guess.
 fn only<'t>(
     pins: &[(Vec<String>, &'t Terminal)],
     seat: &[String],
@@ -233,7 +233,7 @@ fn only<'t>(
     }
 }
 
-/// How far on a number is that follows another, if only the number differs.
+/// The difference between two numbers, if the names differ only in the number.
 fn number_after(seat: &[String], other: &[String]) -> Option<u32> {
     let (last, words) = seat.split_last()?;
     let (other_last, other_words) = other.split_last()?;
@@ -242,7 +242,7 @@ fn number_after(seat: &[String], other: &[String]) -> Option<u32> {
     to?.checked_sub(from?)
 }
 
-/// One way to read a name: a seat or number, and what is left of the name.
+/// One reading of a name: a seat or number, and the remaining words.
 struct Reading {
     seat: Vec<String>,
     before: Vec<String>,
@@ -260,14 +260,14 @@ impl Reading {
     }
 }
 
-/// Every way to read the name of a pin.
+/// Every reading of a pin's name.
 fn readings(device: &Device, terminal: &Terminal) -> Vec<Reading> {
-    // A marking says which hole it is, not what for: CB1, T2. One of several words does.
+    // A marking such as CB1 or T2 names the hole, not its use. One of several words may name the seat.
     let name = match terminal.name.trim() {
         "" if terminal.label.trim().contains(' ') => &terminal.label,
         name => name,
     };
-    // A number on a lead tells the leads of one thing apart: MOTOR 1, MOTOR 2.
+    // A number on a lead identifies leads of one device: MOTOR 1, MOTOR 2.
     let numbers = terminal.role != Role::Passive || device.kind == DeviceKind::InlineConnector;
     let words = words(name);
     let mut all = Vec::new();

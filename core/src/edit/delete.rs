@@ -1,4 +1,4 @@
-//! Taking records out, with all that hangs on them.
+//! Deletes records, with everything that depends on them.
 
 use super::{
     Change, EditError, Key,

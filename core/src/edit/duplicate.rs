@@ -1,4 +1,4 @@
-//! Devices once more, with their wires and cables: the jacks of another seat, the other landing light.
+//! Duplicates devices with their wires and cables: the jacks of another seat, the other landing light.
 
 use std::fmt;
 
@@ -44,11 +44,10 @@ impl fmt::Display for LeftOpen {
     }
 }
 
-/// Duplicates devices and splices under free tags, with every wire that runs between them and every wire
-/// that leads to them. Beyond, such a wire ends at the pin that has the same use for the next seat, at
-/// another tab of a point that circuits share, on the same metal, or nowhere yet; what is left open is
-/// reported. Cables whose wires are all duplicated are duplicated with them. What the sheet shows of them
-/// it shows again, so much further on.
+/// Duplicates devices and splices under free tags, with every wire between them and every wire that leads to them.
+/// The far end of such a wire goes to the equivalent pin of the next seat, to another tab of a shared point, to the
+/// same metal, or stays open; open ends are reported. Cables whose wires are all duplicated are duplicated with
+/// them. The duplicates are shown on the sheet next to the originals, at the given distance.
 ///
 /// # Errors
 /// [`EditError::Cannot`] if neither a device nor a splice is named.
@@ -58,7 +57,7 @@ pub fn duplicate(
     keys: &[Key],
     by_mm: (f64, f64),
 ) -> Result<Duplicated, EditError> {
-    let mut again = Again::default();
+    let mut again = Copies::default();
     let change = on_copy(document, |copy| {
         again.devices(document, copy, keys);
         if again.devices.is_empty() && again.splices.is_empty() {
@@ -77,19 +76,19 @@ pub fn duplicate(
     Ok(Duplicated { change, open })
 }
 
-/// What was made again, by what it was made from.
+/// The new records, by their originals.
 #[derive(Default)]
-struct Again {
+struct Copies {
     devices: Map<DeviceId, DeviceId>,
     splices: Map<SpliceId, SpliceId>,
     wires: Map<WireId, WireId>,
-    /// By wire: label of its cable, and of the cable made again.
+    /// By wire: label of its cable, and of the duplicated cable.
     labels: Map<WireId, (String, String)>,
     cables: Vec<(CableId, CableId)>,
     open: Vec<LeftOpen>,
 }
 
-impl Again {
+impl Copies {
     fn devices(&mut self, document: &Document, copy: &mut Document, keys: &[Key]) {
         for key in keys {
             match key {
@@ -125,7 +124,7 @@ impl Again {
         }
     }
 
-    /// Where an end goes that is at one of the originals.
+    /// The end of a duplicate for an end at one of the originals.
     fn inside(&self, end: &End) -> Option<End> {
         match end {
             End::Terminal(device, terminal) => {
@@ -137,7 +136,7 @@ impl Again {
         }
     }
 
-    /// The ends that duplicated wires and shields have at what is not duplicated.
+    /// The ends of duplicated wires and shields at records that are not duplicated.
     fn far_ends<'d>(&self, document: &'d Document) -> Vec<&'d End> {
         let wires = document.wires.values();
         let wires = wires.filter(|it| self.is_inside(&it.from) || self.is_inside(&it.to));
@@ -198,7 +197,7 @@ impl Again {
         }
     }
 
-    /// A free number: with the label of its cable made again, else counted on.
+    /// A free number: with the label of its duplicated cable, or else the next one.
     fn number(&self, copy: &Document, id: &WireId, number: &str) -> String {
         let in_cable = self.labels.get(id).and_then(|(old, new)| {
             let rest = number
@@ -283,8 +282,8 @@ mod tests {
         seats(include_bytes!("../../../public/samples/sorrel.json"))
     }
 
-    /// The document with the duplicate of these devices, and where each new wire ends beyond them, by the
-    /// label that its original has at its near end.
+    /// The document with the duplicate of these devices, and the far end of each new wire, by the label of its
+    /// original's near end.
     fn duplicated(
         document: &Document,
         ids: &[&str],
@@ -313,7 +312,7 @@ mod tests {
         (after, ends, made)
     }
 
-    /// A pin by what it does.
+    /// A pin by its name.
     fn said(document: &Document, end: &End) -> String {
         let End::Terminal(device, terminal) = end else {
             return end.to_string();
@@ -330,7 +329,7 @@ mod tests {
         ends.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect()
     }
 
-    /// The sample without what these jacks are, as before that seat was wired.
+    /// The sample without these jacks, as before that seat was wired.
     fn without(document: &Document, ids: &[&str]) -> Document {
         let wires = document.wires.iter().filter(|(_, wire)| {
             let ends = [wire.from.device(), wire.to.device()];

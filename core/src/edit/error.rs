@@ -6,18 +6,18 @@ use crate::document::invariants::Broken;
 /// An edit cannot be made; nothing was changed.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EditError {
-    /// What it should act on is not there.
+    /// The record to change does not exist.
     #[error("{kind} \"{id}\" no longer exists; select again")]
     NotThere {
-        /// What was looked for.
+        /// The record that is missing.
         kind: &'static str,
         /// Its key.
         id: String,
     },
-    /// It cannot be done as asked.
+    /// The edit cannot be made.
     #[error("{what}; {remedy}")]
     Cannot {
-        /// What stands against it.
+        /// Why it cannot.
         what: String,
         /// What to do instead.
         remedy: &'static str,

@@ -16,7 +16,7 @@ pub fn text(wish: &str, is_taken: impl Fn(&str) -> bool) -> String {
     numbered(wish, is_taken)
 }
 
-/// The same, of whatever tells which are taken.
+/// The same, with a function that says which are used.
 pub(crate) fn free<K: for<'a> From<&'a str>>(wish: &str, is_taken: impl Fn(&str) -> bool) -> K {
     numbered(wish, is_taken).as_str().into()
 }
@@ -43,7 +43,7 @@ pub(super) fn numbered(wish: &str, is_taken: impl Fn(&str) -> bool) -> String {
         return wish.into();
     }
     let stem = wish.trim_end_matches(|c: char| c.is_ascii_digit());
-    // A number too long to count on from is left as it stands.
+    // A number too long to count on from is left unchanged.
     let (stem, first) = match wish[stem.len()..].parse::<u32>() {
         Ok(number) => (stem, number.saturating_add(1)),
         Err(_) if stem.len() == wish.len() => (stem, 2),
@@ -61,8 +61,8 @@ pub fn tag(document: &Document, wish: &str) -> String {
     numbered(wish, |text| taken.contains(text))
 }
 
-/// A wire number in the form of AC 43.13-1B par 11-209 (circuit, segment letter, gauge, N for a
-/// ground wire), taken apart: "P30A18N".
+/// A wire number in the form of AC 43.13-1B par 11-209 (circuit, segment letter, gauge, N for a ground wire), split
+/// into its parts: "P30A18N".
 struct Marked<'t> {
     circuit: &'t str,
     segment: char,
@@ -136,8 +136,7 @@ pub(super) fn number_after(document: &Document, wish: Option<String>, number: &s
     found.unwrap_or_else(|| wire_number(document, None))
 }
 
-/// A number that no wire has: the next segment of the wire this one goes on from, else the next of
-/// W1, W2, W3.
+/// A number that no wire has: the next segment of the wire that this one continues, else the next of W1, W2, W3.
 pub(super) fn wire_number(document: &Document, goes_on_from: Option<&Wire>) -> String {
     let numbers = || document.wires.values().map(|it| it.number.as_str());
     let beginning_with = |stem| numbers().filter(move |it| it.starts_with(stem)).collect();

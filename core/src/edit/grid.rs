@@ -1,5 +1,5 @@
-//! The wire list as a grid that is typed into: what each cell says, and the change that typing,
-//! filling down or pasting a block makes of it.
+//! The wire list as a grid for typing: the text of each cell, and the change made by typing, filling down or
+//! pasting a block.
 
 use super::{Change, Key, Record, connect::new_wire, free};
 use crate::{
@@ -16,7 +16,7 @@ pub struct Column {
     write: fn(&Typing<'_>, &mut Wire, &str) -> Result<(), String>,
 }
 
-/// What reading a typed cell needs.
+/// What is needed to read a typed cell.
 pub struct Typing<'d> {
     document: &'d Document,
     /// The points of the document by name.
@@ -33,7 +33,7 @@ impl<'d> Typing<'d> {
     }
 }
 
-/// A cell that cannot hold what was typed.
+/// A cell that cannot hold the typed text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("row {}, {column}: {why}", row + 1)]
 pub struct CellError {
@@ -41,11 +41,11 @@ pub struct CellError {
     pub row: usize,
     /// Key of the column.
     pub column: &'static str,
-    /// What was found and what is wanted.
+    /// What was typed and what is expected.
     pub why: String,
 }
 
-/// The columns of the grid, as they stand.
+/// The columns of the grid, in order.
 pub const COLUMNS: [Column; 9] = [
     Column {
         key: "number",
@@ -158,7 +158,7 @@ fn unit_m(document: &Document) -> f64 {
     }
 }
 
-/// Nothing for an empty text, else what it says.
+/// None for an empty text, else its value.
 fn or_none(
     text: &str,
     what: &str,
@@ -187,18 +187,18 @@ pub fn write(
         .map_or(Ok(()), |column| (column.write)(typing, wire, text))
 }
 
-/// What a cell says.
+/// The text of a cell.
 pub fn text(document: &Document, wire: &Wire, column: usize) -> String {
     COLUMNS
         .get(column)
         .map_or(String::new(), |column| (column.read)(document, wire))
 }
 
-/// Types a block of cells into rows, from this column on. A row of `None` is a new wire, made as if
-/// it were drawn between its ends; a new row with nothing in it is passed over.
+/// Types a block of cells into rows, from this column on. A row of `None` is a new wire, made as if it were drawn
+/// between its ends; an empty new row is ignored.
 ///
 /// # Errors
-/// Every cell that cannot hold what was typed; then nothing changes.
+/// Every cell that cannot hold the typed text; then nothing changes.
 pub fn put_block(
     document: &Document,
     rows: &[Option<WireId>],
@@ -206,7 +206,7 @@ pub fn put_block(
     block: &[Vec<String>],
 ) -> Result<Change, Vec<CellError>> {
     let typing = Typing::new(document);
-    // New wires take their numbers and neighbours from those before them.
+    // New wires take their numbers and defaults from those before them.
     let mut copy = document.clone();
     let mut change = Change::default();
     let mut errors = Vec::new();
@@ -231,8 +231,7 @@ pub fn put_block(
         };
         for (column, text) in typed {
             let text = text.trim();
-            // What is not typed otherwise stays: a length summed from routes, a number given to a
-            // new wire.
+            // Values that are not typed stay: a length summed from routes, a number given to a new wire.
             let says = text == (column.read)(&copy, &wire);
             let stays = says || (there.is_none() && text.is_empty());
             if !stays && let Err(why) = (column.write)(&typing, &mut wire, text) {

@@ -28,7 +28,7 @@ impl Default for History {
 }
 
 impl History {
-    /// An empty history that remembers so many steps at most.
+    /// An empty history that keeps at most this many steps.
     pub fn new(most: usize) -> Self {
         Self {
             done: VecDeque::new(),
@@ -40,7 +40,7 @@ impl History {
     /// Makes a change as one step. A change of nothing is no step.
     ///
     /// # Errors
-    /// [`ApplyError`] if the change does not fit the document; then nothing happened.
+    /// [`ApplyError`] if the change does not fit the document; then nothing changes.
     pub fn run(
         &mut self,
         document: &mut Document,

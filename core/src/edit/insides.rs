@@ -1,4 +1,4 @@
-//! What is inside a device: its terminals and elements.
+//! The contents of a device: its terminals and elements.
 
 use super::{Change, EditError, Key, Record, free, update_record};
 use crate::{

@@ -1,5 +1,5 @@
-//! The only code that makes changes: each edit is a function that returns a [`Change`]. It never
-//! touches the document it is given, never asks, never looks at rules.
+//! The only code that makes changes: each edit is a function that returns a [`Change`]. It never modifies the
+//! document it is given, never asks, and never reads rules.
 
 mod accept;
 mod add;
@@ -55,7 +55,8 @@ pub use self::{
     rekey::rekey,
     routes::{BETWEEN_ROUTES, routes_titled},
     sheets::{
-        Spot, hold_stretch, mirror_items, move_items, place_on_sheet, put_items, remove_from_sheet,
+        SheetPoint, hold_stretch, mirror_items, move_items, place_on_sheet, put_items,
+        remove_from_sheet,
     },
     shield_points::{ShieldFit, ShieldPoint, shield_points},
     show::{SizeMm, show_splices},

@@ -7,16 +7,16 @@ use crate::{
     order::{Map, Sorted},
 };
 
-/// Numbers wires by the project's scheme, those still planned only: what is cut or marked keeps the number
-/// it carries. Wires joined end to end through splices and in-line connectors are one circuit and get its
-/// letters in turn. Gives the change and how many wires keep their numbers since they are built.
+/// Numbers planned wires by the project's scheme; wires that are cut or marked keep their numbers. Wires connected
+/// end to end through splices and in-line connectors are one circuit and get consecutive letters. Returns the
+/// change and how many built wires keep their numbers.
 ///
 /// The scheme is plain text with words in braces: `{letter}` (of the number a wire has, W if it has none),
-/// `{circuit}` (counted on for each letter), `{segment}` (A, B, … without I and O), `{gauge}`, `{ground}`
-/// (N on a wire to a ground).
+/// `{circuit}` (counted for each letter), `{segment}` (A, B, … without I and O), `{gauge}`, `{ground}` (N on a wire
+/// to a ground).
 ///
 /// # Errors
-/// [`EditError::Cannot`] if the scheme is empty or tells no two wires apart.
+/// [`EditError::Cannot`] if the scheme is empty or gives different wires the same number.
 pub fn number_wires(document: &Document) -> Result<(Change, usize), EditError> {
     let scheme = document.project.numbering.trim();
     if !scheme.contains("{circuit}") || !scheme.contains("{segment}") {
@@ -72,7 +72,7 @@ pub fn number_wires(document: &Document) -> Result<(Change, usize), EditError> {
                     if taken.insert(number.clone()) {
                         break number;
                     }
-                    // A circuit number whose letters are on built wires is left to them.
+                    // A circuit number whose letters are used by built wires stays reserved for them.
                     if segment > 500 {
                         circuits[at].1 += 1;
                         segment = 0;
@@ -119,7 +119,7 @@ fn filled(
         .replace("{ground}", ground)
 }
 
-/// The wires joined end to end with this one, through splices and in-line connectors, itself first.
+/// The wires connected end to end with this one, through splices and in-line connectors, itself first.
 fn circuit_of<'d>(document: &'d Document, ends: &Ends<'d>, first: &'d WireId) -> Vec<&'d WireId> {
     let mut found = vec![first];
     let mut seen = Sorted::from([first]);
@@ -141,7 +141,7 @@ fn circuit_of<'d>(document: &'d Document, ends: &Ends<'d>, first: &'d WireId) ->
 
 type Ends<'d> = Map<&'d End, Vec<&'d WireId>>;
 
-/// Where a conductor goes on at an end: a splice itself, both pins of a mated pair.
+/// Where a conductor continues at an end: a splice itself, both pins of a mated pair.
 fn through(document: &Document, end: &End) -> Vec<End> {
     match end {
         End::Splice(_) => vec![end.clone()],

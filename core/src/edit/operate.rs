@@ -1,4 +1,4 @@
-//! What a person moves in a state: switches, breakers, loads.
+//! The settings of a phase: switches, breakers, loads.
 
 use super::{Change, EditError, Key, Record};
 use crate::{
@@ -52,7 +52,7 @@ pub fn push_breaker(document: &Document, state: &StateId, key: &str) -> Result<C
     })
 }
 
-/// Says what a load, named `DEVICE/ELEMENT`, takes in a state; `None` for what it usually takes.
+/// Sets how much a load, named `DEVICE/ELEMENT`, draws in a phase; `None` for its usual current.
 pub fn set_load_use(
     document: &Document,
     state: &StateId,

@@ -1,4 +1,4 @@
-//! What is put into a paper: values read on a meter, amounts on the shelf.
+//! Values entered in a paper: meter readings and amounts in stock.
 
 use super::{Change, EditError, Key, Record, update_record};
 use crate::{
@@ -6,16 +6,16 @@ use crate::{
     units::{length_m, number},
 };
 
-/// Words for a meter whose range is not enough.
+/// Words for a reading beyond the meter's range.
 const OVER_RANGE: [&str; 7] = ["open", "ol", "o.l", "o.l.", "0l", "inf", "∞"];
-/// Words for a line that was found right, without a figure.
+/// Words for a line that passed without a figure.
 const FOUND_RIGHT: [&str; 5] = ["ok", "yes", "pass", "passed", "✓"];
 
-/// Keeps what was read between two ends; a value typed again takes the place of the first, and nothing
-/// takes it away. "0.2", "1.5k", "2M", "open" and "ok" are understood.
+/// Stores a reading between two ends. A value typed again replaces the first; an empty text removes it. "0.2",
+/// "1.5k", "2M", "open" and "ok" are understood.
 ///
 /// # Errors
-/// [`EditError::Cannot`] if what was typed is none of them; [`EditError::Breaks`] if an end is not there.
+/// [`EditError::Cannot`] if the text is none of these; [`EditError::Breaks`] if an end does not exist.
 pub fn put_reading(
     document: &Document,
     (test, from, to, position): (Test, &End, &End, Option<&(String, usize)>),
@@ -66,7 +66,7 @@ pub fn put_reading(
     }
 }
 
-/// A value, and whether the meter's range was not enough.
+/// A value, and whether it was beyond the meter's range.
 fn read(typed: &str) -> Option<(Option<f64>, bool)> {
     let text = folded(typed.trim());
     if OVER_RANGE.contains(&&*text) {
@@ -84,11 +84,11 @@ fn read(typed: &str) -> Option<(Option<f64>, bool)> {
     Some((Some(number(digits)? * times), false))
 }
 
-/// Keeps what is on the shelf of a line of the order list; nothing takes it away. A length is typed in feet or
-/// metres as the project shows them, and kept in metres.
+/// Stores the amount in stock for a line of the order list; an empty text removes it. A length is typed in feet or
+/// meters as the project shows them, and stored in meters.
 ///
 /// # Errors
-/// [`EditError::Cannot`] if what was typed is no amount.
+/// [`EditError::Cannot`] if the text is not an amount.
 pub fn put_stock(
     document: &Document,
     (line, is_length): (&str, bool),

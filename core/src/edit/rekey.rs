@@ -7,8 +7,8 @@ use crate::{
     order::Map,
 };
 
-/// Puts a record under another key of its kind, which must be free. Whatever mentions it mentions the new
-/// key; what a person sees stays. Nothing happens if there is no such record.
+/// Moves a record to another key of its kind, which must be free. References are updated; what a person sees stays.
+/// Does nothing if there is no such record.
 pub fn rekey(document: &mut Document, key: &Key, id: &str) {
     let (Some(record), Some(new)) = (document.record(key), Key::parse(key.kind(), id)) else {
         return;
@@ -197,7 +197,7 @@ mod tests {
     use super::*;
     use crate::{document::invariants, testing::whole};
 
-    /// Under another key and back again, a project is what it was; in between it is sound.
+    /// A project moved to another key and back is unchanged; in between it is valid.
     #[test]
     fn every_record_can_go_under_another_key_and_back() {
         let before = whole();

@@ -1,4 +1,4 @@
-//! What stands where on the sheets.
+//! Positions of items on the sheets.
 
 use super::{Change, EditError, Key, Record, copy::put_one, free};
 use crate::{
@@ -7,9 +7,9 @@ use crate::{
     order::Map,
 };
 
-/// A spot on a sheet, mm from its top left corner.
+/// A position on a sheet, mm from its top left corner.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Spot {
+pub struct SheetPoint {
     /// The sheet.
     pub sheet: SheetId,
     /// To the right, mm.
@@ -20,7 +20,7 @@ pub struct Spot {
 
 pub(super) fn put_item(
     document: &mut Document,
-    spot: &Spot,
+    spot: &SheetPoint,
     shows: Shown,
 ) -> Result<(), EditError> {
     let sheet = document.sheets.get_mut(&spot.sheet);
@@ -32,7 +32,7 @@ pub(super) fn put_item(
     Ok(())
 }
 
-fn put_on(sheet: &mut Sheet, spot: &Spot, shows: Shown) {
+fn put_on(sheet: &mut Sheet, spot: &SheetPoint, shows: Shown) {
     let id = free::key(&sheet.items, "i1");
     sheet.items.insert(
         id,
@@ -46,7 +46,7 @@ fn put_on(sheet: &mut Sheet, spot: &Spot, shows: Shown) {
     );
 }
 
-/// A coordinate within what a sheet can hold.
+/// A coordinate limited to the largest sheet.
 fn on_paper(mm: f64) -> f64 {
     if mm.is_finite() {
         mm.clamp(-MAX_SHEET_MM, MAX_SHEET_MM)
@@ -55,8 +55,12 @@ fn on_paper(mm: f64) -> f64 {
     }
 }
 
-/// Shows a device, a splice or a point on the metal of a place on a sheet.
-pub fn place_on_sheet(document: &Document, spot: &Spot, shows: Shown) -> Result<Change, EditError> {
+/// Shows a device, a splice or a structure point on a sheet.
+pub fn place_on_sheet(
+    document: &Document,
+    spot: &SheetPoint,
+    shows: Shown,
+) -> Result<Change, EditError> {
     let sheet = document.sheets.get(&spot.sheet).cloned();
     let mut sheet = sheet.ok_or_else(|| EditError::not_there("sheet", &spot.sheet))?;
     put_on(&mut sheet, spot, shows);
@@ -67,7 +71,7 @@ pub fn place_on_sheet(document: &Document, spot: &Spot, shows: Shown) -> Result<
     )
 }
 
-/// The change of one sheet alone. Cheap: a drag makes one at every move of the finger.
+/// The change of one sheet only. It is cheap, because a drag makes one at every move of the finger.
 fn on_sheet(
     document: &Document,
     id: &SheetId,
@@ -97,7 +101,7 @@ fn each_item(
     })
 }
 
-/// Moves items of a sheet by so much, mm.
+/// Moves items of a sheet by a distance, mm.
 pub fn move_items(
     document: &Document,
     sheet: &SheetId,
@@ -105,7 +109,7 @@ pub fn move_items(
     by_mm: (f64, f64),
 ) -> Result<Change, EditError> {
     on_sheet(document, sheet, |sheet| {
-        // What goes with both its ends keeps its form.
+        // A wire whose two ends move together keeps its form.
         for wire in held_between(document, sheet, |item| items.contains(item)) {
             if let Some(stretch) = sheet.held.get_mut(&wire) {
                 stretch.x_mm = on_paper(stretch.x_mm + by_mm.0);
@@ -122,7 +126,7 @@ pub fn move_items(
     })
 }
 
-/// Wires with a held stretch whose ends are both shown by items for which this holds.
+/// Wires with a fixed segment whose ends are both shown by items for which this is true.
 fn held_between(
     document: &Document,
     sheet: &Sheet,
@@ -139,7 +143,7 @@ fn held_between(
     sheet.held.keys().filter(both).cloned().collect()
 }
 
-/// Holds a stretch of a wire where a person put it, or lets the wire find its own way again.
+/// Fixes a segment of a wire where a person put it, or resets the path.
 ///
 /// # Errors
 /// [`EditError::NotThere`] if there is no such sheet or wire.
@@ -161,14 +165,14 @@ pub fn hold_stretch(
     })
 }
 
-/// Puts items of a sheet where these stand.
+/// Moves items of a sheet to the positions of these.
 pub fn put_items(
     document: &Document,
     sheet: &SheetId,
     items: &Map<ItemId, SheetItem>,
 ) -> Result<Change, EditError> {
     on_sheet(document, sheet, |sheet| {
-        // Laid out anew, a stretch held before would only be in the way.
+        // After a new layout a fixed segment would only be in the way.
         for wire in held_between(document, sheet, |item| items.contains_key(item)) {
             sheet.held.remove(&wire);
         }
@@ -179,7 +183,7 @@ pub fn put_items(
     })
 }
 
-/// Exchanges left and right of items of a sheet.
+/// Swaps left and right of items of a sheet.
 pub fn mirror_items(
     document: &Document,
     sheet: &SheetId,
@@ -190,7 +194,7 @@ pub fn mirror_items(
     })
 }
 
-/// Takes items off a sheet. What they show stays in the document.
+/// Removes items from a sheet. Their records stay in the document.
 pub fn remove_from_sheet(
     document: &Document,
     sheet: &SheetId,

@@ -13,7 +13,7 @@ pub enum ShieldFit {
     Shield,
     /// A ground: a return, or the metal of a place.
     Ground,
-    /// A pin of a connector, stud or tab with no use of its own.
+    /// A pin of a connector, stud or tab without another use.
     Passive,
     /// It carries power or a signal, or is spare: a shield there does not work, or does harm.
     Wrong,

@@ -2,14 +2,14 @@
 
 use super::{
     Change, Key,
-    sheets::{Spot, put_item},
+    sheets::{SheetPoint, put_item},
 };
 use crate::{
     document::{Document, End, Extra, Sheet, SheetItem, Shown},
     ids::{SheetId, SpliceId},
 };
 
-/// Width and height of an item as it is drawn, mm.
+/// Width and height of an item as drawn, mm.
 pub type SizeMm = fn(&Document, &SheetItem) -> (f64, f64);
 
 /// Grid that a splice is put on, mm.
@@ -24,8 +24,8 @@ const BLOCK_MM: (f64, f64) = (180.0, 45.0);
 /// Rings of the grid that are searched around the middle of its wires.
 const RINGS: i32 = 60;
 
-/// A change, and with it every splice that it adds put on the sheets on which its wires are shown: between their
-/// ends, on free paper. `size_mm` is what the drawing says of an item.
+/// A change, together with items that show each splice that it adds on the sheets of its wires: between their ends,
+/// where the paper is free. `size_mm` gives the drawn size of an item.
 #[must_use]
 pub fn show_splices(document: &Document, change: &Change, size_mm: SizeMm) -> Change {
     let Ok(made) = change.applied(document) else {
@@ -39,7 +39,7 @@ pub fn show_splices(document: &Document, change: &Change, size_mm: SizeMm) -> Ch
             continue;
         }
         for spot in spots(&shown, id, size_mm) {
-            // The sheet is there: its spots were looked for on it.
+            // The sheet exists: its positions were found on it.
             let _ = put_item(&mut shown, &spot, Shown::Splice(id.clone()));
         }
     }
@@ -48,7 +48,7 @@ pub fn show_splices(document: &Document, change: &Change, size_mm: SizeMm) -> Ch
 
 /// Where a splice goes: on each sheet that shows two of the places that its wires go to, or on the first that shows
 /// one.
-fn spots(document: &Document, id: &SpliceId, size_mm: SizeMm) -> Vec<Spot> {
+fn spots(document: &Document, id: &SpliceId, size_mm: SizeMm) -> Vec<SheetPoint> {
     let splice = End::Splice(id.clone());
     let far = document.wires.values().filter_map(|wire| {
         let ends = [(&wire.from, &wire.to), (&wire.to, &wire.from)];
@@ -77,7 +77,7 @@ fn spots(document: &Document, id: &SpliceId, size_mm: SizeMm) -> Vec<Spot> {
     }
     let spot = |(_, sheet, middle): (usize, &SheetId, (f64, f64))| {
         let (x_mm, y_mm) = free_near(document, sheet, id, middle, size_mm);
-        Spot {
+        SheetPoint {
             sheet: sheet.clone(),
             x_mm,
             y_mm,

@@ -4,25 +4,25 @@ use super::{
     Change, EditError,
     copy::on_copy,
     free,
-    sheets::{Spot, put_item},
+    sheets::{SheetPoint, put_item},
 };
 use crate::{
     document::{BuildStatus, Document, End, Extra, Shown, Splice, Wire, WireEnd},
     ids::{RouteId, SpliceId, WireId},
 };
 
-/// Cuts a wire at `share` of its length from its `from` end (0 to 1) and joins both halves in a new
-/// splice, shown at `spot` if one is given. The first half keeps the key, the number and the cable;
-/// the second gets the next segment letter. Both are planned again, for they must be terminated anew.
+/// Cuts a wire at `share` of its length from its `from` end (0 to 1) and connects both halves in a new splice,
+/// shown at `spot` if one is given. The first half keeps the key, the number and the cable; the second gets the
+/// next segment letter. Both are planned again, because they must be terminated again.
 pub fn splice_into(
     document: &Document,
     id: &WireId,
     share: f64,
-    spot: Option<&Spot>,
+    spot: Option<&SheetPoint>,
 ) -> Result<Change, EditError> {
     let wire = document.wires.get(id);
     let wire = wire.ok_or_else(|| EditError::not_there("wire", id))?;
-    // A share that is no number, or leaves a half of no length, is taken as the nearest that does.
+    // A share that is not a number, or would leave a half without length, becomes the nearest valid one.
     let share = if share.is_finite() {
         share.clamp(0.01, 0.99)
     } else {
@@ -75,7 +75,7 @@ fn halves(document: &Document, wire: &Wire, share: f64, splice: &SpliceId) -> (W
     };
     let by_route = Some(routed(&wire.route)).filter(|length| *length > 0.0);
     let length_m = wire.length_m.or(by_route);
-    // To the millimetre, and no half of no length.
+    // To the millimeter, and no half without length.
     let to_mm = |length_m: f64| ((length_m * 1000.0).round() / 1000.0).max(0.001);
     first.length_m = length_m.map(|length| to_mm(length * share));
     second.length_m = length_m.map(|length| to_mm(length * (1.0 - share)));

@@ -1,4 +1,4 @@
-//! Another unit in a device's place: what ended at the old one follows to the pins of the new one.
+//! Replaces a device by another unit: its wires move to the matching pins of the new unit.
 
 use super::{
     Change, EditError,
@@ -14,16 +14,16 @@ use crate::{
     order::{Map, Sorted},
 };
 
-/// How it was found where a pin goes.
+/// How the match of a pin was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum By {
     /// The new unit has a pin of the same name.
     Name,
-    /// It has one for the same use; its name is another.
+    /// It has one with the same function and another name.
     Role,
-    /// A person said so.
+    /// A person set it.
     Hand,
-    /// The new unit has no such pin, as far as can be told.
+    /// The new unit has no matching pin, as far as can be determined.
     Nothing,
 }
 
@@ -39,20 +39,20 @@ impl By {
     }
 }
 
-/// Where what ends at a pin of the old unit goes.
+/// Where the wires at a pin of the old unit go.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Pin {
     /// Terminal of the old unit.
     pub old: TerminalId,
-    /// Terminal of the new unit, by the key it has there; none leaves the ends open.
+    /// Terminal of the new unit, by its own key; none leaves the ends open.
     pub new: Option<TerminalId>,
-    /// How it was found.
+    /// How the match was found.
     pub by: By,
 }
 
-/// Where the pins of a device go in another unit: to one of the same name first, then to one for the same
-/// use. Where several would do, only power, returns and shields are given any of them: which audio line is
-/// which, a person says.
+/// Proposes where the pins of a device go in another unit: to a pin of the same name first, then to one with the
+/// same function. If several fit, only power, returns and shields take any of them: which audio line is which, a
+/// person decides.
 pub fn match_pins(document: &Document, id: &DeviceId, unit: &Device) -> Vec<Pin> {
     let Some(old) = document.devices.get(id) else {
         return Vec::new();
@@ -95,7 +95,7 @@ pub fn match_pins(document: &Document, id: &DeviceId, unit: &Device) -> Vec<Pin>
     old.terminals.iter().zip(&pairs.goes).map(pin).collect()
 }
 
-/// Where pins go if the old plug is pushed into the new unit as it stands: each to the same cavity.
+/// Where pins go if the old plug is connected to the new unit unchanged: each to the same cavity.
 pub fn match_cavities(old: &Device, unit: &Device) -> Vec<Pin> {
     let plugs = same_plugs(old, unit);
     let pin = |old: &Terminal| {
@@ -112,14 +112,13 @@ pub fn match_cavities(old: &Device, unit: &Device) -> Vec<Pin> {
     old.terminals.iter().map(pin).collect()
 }
 
-/// Puts another unit in a device's place. Its tag, its place and what it must survive stay; so do the
-/// designations of its connectors, and the key of a terminal that is the same cavity of the same plug, so
-/// that a co-builder's edit of a wire there still fits. What is told of inside parts in states goes over to
-/// parts of the same kind. A wire that goes to another cavity is to be rung out again, and a reading taken
-/// there is let go.
+/// Replaces a device by another unit. Its tag, its place and what it must survive stay; so do the designations of
+/// its connectors, and the key of a terminal that is the same cavity of the same plug, so that a co-builder's edit
+/// of a wire there still merges. Phase settings of inside parts move to parts of the same kind. A wire that moves
+/// to another cavity must be rung out again, and a reading taken there is removed.
 ///
 /// # Errors
-/// [`EditError::NotThere`] if there is no such device, or a pin is told to go where the unit has none.
+/// [`EditError::NotThere`] if there is no such device, or a pin is mapped to one that the unit does not have.
 pub fn swap(
     document: &Document,
     id: &DeviceId,
@@ -159,7 +158,7 @@ pub fn used_terminals<'d>(document: &'d Document, id: &DeviceId) -> Sorted<&'d T
     .collect()
 }
 
-/// Uses of which one pin is as good as another.
+/// Roles for which any pin is as good as another.
 fn is_any_as_good(role: Role) -> bool {
     matches!(
         role,
@@ -167,7 +166,7 @@ fn is_any_as_good(role: Role) -> bool {
     )
 }
 
-/// Pins of two units, and which goes where.
+/// Pins of two units, and their mapping.
 struct Pairs<'d> {
     old: &'d [Terminal],
     new: &'d [Terminal],
@@ -176,7 +175,7 @@ struct Pairs<'d> {
 }
 
 impl Pairs<'_> {
-    /// Gives each pin without a place the first free one that fits.
+    /// Gives each unmapped pin the first free one that fits.
     fn pass(&mut self, by: By, fits: impl Fn(&Terminal, &Terminal) -> bool) {
         for (at, old) in self.old.iter().enumerate() {
             if self.goes[at].is_some() {
@@ -190,7 +189,7 @@ impl Pairs<'_> {
         }
     }
 
-    /// The same where exactly one pin asks and exactly one is free.
+    /// The same where exactly one pin is unmapped and exactly one is free.
     fn only_ones(
         &mut self,
         asks: impl Fn(&Terminal) -> bool,
@@ -216,8 +215,8 @@ impl Pairs<'_> {
     }
 }
 
-/// Connectors of the new unit that the plug of an old one goes into: the same style, in order. A style that
-/// is not told may be the same.
+/// Connectors of the new unit that take the plug of an old one: the same style, in order. A style that is not set
+/// may be the same.
 fn same_plugs(old: &Device, unit: &Device) -> Vec<(ConnectorId, ConnectorId)> {
     let mut left: Vec<&Connector> = old.connectors.iter().collect();
     let mut plugs = Vec::new();
@@ -234,8 +233,8 @@ fn same_plugs(old: &Device, unit: &Device) -> Vec<(ConnectorId, ConnectorId)> {
     plugs
 }
 
-/// True if a new terminal is what an old one's cavity goes onto: the same marking in the same plug, or the
-/// same loose screw, tab or lead.
+/// True if a new terminal takes an old one's cavity: the same marking in the same plug, or the same loose screw,
+/// tab or lead.
 fn is_cavity(plugs: &[(ConnectorId, ConnectorId)], old: &Terminal, new: &Terminal) -> bool {
     folded(&old.label) == folded(&new.label)
         && match (&old.connector, &new.connector) {
@@ -245,11 +244,11 @@ fn is_cavity(plugs: &[(ConnectorId, ConnectorId)], old: &Terminal, new: &Termina
         }
 }
 
-/// The unit as it stands in the old one's place, and by its own keys the keys that its terminals get.
+/// The unit in the old one's place, and the keys of its terminals by its own keys.
 fn fitted(old: &Device, mut unit: Device) -> (Device, Map<TerminalId, TerminalId>) {
     let plugs = same_plugs(old, &unit);
     let cavity = |new: &Terminal| old.terminals.iter().find(|it| is_cavity(&plugs, it, new));
-    // Cavities keep their keys; what is new gets one that no cavity has.
+    // Cavities keep their keys; new ones get a key that no cavity has.
     let mut keys: Map<TerminalId, TerminalId> = Map::new();
     let mut taken: Sorted<String> = old.terminals.iter().map(|it| it.id.to_string()).collect();
     for terminal in &unit.terminals {
@@ -280,8 +279,8 @@ fn fitted(old: &Device, mut unit: Device) -> (Device, Map<TerminalId, TerminalId
     (unit, keys)
 }
 
-/// Gives the connectors of the unit the keys and designations of those whose place they take, and what is
-/// known of the half on the wires where the plug is the same.
+/// Gives the connectors of the unit the keys and designations of those that they replace, and the data of the
+/// harness half where the plug is the same.
 fn connectors(
     old: &Device,
     unit: &mut Device,
@@ -318,7 +317,7 @@ fn connectors(
     keys
 }
 
-/// Puts the elements of the unit at the keys of its terminals, under the keys of old ones of their kind.
+/// Connects the elements of the unit to the keys of its terminals, under the keys of old ones of their kind.
 fn elements(old: &Device, unit: &mut Device, terminals: &Map<TerminalId, TerminalId>) {
     let mut left: Vec<&Element> = old.elements.iter().collect();
     let mut taken: Sorted<String> = old.elements.iter().map(|it| it.id.to_string()).collect();
@@ -355,13 +354,13 @@ fn elements(old: &Device, unit: &mut Device, terminals: &Map<TerminalId, Termina
     }
 }
 
-/// Moves what ended at the old unit's terminals.
+/// Moves the ends at the old unit's terminals.
 fn move_ends<'k>(
     document: &mut Document,
     id: &DeviceId,
     goes: impl Fn(&TerminalId) -> Option<&'k TerminalId>,
 ) {
-    // Where an end at the device goes; none for any other end.
+    // The new end for an end at the device; none for any other end.
     let moved = |end: &End| match end {
         End::Terminal(device, terminal) if device == id => Some(match goes(terminal) {
             Some(new) => End::Terminal(id.clone(), new.clone()),
@@ -396,8 +395,8 @@ fn move_ends<'k>(
     (document.readings).retain(|_, it| stays(&it.from) && stays(&it.to));
 }
 
-/// Shows the unit where the old one was shown. A pin that comes in where only some were shown is shown
-/// with the first of them: a power input that no sheet shows is one that nobody wires.
+/// Shows the unit where the old one was shown. If only some pins were shown, a new pin is shown with the first of
+/// them, because a power input that no sheet shows would never be wired.
 fn show<'k>(
     before: &Document,
     document: &mut Document,
@@ -507,7 +506,7 @@ mod tests {
             (com.tag.as_str(), com.connectors[0].label.as_str()),
             ("COM1", "J105")
         );
-        // What was the dimmer's wire is on no pin; data has gone to cavity 4.
+        // The dimmer's wire is on no pin; data has moved to cavity 4.
         let data = com.terminals.iter().find(|it| it.name == "TX").expect("it");
         assert_eq!(data.label, "4");
         let at = |id: &TerminalId| format!("terminal:COM1/{id}");
@@ -561,8 +560,7 @@ mod tests {
         assert!(swap(&before, &"NONE".into(), unit, &[]).is_err());
     }
 
-    /// Every device of a document with every kind of part, by every part of the catalogue: what comes of it is
-    /// sound, and goes back.
+    /// Every device of a document is swapped for every part of the catalog: the result is valid, and can be undone.
     #[test]
     fn any_device_can_become_any_part_and_back() {
         let before = whole();

@@ -1,4 +1,4 @@
-//! Taking what is selected off a sheet. A device that other sheets show stays in the aircraft.
+//! Removes the selection from a sheet. A device that other sheets show stays in the aircraft.
 
 use super::{Change, EditError, Key, delete::delete, sheets::remove_from_sheet};
 use crate::{
@@ -7,7 +7,7 @@ use crate::{
     order::Sorted,
 };
 
-/// What a device takes along when it is deleted from the aircraft.
+/// What is deleted together with a device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Reach {
     /// Sheets that show it.
@@ -44,8 +44,8 @@ pub struct TakenOff {
     pub deleted: Vec<(DeviceId, Reach)>,
 }
 
-/// Takes records off a sheet. A device that other sheets show too is only removed from this one, and so
-/// is the metal of a place; everything else is deleted from the aircraft.
+/// Removes records from a sheet. A device that other sheets show too is only removed from this one, and so is a
+/// structure point; everything else is deleted from the aircraft.
 ///
 /// # Errors
 /// [`EditError::NotThere`] if there is no such sheet or record.

@@ -28,8 +28,8 @@ fn made(document: &Document, change: Result<Change, EditError>) -> Document {
     after
 }
 
-fn spot(x_mm: f64, y_mm: f64) -> Spot {
-    Spot {
+fn spot(x_mm: f64, y_mm: f64) -> SheetPoint {
+    SheetPoint {
         sheet: "power".into(),
         x_mm,
         y_mm,
@@ -57,7 +57,7 @@ fn ten_thousand_edits_are_sound_and_undo_to_the_same_bytes() {
             history.run(&mut document, "edit", change).unwrap();
             assert_eq!(invariants::broken(&document), vec![]);
         }
-        // Now and then from a whole aircraft again, or there would be no switch left to throw.
+        // From time to time start again with a complete aircraft, or there would be no switch left to operate.
         if n % 250 == 249 {
             let (sound, now) = (whole(), document.clone());
             let back = Change::between(&now, &sound);

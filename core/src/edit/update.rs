@@ -1,4 +1,4 @@
-//! A record with some of its fields changed, and what a person calls a record.
+//! Updates some fields of a record, and its label.
 
 use super::{
     Change, EditError, Key, Record,
@@ -37,8 +37,8 @@ pub fn update_record(document: &Document, key: &Key, record: Record) -> Result<C
     })
 }
 
-/// True if something that other records may mention is in a device no more, or the device itself
-/// mentions what is not there. Few edits do; looking through the whole document for it costs.
+/// True if the device loses something that other records may refer to, or itself refers to a missing record. Few
+/// edits do; checking the whole document for it costs time.
 fn loses_parts(document: &Document, old: &Device, new: &Device) -> bool {
     let keeps = |element: &Element| match (&element.is, new.element(&element.id)) {
         (
@@ -57,8 +57,8 @@ fn loses_parts(document: &Document, old: &Device, new: &Device) -> bool {
         || !old.elements.iter().all(keeps)
 }
 
-/// Changes what a person calls a record: tag, number, label or title. The same name twice is no
-/// error here; a rule tells it.
+/// Changes the label of a record: tag, number, label or title. A duplicate name is not an error here; a rule
+/// reports it.
 pub fn rename(document: &Document, key: &Key, name: &str) -> Result<Change, EditError> {
     let record = document.record(key);
     let mut record = record.ok_or_else(|| EditError::not_there(key.kind(), key.id()))?;

@@ -10,7 +10,7 @@ use crate::{
 
 /// What happened to a record.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Became {
+pub enum ChangeKind {
     /// It was added.
     Added,
     /// It was removed.
@@ -27,7 +27,7 @@ pub struct Difference {
     /// Its label: the present one, or the last one if it was removed.
     pub label: String,
     /// What happened to it.
-    pub became: Became,
+    pub became: ChangeKind,
 }
 
 impl Difference {
@@ -41,9 +41,9 @@ impl Difference {
             _ => format!("{kind} {}", self.label),
         };
         match &self.became {
-            Became::Added => format!("{name} added"),
-            Became::Removed => format!("{name} removed"),
-            Became::Changed(what) => format!("{name}: {}", what.join("; ")),
+            ChangeKind::Added => format!("{name} added"),
+            ChangeKind::Removed => format!("{name} removed"),
+            ChangeKind::Changed(what) => format!("{name}: {}", what.join("; ")),
         }
     }
 }
@@ -63,12 +63,12 @@ pub fn compare(before: &Document, after: &Document) -> Vec<Difference> {
     let one = |(key, _): (&Key, _)| {
         let (was, is) = (tree(before, key), tree(after, key));
         let (became, named_in) = match (&was, &is) {
-            (None, _) => (Became::Added, after),
-            (_, None) => (Became::Removed, before),
+            (None, _) => (ChangeKind::Added, after),
+            (_, None) => (ChangeKind::Removed, before),
             (Some(was), Some(is)) => {
                 let mut told = Vec::new();
                 fields((before, after), "", Some(was), Some(is), &mut told);
-                (Became::Changed(told), after)
+                (ChangeKind::Changed(told), after)
             }
         };
         Difference {

@@ -7,9 +7,9 @@ use crate::{
     units::{Gauge, M_PER_FT, number},
 };
 
-/// What a column of a list holds.
+/// The content of a column of a list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Says {
+pub enum ColumnContent {
     /// A column of the wire grid: the number, a whole end, the size…
     Grid(usize),
     /// The device at an end: 0 for from, 1 for to.
@@ -28,7 +28,7 @@ pub struct List {
     /// Headings; empty if the list has none.
     pub headings: Vec<String>,
     /// What each column holds; `None` for an ignored one.
-    pub columns: Vec<Option<Says>>,
+    pub columns: Vec<Option<ColumnContent>>,
     /// The rows under the headings.
     pub rows: Vec<Vec<String>>,
     /// The unit of lengths that have none of their own, as a person chose it; before that, none.
@@ -40,11 +40,11 @@ pub struct List {
 /// A unit of length that a list may be in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LengthUnit {
-    /// Metres.
+    /// Meters.
     Metres,
-    /// Centimetres.
+    /// Centimeters.
     Centimetres,
-    /// Millimetres.
+    /// Millimeters.
     Millimetres,
     /// Feet.
     Feet,
@@ -175,7 +175,7 @@ const HEADINGS: [(&str, &str); 16] = [
     ),
 ];
 
-impl Says {
+impl ColumnContent {
     /// Its key, for a choice and in files.
     pub fn key(self) -> &'static str {
         const ENDS: [[&str; 3]; 2] = [
@@ -228,7 +228,7 @@ impl List {
         let mut rows = cells::filled(text);
         let width = rows.iter().map(Vec::len).max().unwrap_or(0);
         let first: Vec<_> = (rows.first().into_iter().flatten())
-            .map(|heading| Says::of_heading(heading))
+            .map(|heading| ColumnContent::of_heading(heading))
             .collect();
         let known = first.iter().flatten().count();
         // One word may be a heading by chance; a list of two columns has two headings.
@@ -256,7 +256,7 @@ impl List {
     }
 
     fn column(&self, key: &str) -> Option<usize> {
-        let is = |says: &Option<Says>| says.is_some_and(|says| says.key() == key);
+        let is = |says: &Option<ColumnContent>| says.is_some_and(|says| says.key() == key);
         self.columns.iter().position(is)
     }
 
@@ -265,7 +265,7 @@ impl List {
         rows.map(move |row| row.get(column).map_or("", |it| it.trim()))
     }
 
-    /// The unit of lengths that have none of their own: what the heading says, else what a person chose.
+    /// The unit of lengths that have no unit: that of the heading, else the one that a person chose.
     pub fn unit(&self) -> Option<LengthUnit> {
         self.unit_of_heading().or(self.length_unit)
     }
@@ -288,7 +288,7 @@ impl List {
         }
     }
 
-    /// True if the sizes of a list are areas of metal: a 2 there is no AWG 2.
+    /// True if the sizes of a list are areas of metal: a 2 there is not AWG 2.
     pub(super) fn is_in_mm2(&self, column: usize) -> bool {
         let heading = self.headings.get(column);
         let heading = heading.map_or(String::new(), |it| folded(it));
@@ -304,8 +304,9 @@ impl List {
 
     /// True if the columns give both ends of the wires.
     pub fn is_mapped(&self) -> bool {
-        let has = |says: &Says| self.columns.contains(&Some(*says));
-        let whole = |key: &str| Says::all().any(|says| says.key() == key && has(&says));
-        (whole("from") || has(&Says::Device(0))) && (whole("to") || has(&Says::Device(1)))
+        let has = |says: &ColumnContent| self.columns.contains(&Some(*says));
+        let whole = |key: &str| ColumnContent::all().any(|says| says.key() == key && has(&says));
+        (whole("from") || has(&ColumnContent::Device(0)))
+            && (whole("to") || has(&ColumnContent::Device(1)))
     }
 }

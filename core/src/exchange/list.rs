@@ -2,7 +2,7 @@
 //! are found by their labels. Missing ones are created as plain boxes, and the builder fills in
 //! their inside.
 
-pub use super::headings::{LengthUnit, List, Says};
+pub use super::headings::{ColumnContent, LengthUnit, List};
 use crate::{
     document::{
         Bar, BarUse, Cable, CableKind, Device, DeviceKind, Document, Element, ElementKind, End,
@@ -44,7 +44,8 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         let mut row = Row::default();
         for (n, (says, text)) in list.columns.iter().zip(cells).enumerate() {
             match says {
-                Some(Says::Grid(column)) => match read_cell(list, *column, n, text.trim()) {
+                Some(ColumnContent::Grid(column)) => match read_cell(list, *column, n, text.trim())
+                {
                     Ok(text) => row.cells.push((*column, text)),
                     Err(why) => errors.push(CellError {
                         row: at,
@@ -52,10 +53,10 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
                         why,
                     }),
                 },
-                Some(Says::Device(end)) => row.ends[*end][0] = text.trim(),
-                Some(Says::Connector(end)) => row.ends[*end][1] = text.trim(),
-                Some(Says::Pin(end)) => row.ends[*end][2] = text.trim(),
-                Some(Says::Cable) => row.cable = text.trim(),
+                Some(ColumnContent::Device(end)) => row.ends[*end][0] = text.trim(),
+                Some(ColumnContent::Connector(end)) => row.ends[*end][1] = text.trim(),
+                Some(ColumnContent::Pin(end)) => row.ends[*end][2] = text.trim(),
+                Some(ColumnContent::Cable) => row.cable = text.trim(),
                 None => {}
             }
         }

@@ -8,7 +8,7 @@ use crate::{
 
 /// What a column of the table holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Says {
+enum ColumnContent {
     Pin,
     Name,
     Connector,
@@ -39,30 +39,30 @@ pub enum PinsError {
 /// [`PinsError`]; then no device is created.
 pub fn device(text: &str, tag: &str, title: &str) -> Result<Device, PinsError> {
     let mut rows = cells::filled(text);
-    let headings: Vec<Option<Says>> = (rows.first().into_iter().flatten())
+    let headings: Vec<Option<ColumnContent>> = (rows.first().into_iter().flatten())
         .map(|cell| heading(cell))
         .collect();
-    let columns = if headings.contains(&Some(Says::Pin)) {
+    let columns = if headings.contains(&Some(ColumnContent::Pin)) {
         rows.remove(0);
         headings
     } else {
-        vec![Some(Says::Pin), Some(Says::Name)]
+        vec![Some(ColumnContent::Pin), Some(ColumnContent::Name)]
     };
     if rows.is_empty() {
         return Err(PinsError::Empty);
     }
     let mut device = Device::plain(tag, title);
     for (at, row) in rows.iter().enumerate() {
-        let cell = |says: Says| {
+        let cell = |says: ColumnContent| {
             let column = columns.iter().position(|it| *it == Some(says));
             let cell = column.and_then(|column| row.get(column));
             cell.map_or("", |cell| cell.trim())
         };
-        let (pin, name) = (cell(Says::Pin), cell(Says::Name));
+        let (pin, name) = (cell(ColumnContent::Pin), cell(ColumnContent::Name));
         if pin.is_empty() {
             continue;
         }
-        let connector = match cell(Says::Connector) {
+        let connector = match cell(ColumnContent::Connector) {
             "" => None,
             label => Some(connector_called(&mut device, label)),
         };
@@ -73,7 +73,7 @@ pub fn device(text: &str, tag: &str, title: &str) -> Result<Device, PinsError> {
                 pin: pin.to_owned(),
             });
         }
-        let said = match cell(Says::Role) {
+        let said = match cell(ColumnContent::Role) {
             "" => name.to_owned(),
             role => format!("{role} {name}"),
         };
@@ -89,15 +89,15 @@ pub fn device(text: &str, tag: &str, title: &str) -> Result<Device, PinsError> {
     Ok(device)
 }
 
-fn heading(cell: &str) -> Option<Says> {
+fn heading(cell: &str) -> Option<ColumnContent> {
     Some(match folded(cell.trim()).as_str() {
         "pin" | "pin no" | "pin no." | "pin number" | "pin #" | "no" | "no." | "contact"
-        | "terminal" | "pos" | "position" => Says::Pin,
+        | "terminal" | "pos" | "position" => ColumnContent::Pin,
         "name" | "function" | "signal" | "signal name" | "description" | "pin name" | "use" => {
-            Says::Name
+            ColumnContent::Name
         }
-        "connector" | "plug" | "conn" | "jack" => Says::Connector,
-        "role" | "type" | "kind" | "direction" | "i/o" | "io" => Says::Role,
+        "connector" | "plug" | "conn" | "jack" => ColumnContent::Connector,
+        "role" | "type" | "kind" | "direction" | "i/o" | "io" => ColumnContent::Role,
         _ => return None,
     })
 }

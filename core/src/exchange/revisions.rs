@@ -46,7 +46,7 @@ pub enum RevisionError {
 
 /// Who keeps a revision, when and why.
 #[derive(Clone, Copy, Debug)]
-pub struct Kept<'a> {
+pub struct RevisionNote<'a> {
     /// Who.
     pub who: &'a str,
     /// Date, YYYY-MM-DD.
@@ -58,7 +58,7 @@ pub struct Kept<'a> {
 }
 
 /// Saves the present project as a revision.
-pub fn keep(document: &Document, kept: Kept<'_>) -> Change {
+pub fn keep(document: &Document, kept: RevisionNote<'_>) -> Change {
     let parents = heads(document);
     let now = without_revisions(document);
     let text = text(&now);
@@ -96,10 +96,10 @@ pub fn keep(document: &Document, kept: Kept<'_>) -> Change {
     )
 }
 
-/// The project as it was at a revision, without revisions of its own.
+/// The project at a revision, without revisions.
 ///
 /// # Errors
-/// [`RevisionError`]: files come from anywhere, and a revision that was changed is not shown.
+/// [`RevisionError`]: files can come from anywhere, and a revision that was altered is not shown.
 pub fn content(document: &Document, id: &RevisionId) -> Result<Document, RevisionError> {
     let mut steps = chain(document, id)?;
     let unreadable = |id: &RevisionId, why: String| RevisionError::Unreadable {
@@ -190,7 +190,7 @@ pub fn heads(document: &Document) -> Vec<RevisionId> {
     document.revisions.keys().filter(is_head).cloned().collect()
 }
 
-/// All revisions, newest first: each before what it came from.
+/// All revisions, newest first: each before its parents.
 pub fn newest_first(document: &Document) -> Vec<&RevisionId> {
     let mut all: Vec<&RevisionId> = document.revisions.keys().collect();
     let ages = ages(document);
@@ -337,7 +337,7 @@ mod tests {
         testing::{aircraft, arbitrary, document, whole},
     };
 
-    const KEPT: Kept<'_> = Kept {
+    const KEPT: RevisionNote<'_> = RevisionNote {
         who: "ME",
         date: "2026-03-01",
         reason: "Before the radio",
@@ -345,7 +345,7 @@ mod tests {
     };
 
     fn kept(document: &mut Document, reason: &str) -> RevisionId {
-        let change = keep(document, Kept { reason, ..KEPT });
+        let change = keep(document, RevisionNote { reason, ..KEPT });
         let id = change.added().next().expect("one record").id().into();
         change.apply(document).expect("made for it");
         id

@@ -6,7 +6,7 @@ use std::{collections::BTreeSet, fmt};
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 
 use super::{FORMAT, OpenError};
-use crate::document::{invariants::At, limits};
+use crate::document::{invariants::FieldPath, limits};
 
 /// The objects of a file that hold records, keyed by id.
 const RECORDS: [&str; 12] = [
@@ -86,13 +86,13 @@ impl Scan<'_> {
         let mut deserializer = serde_json::Deserializer::from_slice(bytes);
         let top = Value {
             scan: self,
-            at: At::TOP,
+            at: FieldPath::TOP,
         };
         top.deserialize(&mut deserializer)?;
         deserializer.end()
     }
 
-    fn wrong<E: Error>(&mut self, at: &At, why: impl fmt::Display) -> E {
+    fn wrong<E: Error>(&mut self, at: &FieldPath, why: impl fmt::Display) -> E {
         self.fault = Some(at.to_string());
         E::custom(why)
     }
@@ -101,11 +101,11 @@ impl Scan<'_> {
 /// One value during the scan.
 struct Value<'a, 's, 'g> {
     scan: &'s mut Scan<'g>,
-    at: At<'a>,
+    at: FieldPath<'a>,
 }
 
 /// Stops here if this is the wanted place.
-fn arrive<E: Error>(scan: &mut Scan, at: &At) -> Result<(), E> {
+fn arrive<E: Error>(scan: &mut Scan, at: &FieldPath) -> Result<(), E> {
     match scan.goal {
         Some(goal) if at.to_string() == goal => Err(scan.wrong(at, "here")),
         _ => Ok(()),

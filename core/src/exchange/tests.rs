@@ -353,12 +353,12 @@ fn files_of_others_and_from_later_are_told_apart() {
     assert!(not_ours(json!({})).contains("nothing there"));
     assert!(not_ours(json!([])).contains("nothing there"));
     assert!(not_ours(json!({"format": "other"})).contains("found \"other\""));
-    // What fits is looked at, with what it doesn't know kept.
+    // What fits is read; what the program does not know is kept.
     let newer = WHOLE.replacen("\"version\": 1", "\"version\": 99, \"later\": [1]", 1);
     let opened = open(newer.as_bytes()).expect("nothing in it contradicts us");
     assert!(opened.is_newer());
     assert_eq!(opened.document.extra["later"], json!([1]));
-    // What does not is refused, and says that a newer program is needed.
+    // What does not fit is refused, and the error says that a newer program is needed.
     let other = newer.replacen("\"project\": {", "\"project\": {\"title\": 5,", 1);
     let other = other.replacen("\"title\": \"", "\"was\": \"", 1);
     match open(other.as_bytes()) {

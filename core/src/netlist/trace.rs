@@ -123,14 +123,14 @@ struct Tree {
 
 /// A value carried from one source: see [`Feeds::carry`].
 #[derive(Debug)]
-pub struct Carried<T> {
+pub struct Propagated<T> {
     /// The source.
     pub source: EdgeIndex,
     at: Vec<Option<T>>,
     distance: Vec<(u32, u32)>,
 }
 
-impl<T: Copy> Carried<T> {
+impl<T: Copy> Propagated<T> {
     /// The value at the end of an edge that the source reaches first.
     pub fn before(&self, netlist: &Netlist, edge: EdgeIndex) -> Option<T> {
         let (a, b) = netlist.ends(edge);
@@ -176,12 +176,12 @@ impl Feeds {
 
     /// Carries a value from each source to the nodes it feeds: by source, then by node. `start`
     /// gives a source's own value, or omits the source.
-    pub fn carry<T: Copy>(
+    pub fn propagate<T: Copy>(
         &self,
         netlist: &Netlist,
         start: impl Fn(EdgeIndex) -> Option<T>,
         step: impl Fn(T, EdgeIndex) -> T,
-    ) -> Vec<Carried<T>> {
+    ) -> Vec<Propagated<T>> {
         let carried = |tree: &Tree| {
             let first = start(tree.source)?;
             let mut at: Vec<Option<T>> = vec![None; tree.reached.len()];
@@ -199,7 +199,7 @@ impl Feeds {
                     (protectors, edges)
                 })
             });
-            Some(Carried {
+            Some(Propagated {
                 source: tree.source,
                 at,
                 distance: nearer.collect(),

@@ -1,4 +1,4 @@
-//! What a person calls the conductors of a loop.
+//! Labels of the conductors in a loop.
 
 use super::review::{LoopNoise, Noise};
 use crate::{
@@ -21,7 +21,7 @@ pub fn way(document: &Document, noise: &Noise, found: &LoopNoise) -> String {
     names.join(" - ")
 }
 
-/// What a person calls an edge of the netlist.
+/// The label of an edge of the netlist.
 pub fn name(document: &Document, of: &EdgeOf) -> String {
     let cable = |id: &str| document.record_label("cable", id);
     match of {

@@ -1,5 +1,5 @@
-//! Wires that are live with every switch at rest: what a person must not touch with the battery in, and
-//! how far each runs before a protector.
+//! Always-hot wires: those that are live with every switch at rest, and how much of each is upstream of the first
+//! breaker or fuse.
 
 use super::{Cell, Column, Table, edge_label};
 use crate::{
@@ -8,8 +8,8 @@ use crate::{
     solve::{Figures, LIVE_ABOVE_V, operate},
 };
 
-/// The paper, by wire number. The length is that of all wire from the source to the wire's far end, where
-/// no protector is on the way.
+/// The table, by wire number. The unprotected length is that of all wire from the source to the wire's far end,
+/// where no protector is between them.
 pub fn table(document: &Document) -> Table {
     let point = operate(
         document,
@@ -34,7 +34,7 @@ pub fn table(document: &Document) -> Table {
             continue;
         };
         let of_edge = feeds.of_edge(netlist, at.edge);
-        // The worst: a way with no protector, and the longest of those.
+        // The worst feed has no protector; of several, take the longest.
         let bare = of_edge.iter().filter(|it| it.protectors.is_empty());
         let length = |feed: &Feed| netlist.length_m(feed.path.iter().copied().chain([at.edge]));
         let bare = bare.map(length).max_by(|a, b| a.0.total_cmp(&b.0));
@@ -46,7 +46,7 @@ pub fn table(document: &Document) -> Table {
         names.dedup();
         let unprotected = match bare {
             None => Cell::text(""),
-            Some((_, unknown)) if unknown > 0 => Cell::text("a length is missing"),
+            Some((_, unknown)) if unknown > 0 => Cell::text("a length is not set"),
             Some((length_m, _)) => Cell::length(document, Some(length_m), 2),
         };
         let number = document.wire_label(id);
@@ -58,7 +58,7 @@ pub fn table(document: &Document) -> Table {
             Cell::number(Some(volts[0].max(volts[1])), 1),
             Cell::text(match bare {
                 Some(_) => "none".to_owned(),
-                None if of_edge.is_empty() => "a coil or load holds the current".to_owned(),
+                None if of_edge.is_empty() => "fed through a coil or load".to_owned(),
                 None => names.join(", "),
             }),
             unprotected,
@@ -69,16 +69,16 @@ pub fn table(document: &Document) -> Table {
     let column = |key, title, unit| Column { key, title, unit };
     Table {
         name: "always-hot",
-        title: "Live with every switch at rest".into(),
+        title: "Always hot".into(),
         grouped: false,
         columns: vec![
             column("wire", "Wire", ""),
             column("from", "From", ""),
             column("to", "To", ""),
             column("gauge_awg", "Gauge", "AWG"),
-            column("volts", "At rest", "V"),
-            column("protector", "Protector before it", ""),
-            column("unprotected_m", "Unprotected from the source", "m"),
+            column("volts", "Voltage", "V"),
+            column("protector", "Breaker or fuse upstream", ""),
+            column("unprotected_m", "Unprotected length", "m"),
         ],
         rows: rows.into_iter().map(|it| it.1).collect(),
     }

@@ -1,4 +1,4 @@
-//! A circuit from end to end: through connectors, splices, switches and protectors, as one list.
+//! A circuit from end to end as one list: wires, connectors, splices, switches and protectors in order.
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -12,16 +12,16 @@ use crate::{
 /// One line of the list.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Line {
-    /// How many branches deep it is.
+    /// How many branches precede it.
     pub depth: usize,
-    /// What is there, in words.
+    /// The wire, pin or part, in words.
     pub text: String,
     /// Kind and key of its record, as in files.
     pub record: (&'static str, String),
 }
 
-/// The circuit that a wire is part of, from where it is fed, or else from the first of its ends. It ends
-/// at buses, grounds, metal, sources and loads. Empty if there is no such wire.
+/// The circuit of a wire, listed from its supply, or from its first end if it has none. It ends at buses, grounds,
+/// structure, sources and loads. Empty if there is no such wire.
 pub fn follow(document: &Document, wire: &WireId) -> Vec<Line> {
     let netlist = Netlist::new(document);
     let Some(at) = netlist.wire(wire) else {
@@ -33,7 +33,7 @@ pub fn follow(document: &Document, wire: &WireId) -> Vec<Line> {
         seen: Sorted::new(),
         lines: Vec::new(),
     };
-    // A wire at a bus is followed from its other end; one between two ends of circuits is all there is.
+    // A wire at a bus is followed from its other end. One between two such ends is the complete circuit.
     let inner = at.ends.into_iter().find(|&node| !walk.ends_here(node));
     let (start, first) = match inner {
         Some(node) => walk.start(node),
@@ -43,8 +43,8 @@ pub fn follow(document: &Document, wire: &WireId) -> Vec<Line> {
         // A bus leads to many circuits: only this one is followed.
         Some(edge) => {
             walk.seen.insert(edge);
-            walk.tell_node(start, 0);
-            walk.tell_edge(edge, 0);
+            walk.list_node(start, 0);
+            walk.list_edge(edge, 0);
             walk.node(netlist.other(edge, start), Some(edge), 0);
         }
         None => walk.node(start, None, 0),
@@ -60,7 +60,7 @@ struct Walk<'d> {
 }
 
 impl Walk<'_> {
-    /// Where the list begins: the end nearest to supply among the circuit's ends, and what leads there.
+    /// Where the list begins: the circuit's end nearest to supply, and the edge that leads there.
     fn start(&self, from: NodeIndex) -> (NodeIndex, Option<EdgeIndex>) {
         let mut ends: Vec<(u8, NodeIndex, Option<EdgeIndex>)> = Vec::new();
         let mut front = vec![(from, None)];
@@ -84,7 +84,7 @@ impl Walk<'_> {
         first.map_or((from, None), |(_, node, by)| (node, by))
     }
 
-    /// How near to supply an end is: 0 at a bus or a source, 2 at ground.
+    /// Rank of an end: 0 at a bus or a source, 2 at ground, 1 elsewhere.
     fn nearness(&self, node: NodeIndex) -> u8 {
         let positive = |edge: EdgeIndex| {
             self.netlist.graph[edge].kind.is_source() && self.netlist.ends(edge).0 == node
@@ -98,14 +98,14 @@ impl Walk<'_> {
         }
     }
 
-    /// True where a circuit ends: at buses, grounds and metal.
+    /// True where a circuit ends: at buses, grounds and structure.
     fn ends_here(&self, node: NodeIndex) -> bool {
         let bar = self.netlist.bar_at(node);
         matches!(bar, Some(BarUse::Bus | BarUse::Ground))
             || matches!(self.netlist.point(node), Point::Structure(_))
     }
 
-    /// What leads on from a node: everything but sources, loads and coils.
+    /// The edges to follow from a node: all but sources, loads, coils and shields.
     fn onward(&self, node: NodeIndex) -> Vec<EdgeIndex> {
         let mut edges: Vec<EdgeIndex> = (self.netlist.edges_at(node))
             .filter(|&edge| {
@@ -122,9 +122,9 @@ impl Walk<'_> {
         edges
     }
 
-    /// Tells a node, and all that leads on from it.
+    /// Lists a node, and everything reached from it.
     fn node(&mut self, node: NodeIndex, by: Option<EdgeIndex>, depth: usize) {
-        self.tell_node(node, depth);
+        self.list_node(node, depth);
         if by.is_some() && self.ends_here(node) {
             return;
         }
@@ -135,12 +135,12 @@ impl Walk<'_> {
         let branches = new.len() > 1;
         for edge in new {
             let depth = depth + usize::from(branches);
-            self.tell_edge(edge, depth);
+            self.list_edge(edge, depth);
             self.node(self.netlist.other(edge, node), Some(edge), depth);
         }
     }
 
-    fn tell_node(&mut self, node: NodeIndex, depth: usize) {
+    fn list_node(&mut self, node: NodeIndex, depth: usize) {
         let (text, record) = match self.netlist.point(node) {
             Point::Terminal(device, terminal) => {
                 let found = self.document.devices.get(device);
@@ -160,7 +160,7 @@ impl Walk<'_> {
             }
             Point::Structure(id) => {
                 let label = self.document.record_label("place", id.as_str());
-                (format!("metal of {label}"), ("place", id.to_string()))
+                (format!("airframe, {label}"), ("place", id.to_string()))
             }
             Point::WireOpen(id, _) => ("not wired yet".into(), ("wire", id.to_string())),
             Point::Shield(..) | Point::InFuse(_) => return,
@@ -177,7 +177,7 @@ impl Walk<'_> {
         });
     }
 
-    /// What is fed at a node or feeds it.
+    /// The loads, coils and sources at a node, in words.
     fn takes(&self, node: NodeIndex) -> Vec<String> {
         let said = |edge: EdgeIndex| match &self.netlist.graph[edge].kind {
             EdgeKind::Load => {
@@ -197,7 +197,7 @@ impl Walk<'_> {
         all
     }
 
-    fn tell_edge(&mut self, edge: EdgeIndex, depth: usize) {
+    fn list_edge(&mut self, edge: EdgeIndex, depth: usize) {
         let it = &self.netlist.graph[edge];
         let open = if it.closed { "" } else { ", open at rest" };
         let (text, record) = match self.netlist.of(edge) {
@@ -224,7 +224,7 @@ impl Walk<'_> {
                 let Some((it, element)) = found else { return };
                 let label = it.element_label(element);
                 let text = match &element.is {
-                    // The two pins say it.
+                    // Its two pins are listed.
                     ElementKind::Mate(_) | ElementKind::Bar(_) => return,
                     ElementKind::Protector(it) => {
                         format!("through {label}, {} A{open}", it.rating_a)
@@ -276,9 +276,9 @@ mod tests {
     }
 
     #[test]
-    fn a_circuit_is_told_from_its_bus_to_its_loads() {
+    fn a_circuit_is_listed_from_its_bus_to_its_loads() {
         let all = told("L2C");
-        assert_eq!(all, told("L2E"), "whichever of its wires is asked for");
+        assert_eq!(all, told("L2E"), "the same from any of its wires");
         assert!(all[0].starts_with("MBUS"), "{all:#?}");
         let place = |what: &str| {
             let found = all.iter().position(|line| line.contains(what));
@@ -292,7 +292,7 @@ mod tests {
         for wire in ["wire L2D", "wire L2E"] {
             assert!(
                 all[place(wire)].starts_with("  wire"),
-                "branches stand in: {all:#?}"
+                "branches are indented: {all:#?}"
             );
         }
         assert!(all[place("LT2 +")].contains("load of 1.2 A"));
@@ -303,7 +303,7 @@ mod tests {
     }
 
     #[test]
-    fn a_return_is_told_as_a_circuit_of_its_own() {
+    fn a_return_is_listed_as_its_own_circuit() {
         let all = told("L2F");
         assert_eq!(all.len(), 3, "{all:#?}");
         assert!(all[0].starts_with("LT2 -") && all[2].starts_with("GB1"));

@@ -1,8 +1,8 @@
-//! Connector pages: the face of each connector, what is in each cavity, what its mate holds, what is spare.
+//! Connector pages: the face of each connector, the wire in each cavity, the mating cavity, and spares.
 
 use std::fmt::Write as _;
 
-use super::{Asked, Cell, Paper, Part, Table, harness::Ends};
+use super::{Cell, Paper, PaperInput, Part, Table, harness::Ends};
 use crate::{
     document::{
         Connector, Contacts, Device, DeviceKind, Document, ElementKind, End, Role, ShieldEnd,
@@ -19,13 +19,13 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("name", "Function", ""),
     ("wire", "Wire", ""),
     ("gauge_awg", "Gauge", "AWG"),
-    ("colour", "Colour", ""),
-    ("fits", "Fits the contact", ""),
+    ("colour", "Color", ""),
+    ("fits", "Fits contact", ""),
     ("goes_to", "Goes to", ""),
-    ("mate", "On the mated half", ""),
+    ("mate", "Mating half", ""),
 ];
 
-/// Spare contacts to plan by the size of a connector (AC 43.13-1B CHG 1 par 11-234, p. 11-98).
+/// Spare contacts to plan, by number of cavities (AC 43.13-1B CHG 1 par 11-234, p. 11-98).
 fn spares_wanted(cavities: usize) -> usize {
     match cavities {
         0..=25 => 2,
@@ -34,20 +34,20 @@ fn spares_wanted(cavities: usize) -> usize {
     }
 }
 
-/// Rows of a D-sub face by its ways (IEC 60807 pattern, from memory).
+/// Cavities of a D-sub connector, and how many are in its longer row (IEC 60807 pattern, from memory).
 const D_SUB: [(usize, usize); 4] = [(9, 5), (15, 8), (25, 13), (37, 19)];
-/// Thickest and thinnest wire that a size 20 crimp contact takes (contact data sheets, from memory): held
-/// against where the connector's own are not given.
+/// Thickest and thinnest wire that a size 20 crimp contact takes (contact data sheets, from memory). Used where the
+/// connector's own are not set.
 const SIZE_20: (Option<Gauge>, Option<Gauge>) = (Some(Gauge(20)), Some(Gauge(24)));
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("connectors", "Connector pages", document);
     paper.text(
-        "Faces are drawn as seen from the rear: the side where the wires go in. Filled: wired. The \
-         pattern of D-sub faces, and what their contacts take where it is not given (20 to 24 AWG), are from \
-         memory: compare with the numbers moulded into the connector before inserting the first contact.",
+        "Compare the drawn face with the numbers molded into the connector before you insert the first contact. \
+         Faces are shown from the rear, where the wires go in; a filled circle is wired. The pattern of D-sub \
+         faces, and the wire their contacts take where it is not set (20 to 24 AWG), are from memory.",
     );
     let ends = Ends::new(document);
     for (id, device, connector) in in_order(document) {
@@ -64,13 +64,13 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
         paper.heading(title(device, connector));
         let wanted = spares_wanted(cavities);
         let short = if spare < wanted {
-            ", fewer than wanted"
+            ", fewer than recommended"
         } else {
             ""
         };
         paper.text(format!(
-            "{used} of {cavities} cavities used, {spare} spare{short} ({wanted} wanted for growth: FAA AC \
-             43.13-1B CHG 1 par 11-234). Plug every cavity that stays empty. {}",
+            "{used} of {cavities} cavities used, {spare} spare{short} ({wanted} recommended for growth: FAA AC \
+             43.13-1B CHG 1 par 11-234). Plug every empty cavity. {}",
             seen(connector)
         ));
         paper.parts.push(Part::Drawing {
@@ -116,11 +116,11 @@ fn title(device: &Device, connector: &Connector) -> String {
 
 fn seen(connector: &Connector) -> &'static str {
     match connector.contacts {
-        Some(Contacts::Sockets) => "The half on the wires holds sockets.",
-        Some(Contacts::Pins) => "The half on the wires holds pins.",
+        Some(Contacts::Sockets) => "The harness half has sockets.",
+        Some(Contacts::Pins) => "The harness half has pins.",
         None => {
-            "Whether the half on the wires holds pins or sockets is not given: drawn for sockets; with \
-             pins, left and right change places."
+            "Pins or sockets on the harness half: not set. The face is drawn for sockets; with pins, left and \
+             right are swapped."
         }
     }
 }
@@ -136,8 +136,8 @@ fn rows(
         let told = ends.told(document, &End::Terminal(id.clone(), mate.clone()));
         let here = ends.is_used(&here);
         match (told.as_str(), here) {
-            ("", true) => "nothing: not in step".into(),
-            (_, false) if !told.is_empty() => format!("{told}: not in step"),
+            ("", true) => "not wired: mismatch".into(),
+            (_, false) if !told.is_empty() => format!("{told}: mismatch"),
             _ => told,
         }
     });
@@ -176,7 +176,7 @@ fn rows(
         let tied = cable.and_then(|it| it.shield.as_ref()).map(|shield| {
             let ends = [&shield.from, &shield.to];
             match ends.into_iter().find(|it| it.at() == Some(&here)) {
-                Some(ShieldEnd::Tied { .. }) => "tied here",
+                Some(ShieldEnd::Tied { .. }) => "grounded here",
                 _ => "carried through",
             }
         });
@@ -205,7 +205,7 @@ fn rows(
     rows
 }
 
-/// The terminal that a pin of an in-line connector meets.
+/// The mating terminal of a pin of an in-line connector.
 fn mate<'d>(device: &'d Device, terminal: &Terminal) -> Option<&'d crate::ids::TerminalId> {
     device
         .elements
@@ -226,7 +226,7 @@ fn ways(style: &str) -> Option<usize> {
     style.split("-way").next()?.trim().parse().ok()
 }
 
-/// The rear face: D-sub in its two rows, anything else as a plain grid.
+/// The rear face: a D-sub in its two rows, other connectors as a plain grid.
 fn face(id: &DeviceId, connector: &Connector, terminals: &[&Terminal], ends: &Ends<'_>) -> String {
     let ways = ways(&connector.style);
     let first_row = ways
@@ -290,7 +290,7 @@ mod tests {
     use crate::testing::{asked, document};
 
     #[test]
-    fn halves_of_a_connector_are_held_against_each_other() {
+    fn the_halves_of_a_connector_are_compared() {
         let document = document(
             "ground GB1 A B C D
              mated J310/P310 1 2 3
@@ -304,11 +304,8 @@ mod tests {
             .collect();
         let has = |row: [&str; 4]| rows.iter().any(|it| *it == row.map(String::from));
         assert!(has(["J310", "1", "W1", "W2"]), "{rows:?}");
-        assert!(has(["J310", "2", "W3", "nothing: not in step"]), "{rows:?}");
-        assert!(
-            has(["P310", "2", "not wired", "W3: not in step"]),
-            "{rows:?}"
-        );
+        assert!(has(["J310", "2", "W3", "not wired: mismatch"]), "{rows:?}");
+        assert!(has(["P310", "2", "not wired", "W3: mismatch"]), "{rows:?}");
     }
 
     #[test]

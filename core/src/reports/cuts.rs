@@ -1,8 +1,8 @@
-//! The cut list and build sheet: wires of one harness under each other, in the order in which they are
-//! best made, with length, both ends, and a tick for each step.
+//! The cut list and build sheet: the wires of each harness in the order to build them, with length, both ends,
+//! and a check box for each step.
 
 use super::{
-    Asked, Cell, Paper, Table,
+    Cell, Paper, PaperInput, Table,
     harness::harness,
     harness::in_order,
     mark::Mark,
@@ -14,7 +14,7 @@ use crate::{
     order::Map,
 };
 
-/// The steps that a wire is ticked through here, and their headings.
+/// The build steps of a wire, and their headings.
 const STEPS: [(BuildStatus, &str, &str); 6] = [
     (BuildStatus::Cut, "cut", "Cut"),
     (BuildStatus::Marked, "marked", "Marked"),
@@ -28,7 +28,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("harness", "Harness", ""),
     ("number", "Wire", ""),
     ("gauge_awg", "Gauge", "AWG"),
-    ("colour", "Colour", ""),
+    ("colour", "Color", ""),
     ("length_m", "Length", "m"),
     ("cut_m", "Cut to", "m"),
     ("from", "End A", ""),
@@ -42,18 +42,18 @@ const COLUMNS: &[(&str, &str, &str)] = &[
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("cuts", "Cut list and build sheet", document);
     paper.text(
-        "Order within a harness: cables first, then the longest wires. Cut to: the length drawn and a \
-         spare length at each end for two new terminations (AC 43.13-1B par 11-118; how much is common \
-         practice, no source). Measure the route with a string before cutting the first wire of it. Clear sleeve lies over joint \
-         and mark, so that the mark stays readable.",
+        "Measure each route with a string before you cut its first wire. Cables come first within a harness, then \
+         the longest wires. \u{201c}Cut to\u{201d} is the drawn length plus spare at each end for two new \
+         terminations (AC 43.13-1B par 11-118; the amount is common practice, no source). Use clear sleeve over \
+         joint and mark, so that the mark stays readable.",
     );
     paper.caution(
-        "Wires without a length are listed with an empty field: measure, enter, then cut. Strip lengths \
-         and tools are those of the contact's maker; where none is given, look there.",
+        "Do not cut a wire whose length is empty: measure the route and enter the length first. Strip lengths and \
+         tools are the contact maker's; where none is listed, look in the maker's data sheet.",
     );
     paper.table(table(document));
     for line in preparations(document) {
@@ -125,7 +125,7 @@ fn length(document: &Document, wire: &Wire) -> f64 {
     document.wire_length_m(wire).unwrap_or(0.0)
 }
 
-/// The status of a wire after a tick of a step is put in or taken out: that step, or the one before.
+/// The status of a wire after a step's box is checked or cleared: that step, or the one before.
 pub fn ticked(step: BuildStatus, done: bool) -> BuildStatus {
     let at = BuildStatus::ALL
         .iter()
@@ -134,14 +134,14 @@ pub fn ticked(step: BuildStatus, done: bool) -> BuildStatus {
     BuildStatus::ALL[if done { at } else { at.saturating_sub(1) }]
 }
 
-/// How each shield is made ready at its ends.
+/// How each shield is terminated at its ends.
 fn preparations(document: &Document) -> Vec<String> {
     let mut cables: Vec<&Cable> = document.cables.values().collect();
     cables.sort_by(|a, b| natural_cmp(&a.label, &b.label));
     let end = |state: &ShieldEnd| match state {
         ShieldEnd::Tied { at, pigtail_mm, .. } => {
             let pigtail =
-                pigtail_mm.map_or("as short as it goes".into(), |mm| format!("{mm:.0} mm"));
+                pigtail_mm.map_or("as short as possible".into(), |mm| format!("{mm:.0} mm"));
             format!("pigtail {pigtail} to {}", document.end_label(at))
         }
         ShieldEnd::Carried { at, .. } => format!("through pin {}", document.end_label(at)),
@@ -169,7 +169,7 @@ mod tests {
     use crate::testing::document;
 
     #[test]
-    fn a_wire_is_cut_longer_than_it_is_drawn_and_made_off_at_both_ends() {
+    fn a_wire_is_cut_longer_than_drawn_and_terminated_at_both_ends() {
         let document = document(
             "place PANEL metal
              unit COM1 J105-1:power_in J105-9:return at=PANEL
@@ -194,11 +194,11 @@ mod tests {
             ]
         );
         let w2 = rows.iter().find(|row| row[1] == "W2").expect("W2");
-        assert_eq!([&*w2[5], &*w2[10]], ["", "not wired: close off"]);
+        assert_eq!([&*w2[5], &*w2[10]], ["", "not wired: insulate the end"]);
     }
 
     #[test]
-    fn a_tick_is_a_step_and_taking_it_out_is_the_one_before() {
+    fn a_checked_box_is_its_step_and_a_cleared_one_the_step_before() {
         for (step, ..) in STEPS {
             assert_eq!(ticked(step, true), step);
             assert!(ticked(step, false) < step);

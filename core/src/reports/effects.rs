@@ -1,5 +1,5 @@
-//! What a change of a project does to it electrically: findings that come and go, loads by phase and the
-//! alternator's share, how long the battery lasts.
+//! The electrical effects of a change: new and resolved findings, loads by phase, alternator load and battery
+//! endurance.
 
 use super::{Cell, Table, endurance::words};
 use crate::{
@@ -12,10 +12,10 @@ use crate::{
     rules::{Facts, Finding, Verdict, check_with},
 };
 
-/// A project with all that is said of it.
+/// A project with its check results, loads and endurance.
 #[derive(Debug)]
 pub struct Side<'d> {
-    /// What is known of it.
+    /// The facts that rules read.
     pub facts: Facts<'d>,
     verdict: Verdict,
     loads: LoadAnalysis,
@@ -23,7 +23,7 @@ pub struct Side<'d> {
 }
 
 impl<'d> Side<'d> {
-    /// Looks a project over.
+    /// Checks and solves a project.
     pub fn new(document: &'d Document) -> Self {
         let facts = Facts::new(document);
         Self {
@@ -34,31 +34,31 @@ impl<'d> Side<'d> {
         }
     }
 
-    /// What the rules say of it.
+    /// The result of its check.
     pub fn verdict(&self) -> &Verdict {
         &self.verdict
     }
 }
 
-/// What differs between a project before and after.
+/// The differences between a project before and after a change.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Effects {
-    /// Open findings that come, in lines.
+    /// New open findings, one line each.
     pub new: Vec<String>,
-    /// Open findings that stay and get worse, with what they were.
+    /// Open findings that get worse, with their figure before.
     pub worse: Vec<String>,
-    /// Open findings that go.
+    /// Open findings that are resolved.
     pub gone: Vec<String>,
-    /// What cannot be judged any more, and why.
+    /// Checks that can no longer be made, and why.
     pub unjudged: Vec<String>,
-    /// Continuous loads and the alternator's share, phase by phase: solved, a load that cannot run with its stated
+    /// Continuous loads and alternator load by phase, as solved. A load that cannot run counts with its stated
     /// current.
     pub loads: Table,
-    /// Minutes without alternator, case by case.
+    /// Minutes without alternator, by case.
     pub endurance: Table,
 }
 
-/// Sets two sides beside each other.
+/// Compares two sides.
 pub fn effects(before: &Side<'_>, after: &Side<'_>) -> Effects {
     let [new, gone] = comes_and_goes(&before.verdict, &after.verdict);
     let known = &before.verdict.not_checked;
@@ -87,14 +87,14 @@ pub fn effects(before: &Side<'_>, after: &Side<'_>) -> Effects {
 }
 
 impl Effects {
-    /// True if loads and endurance are what they were.
+    /// True if loads and endurance do not change.
     pub fn is_same_load(&self) -> bool {
         let rows = self.loads.rows.iter().chain(&self.endurance.rows);
         rows.map(|row| [row[1].show(), row[2].show()])
             .all(|[before, after]| before == after)
     }
 
-    /// Phases in which the alternator's share grows, in lines.
+    /// Phases in which the alternator load grows, one line each.
     pub fn more_load(&self) -> Vec<String> {
         let percent = |cell: &Cell| match cell {
             Cell::Number(value, _) => Some(*value),
@@ -115,7 +115,7 @@ impl Effects {
     }
 }
 
-/// Open findings that a change brings, and those that it takes away, in lines.
+/// Open findings that a change adds, and those that it resolves, one line each.
 pub fn comes_and_goes(before: &Verdict, after: &Verdict) -> [Vec<String>; 2] {
     let told = |findings: Vec<&Finding>| {
         let open = findings.into_iter().filter(|it| it.accepted.is_none());
@@ -128,15 +128,15 @@ fn line(finding: &Finding) -> String {
     format!("{}: {}", finding.title, finding.message)
 }
 
-/// Phase by phase, the continuous sum and the alternator's share, then and now.
+/// The continuous total and the alternator load by phase, before and after.
 pub fn by_phase(before: &LoadAnalysis, after: &LoadAnalysis) -> Table {
     let columns = &[
         ("phase", "Phase", ""),
         ("before_a", "Before", "A"),
         ("after_a", "After", "A"),
         ("difference_a", "Difference", "A"),
-        ("before_percent", "Of alternator before", "%"),
-        ("after_percent", "Of alternator after", "%"),
+        ("before_percent", "Alternator load before", "%"),
+        ("after_percent", "Alternator load after", "%"),
     ];
     let mut table = Table::new("change", "Before and after", columns);
     for phase in &after.phases {
@@ -155,16 +155,16 @@ pub fn by_phase(before: &LoadAnalysis, after: &LoadAnalysis) -> Table {
     table
 }
 
-/// Case by case, the minutes until the first load stops and until nothing runs, then and now.
+/// The minutes until the first load stops and until none runs, by case, before and after.
 fn by_case(before: &Endurance, after: &Endurance) -> Table {
     let columns = &[
-        ("case", "Alternator out", ""),
+        ("case", "Alternator-out case", ""),
         ("before_min", "Before", "min"),
         ("after_min", "After", "min"),
         ("difference_min", "Difference", "min"),
-        ("first_before_min", "First stop before", "min"),
-        ("first_after_min", "First stop after", "min"),
-        ("target_min", "Wanted", "min"),
+        ("first_before_min", "First load lost, before", "min"),
+        ("first_after_min", "First load lost, after", "min"),
+        ("target_min", "Target", "min"),
     ];
     let mut table = Table::new("endurance_change", "Endurance before and after", columns);
     for case in &after.cases {
@@ -202,7 +202,7 @@ mod tests {
         state OUT after=essential";
 
     #[test]
-    fn a_load_three_times_as_large_is_told_in_amperes_minutes_and_findings() {
+    fn a_load_three_times_as_large_shows_in_amps_minutes_and_findings() {
         let (before, after) = (
             document(BEFORE),
             document(&BEFORE.replace("2 law", "6 law")),

@@ -1,5 +1,5 @@
-//! Endurance after the alternator stops: three cases side by side, minutes by case and by device, and
-//! what of the battery's capacity they rest on.
+//! Endurance after the alternator stops: minutes for three cases and for each device, and the battery capacity
+//! they are computed from.
 
 use serde_json::{Value, json};
 
@@ -9,7 +9,7 @@ use crate::{
     document::{AfterAlternator, Document, natural_cmp},
 };
 
-/// The cases in the order of what is switched off.
+/// The cases, by how much is switched off.
 const CASES: [AfterAlternator; 3] = [
     AfterAlternator::NothingDone,
     AfterAlternator::MainBusShed,
@@ -19,9 +19,9 @@ const CASES: [AfterAlternator; 3] = [
 /// A case in words.
 pub fn words(case: AfterAlternator) -> &'static str {
     match case {
-        AfterAlternator::NothingDone => "nothing done",
-        AfterAlternator::MainBusShed => "main bus shed",
-        AfterAlternator::EssentialOnly => "essential only",
+        AfterAlternator::NothingDone => "no pilot action",
+        AfterAlternator::MainBusShed => "main bus off",
+        AfterAlternator::EssentialOnly => "essential loads only",
     }
 }
 
@@ -29,21 +29,21 @@ pub fn words(case: AfterAlternator) -> &'static str {
 pub fn ended(ended: Ended) -> &'static str {
     match ended {
         Ended::Empty => "battery empty",
-        Ended::BatteryCutOff => "battery at its cut-off",
-        Ended::LoadsStopped => "every load stopped",
-        Ended::RunsOn => "runs on",
+        Ended::BatteryCutOff => "battery at cut-off voltage",
+        Ended::LoadsStopped => "all loads stopped",
+        Ended::RunsOn => "keeps running",
     }
 }
 
 /// Why a load stops, in words.
 pub fn stop(stop: Stop) -> &'static str {
     match stop {
-        Stop::CutOff => "voltage under its cut-off",
-        Stop::SupplyCannotCarry => "battery cannot carry it",
-        Stop::NoSupply => "a relay on its way lets go",
-        Stop::Battery => "battery",
-        Stop::Shed => "shed",
-        Stop::RunsOn => "runs on",
+        Stop::CutOff => "voltage below its cut-off",
+        Stop::SupplyCannotCarry => "battery cannot supply it",
+        Stop::NoSupply => "a relay in its supply opens",
+        Stop::Battery => "battery exhausted",
+        Stop::Shed => "switched off",
+        Stop::RunsOn => "keeps running",
     }
 }
 
@@ -51,26 +51,28 @@ type Say = fn(&Endurance, &Case) -> Cell;
 
 const COLUMNS: &[(&str, &str, &str, Say)] = &[
     ("case", "Case", "", |_, it| Cell::text(words(it.case))),
-    ("states", "State", "", |_, it| {
-        let taken = if it.is_marked { "" } else { " (by rule)" };
+    ("states", "Phase", "", |_, it| {
+        let taken = if it.is_marked { "" } else { " (assumed)" };
         Cell::text(format!("{}{taken}", it.states.join(", then ")))
     }),
-    ("plain_a", "As stated", "A", |_, it| {
+    ("plain_a", "Stated total", "A", |_, it| {
         Cell::Number(it.plain_a, 2)
     }),
-    ("plain_min", "By the sum", "min", |_, it| {
+    ("plain_min", "From stated total", "min", |_, it| {
         Cell::number(it.plain_min, 0)
     }),
-    ("start_a", "At the start", "A", |_, it| {
+    ("start_a", "Solved at start", "A", |_, it| {
         Cell::Number(it.start_a, 2)
     }),
     ("minutes", "Solved", "min", |_, it| {
         Cell::number(it.minutes, 0)
     }),
-    ("first_stop_min", "First stop", "min", |_, it| {
+    ("first_stop_min", "First load lost", "min", |_, it| {
         Cell::number(it.first_stop_min, 0)
     }),
-    ("ended", "Ends", "", |_, it| Cell::text(ended(it.ended))),
+    ("ended", "Ends with", "", |_, it| {
+        Cell::text(ended(it.ended))
+    }),
     ("target_min", "Target", "min", |all, _| {
         Cell::number(all.target_min, 0)
     }),
@@ -81,7 +83,7 @@ pub fn table(document: &Document) -> Table {
     by_case(document, &endurance(document))
 }
 
-/// The cases side by side.
+/// The cases, one a row.
 pub fn by_case(document: &Document, all: &Endurance) -> Table {
     let row = |case: &Case| COLUMNS.iter().map(|(.., say)| say(all, case)).collect();
     Table {
@@ -100,12 +102,12 @@ pub fn by_device(all: &Endurance) -> Table {
     let column = |key, title, unit| Column { key, title, unit };
     let mut columns = vec![column("load", "Load", ""), column("what", "What", "")];
     columns.extend([
-        column("nothing_done_min", "Nothing done", "min"),
-        column("nothing_done_stop", "stops by", ""),
-        column("main_bus_shed_min", "Main bus shed", "min"),
-        column("main_bus_shed_stop", "stops by", ""),
-        column("essential_only_min", "Essential only", "min"),
-        column("essential_only_stop", "stops by", ""),
+        column("nothing_done_min", "No pilot action", "min"),
+        column("nothing_done_stop", "Reason", ""),
+        column("main_bus_shed_min", "Main bus off", "min"),
+        column("main_bus_shed_stop", "Reason", ""),
+        column("essential_only_min", "Essential loads only", "min"),
+        column("essential_only_stop", "Reason", ""),
     ]);
     let mut devices: Vec<&DeviceEnd> = Vec::new();
     for device in all.cases.iter().flat_map(|case| &case.devices) {
@@ -135,7 +137,7 @@ pub fn by_device(all: &Endurance) -> Table {
     }
 }
 
-/// What each battery can give, with every factor: "BT1: 16 Ah x age 0.80 (assumed) … = 9.6 Ah".
+/// The usable capacity of each battery, with every factor: "BT1: 16 Ah x age 0.80 (assumed) … = 9.6 Ah".
 pub fn batteries(all: &Endurance) -> Vec<String> {
     let battery = |cell: &crate::analysis::endurance::Cell| {
         let factors = cell.factors.iter().map(|factor| {
@@ -144,7 +146,10 @@ pub fn batteries(all: &Endurance) -> Vec<String> {
         });
         let factors: String = factors.collect();
         let peukert = cell.peukert.map_or(String::new(), |exponent| {
-            format!(", Peukert's exponent {exponent} over {} h", cell.rated_h)
+            format!(
+                ", Peukert's exponent {exponent} at the {} h rate",
+                cell.rated_h
+            )
         });
         format!(
             "{}: {} Ah{factors} = {:.1} Ah usable{peukert}, to {:.1} V at its posts",
@@ -154,9 +159,9 @@ pub fn batteries(all: &Endurance) -> Vec<String> {
     all.batteries.iter().map(battery).collect()
 }
 
-/// Why solved minutes differ from those by the sum.
-pub const DIFFERENCE: &str = "By the sum: usable Ah over stated amperes. Solved: loads of constant power draw \
-    more as the voltage falls, and what is under its cut-off stops.";
+/// Why solved minutes differ from those by the stated total.
+pub const DIFFERENCE: &str = "From stated total: usable Ah divided by the stated amps. Solved: constant-power loads \
+    draw more as the voltage falls, and a load stops when the voltage is below its cut-off.";
 
 /// Endurance as plain data, for programs.
 pub fn to_json(all: &Endurance) -> Value {
@@ -189,7 +194,7 @@ mod tests {
     use crate::testing::document;
 
     #[test]
-    fn a_paper_shows_what_it_rests_on() {
+    fn a_paper_shows_the_capacity_it_is_computed_from() {
         let document = document(
             "target 60
              battery BT1 ah=16 age=0.8
@@ -207,10 +212,10 @@ mod tests {
             ]
         );
         let text = to_text(&document, &all);
-        for words in ["essential only", "192", "battery empty"] {
+        for words in ["essential loads only", "192", "battery empty"] {
             assert!(text.contains(words), "no {words:?} in {text}");
         }
         let csv = by_device(&all).to_csv();
-        assert!(csv.contains("X,X,,off,,off,192,battery"), "{csv}");
+        assert!(csv.contains("X,X,,off,,off,192,battery exhausted"), "{csv}");
     }
 }

@@ -1,4 +1,4 @@
-//! Bus voltage over time after the alternator stops, drawn as SVG: one panel a case, ink on paper.
+//! A plot of bus voltage over time after the alternator stops, as SVG: one panel a case, in black and white.
 
 use std::fmt::Write as _;
 
@@ -15,11 +15,11 @@ const TOP: f64 = 24.0;
 const RIGHT: f64 = 96.0;
 const BOTTOM: f64 = 30.0;
 
-/// Dashes that tell buses apart without colour.
+/// Dashes that identify buses without color.
 const DASHES: [&str; 4] = ["", "7 3", "2 3", "9 3 2 3"];
 
-/// The plot; nothing but an empty drawing if no case could be computed. Lines are drawn in the ink of
-/// the place the drawing stands in (`currentColor`).
+/// The plot; an empty drawing if no case could be computed. Lines have the text color of the page
+/// (`currentColor`).
 pub fn svg(all: &Endurance) -> String {
     let (width, height) = (PANEL.0, PANEL.1 * all.cases.len() as f64);
     let mut svg = format!(
@@ -114,7 +114,7 @@ fn panel(svg: &mut String, all: &Endurance, case: &Case, scale: &Scale) {
             .map(|(minutes, volts)| format!("{:.1},{:.1}", scale.x(*minutes), scale.y(*volts)))
             .collect();
         let mut y = scale.y(volts);
-        // Labels of lines that end close together stand below each other.
+        // Labels of lines that end close together are placed below each other.
         while taken.iter().any(|other| (other - y).abs() < 12.0) {
             y += 12.0;
         }
@@ -133,7 +133,7 @@ fn panel(svg: &mut String, all: &Endurance, case: &Case, scale: &Scale) {
     stops(svg, case, scale);
 }
 
-/// Frame, scales and heading.
+/// Frame, axes and heading.
 fn frame(svg: &mut String, case: &Case, scale: &Scale) {
     let (left, right) = (LEFT, PANEL.0 - RIGHT);
     let (low, high) = scale.volts;
@@ -144,7 +144,9 @@ fn frame(svg: &mut String, case: &Case, scale: &Scale) {
          stroke=\"currentColor\" stroke-width=\"1\"/>",
         words(case.case),
         case.minutes
-            .map_or("runs on".into(), |minutes| format!("{minutes:.0} min")),
+            .map_or("keeps running".into(), |minutes| format!(
+                "{minutes:.0} min"
+            )),
         right - left,
         PANEL.1 - TOP - BOTTOM
     );
@@ -180,7 +182,7 @@ fn frame(svg: &mut String, case: &Case, scale: &Scale) {
     );
 }
 
-/// A tick and a name where loads stop by themselves.
+/// A mark and a name where loads stop without being switched off.
 fn stops(svg: &mut String, case: &Case, scale: &Scale) {
     let mut last: Option<(f64, Vec<&str>)> = None;
     let mut marks: Vec<(f64, Vec<&str>)> = Vec::new();
@@ -237,7 +239,7 @@ mod tests {
         ));
         let svg = svg(&all);
         assert_eq!(svg.matches("<polyline").count(), 1);
-        for words in ["A&amp;B", "X off", "essential only: ", "target"] {
+        for words in ["A&amp;B", "X off", "essential loads only: ", "target"] {
             assert!(svg.contains(words), "no {words:?} in {svg}");
         }
         assert!(!svg.contains("DEAD") && !svg.contains("NaN"));

@@ -1,6 +1,6 @@
-//! The ground block map: what is on each tab of each block, what is spare, and what is grounded locally.
+//! The ground block map: the wires on each tab of each block, spare tabs, and local grounds.
 
-use super::{Asked, Cell, Paper, Table, harness::Ends};
+use super::{Cell, Paper, PaperInput, Table, harness::Ends};
 use crate::{
     document::{
         BarUse, Device, Document, ElementKind, End, Role, Terminal, TerminalForm, Wire, natural_cmp,
@@ -20,7 +20,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("grounds", "Ground block map", document);
     let table = table(document);
@@ -35,10 +35,11 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     }
     paper.table(table);
     paper.text(
-        "At most four wires on a ground stud (CASA AC 21-99(1), section 2, chapter 13); under 2.5 mΩ from a \
-         block to structure (FAA AC 43.13-1B CHG 1 par 11-188f); no return through composite.",
+        "Put at most four wires on a ground stud (CASA AC 21-99(1), section 2, chapter 13). Keep the resistance \
+         from a block to the airframe under 2.5 mΩ (FAA AC 43.13-1B CHG 1 par 11-188f). Do not use composite as a \
+         return.",
     );
-    paper.heading("Grounded on the metal where it is");
+    paper.heading("Grounded to local metal");
     paper.table(local(document));
     paper
 }
@@ -47,7 +48,7 @@ fn name(device: &Device) -> String {
     format!("{}, {}", device.tag, device.title)
 }
 
-/// Devices that join grounds, by tag.
+/// Ground blocks, by tag.
 fn blocks(document: &Document) -> Vec<(&DeviceId, &Device)> {
     let is_ground = |device: &Device| {
         let mut elements = device.elements.iter();
@@ -121,11 +122,11 @@ fn at(
     cells.into_iter().map(row).collect()
 }
 
-/// What an end returns: power, signals, a shield.
+/// What a wire from this end returns: power, signals, a shield.
 fn what(document: &Document, end: &End) -> &'static str {
     let End::Terminal(id, terminal) = end else {
         return match end {
-            End::Structure(_) => "structure",
+            End::Structure(_) => "airframe",
             _ => "",
         };
     };
@@ -143,7 +144,7 @@ fn what(document: &Document, end: &End) -> &'static str {
     }
 }
 
-/// Wires to structure, and units whose case is their return.
+/// Wires to structure, and devices whose case is their return.
 fn local(document: &Document) -> Table {
     let columns = &[("what", "What", ""), ("place", "Metal", "")];
     let mut table = Table::new("local_grounds", "Local grounds", columns);
@@ -181,7 +182,7 @@ mod tests {
     use crate::testing::document;
 
     #[test]
-    fn tabs_are_listed_with_what_is_on_them_and_what_is_free() {
+    fn tabs_are_listed_with_their_wires_and_free_places() {
         let document = document(
             "ground GB1 STUD T1 T2
              stud GB1.STUD
@@ -196,7 +197,7 @@ mod tests {
         assert_eq!(
             rows,
             [
-                ["STUD", "4", "3", "G1", "airframe, FRAME", "structure", "22"],
+                ["STUD", "4", "3", "G1", "airframe, FRAME", "airframe", "22"],
                 ["T1", "1", "0", "L1", "LT1 -", "power", "18"],
                 ["T2", "1", "1", "spare", "", "", ""],
             ]

@@ -1,5 +1,5 @@
-//! What wires are built together (those of one route, or, where none is drawn, those that run between
-//! the same two places), and what ends where.
+//! Which wires are built together as a harness (those of one route, or without a route those between the same
+//! two places), and which wires end at each terminal.
 
 use crate::{
     document::{Device, Document, End, Place, Wire, natural_cmp},
@@ -7,7 +7,7 @@ use crate::{
     order::Map,
 };
 
-/// The harness of a wire, as a person names it: "tunnel, left", "Firewall to Instrument panel",
+/// The name of a wire's harness: "tunnel, left", "Firewall to Instrument panel",
 /// "within Cabin".
 pub fn harness(document: &Document, wire: &Wire) -> String {
     let routes = bundles(document, wire);
@@ -18,15 +18,15 @@ pub fn harness(document: &Document, wire: &Wire) -> String {
     let [a, b] = [&wire.from, &wire.to].map(title);
     match (a, b) {
         (Some(a), Some(b)) if a == b => format!("within {a}"),
-        // The same either way round.
+        // The same for both directions.
         (Some(a), Some(b)) if a < b => format!("{a} to {b}"),
         (Some(a), Some(b)) => format!("{b} to {a}"),
-        (Some(a), None) | (None, Some(a)) => format!("{a} to a place not given"),
-        (None, None) => "no place given".into(),
+        (Some(a), None) | (None, Some(a)) => format!("{a} to a place not set"),
+        (None, None) => "place not set".into(),
     }
 }
 
-/// The routes a wire lies in, by name.
+/// The titles of a wire's routes.
 pub fn bundles(document: &Document, wire: &Wire) -> Vec<String> {
     let routes = wire.route.iter().filter_map(|id| document.routes.get(id));
     routes.map(|route| route.title.clone()).collect()
@@ -64,7 +64,7 @@ pub struct Ends<'d> {
 }
 
 impl<'d> Ends<'d> {
-    /// What ends where in a document, wires in the order of their numbers.
+    /// All ends of a document, wires by number.
     pub fn new(document: &'d Document) -> Self {
         let (mut wires, mut shields): (Map<_, Vec<_>>, Map<_, Vec<_>>) = (Map::new(), Map::new());
         for (id, wire) in in_order(document) {
@@ -95,12 +95,12 @@ impl<'d> Ends<'d> {
         self.shields.get(end).map_or(&[], Vec::as_slice)
     }
 
-    /// True if anything ends here.
+    /// True if a wire or shield ends here.
     pub fn is_used(&self, end: &End) -> bool {
         !self.at(end).is_empty() || !self.shields_at(end).is_empty()
     }
 
-    /// What ends here, in one line.
+    /// The wires and shields that end here, in one line.
     pub fn told(&self, document: &Document, end: &End) -> String {
         let wires = self.at(end).iter().map(|(id, ..)| document.wire_label(id));
         let shields = self.shields_at(end).iter();

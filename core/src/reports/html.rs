@@ -1,5 +1,5 @@
-//! Papers as HTML: a fragment for the screen, where ticks and values can be put in, and a file for
-//! paper that needs nothing else. All text is escaped here.
+//! Papers as HTML: a fragment for the screen, where people check boxes and enter values, and a file to print that
+//! needs no other file. All text is escaped here.
 
 use super::{
     Cell, Paper, Table,
@@ -7,19 +7,19 @@ use super::{
 };
 use crate::{markup::escape, units::number};
 
-/// What the markup is for.
+/// Where the markup is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Form {
-    /// Ticks and values are put in here.
+    /// On screen: boxes and values can be changed.
     Screen,
-    /// Ticks and values stand as they are, with room for a pen.
+    /// On paper: boxes and values as they are, with room to write.
     Print,
 }
 
-/// How paper looks; the same in the file and in the app.
+/// The style sheet of papers, the same in files and in the app.
 pub const STYLE: &str = include_str!("paper.css");
 
-/// A whole file.
+/// A complete HTML file.
 pub fn file(title: &str, body: &str) -> String {
     format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
@@ -55,7 +55,7 @@ pub fn body(paper: &Paper, form: Form) -> String {
     out + &format!("<p class=\"paper-notice\">{}</p>\n", escape(NOTICE))
 }
 
-/// True if a part wants the paper lying: a table of many columns, a drawing wider than high.
+/// True if a part needs landscape paper: a table of many columns, or a drawing wider than high.
 fn is_wide(part: &Part) -> bool {
     match part {
         Part::Table(table) => table.shown_columns().len() >= WIDE_FROM,
@@ -70,9 +70,9 @@ fn is_wide(part: &Part) -> bool {
     }
 }
 
-/// From so many columns on a table lies across the paper.
+/// Tables of this many columns or more are printed in landscape.
 const WIDE_FROM: usize = 11;
-/// What fits on upright paper, mm.
+/// The widest drawing that fits on portrait paper, mm.
 const LONGEST_UPRIGHT_MM: f64 = 190.0;
 
 fn put_section(out: &mut String, parts: &[Part], form: Form) {
@@ -93,7 +93,7 @@ fn put_section(out: &mut String, parts: &[Part], form: Form) {
                     escape(told)
                 );
             }
-            // Where a section ended.
+            // Sections are split at it.
             Part::Page => {}
         }
     }
@@ -134,7 +134,7 @@ fn put_table(out: &mut String, table: &Table, form: Form) {
             );
             group = Some(text);
         }
-        // What a tick or a field is about, for those who do not see the row.
+        // Screen readers say which row a box or field belongs to.
         let about = columns.first().map_or(String::new(), |&at| row[at].show());
         *out += "<tr>";
         for &at in &columns {
@@ -148,7 +148,7 @@ fn put_table(out: &mut String, table: &Table, form: Form) {
 fn put_cell(out: &mut String, cell: &Cell, (heading, about): (&str, &str), form: Form) {
     let shown = escape(&cell.show());
     let about = format!("{heading}: {about}");
-    // A small screen shows each row as a card, and needs the heading beside the cell.
+    // A small screen shows each row as a card, with the heading next to the cell.
     let told = match form {
         Form::Screen => format!(" data-label=\"{}\"", escape(heading)),
         Form::Print => String::new(),
@@ -175,7 +175,7 @@ fn put_cell(out: &mut String, cell: &Cell, (heading, about): (&str, &str), form:
             escape(&about)
         ),
         (Cell::Entry { .. }, Form::Print) => format!("<td class=\"e\"><span>{shown}</span></td>"),
-        // A pin or a date is not torn in two.
+        // A pin or a date is not broken over two lines.
         (_, Form::Print) if shown.chars().count() <= SHORT => {
             format!("<td class=\"s\">{shown}</td>")
         }
@@ -257,7 +257,7 @@ mod tests {
     }
 
     #[test]
-    fn ticks_and_fields_are_for_the_screen_and_stand_on_paper() {
+    fn boxes_and_fields_can_be_changed_on_screen_and_are_printed_on_paper() {
         let screen = body(&paper("W1"), Form::Screen);
         assert!(screen.contains("type=\"checkbox\" data-tick=\"W1\" aria-label=\"T: W1\" checked"));
         assert!(screen.contains("data-entry=\"W1\" value=\"W1\""));

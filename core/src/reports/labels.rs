@@ -1,9 +1,9 @@
-//! Labels: what is marked on each wire, how often and where, as a table and as strips to print on
+//! Labels: the text, number and position of the marks on each wire, as a table and as strips to print on
 //! heat-shrink sleeve or tape.
 
 use std::fmt::Write as _;
 
-use super::{Asked, Cell, Paper, Part, Table, harness::in_order};
+use super::{Cell, Paper, PaperInput, Part, Table, harness::in_order};
 use crate::{
     document::{Cable, CableKind, Document, Wire, natural_cmp},
     ids::WireId,
@@ -12,7 +12,7 @@ use crate::{
     units::M_PER_FT,
 };
 
-/// Height of sleeve if the project names none, mm; 12, 9 and 6 are sold.
+/// Height of sleeve if the project sets none, mm; 12, 9 and 6 are sold.
 const HEIGHT_MM: f64 = 9.0;
 /// Width of the printed sheet, mm: fits A4 and Letter inside their margins.
 const SHEET_MM: f64 = 180.0;
@@ -23,8 +23,8 @@ const SHEET_HIGH_MM: f64 = 220.0;
 const NO_MARK_M: f64 = 3.0 * 0.0254;
 /// A wire shorter than this has one mark near its middle, m (7 in, same).
 const ONE_MARK_M: f64 = 7.0 * 0.0254;
-/// Sleeves are at most so far apart, m: 6 ft, AC 43.13-1B par 11-208b, from memory, since the copy read cuts
-/// the unit. (The 15 in of figure 11-23 are for marks on the insulation itself.)
+/// The longest distance between sleeves, m: 6 ft, AC 43.13-1B par 11-208b. The unit is from memory, because it is
+/// cut off in the copy read. (The 15 in of figure 11-23 are for marks on the insulation itself.)
 const APART_M: f64 = 6.0 * M_PER_FT;
 
 const COLUMNS: &[(&str, &str, &str)] = &[
@@ -32,28 +32,26 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("end", "Where", ""),
     ("label", "On the label", ""),
     ("toward", "Goes to", ""),
-    ("between", "Further labels between", ""),
+    ("between", "Labels in between", ""),
     ("status", "Status", ""),
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("labels", "Labels", document);
     paper.text(
-        "Sleeves at each end, within 3 in (75 mm) of it, and at intervals not longer than 6 ft between \
-         (FAA AC 43.13-1B CHG 1, par 11-208b; the unit is from memory: the copy read cuts it). A wire under \
-         3 in needs no mark, one under 7 in (180 mm) has one near its middle (par 11-208). The cores of a \
-         jacketed cable are marked at their ends alone; between them the jacket carries the cable\u{2019}s own \
-         label. Without a length no further labels are counted: enter it. Sleeves over a soldered joint are \
-         clear, so that the mark stays readable.",
+        "Put a sleeve within 3 in (75 mm) of each end, and between them at most 6 ft apart (FAA AC 43.13-1B CHG 1, \
+         par 11-208b; the unit is from memory: it is cut off in the copy read). A wire under 3 in needs no mark, one under 7 in (180 mm) has one near its middle (par 11-208). The cores \
+         of a jacketed cable are marked at their ends only; between the ends the jacket carries the \
+         cable\u{2019}s own label. A wire without a length has no labels in between counted: enter its length. \
+         Use clear sleeve over a soldered joint, so that the mark stays readable.",
     );
     paper.table(table(document));
     let height = document.project.label_mm.unwrap_or(HEIGHT_MM);
     paper.parts.push(Part::Page);
-    paper.heading(format!("To print, {height} mm high"));
-    paper
-        .text("Print at 100 %, without fitting to the page, and check a strip with a ruler first.");
+    paper.heading(format!("Labels to print, {height} mm high"));
+    paper.text("Print at 100 %, not fitted to the page, and check a strip with a ruler first.");
     for (page, svg) in sheets(document, height).into_iter().enumerate() {
         if page > 0 {
             paper.parts.push(Part::Page);
@@ -66,7 +64,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper
 }
 
-/// A row for each mark at an end, or one for the middle.
+/// A row for each end of a wire, or one for its middle.
 pub fn table(document: &Document) -> Table {
     let mut table = Table::new("labels", "Labels", COLUMNS);
     let jacketed: Sorted<&WireId> = (document.cables.values())
@@ -121,16 +119,16 @@ pub fn table(document: &Document) -> Table {
     table
 }
 
-/// The row of a cable: all of its labels are between its ends.
+/// Where the labels of a cable are: all between its ends.
 const JACKET: &str = "on the jacket";
 
-/// How many labels come between those at the ends.
+/// How many labels are needed between those at the ends.
 fn between(length_m: f64) -> f64 {
-    // 3.6576 m is 6 ft twice: no label more for a digit that no one wrote.
+    // 3.6576 m is exactly 12 ft: a rounding error must not add a label.
     ((length_m / APART_M - 1e-9).ceil() - 1.0).max(0.0)
 }
 
-/// How many labels a row asks for.
+/// How many labels a row needs.
 fn labels_of(row: &[Cell]) -> usize {
     let further = match row[4] {
         Cell::Number(further, _) => further as usize,
@@ -143,12 +141,12 @@ fn labels_of(row: &[Cell]) -> usize {
     }
 }
 
-/// How many labels the whole table asks for.
+/// How many labels the project needs.
 pub fn count(document: &Document) -> usize {
     table(document).rows.iter().map(|row| labels_of(row)).sum()
 }
 
-/// What stands on a label: the number, or where the wire runs while it has none.
+/// The text of a label: the wire number, or both ends of the wire if it has none.
 fn text(document: &Document, wire: &Wire) -> String {
     match wire.number.as_str() {
         "" => format!(
@@ -160,10 +158,10 @@ fn text(document: &Document, wire: &Wire) -> String {
     }
 }
 
-/// The labels as strips, a sheet after the other: the number large, below it where the end goes.
+/// The labels as strips on sheets: the number large, below it where the wire goes.
 fn sheets(document: &Document, height: f64) -> Vec<String> {
     let size = height * 0.42;
-    // Digits and capitals of a plain face are about 0.65 of its size wide.
+    // Digits and capitals of a plain typeface are about 0.65 of its size wide.
     let wide = |text: &str| text.chars().count() as f64;
     let (mut sheets, mut out, mut x, mut y) = (Vec::new(), String::new(), 0.0, 0.0);
     let table = table(document);

@@ -1,8 +1,8 @@
-//! The load sheet: loads by bus and phase, before and after a change, how long the battery lasts, and what
-//! to do when the alternator stops.
+//! The load sheet: loads by bus and phase, before and after a change, battery endurance, and a card for when the
+//! alternator stops.
 
 use super::{
-    Asked, Cell, Paper, Part, Table, effects, endurance as lasting, endurance_plot, loads,
+    Cell, Paper, PaperInput, Part, Table, effects, endurance as lasting, endurance_plot, loads,
     what_stops::{self, WhatStops},
 };
 use crate::{
@@ -15,7 +15,7 @@ use crate::{
 };
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("loads", "Load sheet", document);
     let analysis = load_analysis(document);
@@ -24,15 +24,15 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
         for device in &phase.give_nothing {
             let tag = document.record_label("device", device.as_str());
             paper.caution(format!(
-                "In {} {tag} gives nothing as drawn: the battery supplies the loads, and no share of {tag} \
-                 is stated. See the finding about it.",
+                "Read the finding about {tag} before you rely on {}: as drawn {tag} supplies nothing, the battery \
+                 carries the loads, and no alternator load is given.",
                 phase.title
             ));
         }
     }
     paper.text(
-        "Plain sum: figures as stated. Continuous: solved at the real voltage of each load. Continuous loads \
-         within 80 % of the alternator (FAA AC 43.13-1B CHG 1, par 11-35a; a rule of thumb).",
+        "Stated total: figures as entered. Continuous: solved at the actual voltage of each load. Keep continuous \
+         loads within 80 % of the alternator\u{2019}s rating (FAA AC 43.13-1B CHG 1, par 11-35a; a rule of thumb).",
     );
     if let Some(before) = asked.before {
         paper.heading("Before and after the change");
@@ -65,7 +65,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper
 }
 
-/// What stops if a part opens or a wire breaks.
+/// What stops if a part fails open or a wire breaks.
 fn stops(paper: &mut Paper, document: &Document) {
     let Some(state) = usual_state(document) else {
         return;
@@ -73,10 +73,13 @@ fn stops(paper: &mut Paper, document: &Document) {
     let mut review = Review::new(document, state);
     review.keep(|it| !matches!(it, Failure::Wire(_)));
     let found: Vec<_> = review.by_ref().collect();
-    paper.heading(format!("What stops if a part opens, in {}", state.1.title));
+    paper.heading(format!(
+        "What stops if a part fails open: {}",
+        state.1.title
+    ));
     paper.text(
-        "Sources, protectors, switches, relays, diodes, connectors, splices, ground blocks and bonds of metal, \
-         one at a time, as solved.",
+        "Each source, breaker, fuse, switch, relay, diode, connector, splice, ground block and bond fails open by \
+         itself, as solved.",
     );
     paper.table(WhatStops::of(&review, &found, None).table());
     let wires = review.wires(&found);
@@ -89,10 +92,10 @@ fn stops(paper: &mut Paper, document: &Document) {
             line.label = names.collect::<Vec<_>>().join(", ");
         }
     }
-    paper.heading(format!("What stops if a wire breaks, in {}", state.1.title));
+    paper.heading(format!("What stops if a wire breaks: {}", state.1.title));
     paper.text(
-        "Wires in one row follow on each other with nothing leaving in between, and fail alike. A wire that is \
-         not here stops nothing that runs in this state.",
+        "Wires in one row are in series without a branch: a break in any of them has the same effect. A break in \
+         a wire not listed stops no load that runs in this phase.",
     );
     paper.table(Table {
         name: "what-stops-wires",
@@ -104,20 +107,20 @@ fn stops(paper: &mut Paper, document: &Document) {
 pub fn emergency(paper: &mut Paper, document: &Document, all: &Endurance) {
     paper.heading("Card: alternator out");
     paper.caution(
-        "Made from the drawing. Fly the aircraft first; the handbook of the aircraft comes before this card. \
-         Measure the minutes on the ground before trusting them.",
+        "Fly the aircraft first. The aircraft\u{2019}s handbook comes before this card. Measure the minutes on the \
+         ground before you rely on them: they are computed from the drawing.",
     );
     let columns = &[
-        ("done", "Done by the pilot", ""),
+        ("done", "Pilot action", ""),
         ("minutes", "Minutes", "min"),
-        ("stops", "Stops on the way", ""),
+        ("stops", "Loads lost earlier", ""),
     ];
     let mut table = Table::new("alternator_out", "Alternator out", columns);
     for case in &all.cases {
         let what = match case.case {
-            AfterAlternator::NothingDone => "nothing",
+            AfterAlternator::NothingDone => "none",
             AfterAlternator::MainBusShed => "main bus off",
-            AfterAlternator::EssentialOnly => "only the essential on",
+            AfterAlternator::EssentialOnly => "essential loads only",
         };
         let early = case.devices.iter().filter(|it| {
             !matches!(it.stop, Stop::RunsOn | Stop::Shed | Stop::Battery)
@@ -141,12 +144,12 @@ pub fn emergency(paper: &mut Paper, document: &Document, all: &Endurance) {
     let keeps = stays(AfterAlternator::EssentialOnly);
     if !keeps.is_empty() {
         paper.text(format!(
-            "Stays on with only the essential on: {}.",
+            "On with essential loads only: {}.",
             keeps.join(", ")
         ));
     }
     let target = document.project.target_min;
     if let Some(target) = target {
-        paper.text(format!("Wanted: {target:.0} min."));
+        paper.text(format!("Target: {target:.0} min."));
     }
 }

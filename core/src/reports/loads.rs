@@ -1,5 +1,5 @@
-//! Loads by phase and bus: plain sums beside what the network solves, what differs and why, the
-//! alternator's share, what is left to recharge, and how much rests on estimates.
+//! Loads by phase and bus: stated totals and solved currents, why they differ, the alternator load, what is spare
+//! for charging, and how much of it is estimated.
 
 use serde_json::{Value, json};
 
@@ -10,13 +10,13 @@ use crate::{
     units::signed,
 };
 
-/// What a row of the table by phase is about.
+/// A row of the table by phase.
 struct Row<'a> {
     phase: &'a PhaseLoads,
     bus: &'a str,
     volts: Option<f64>,
     sums: Sums,
-    /// The alternator's figures stand in the row of the whole phase.
+    /// True for the row of all buses, which has the alternator's figures.
     is_total: bool,
 }
 
@@ -26,8 +26,10 @@ type SayRow = fn(&Row<'_>) -> Cell;
 const BY_PHASE: &[(&str, &str, &str, SayRow)] = &[
     ("phase", "Phase", "", |row| Cell::text(&row.phase.title)),
     ("bus", "Bus", "", |row| Cell::text(row.bus)),
-    ("bus_v", "At the bus", "V", |row| Cell::number(row.volts, 2)),
-    ("plain_a", "Plain sum", "A", |row| {
+    ("bus_v", "Bus voltage", "V", |row| {
+        Cell::number(row.volts, 2)
+    }),
+    ("plain_a", "Stated total", "A", |row| {
         Cell::Number(row.sums.continuous.plain_a, 2)
     }),
     ("continuous_a", "Continuous", "A", |row| {
@@ -43,14 +45,14 @@ const BY_PHASE: &[(&str, &str, &str, SayRow)] = &[
     ("peak_a", "Peak", "A", |row| {
         Cell::Number(row.sums.peak.solved_a, 2)
     }),
-    ("alternator_percent", "Of alternator", "%", |row| {
+    ("alternator_percent", "Alternator load", "%", |row| {
         let percent = row.phase.percent(row.sums.continuous.asked_a);
         Cell::number(percent.filter(|_| row.is_total), 0)
     }),
-    ("headroom_a", "Left to recharge", "A", |row| {
+    ("headroom_a", "Spare for charging", "A", |row| {
         Cell::number(row.phase.headroom_a().filter(|_| row.is_total), 1)
     }),
-    ("estimated_percent", "Estimates", "%", |row| {
+    ("estimated_percent", "Estimated", "%", |row| {
         Cell::number(row.sums.estimated_percent(), 0)
     }),
 ];
@@ -60,7 +62,7 @@ pub fn table(document: &Document) -> Table {
     by_phase(document, &load_analysis(document))
 }
 
-/// A row for each phase and bus, and one for the whole phase.
+/// A row for each phase and bus, and one for all buses of the phase.
 pub fn by_phase(document: &Document, analysis: &LoadAnalysis) -> Table {
     let mut rows = Vec::new();
     for phase in &analysis.phases {
@@ -73,7 +75,7 @@ pub fn by_phase(document: &Document, analysis: &LoadAnalysis) -> Table {
         });
         let total = Row {
             phase,
-            bus: "all",
+            bus: "all buses",
             volts: None,
             sums: phase.total,
             is_total: true,
@@ -94,7 +96,7 @@ pub fn by_phase(document: &Document, analysis: &LoadAnalysis) -> Table {
 }
 
 fn bus_label(analysis: &LoadAnalysis, bus: Option<usize>) -> &str {
-    bus.map_or("none", |bus| &analysis.buses[bus].label)
+    bus.map_or("no bus", |bus| &analysis.buses[bus].label)
 }
 
 type SayLoad = fn(&LoadLine) -> Cell;
@@ -103,11 +105,13 @@ type SayLoad = fn(&LoadLine) -> Cell;
 const EACH: &[(&str, &str, &str, SayLoad)] = &[
     ("load", "Load", "", |it| Cell::text(&*it.label)),
     ("what", "What", "", |it| Cell::text(&*it.title)),
-    ("origin", "From", "", |it| Cell::text(origin(it.origin))),
+    ("origin", "Source of figure", "", |it| {
+        Cell::text(origin(it.origin))
+    }),
     ("plain_a", "Stated", "A", |it| {
         Cell::Number(it.sums.continuous.plain_a, 2)
     }),
-    ("at_v", "At", "V", |it| Cell::Number(it.at_v, 1)),
+    ("at_v", "Stated at", "V", |it| Cell::Number(it.at_v, 1)),
     ("terminal_v", "At its terminals", "V", |it| {
         Cell::number(it.terminal_v, 2)
     }),
@@ -121,7 +125,7 @@ const EACH: &[(&str, &str, &str, SayLoad)] = &[
     ("why", "Why it differs", "", |it| Cell::text(why(it))),
 ];
 
-/// What a load takes as solved; no figure for one that cannot run, which takes none and asks for some.
+/// The solved current of a load; empty for one that cannot run, because 0 A would look like a load that is off.
 fn solved(line: &LoadLine, amps: Amps) -> Cell {
     let runs = line.dropped.is_none() || amps.solved_a > 0.0;
     Cell::number(runs.then_some(amps.solved_a), 2)
@@ -150,7 +154,7 @@ pub fn each(analysis: &LoadAnalysis, phase: &PhaseLoads) -> Table {
     }
 }
 
-/// Where a figure comes from, in words.
+/// The source of a figure, in words.
 pub fn origin(origin: Option<Origin>) -> &'static str {
     match origin {
         Some(Origin::Estimate) => "estimate",
@@ -169,14 +173,14 @@ pub fn why(line: &LoadLine) -> String {
             .continuous
             .asked_a
             .max(line.sums.intermittent.asked_a);
-        return format!("cannot run and asks for {asks_a:.2} A: {reason}");
+        return format!("cannot run, demands {asks_a:.2} A: {reason}");
     }
     let Some(volts) = line.terminal_v else {
         return String::new();
     };
     let (side, over) = match volts > line.at_v {
-        true => ("over", true),
-        false => ("under", false),
+        true => ("above", true),
+        false => ("below", false),
     };
     let tells = |what: &str, more: bool| {
         let more = if more == over { "more" } else { "less" };
@@ -189,14 +193,14 @@ pub fn why(line: &LoadLine) -> String {
         (Some(LoadLaw::ConstantPower), _) => tells("constant power", false),
         (Some(LoadLaw::ConstantCurrent), _) => "constant current: the same at any voltage".into(),
         (Some(LoadLaw::Resistance), Some(LoadSort::Lamp)) => {
-            tells("lamp, taken as a resistance", true)
+            tells("lamp, modeled as a resistance", true)
         }
         (Some(LoadLaw::Resistance), _) => tells("resistance", true),
         (None, _) => tells("coil", true),
     }
 }
 
-/// The difference of a phase between plain and solved sum, in a sentence.
+/// The difference between the stated and the solved total of a phase, in a sentence.
 pub fn difference(phase: &PhaseLoads) -> String {
     let by_law = |wanted: fn(&LoadLine) -> bool| -> f64 {
         let lines = phase.loads.iter().filter(|line| wanted(line));
@@ -206,7 +210,7 @@ pub fn difference(phase: &PhaseLoads) -> String {
     };
     let parts = [
         (
-            "loads of constant power",
+            "constant-power loads",
             by_law(|line| line.dropped.is_none() && line.law == Some(LoadLaw::ConstantPower)),
         ),
         (
@@ -216,7 +220,7 @@ pub fn difference(phase: &PhaseLoads) -> String {
             }),
         ),
         (
-            "loads that cannot run, not in the solved sum",
+            "loads that cannot run, not in the solved total",
             by_law(|line| line.dropped.is_some()),
         ),
     ];
@@ -227,9 +231,9 @@ pub fn difference(phase: &PhaseLoads) -> String {
     let amps = phase.total.continuous;
     let sum = amps.solved_a - amps.plain_a;
     let mut told = match parts.is_empty() {
-        true => "plain sum and solved current agree".into(),
+        true => "stated total and solved current agree".into(),
         false => format!(
-            "{} A at real terminal voltages: {}",
+            "{} A at actual terminal voltages: {}",
             signed(sum, 2),
             parts.join(", ")
         ),
@@ -237,8 +241,8 @@ pub fn difference(phase: &PhaseLoads) -> String {
     if amps.is_asked() {
         let asked_a = amps.asked_a;
         told += &format!(
-            "; the alternator's share and what is left to recharge count {asked_a:.2} A, with what loads that \
-             cannot run ask for"
+            "; alternator load and spare for charging use {asked_a:.2} A, which includes the demand of loads that \
+             cannot run"
         );
     }
     told
@@ -280,12 +284,12 @@ pub fn to_text(document: &Document, analysis: &LoadAnalysis) -> String {
     for phase in &analysis.phases {
         text += &format!("\n{}: {}\n", phase.title, difference(phase));
         if let Some(problem) = &phase.problem {
-            text += &format!("Not sound: {problem}\n");
+            text += &format!("Figures unreliable: {problem}\n");
         }
         text += &each(analysis, phase).to_text();
     }
     if let Some(amps) = analysis.recharge_a {
-        text += &format!("\nTo recharge in the time asked for: {amps:.1} A\n");
+        text += &format!("\nTo recharge the battery in the target time: {amps:.1} A\n");
     }
     text
 }
@@ -297,7 +301,7 @@ mod tests {
 
     /// 7.2 A through 24 m of 22 AWG leave less than the 9 V that the port needs.
     #[test]
-    fn a_load_that_cannot_run_is_counted_with_what_it_asks_for() {
+    fn a_load_that_cannot_run_counts_with_its_demand() {
         let document = document(
             "battery BT1
              alternator G1 40
@@ -322,12 +326,12 @@ mod tests {
         let load = each(&analysis, phase);
         assert_eq!(cell(&load, "continuous_a"), "", "nothing, not 0.00 A");
         let why = cell(&load, "why");
-        assert!(why.starts_with("cannot run and asks for 7.20 A"), "{why}");
+        assert!(why.starts_with("cannot run, demands 7.20 A"), "{why}");
         // 7.2 A of 40 A.
         let all = by_phase(&document, &analysis);
         assert_eq!(cell(&all, "alternator_percent"), "18");
         assert_eq!(cell(&all, "headroom_a"), "32.8");
         let told = difference(phase);
-        assert!(told.contains("count 7.20 A"), "{told}");
+        assert!(told.contains("use 7.20 A"), "{told}");
     }
 }

@@ -1,4 +1,4 @@
-//! What a tick or a field of a paper stands for, as a key that the page carries and hands back.
+//! What a check box or a field of a paper records, as a key that the page carries and returns.
 
 use serde_json::{Value, json};
 
@@ -7,14 +7,14 @@ use crate::{
     ids::WireId,
 };
 
-/// What is ticked or put in.
+/// What a person checks off or enters.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Mark {
     /// A step of a wire is done.
     Step(WireId, BuildStatus),
-    /// An amount on the shelf of a line of the order list.
+    /// The amount in stock, for a line of the order list.
     Stock(String),
-    /// A value read on a meter, and the switch that is moved from rest for it.
+    /// A meter reading, and the switch that is moved from rest for it.
     Read(Test, End, End, Option<(String, usize)>),
 }
 
@@ -39,7 +39,7 @@ impl Mark {
         value.to_string()
     }
 
-    /// What a key stands for; none if it is none of ours.
+    /// The mark of a key; none if the key is not one of ours.
     pub fn of(key: &str) -> Option<Self> {
         let value: Value = serde_json::from_slice(key.as_bytes()).ok()?;
         let parts: Vec<&str> = value.as_array()?.iter().filter_map(Value::as_str).collect();
@@ -71,7 +71,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_key_stands_for_what_it_was_made_of() {
+    fn a_key_gives_back_the_mark_it_was_made_from() {
         let end = |text: &str| text.parse().expect("an end");
         for mark in [
             Mark::Step("w 1\"x".into(), BuildStatus::EndA),

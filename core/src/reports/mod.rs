@@ -1,5 +1,5 @@
-//! Papers made from the one record per wire. A paper is a [`Table`]: its columns are listed once, and
-//! every form of it (CSV, JSON, screen) is made from that list. One paper, one file.
+//! Papers for the bench, the hangar and the inspector. Each is computed from the records of the project, one
+//! file a paper. The columns of a [`Table`] are listed once; CSV, JSON, text and HTML follow from that list.
 
 pub mod always_hot;
 pub mod circuit;
@@ -32,13 +32,13 @@ pub mod what_stops;
 pub mod wires;
 
 use crate::{document::Document, netlist::EdgeOf};
-pub use paper::{Asked, NOTICE, Paper, Part};
+pub use paper::{NOTICE, Paper, PaperInput, Part};
 pub use table::{Cell, Column, Table, harmless};
 
 /// Makes a paper.
-pub type Make = fn(&Asked<'_>) -> Paper;
+pub type Make = fn(&PaperInput<'_>) -> Paper;
 
-/// Every paper: its name in commands, what it is called, and what makes it.
+/// Every paper: its name in commands, its title, and the function that makes it.
 pub const PAPERS: &[(&str, &str, Make)] = &[
     ("wires", "Wire list", wires::paper),
     ("cuts", "Cut list and build sheet", cuts::paper),
@@ -56,12 +56,12 @@ pub const PAPERS: &[(&str, &str, Make)] = &[
 ];
 
 /// The paper with this name.
-pub fn paper(asked: &Asked<'_>, name: &str) -> Option<Paper> {
+pub fn paper(asked: &PaperInput<'_>, name: &str) -> Option<Paper> {
     let found = PAPERS.iter().find(|(known, ..)| *known == name);
     found.map(|(.., make)| make(asked))
 }
 
-/// What a person calls a load or protector, the fuse in a wire included; empty for anything else.
+/// The label of a load or protector, in-line fuses included; empty for anything else.
 fn edge_label(document: &Document, edge: &EdgeOf) -> String {
     match edge {
         EdgeOf::Element(device, element, _) => {

@@ -1,4 +1,4 @@
-//! Noise in the audio: loops of returns, shared returns, supplies, and the suspects for what is heard.
+//! Noise in the audio: ground loops, shared returns, supplies, and the suspects for the noise that is heard.
 
 use serde_json::{Value, json};
 
@@ -24,19 +24,19 @@ fn kind(kind: DriveKind) -> &'static str {
     }
 }
 
-/// Millivolts with decibels under both levels: "9.61 mV, -23.9 dB under the mic, …".
+/// Millivolts, with decibels relative to both levels: "9.610 mV (-24 dB re mic, -42 dB re phones)".
 pub fn level(volts: f64, settings: &Settings) -> String {
     let db = |level_v| below_db(volts, level_v);
     match (db(settings.mic_v), db(settings.phones_v)) {
         (Some(mic), Some(phones)) if volts > 1e-9 => format!(
-            "{:.3} mV ({mic:.0} dB of the mic, {phones:.0} dB of the phones)",
+            "{:.3} mV ({mic:.0} dB re mic, {phones:.0} dB re phones)",
             volts * 1e3
         ),
         _ => "nothing".into(),
     }
 }
 
-/// What a suspect puts where, if there is a figure.
+/// How much noise a suspect adds and where, if there is a figure.
 pub fn suspect_level(suspect: &Suspect, settings: &Settings) -> Option<String> {
     let volts = suspect.volts?;
     let only = match suspect.resistive_only {
@@ -52,18 +52,18 @@ pub fn suspect_level(suspect: &Suspect, settings: &Settings) -> Option<String> {
 
 fn only_resistive(effect: &Effect) -> &'static str {
     match effect.resistive_only {
-        true => ", resistive only: more is possible",
+        true => ", resistive only: may be higher",
         false => "",
     }
 }
 
-/// The figures that everything rests on, in a sentence.
+/// The assumptions behind all figures, in a sentence.
 pub fn assumed(settings: &Settings) -> String {
     let [near_m, far_m] = settings.apart_m;
     format!(
         "Assumed unless set: engine {:.0} rpm x {} = alternator {:.0} rpm, {} pole pairs: ripple {:.0} \
          Hz; ripple current {} A rms; wires {:.2} µH/m, {:.2} µH at each bond; mic {:.0} mV, phones {:.3} V. \
-         Pickup: a wire with the ripple in it {:.0} and {:.0} mm from the loop's sides.\n",
+         Pickup: a wire that carries the ripple, {:.0} and {:.0} mm from the loop's two sides.\n",
         settings.engine_rpm,
         settings.pulley_ratio,
         settings.engine_rpm * settings.pulley_ratio,
@@ -83,7 +83,7 @@ pub fn assumed(settings: &Settings) -> String {
 pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String {
     let names = Names { document, noise };
     let mut text = format!(
-        "Noise in \"{}\". Loops of returns: {}, {} of them power grounds side by side, which do no harm.\n",
+        "Noise in \"{}\". Return loops: {}, {} of them parallel power grounds, which do no harm.\n",
         document.record_label("state", noise.point.state.as_str()),
         noise.loops.independent,
         noise.loops.benign
@@ -91,14 +91,12 @@ pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String
     text += &assumed(&noise.settings);
     let drives: Vec<_> = (0..noise.drives.len()).map(|at| names.drive(at)).collect();
     text += &match drives.is_empty() {
-        true => "Nothing that makes ripple or pulses runs in this state.\n".into(),
-        false => format!(
-            "What drives current in this state: {}.\n",
-            drives.join("; ")
-        ),
+        true => "No source of ripple or pulses runs in this phase.\n".into(),
+        false => format!("Noise sources in this phase: {}.\n", drives.join("; ")),
     };
     text += &loops(document, noise, &names);
-    text += "\nReturn wires that several loads use, the volts of the others on the one disturbed most:\n";
+    text +=
+        "\nShared return wires, and the voltage of the other loads on the one disturbed most:\n";
     if noise.shared.is_empty() {
         text += "  none\n";
     }
@@ -127,11 +125,11 @@ fn loops(document: &Document, noise: &Noise, names: &Names<'_>) -> String {
     let mut text = String::new();
     let (audio, other): (Vec<_>, Vec<_>) = noise.found.iter().partition(|it| it.audio);
     if audio.is_empty() {
-        text += "\nNo loop has an audio low or a shield of audio in it.\n";
+        text += "\nNo loop includes an audio low or an audio shield.\n";
     }
     for found in audio {
         text += &format!(
-            "\n{}, {:.1} mΩ round: {}\n",
+            "\n{}, {:.1} mΩ around: {}\n",
             found.finding.kind.words(),
             found.finding.series_ohm * 1e3,
             way(document, noise, found)
@@ -146,19 +144,19 @@ fn loops(document: &Document, noise: &Noise, names: &Names<'_>) -> String {
             );
             if !effect.resistive_only && effect.resistive_v > 1e-9 {
                 let times = effect.volts / effect.resistive_v;
-                text += &format!("    with resistance only {times:.1} times less\n");
+                text += &format!("    {times:.1} times less with resistance only\n");
             }
         }
         if found.effects.is_empty() {
-            text += "  no current of others is driven through an audio low here\n";
+            text += "  no other load drives current through an audio low here\n";
         }
         if let Some(volts) = found.pickup_v {
             let level = level(volts, &noise.settings);
-            text += &format!("  picked up from a ripple wire beside it, at most: {level}\n");
+            text += &format!("  pickup from an adjacent ripple wire, at most: {level}\n");
         }
     }
     if !other.is_empty() {
-        text += "\nLoops of shields without audio (coaxial and ignition shields belong at both ends):\n";
+        text += "\nShield loops without audio (coax and ignition shields are grounded at both ends by design):\n";
         for found in other {
             text += &format!("  {}\n", way(document, noise, found));
         }
@@ -168,12 +166,12 @@ fn loops(document: &Document, noise: &Noise, names: &Names<'_>) -> String {
 
 fn heard(document: &Document, noise: &Noise, hear: Hear) -> String {
     let mut text = format!(
-        "\nHeard: {}. Suspects, the likeliest first:\n{CAUTION}\n",
+        "\nHeard: {}. Suspects, the most likely first:\n{CAUTION}\n",
         hear.words()
     );
     let all = suspects(document, noise, hear);
     if all.is_empty() {
-        text += "  none in this drawing: nothing that runs in this state drives it\n";
+        text += "  none in this drawing: nothing that runs in this phase causes it\n";
     }
     for (at, suspect) in all.iter().enumerate() {
         text += &format!("\n{}. {}\n", at + 1, suspect.what);
@@ -181,8 +179,8 @@ fn heard(document: &Document, noise: &Noise, hear: Hear) -> String {
             text += &format!("   {level}\n");
         }
         text += &format!("   test: {}\n", suspect.test);
-        text += &format!("   changed: {}\n", suspect.if_changed);
-        text += &format!("   same: {}\n", suspect.if_same);
+        text += &format!("   if it changes: {}\n", suspect.if_changed);
+        text += &format!("   if it does not change: {}\n", suspect.if_same);
         text += &format!("   meter: {}\n", suspect.meter);
         if let Some((_, entry, outcome)) = result(document, hear, &suspect.what) {
             text += &format!(

@@ -1,7 +1,7 @@
-//! The order list: what the drawing needs of everything, what is on the shelf, what is to buy, and what the
-//! wiring weighs.
+//! The order list: how much of everything the drawing needs, how much is in stock, how much to buy, and the
+//! weight of the wiring.
 
-use super::{Asked, Cell, Paper, Table, mark::Mark, terminations::Termination};
+use super::{Cell, Paper, PaperInput, Table, mark::Mark, terminations::Termination};
 use crate::{
     document::{
         Cable, CableKind, ConductorKind, Device, DeviceKind, Document, ElementKind, Jack, JackUse,
@@ -13,7 +13,7 @@ use crate::{
     units::M_PER_FT,
 };
 
-/// What is bought over the need, %, if the project does not say (common practice, no source).
+/// Allowance over the drawn amount, %, if the project does not set it (common practice, no source).
 const SPARE_PERCENT: f64 = 10.0;
 /// Length of sleeve for one label, mm (common practice, no source).
 const SLEEVE_MM: f64 = 30.0;
@@ -24,13 +24,13 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("need", "Drawn", ""),
     ("unit", "Unit", ""),
     ("order", "With allowance", ""),
-    ("on_hand", "On the shelf", ""),
+    ("on_hand", "In stock", ""),
     ("to_buy", "To buy", ""),
     ("weight_kg", "Weight", "kg"),
     ("note", "Note", ""),
 ];
 
-/// One thing to have.
+/// One item of the list.
 #[derive(Clone, Debug, Default, PartialEq)]
 struct Need {
     amount: f64,
@@ -40,7 +40,7 @@ struct Need {
 }
 
 impl Need {
-    /// Adds what it is for.
+    /// Adds to the note what the item is for.
     fn also(&mut self, what: &str) {
         if !self.note.is_empty() {
             self.note += ", ";
@@ -53,29 +53,29 @@ impl Need {
 type Needs = Map<(String, String), Need>;
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("order", "Order list", document);
     let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);
     let up_to = if document.project.show_feet {
         "foot"
     } else {
-        "half metre"
+        "half meter"
     };
     paper.text(format!(
-        "Lengths as drawn, with {percent:.0} % over (common practice, no source), up to the next {up_to}. \
-         Contacts, rings, tabs, splices and sleeves with the same over, up to the next whole one. Read the \
-         part numbers in the makers' lists: this list knows sizes and kinds only."
+        "Lengths: as drawn plus {percent:.0} % (common practice, no source), rounded up to the next {up_to}. \
+         Contacts, rings, tabs, splices and sleeves: the same allowance, rounded up to whole pieces. Look up part \
+         numbers in the makers' catalogs: this list has only kinds and sizes."
     ));
     let (total_kg, unknown) = weight(document);
     let missing = match unknown {
         0 => String::new(),
-        n => format!("; {n} wires without a length are not in it"),
+        n => format!("; {n} wires without a length are not included"),
     };
     let source = wire_weight::SOURCE;
     paper.text(format!(
-        "Weight of the wire as drawn: {total_kg:.2} kg{missing} ({}: {}). Terminals, ties and shields come on \
-         top.",
+        "Weight of the wire as drawn: {total_kg:.2} kg{missing} ({}: {}). Terminals, ties and shields are \
+         extra.",
         source.document, source.place
     ));
     paper.table(table(document));
@@ -126,7 +126,7 @@ pub fn table(document: &Document) -> Table {
             CONNECTORS | DEVICES | PROTECTORS | JACKS => 1.0,
             _ => 1.0 + percent / 100.0,
         };
-        // Half a metre, a foot or a whole piece, and no more of it for a digit that no one wrote.
+        // Half a meter, a foot or a whole piece; a rounding error must not add another.
         let step = match (need.metres, document.project.show_feet) {
             (true, true) => M_PER_FT,
             (true, false) => 0.5,
@@ -141,7 +141,7 @@ pub fn table(document: &Document) -> Table {
         let to_buy = (order - on_hand.unwrap_or(0.0)).max(0.0);
         table.rows.push(vec![
             Cell::text(kind),
-            Cell::text(item),
+            Cell::text(shown(item)),
             amount(need.amount, 2),
             match need.metres {
                 true => Cell::LengthUnit(document.project.show_feet),
@@ -183,10 +183,19 @@ fn put<'n>(needs: &'n mut Needs, kind: &str, item: impl Into<String>, amount: f6
     need
 }
 
-/// The line of the order list that a wire outside a cable is of.
+/// How a wire without a color is listed in stock keys, which keep the spelling of earlier files.
+const ANY_COLOR: &str = concat!("any ", "colour");
+
+/// An item as a person reads it.
+pub fn shown(item: &str) -> String {
+    item.replace(ANY_COLOR, "any color")
+        .replace("style not given", "style not set")
+}
+
+/// The item of the order list for a wire outside a cable, as in stock keys.
 pub fn wire_item(wire: &Wire) -> String {
     let colour = match wire.colour.as_str() {
-        "" => "any colour",
+        "" => ANY_COLOR,
         colour => colour,
     };
     let insulation = wire
@@ -266,7 +275,7 @@ fn wires(document: &Document, needs: &mut Needs) {
         need.metres = true;
         need.weight_kg += weight_kg;
         if longest_m.is_none() {
-            need.note = "a length is missing".into();
+            need.note = "a length is not set".into();
         }
     }
     for (id, wire) in &document.wires {
@@ -282,7 +291,7 @@ fn wires(document: &Document, needs: &mut Needs) {
             .unwrap_or(0.0);
         need.weight_kg += kg_per_m * length_m.unwrap_or(0.0);
         if length_m.is_none() {
-            need.note = "a length is missing".into();
+            need.note = "a length is not set".into();
         }
         if let Some(fuse) = &wire.fuse {
             put(

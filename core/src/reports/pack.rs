@@ -1,14 +1,14 @@
-//! The pack for the inspector and the next owner: title page, sheets, every list, tests, changes, findings
-//! open and accepted, the sources of the rules, cautions. One print-out, one file.
+//! The pack for the inspector and the next owner: title page, sheets, every list, tests, changes, open and
+//! accepted findings, the sources of the rules, and cautions, in one file to print.
 
-use super::{Asked, Cell, PAPERS, Paper, Part, Table};
+use super::{Cell, PAPERS, Paper, PaperInput, Part, Table};
 use crate::{
     document::{Document, LogKind, RevisionMark, natural_cmp},
-    rules::{self, At, Verdict},
+    rules::{self, Location, Verdict},
 };
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let mut paper = empty(asked.document);
     for step in 0..steps(asked.document) {
         put(&mut paper, asked, step);
@@ -16,19 +16,19 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper
 }
 
-/// The pack with nothing in it yet.
+/// The pack without any part yet.
 pub fn empty(document: &Document) -> Paper {
     Paper::new("pack", "Wiring", document)
 }
 
-/// In how many steps the pack is made, for whoever shows how far it is: title, each sheet, every other
-/// paper, log and findings.
+/// The number of steps that make the pack, for a progress display: title, each sheet, every other paper, log and
+/// findings.
 pub fn steps(document: &Document) -> usize {
     document.sheets.len() + PAPERS.len() + 1
 }
 
-/// Makes one step of it, from 0, in order.
-pub fn put(paper: &mut Paper, asked: &Asked<'_>, step: usize) {
+/// Makes one step, counted from 0, in order.
+pub fn put(paper: &mut Paper, asked: &PaperInput<'_>, step: usize) {
     let document = asked.document;
     let sheets = document.sheets.len();
     let mut others = PAPERS.iter().filter(|(name, ..)| *name != "pack");
@@ -62,24 +62,23 @@ fn title_page(paper: &mut Paper, document: &Document) {
     put("System", format!("{} V direct current", project.nominal_v));
     let target = project
         .target_min
-        .map_or("not given".into(), |it| format!("{it:.0} min"));
-    put("Wanted without alternator", target);
+        .map_or("not set".into(), |it| format!("{it:.0} min"));
+    put("Endurance target", target);
     put("Devices", document.devices.len().to_string());
     put("Wires", document.wires.len().to_string());
     put("Cables", document.cables.len().to_string());
     put("Sheets", document.sheets.len().to_string());
     let last = document.log.values().map(|entry| &*entry.date).max();
-    put("Last entry of the log", last.unwrap_or("none").into());
+    put("Last log entry", last.unwrap_or("none").into());
     paper.table(table);
     paper.caution(
-        "Made from one record per wire by the builder's own entries. What a rule finds clear is not thereby \
-         airworthy; what could not be checked is listed. Whoever inspects it and a licensed person judge \
-         the aircraft, not this paper.",
+        "Have a licensed person inspect the aircraft, not only this paper. It shows what the builder entered. A \
+         passed check does not make a circuit airworthy, and what could not be checked is listed.",
     );
 }
 
-/// One sheet, counted in the order of their numbers.
-fn sheet(paper: &mut Paper, asked: &Asked<'_>, at: usize) {
+/// One sheet, by the order of sheet numbers.
+fn sheet(paper: &mut Paper, asked: &PaperInput<'_>, at: usize) {
     let mut sheets: Vec<_> = asked.document.sheets.iter().collect();
     sheets.sort_by_key(|(_, sheet)| sheet.number);
     let Some((id, sheet)) = sheets.get(at) else {
@@ -127,21 +126,21 @@ fn log(paper: &mut Paper, document: &Document) {
     paper.table(table);
 }
 
-/// Revisions that were kept, oldest first; nothing if there is none.
+/// Kept versions, oldest first; nothing if there is none.
 fn kept_revisions(paper: &mut Paper, document: &Document) {
     if document.revisions.is_empty() {
         return;
     }
-    paper.heading("Revisions");
+    paper.heading("Versions");
     let columns = &[
         ("date", "Date", ""),
         ("who", "Who", ""),
         ("name", "Name", ""),
-        ("stands_for", "Stands for", ""),
+        ("stands_for", "Kept as", ""),
         ("reason", "Reason", ""),
         ("key", "Key", ""),
     ];
-    let mut table = Table::new("revisions", "Revisions", columns);
+    let mut table = Table::new("revisions", "Versions", columns);
     let mut kept: Vec<_> = document.revisions.iter().collect();
     kept.sort_by(|a, b| a.1.date.cmp(&b.1.date).then(a.0.cmp(b.0)));
     for (id, it) in kept {
@@ -150,7 +149,7 @@ fn kept_revisions(paper: &mut Paper, document: &Document) {
             Some(RevisionMark::Inspected) => "shown for inspection",
             None => "",
         };
-        // The first letters of a key tell revisions apart on paper.
+        // The first letters of a key identify a version on paper.
         let key: String = id.as_str().chars().take(12).collect();
         let cells = [&*it.date, &*it.who, &*it.name, mark, &*it.reason, &*key];
         table.rows.push(cells.map(Cell::text).to_vec());
@@ -158,7 +157,7 @@ fn kept_revisions(paper: &mut Paper, document: &Document) {
     paper.table(table);
 }
 
-/// A sort of log entry in words.
+/// A kind of log entry, in words.
 pub fn kind(kind: LogKind) -> &'static str {
     match kind {
         LogKind::Note => "remark",
@@ -172,15 +171,15 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
     let n = &verdict.counts;
     paper.heading("Findings");
     paper.text(format!(
-        "{} places examined: {} clear, {} found, {} accepted, {} not checked.",
+        "{} checks made: {} passed, {} findings, {} accepted, {} not checked.",
         n.examined, n.clear, n.found, n.accepted, n.not_checked
     ));
     let columns = &[
-        ("state", "State", ""),
+        ("state", "Status", ""),
         ("level", "Level", ""),
         ("rule", "Rule", ""),
-        ("message", "What", ""),
-        ("reason", "Reason it is accepted", ""),
+        ("message", "Finding", ""),
+        ("reason", "Reason for acceptance", ""),
     ];
     let mut table = Table::new("findings", "Findings", columns).grouped();
     let mut all: Vec<_> = verdict.findings.iter().collect();
@@ -210,7 +209,7 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
     let columns = &[
         ("rule", "Rule", ""),
         ("at", "Where", ""),
-        ("because", "Because", ""),
+        ("because", "Reason", ""),
     ];
     let mut table = Table::new("not_checked", "Not checked", columns);
     for missing in &verdict.not_checked {
@@ -222,7 +221,7 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
     }
     paper.table(table);
     paper.heading("Rules and their sources");
-    let columns = &[("rule", "Finds", ""), ("source", "Source", "")];
+    let columns = &[("rule", "Rule", ""), ("source", "Source", "")];
     let mut table = Table::new("rules", "Rules", columns);
     for rule in rules::RULES {
         let sources = rule.sources.iter();
@@ -236,10 +235,16 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
     paper.table(table);
 }
 
-fn place(at: &At) -> String {
+fn place(at: &Location) -> String {
+    let kind = match at.kind {
+        "state" => "phase",
+        "terminal" => "pin",
+        "element" => "part",
+        kind => kind,
+    };
     match at.label.as_str() {
-        "" => format!("{} {}", at.kind, at.id),
-        label => format!("{} {label}", at.kind),
+        "" => format!("{kind} {}", at.id),
+        label => format!("{kind} {label}"),
     }
 }
 
@@ -249,13 +254,13 @@ mod tests {
     use crate::testing::{asked, whole};
 
     #[test]
-    fn kept_revisions_are_listed_with_what_they_stand_for() {
+    fn kept_versions_are_listed_with_their_reasons() {
         let document = whole();
         let paper = paper(&asked(&document));
         let table = paper
             .tables()
             .find(|it| it.name == "revisions")
-            .expect("it keeps some");
+            .expect("it has kept versions");
         assert_eq!(table.rows.len(), document.revisions.len());
         let text = table.to_text();
         for it in document.revisions.values() {

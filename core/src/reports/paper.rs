@@ -1,5 +1,5 @@
-//! A paper: headings, words, cautions, tables and drawings in the order of the page. What makes a
-//! paper knows no form of it, and the forms know no paper.
+//! A paper: headings, texts, cautions, tables and drawings in the order of the page. The code that makes a
+//! paper knows no output format, and the formats know no paper.
 
 use serde_json::{Map, Value};
 
@@ -7,17 +7,17 @@ use super::Table;
 use crate::document::{Document, End, Sheet};
 use crate::ids::SheetId;
 
-/// What stands under every paper that someone may build by.
+/// Printed under every paper that someone may build by.
 pub const NOTICE: &str = "This is an aid. Local regulation, the equipment maker's manual and a licensed \
-                          person's judgement come first.";
+                          person's judgment come first.";
 
-/// What a paper is made from. The drawing's own knowledge arrives as functions, since papers and
-/// drawing know nothing of each other.
+/// What a paper is made from. Zones and drawn sheets arrive as functions, because reports must not import the
+/// drawing.
 #[derive(Clone, Copy, Debug)]
-pub struct Asked<'d> {
+pub struct PaperInput<'d> {
     /// The project.
     pub document: &'d Document,
-    /// The same project as it was before a change, to set beside it.
+    /// The same project before a change, to compare with.
     pub before: Option<&'d Document>,
     /// The zone of a sheet in which an end is shown: "C4".
     pub zone: fn(&Document, &Sheet, &End) -> Option<String>,
@@ -32,15 +32,15 @@ pub enum Part {
     Heading(String),
     /// A paragraph.
     Text(String),
-    /// What may hurt someone, or the aircraft.
+    /// A caution: something that can hurt people or the aircraft.
     Caution(String),
     /// A table.
     Table(Table),
-    /// A drawing as SVG markup of our own, and what it shows in words.
+    /// A drawing as SVG markup that this program wrote, and a description of it.
     Drawing {
         /// The markup.
         svg: String,
-        /// In words.
+        /// What it shows, in words.
         told: String,
     },
     /// A new page begins.
@@ -54,7 +54,7 @@ pub struct Paper {
     pub name: &'static str,
     /// Its title.
     pub title: String,
-    /// What is on it.
+    /// Its parts, in order.
     pub parts: Vec<Part>,
 }
 
@@ -83,12 +83,12 @@ impl Paper {
         self.parts.push(Part::Caution(text.into()));
     }
 
-    /// Adds a table; an empty one says so.
+    /// Adds a table.
     pub fn table(&mut self, table: Table) {
         self.parts.push(Part::Table(table));
     }
 
-    /// Keeps only the rows in which a text stands, and says so: half a list must not pass for the whole.
+    /// Keeps only the rows that contain a text, and says so, because a partial list must not pass for a complete one.
     pub fn keep(&mut self, text: &str) {
         if text.trim().is_empty() {
             return;
@@ -98,10 +98,7 @@ impl Paper {
                 table.keep(text);
             }
         }
-        let told = format!(
-            "Only the rows in which \u{201c}{}\u{201d} stands.",
-            text.trim()
-        );
+        let told = format!("Only rows that contain \u{201c}{}\u{201d}.", text.trim());
         self.parts.insert(0, Part::Text(told));
     }
 
@@ -113,7 +110,7 @@ impl Paper {
         })
     }
 
-    /// Its tables, those of one name as one.
+    /// Its tables; tables of the same name are joined into one.
     fn joined(&self) -> Vec<Table> {
         let mut joined: Vec<Table> = Vec::new();
         for table in self.tables() {

@@ -1,9 +1,9 @@
-//! Placards and panel legends: what is written beside each breaker and switch, as a table and to cut out.
+//! Placards and panel legends: the text next to each breaker and switch, as a table and to cut out.
 
 use std::fmt::Write as _;
 
 use super::{
-    Asked, Cell, Paper, Part, Table, load_sheet,
+    Cell, Paper, PaperInput, Part, Table, load_sheet,
     schedule::{circuit_name, protectors},
 };
 use crate::{
@@ -15,24 +15,24 @@ use crate::{
 
 const COLUMNS: &[(&str, &str, &str)] = &[
     ("group", "Where", ""),
-    ("for", "For", ""),
+    ("for", "Part", ""),
     ("legend", "Legend", ""),
-    ("more", "Below it", ""),
+    ("more", "Second line", ""),
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("placards", "Placards and panel legend", document);
     paper.text(
-        "Legends are the functions of the wires behind each part. Fuses and breakers carry their rating: a \
-         replacement of another rating is a fire in waiting. What must be reset in flight is within reach and \
-         marked (14 CFR 23.1357).",
+        "Replace a fuse or breaker only with one of the rating on its placard: with a larger one the wire can burn \
+         before it opens. Each legend is the function of the wire downstream. Mark a breaker or fuse that must be \
+         reset or replaced in flight, and keep it within reach (14 CFR 23.1357).",
     );
     let table = table(document);
     let svg = to_cut_out(&table);
     paper.table(table);
-    paper.heading("To cut out");
+    paper.heading("Legends to cut out");
     paper.parts.push(Part::Drawing {
         svg,
         told: "legends to cut out".into(),
@@ -41,7 +41,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     paper
 }
 
-/// A row for each breaker, fuse, switch and warning.
+/// A row for each breaker, fuse and switch.
 pub fn table(document: &Document) -> Table {
     let mut table = Table::new("placards", "Placards", COLUMNS).grouped();
     let netlist = Netlist::new(document);
@@ -85,7 +85,7 @@ pub fn table(document: &Document) -> Table {
     table
 }
 
-/// Legends as boxes, six mm high letters for the name, smaller below.
+/// Legends as boxes to cut out: the legend, and a smaller second line.
 fn to_cut_out(table: &Table) -> String {
     const WIDE: f64 = 180.0;
     const HIGH: f64 = 9.0;

@@ -1,7 +1,8 @@
-//! The first power-up card: one circuit at a time from rest, what to set, what to expect, when to stop.
+//! The first power-up card: one circuit at a time with every switch at rest, what to set, what to expect, and when
+//! to stop.
 
 use super::{
-    Asked, Cell, Paper, Table,
+    Cell, Paper, PaperInput, Table,
     mark::Mark,
     schedule::{circuit_name, protectors},
 };
@@ -13,73 +14,73 @@ use crate::{
 
 const COLUMNS: &[(&str, &str, &str)] = &[
     ("bus", "Bus", ""),
-    ("protector", "Line", ""),
+    ("protector", "Breaker or fuse", ""),
     ("circuit", "Circuit", ""),
-    ("disconnect", "Off and insulated", ""),
-    ("positions", "Set from rest", ""),
-    ("close", "Close", ""),
+    ("disconnect", "Disconnect and insulate", ""),
+    ("positions", "Switches", ""),
+    ("close", "Close breaker or fuse", ""),
     ("mind", "Keep clear", ""),
     ("supply_at", "Supply at", ""),
     ("supply_v", "Supply", "V"),
-    ("supply_limit_a", "Limit", "A"),
-    ("lead", "One lead", ""),
-    ("other_lead", "Other lead", ""),
+    ("supply_limit_a", "Current limit", "A"),
+    ("lead", "Plus lead", ""),
+    ("other_lead", "Minus lead", ""),
     ("expected_v", "Expected", "V"),
     ("read_v", "Read", "V"),
-    ("live_too", "Live too", ""),
-    ("continuous_a", "Units connected", "A"),
-    ("peak_a", "At most", "A"),
+    ("live_too", "Also live", ""),
+    ("continuous_a", "Current, unit connected", "A"),
+    ("peak_a", "Maximum", "A"),
     ("read_a", "Read", "A"),
 ];
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("power-up", "First power-up", document);
     let card = power_up(document);
     cautions(&mut paper, document, &card);
     if card.steps.is_empty() {
-        paper.text("No battery is drawn that feeds a breaker or fuse: there is no line to give.");
+        paper.text("No battery feeds a breaker or fuse in the drawing, so there is no circuit to power up.");
         return paper;
     }
     steps(&mut paper, document, &card);
-    paper.heading("Live with the master on and every breaker and fuse out");
+    paper.heading("Live with master on, breakers open, fuses out");
     paper.table(live(document, &card));
-    paper.heading("Lines");
+    paper.heading("Circuits, one at a time");
     paper.table(table(document, &card));
     paper
 }
 
 fn cautions(paper: &mut Paper, document: &Document, card: &PowerUp) {
     paper.caution(
-        "Ring out everything first. A short that the ohmmeter shows harmlessly burns wire here.",
+        "Ring out every circuit first. A short that the ohmmeter finds without harm burns wire at power-up.",
     );
     let cable = match cables(document, card).as_slice() {
-        [] => "No starter is drawn: if the aircraft has one, take its cable off and insulate it"
+        [] => "No starter is drawn: if the aircraft has one, disconnect its cable and insulate the end"
             .into(),
         all => format!(
-            "Take the starter cable off and insulate its end: {}",
+            "Disconnect the starter cable and insulate its end: {}",
             all.join(", ")
         ),
     };
     paper.caution(format!(
-        "{cable}. {} Turn the fuel off. Keep the propeller clear of people and things the whole time. \
-         Otherwise one wrong wire can start the engine.",
+        "{cable}. {} Turn the fuel off. Keep people and things clear of the propeller at all times. One \
+         wrong wire can start the engine.",
         magnetos(document)
     ));
     paper.caution(format!(
         "Switch the supply off at once if: something gets warm or smells; the supply stays at its limit; a \
-         breaker opens; a terminal is live that is not on this line and not in the list of what is live; \
-         polarity is reversed; volts differ by more than {OFF_V} V from the line. Otherwise wire burns. Find \
-         the cause before you go on.",
+         breaker opens; a terminal is live that is neither on this line nor in the list of live terminals; \
+         polarity is reversed; a voltage differs from the line by more than {OFF_V} V. Wire burns if you leave it \
+         on. Find the cause before you go on.",
     ));
     paper.caution(
-        "Keep hands and tools away from flaps, trim and pumps: a line names the motors that run. Run a fuel \
+        "Keep hands and tools away from flaps, trim and pumps: each line names the motors that run. Run a fuel \
          pump dry only as long as its maker allows.",
     );
 }
 
-/// How each magneto is grounded at rest, action first.
+/// How to keep each magneto grounded, action first.
 fn magnetos(document: &Document) -> String {
     let netlist = Netlist::new(document);
     let returns = Returns::new(&netlist);
@@ -109,7 +110,7 @@ fn magnetos(document: &Document) -> String {
                 .into()
         }
         (true, false) => format!(
-            "Ground these P-leads with a clip lead, since no switch at rest does: {}.",
+            "Ground these P-leads with a clip lead, because no switch grounds them at rest: {}.",
             bare.join(", ")
         ),
     }
@@ -136,41 +137,42 @@ fn steps(paper: &mut Paper, document: &Document, card: &PowerUp) {
     }
     rest.sort_by(|a, b| natural_cmp(a, b));
     paper.text(format!(
-        "1. Disconnect every battery ({}) and insulate its leads. Connect a bench supply in its place, plus to \
-         plus ({}), minus to the battery\u{2019}s ground lead.",
+        "1. Disconnect every battery ({}) and insulate its leads. Connect a bench supply in its place: plus to the \
+         lead of {}, minus to the battery\u{2019}s ground lead.",
         at.join(", "),
         document.end_label(&first.supply_at)
     ));
     paper.text(format!(
-        "2. Open every breaker, take every fuse out (in-line fuses and limiters stay in), unplug every unit, \
-         disconnect what is named under \u{201c}Off and insulated\u{201d}. Set every switch to rest: {}.",
+        "2. Open every breaker and remove every fuse (in-line fuses and limiters stay in). Unplug every unit. \
+         Disconnect and insulate what the lines name. Set every switch to rest: {}.",
         rest.join(", ")
     ));
     paper.text(
-        "3. Set volts and limit of the supply as on the line, with its output off. A lamp or motor may reach \
-         the limit for less than a second when it starts; longer is a reason to stop. The limit is 10 % and \
-         0.1 A over the computed peak (common practice, no source); no limit is given where a load has no \
-         current set: enter it first.",
+        "3. With the supply\u{2019}s output off, set its voltage and current limit as on the line. A lamp or motor \
+         may reach the limit for less than a second when it starts; if it stays there longer, stop. The limit is \
+         the computed peak plus 10 % and 0.1 A (common practice, no source). Where a load has no current set, no \
+         limit is given: enter the current first.",
     );
     paper.text(format!(
-        "4. Master on alone: supply output on, then {}. Check that each terminal of the list below is live and \
-         no other. Then back to rest, output off.",
+        "4. Master alone: supply output on, then {}. Check that every terminal in the list below is live and no \
+         other. Then set the switches to rest, output off.",
         match positions(document, &card.master).as_slice() {
             [] => "no switch".into(),
             all => all.join(", "),
         }
     ));
     paper.text(
-        "5. Each line, from rest: set the switches, close what is named, output on. Measure between the two \
-         leads. Every terminal must be dead but for this circuit, the list below and \u{201c}live \
-         too\u{201d}.",
+        "5. Each line, starting with every switch at rest: set the switches, close the breaker or fuse, output on. \
+         Measure between the two leads. Outside this circuit every terminal must be dead, except those in the \
+         list below and under \u{201c}Also live\u{201d}.",
     );
     paper.text(
-        "6. Output off, connect the units of this line, output on: compare the current through the breaker. \
-         The supply shows that of the contactors too.",
+        "6. Output off, connect the units of this line, output on. Compare the current through the breaker or fuse \
+         with the line. The supply\u{2019}s own meter includes the current of the contactors.",
     );
     paper.text(
-        "7. Output off, open what was closed, every switch to rest, unplug the units. Only then the next line.",
+        "7. Output off, open the breaker or remove the fuse, every switch to rest, unplug the units. Then start the \
+         next line.",
     );
 }
 
@@ -191,7 +193,7 @@ fn live(document: &Document, card: &PowerUp) -> Table {
     let columns = &[
         ("lead", "Terminal", ""),
         ("expected_v", "Expected", "V"),
-        ("always", "With the master off too", ""),
+        ("always", "Always hot", ""),
     ];
     let mut table = Table::new("live", "Live with the master on", columns);
     let mut rows: Vec<(String, Vec<Cell>)> = Vec::new();
@@ -238,7 +240,7 @@ fn table(document: &Document, card: &PowerUp) -> Table {
     table
 }
 
-/// From "Off and insulated" to "Live too".
+/// From "Disconnect and insulate" to "Also live".
 fn line(document: &Document, card: &PowerUp, step: &Step, pin: &Pin) -> Vec<Cell> {
     let labels = |ends: &[End]| ends.iter().map(|end| document.end_label(end)).collect();
     let close = (step.close.iter())
@@ -279,7 +281,7 @@ fn amps(amps: Option<f64>) -> Cell {
     }
 }
 
-/// Each position, by the tag of its switch.
+/// Each switch position, by tag.
 fn positions(document: &Document, positions: &[(String, usize)]) -> Vec<String> {
     let mut all: Vec<String> = (positions.iter())
         .map(|(key, at)| position(document, key, *at))

@@ -1,10 +1,10 @@
-//! Progress: how far each harness is built, what can be done now, what holds the rest up, and hours.
+//! Progress: how far each harness is built, which steps are ready, what the others wait for, and hours of work.
 
 use super::{
-    Asked, Cell, Paper, Table,
+    Cell, Paper, PaperInput, Table,
     harness::in_order,
     harness::{harness, place},
-    order_list::wire_item,
+    order_list::{shown, wire_item},
 };
 use crate::{
     document::{BuildStatus, Document, End, Wire, natural_cmp},
@@ -13,7 +13,7 @@ use crate::{
 };
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("progress", "Progress", document);
     let all = document.wires.len();
@@ -21,20 +21,20 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     let tested = document.wires.values().filter(done).count();
     let hours: f64 = document.log.values().filter_map(|entry| entry.hours).sum();
     let hours = match hours > 0.0 {
-        true => format!(" {hours:.1} h of work are in the log."),
+        true => format!(" {hours:.1} h of work logged."),
         false => String::new(),
     };
     paper.text(format!(
-        "{tested} of {all} wires are built and tested: {:.0} %.{hours}",
+        "{tested} of {all} wires tested; {:.0} % of steps done.{hours}",
         percent(document.wires.values())
     ));
     paper.table(by_harness(document));
-    paper.heading("What is next");
+    paper.heading("Next steps");
     paper.table(next(document));
     paper
 }
 
-/// Part of all steps that is done, %.
+/// Share of all steps that is done, %.
 fn percent<'w>(wires: impl Iterator<Item = &'w Wire>) -> f64 {
     let last = BuildStatus::ALL.len() - 1;
     let (mut steps, mut all) = (0, 0);
@@ -92,9 +92,9 @@ pub fn next(document: &Document) -> Table {
         ("number", "Wire", ""),
         ("harness", "Harness", ""),
         ("step", "Next step", ""),
-        ("because", "Held up by", ""),
+        ("because", "Waiting for", ""),
     ];
-    let mut table = Table::new("next", "What is next", columns).grouped();
+    let mut table = Table::new("next", "Next steps", columns).grouped();
     let cored: Sorted<&WireId> = (document.cables.values())
         .flat_map(|cable| &cable.wires)
         .collect();
@@ -110,11 +110,7 @@ pub fn next(document: &Document) -> Table {
             &mut later
         };
         rows.push(vec![
-            Cell::text(if held.is_empty() {
-                "Can be done now"
-            } else {
-                "Held up"
-            }),
+            Cell::text(if held.is_empty() { "Ready" } else { "Waiting" }),
             Cell::text(document.wire_label(id)),
             Cell::text(harness(document, wire)),
             Cell::text(to_do(*step)),
@@ -131,25 +127,25 @@ fn to_do(step: BuildStatus) -> &'static str {
         BuildStatus::Planned => "draw",
         BuildStatus::Cut => "cut",
         BuildStatus::Marked => "mark",
-        BuildStatus::EndA => "make off end A",
-        BuildStatus::EndB => "make off end B",
-        BuildStatus::Routed => "lay in",
+        BuildStatus::EndA => "terminate end A",
+        BuildStatus::EndB => "terminate end B",
+        BuildStatus::Routed => "install",
         BuildStatus::Tested => "ring out",
     }
 }
 
-/// What keeps the next step from being done: a missing length, parts, a place closed up.
+/// What the next step waits for: a length, material, an open end, a closed-up place.
 fn held_up(document: &Document, wire: &Wire, step: BuildStatus, is_core: bool) -> Vec<String> {
     let mut held = Vec::new();
     if step == BuildStatus::Cut {
         let length_m = document.wire_length_m(wire);
         if length_m.is_none() {
-            held.push("no length".into());
+            held.push("length not set".into());
         }
         let key = format!("Wire: {}", wire_item(wire));
         let on_hand = document.project.stock.get(&*key).filter(|_| !is_core);
         if on_hand.is_some_and(|there| *there < length_m.unwrap_or(0.0)) {
-            held.push(format!("{} is not on the shelf", wire_item(wire)));
+            held.push(format!("not enough in stock: {}", shown(&wire_item(wire))));
         }
     }
     let ends: &[&End] = match step {
@@ -175,7 +171,7 @@ mod tests {
     use crate::testing::document;
 
     #[test]
-    fn what_can_be_done_now_stands_before_what_is_held_up() {
+    fn steps_that_are_ready_are_listed_before_those_that_wait() {
         let mut document = document(
             "place WING metal
              ground GB1 A B C at=WING
@@ -195,17 +191,17 @@ mod tests {
         assert_eq!(
             told(&document),
             [
-                ["Can be done now", "W1", ""],
-                ["Can be done now", "W3", ""],
-                ["Held up", "W2", "no length"],
+                ["Ready", "W1", ""],
+                ["Ready", "W3", ""],
+                ["Waiting", "W2", "length not set"],
             ]
         );
         document.places.get_mut("WING").expect("WING").closed = true;
         let key = format!("Wire: {}", wire_item(&document.wires["W1"]));
         document.project.stock.insert(key, 0.5);
         let told = told(&document);
-        assert!(told.iter().all(|row| row[0] == "Held up"), "{told:?}");
-        assert!(told[0][2].ends_with("is not on the shelf"), "{told:?}");
+        assert!(told.iter().all(|row| row[0] == "Waiting"), "{told:?}");
+        assert!(told[0][2].starts_with("not enough in stock"), "{told:?}");
         assert!(told[2][2].contains("is closed up"), "{told:?}");
         wire(&mut document, "W1", BuildStatus::Tested);
         assert_eq!(next(&document).rows.len(), 2);

@@ -1,7 +1,6 @@
-//! The ring-out sheet: what is measured with the units unplugged, in the order in which it can be done,
-//! with what was read.
+//! The ring-out sheet: the measurements to make with the units unplugged, in working order, with the readings.
 
-use super::{Asked, Cell, Paper, Table, harness::device, mark::Mark, power_up::position};
+use super::{Cell, Paper, PaperInput, Table, harness::device, mark::Mark, power_up::position};
 use crate::{
     analysis::ring_out::{Expect, Line, RingOut},
     document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, natural_cmp},
@@ -13,7 +12,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("test", "Test", ""),
     ("from", "One lead", ""),
     ("to", "Other lead", ""),
-    ("first", "First", ""),
+    ("first", "Preparation", ""),
     ("expect", "Expected", ""),
     ("limit", "Pass if", ""),
     ("right", "Pass", ""),
@@ -22,13 +21,13 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("who", "Who and when", ""),
 ];
 
-/// A line through the junction of a thermocouple.
+/// The test of a line through the junction of a thermocouple.
 const PROBE: &str = "thermocouple pair";
-/// A line of a P-lead in one position of its switch.
+/// The test of a P-lead in one position of its switch.
 const P_LEAD: &str = "P-lead";
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let mut paper = Paper::new("ring-out", "Ring-out sheet", asked.document);
     paper.caution(
         "Remove the battery and insulate its leads before the first measurement. Measuring ohms on a live \
@@ -38,38 +37,40 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
     let of = |what: &str| table.rows.iter().any(|row| row[1].show() == what);
     if of(P_LEAD) {
         paper.caution(
-            "Keep everyone clear of the propeller, remove one spark plug of each cylinder or follow the \
-             engine maker\u{2019}s way to make it safe, before you lift a P-lead. A lifted or open P-lead is \
-             a live magneto: a propeller that is moved by hand can fire. Put each P-lead back and measure \
-             it again at the lead, position OFF, before you turn the propeller.",
+            "Before you lift a P-lead, keep everyone clear of the propeller and remove one spark plug from each \
+             cylinder, or make the engine safe as its maker says. A lifted or open P-lead leaves the magneto live: \
+             moving the propeller by hand can fire the engine. Reconnect each P-lead and measure it again at the \
+             lead, switch OFF, before you turn the propeller.",
         );
     }
     paper.text(
-        "Setup: units unplugged, in-line connectors mated, breakers pulled and fuses out, limiters and in-line \
-         fuses in, every switch at rest but where \u{201c}First\u{201d} names a position. Null the leads. What \
-         has no connector (lamps, motors, coils) stays wired and is named; what \u{201c}First\u{201d} names \
-         comes off its terminal for this line alone.",
+        "Setup: unplug the units, mate the in-line connectors, pull the breakers and remove the fuses; limiters and \
+         in-line fuses stay in. Set every switch to rest, except where \u{201c}Preparation\u{201d} names a \
+         position. Null the leads. Items without a connector (lamps, motors, coils) stay wired and are listed. \
+         Where \u{201c}Preparation\u{201d} says \u{201c}off\u{201d}, disconnect the wire from that terminal for \
+         this line only.",
     );
     paper.text(
-        "Continuity: ohms of the copper at 20 °C (FAA AC 43.13-1B CHG 1, Table 11-9); 0.2 Ω or a quarter more \
-         passes. Open: 100 kΩ or more (both: common practice, no source). \u{201c}All others\u{201d}: one lead \
-         on the pin, the other on each other pin of the connector and on structure; a circuit that meets \
-         others elsewhere has a line there too. Write ohms, \u{201c}open\u{201d} or \u{201c}ok\u{201d}.",
+        "Continuity: ohms of the copper at 20 °C (FAA AC 43.13-1B CHG 1, Table 11-9); up to 0.2 Ω or 25 % more \
+         passes, whichever is larger. Open: 100 kΩ or more (both limits: common practice, no source). \u{201c}All \
+         others\u{201d}: one lead on the pin, the other on each other pin of the connector, then on the airframe; a \
+         circuit that can touch others elsewhere has a line there as well. Enter ohms, \u{201c}open\u{201d} or \
+         \u{201c}ok\u{201d}.",
     );
     if of(PROBE) {
         paper.text(
-            "Thermocouples: plus and minus meet in the junction, and a grounded probe reaches the engine, so a \
-             pair is never open with its probe on. It is measured through the junction: ohms of its leads by \
-             alloy, gauge and length (alloys from makers\u{2019} tables, from memory), the probe\u{2019}s own \
-             leads up to 20 Ω more (common practice, no source). If a probe\u{2019}s leads cannot come off, \
-             leave its \u{201c}open\u{201d} lines out.",
+            "Thermocouples: plus and minus meet in the junction, and a grounded probe connects to the engine, so a \
+             pair is never open with its probe connected. Measure it through the junction: the expected ohms are \
+             those of its leads by alloy, gauge and length (alloys from makers\u{2019} tables, from memory), plus \
+             up to 20 Ω for the probe\u{2019}s own leads (common practice, no source). If the leads of a probe \
+             cannot be disconnected, skip its \u{201c}open\u{201d} lines.",
         );
     }
     if document_has_antenna(asked.document) {
         paper.text(
-            "Antennas: whether an antenna is grounded inside for direct current is not known here: its \
-             maker\u{2019}s sheet says it. The coax is measured open with the antenna off; with it on, near \
-             0 Ω from center to shield is no fault of such an antenna.",
+            "Antennas: the drawing does not show whether an antenna is grounded inside for direct current; see its \
+             maker\u{2019}s sheet. Measure the coax open with the antenna disconnected. With such an antenna \
+             connected, near 0 Ω from center to shield is normal.",
         );
     }
     paper.table(table);
@@ -101,7 +102,7 @@ pub fn table(document: &Document) -> Table {
     table
 }
 
-/// Where the fixed lead is: the connector or device; and the order within it.
+/// The connector or device of the fixed lead, the order within it, and the row.
 fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, u8, Vec<Cell>) {
     let (at, order) = match line.test {
         Test::Isolation
@@ -194,9 +195,9 @@ pub fn test(test: Test) -> &'static str {
     match test {
         Test::Continuity => "continuity",
         Test::Isolation => "open",
-        Test::Resistance => "resistors",
+        Test::Resistance => "resistance",
         Test::Volts => "volts",
-        Test::Amps => "amperes",
+        Test::Amps => "amps",
     }
 }
 
@@ -207,14 +208,14 @@ fn expected(line: &Line) -> String {
         Expect::Ohm(None) => "continuity; ohms unknown".into(),
         Expect::About(ohm) => format!("{ohm:.0} Ω"),
         Expect::Probe(None) => "low, never open; a length or alloy is not set".into(),
-        Expect::Probe(Some(ohm)) => format!("{ohm:.1} Ω and the probe\u{2019}s own leads"),
+        Expect::Probe(Some(ohm)) => format!("{ohm:.1} Ω plus the probe\u{2019}s own leads"),
         Expect::Open { through, ohm } => match (through.is_empty(), ohm) {
             (true, _) => "open".into(),
             (false, Some(ohm)) if *ohm < 10.0 => {
                 format!("{ohm:.1} Ω through {}", through.join(", "))
             }
             (false, Some(ohm)) => format!("{ohm:.0} Ω through {}", through.join(", ")),
-            (false, None) => format!("with {}: ohms unknown", through.join(", ")),
+            (false, None) => format!("through {}: ohms unknown", through.join(", ")),
         },
     }
 }

@@ -1,8 +1,8 @@
-//! The breaker and fuse schedule: what each protects, what it is rated and what it carries.
+//! The breaker and fuse schedule: the circuit, rating and current of each.
 
 use petgraph::graph::EdgeIndex;
 
-use super::{Asked, Cell, Paper, Table};
+use super::{Cell, Paper, PaperInput, Table};
 use crate::{
     document::{Document, ElementKind, End, Protector, ProtectorStyle, natural_cmp},
     ids::{DeviceId, ElementId},
@@ -12,8 +12,8 @@ use crate::{
 
 const COLUMNS: &[(&str, &str, &str)] = &[
     ("bus", "Bus", ""),
-    ("label", "Protector", ""),
-    ("style", "What", ""),
+    ("label", "Breaker or fuse", ""),
+    ("style", "Kind", ""),
     ("rating_a", "Rating", "A"),
     ("circuit", "Circuit", ""),
     ("feeds", "Feeds", ""),
@@ -25,7 +25,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("place", "Where", ""),
 ];
 
-/// A protector of a document, and what hangs on it.
+/// A protector of a document, and what it feeds.
 pub struct Protected<'d> {
     /// Its device.
     pub device: &'d DeviceId,
@@ -35,11 +35,11 @@ pub struct Protected<'d> {
     pub protector: &'d Protector,
     /// Its edge.
     pub edge: EdgeIndex,
-    /// What a person calls it: "CB5".
+    /// Its label: "CB5".
     pub label: String,
-    /// The bus or block it sits in: tag and title of its device.
+    /// Its bus or block: tag and title of the device.
     pub bus: String,
-    /// Tags of the loads behind it.
+    /// Tags of the loads downstream.
     pub feeds: Vec<String>,
 }
 
@@ -99,7 +99,7 @@ fn loads_at<'n>(
     })
 }
 
-/// What is written beside a protector: the function of the wire behind it, else what it feeds.
+/// The legend of a protector: the function of the wire downstream, or else the loads that it feeds.
 pub fn circuit_name(document: &Document, it: &Protected<'_>) -> String {
     let end = End::Terminal(it.device.clone(), it.protector.load.clone());
     let mut wires = document
@@ -114,7 +114,7 @@ pub fn circuit_name(document: &Document, it: &Protected<'_>) -> String {
     }
 }
 
-/// What it is, in a word.
+/// The kind of protector, in a word.
 pub fn style(style: ProtectorStyle) -> &'static str {
     match style {
         ProtectorStyle::Breaker => "breaker",
@@ -124,18 +124,18 @@ pub fn style(style: ProtectorStyle) -> &'static str {
 }
 
 /// The paper.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let mut paper = Paper::new("schedule", "Breaker and fuse schedule", asked.document);
     paper.table(table(asked.document));
     paper.text(
-        "Continuous and peak: the most it carries in any state of the project, as solved. Whether a \
-         rating suits its wire is a rule of the check list (FAA AC 43.13-1B CHG 1, Table 11-3). Carry one \
-         spare fuse of each rating or half as many as fitted, whichever is more, where a fuse is needed \
-         in flight (14 CFR 23.1357).",
+        "Continuous and peak: the highest current in any phase of the project, as solved. The check list shows \
+         where a rating is too large for its wire (FAA AC 43.13-1B CHG 1, Table 11-3). Where a fuse may have to be \
+         replaced in flight, carry one spare of each rating or half as many as fitted, whichever is more (14 CFR \
+         23.1357).",
     );
     let fuses = in_wires(asked.document);
     if !fuses.rows.is_empty() {
-        paper.heading("Fuses in wires");
+        paper.heading("In-line fuses");
         paper.table(fuses);
     }
     paper
@@ -187,7 +187,7 @@ pub fn table(document: &Document) -> Table {
     table
 }
 
-/// Fuses made into wires.
+/// In-line fuses.
 fn in_wires(document: &Document) -> Table {
     let columns = &[
         ("wire", "Wire", ""),

@@ -1,4 +1,4 @@
-//! What a wire shorted to structure does: a line for each live wire, those that burn first.
+//! What a wire shorted to structure does: a line for each live wire, those that burn listed first.
 
 use petgraph::graph::EdgeIndex;
 use serde_json::{Value, json};
@@ -25,27 +25,27 @@ pub struct Line {
     pub id: String,
     /// Its number.
     pub label: String,
-    /// What it ends at where the short is.
+    /// The end that is shorted.
     pub at: String,
     /// Current in it, A.
     pub amps: f64,
     /// What opens, in order: "CB13 in 0.9 s".
     pub opens: Vec<String>,
-    /// The first of them whose curve is assumed.
+    /// The first of them whose trip time is assumed.
     pub assumed: Option<String>,
-    /// True if nothing parts the short from its source.
+    /// True if nothing disconnects the short from its source.
     pub goes_on: bool,
-    /// How long the wire bears the current, s.
+    /// How long the wire withstands the current, s.
     pub bears_s: Option<f64>,
-    /// True if the wire is whole after it; none if that cannot be told.
+    /// True if the wire survives; none if that is unknown.
     pub survives: Option<bool>,
     /// Tags of the loads that stop.
     pub stops: Vec<String>,
     /// Tags of the loads that start.
     pub starts: Vec<String>,
-    /// Numbers of wires on the way without a length.
+    /// Numbers of wires in the circuit without a length.
     pub unknown_lengths: Vec<String>,
-    /// Why the figures are not to be trusted, if they are not.
+    /// Why the figures are unreliable, if they are.
     pub problem: Option<String>,
 }
 
@@ -53,26 +53,30 @@ impl Line {
     fn verdict(&self) -> String {
         let mut verdict = match (self.survives, &self.assumed) {
             (None, _) => match &self.problem {
-                Some(problem) => format!("not known: {problem}"),
-                None => "not known: the insulation's rating is missing".into(),
+                Some(problem) => format!("unknown: {problem}"),
+                None => "unknown: insulation temperature rating not set".into(),
             },
-            (Some(true), _) if self.goes_on => "whole: it bears what stays".into(),
-            (Some(true), None) => "whole".into(),
-            (Some(true), Some(slow)) => format!("whole, if {slow} is no slower than assumed"),
-            (Some(false), _) if self.goes_on => "burns: nothing opens".into(),
-            (Some(false), None) => "burns first".into(),
-            (Some(false), Some(slow)) => format!("may burn first: enter the trip time of {slow}"),
+            (Some(true), _) if self.goes_on => {
+                "wire survives: it carries the remaining current".into()
+            }
+            (Some(true), None) => "wire survives".into(),
+            (Some(true), Some(slow)) => format!("wire survives if {slow} trips as fast as assumed"),
+            (Some(false), _) if self.goes_on => "wire burns: nothing opens".into(),
+            (Some(false), None) => "wire burns first".into(),
+            (Some(false), Some(slow)) => {
+                format!("wire may burn first: enter the trip time of {slow}")
+            }
         };
         if !self.unknown_lengths.is_empty() {
             verdict += &format!(
-                "; the length of {} is missing and counts as almost none",
+                "; length of {} not set, taken as almost zero",
                 crate::rules::and_list(&self.unknown_lengths)
             );
         }
         verdict
     }
 
-    /// Wires that burn come first, then those of which it is not known.
+    /// Wires that burn are listed first, then those for which it is unknown.
     fn rank(&self) -> u8 {
         match (self.survives, self.goes_on) {
             (Some(false), true) => 0,
@@ -85,7 +89,7 @@ impl Line {
 
 fn seconds(seconds: f64) -> String {
     match seconds {
-        s if s.is_infinite() => "for ever".into(),
+        s if s.is_infinite() => "indefinitely".into(),
         s if s < 0.1 => format!("{:.1} ms", s * 1000.0),
         s if s < 10.0 => format!("{s:.2} s"),
         s => format!("{s:.0} s"),
@@ -93,7 +97,7 @@ fn seconds(seconds: f64) -> String {
 }
 
 impl WhatShorts {
-    /// What a review found, or what it found of one wire: its key or its number.
+    /// The result of a review, or only that of one wire, by key or number.
     pub fn of(review: &Shorts, found: &[Short], only: Option<&str>) -> Self {
         let document = review.document();
         let netlist = review.before().netlist();
@@ -136,13 +140,13 @@ impl WhatShorts {
         }
     }
 
-    /// What was looked at and what is assumed, in two sentences.
+    /// What was reviewed and what is assumed, in two sentences.
     pub fn heading(&self) -> String {
         let burn = self.lines.iter().filter(|it| it.survives == Some(false));
         format!(
-            "What a short to structure does, in \"{}\": {} live wires, {} of them may burn. Wires start \
-             at {START_C:.0} °C; a breaker or limiter without a figure of its own is taken to need {ASSUMED_TRIP_S:.0} \
-             s at twice its rating (assumed: enter its maker's figure).",
+            "Each live wire shorted to structure, in \"{}\": {} wires, {} of them may burn. Wires start at \
+             {START_C:.0} °C; a breaker or limiter without a trip time is assumed to need {ASSUMED_TRIP_S:.0} s at \
+             twice its rating (enter its maker's figure).",
             self.state,
             self.lines.len(),
             burn.count()
@@ -153,7 +157,7 @@ impl WhatShorts {
     pub fn table(&self) -> Table {
         let column = |key, title, unit| Column { key, title, unit };
         let row = |line: &Line| {
-            let stays = if line.goes_on { "stays fed" } else { "" };
+            let stays = if line.goes_on { "short stays fed" } else { "" };
             let mut opens = line.opens.clone();
             opens.extend((!stays.is_empty()).then(|| stays.to_owned()));
             vec![
@@ -169,15 +173,18 @@ impl WhatShorts {
         };
         Table {
             name: "what-shorts",
-            title: format!("What a short to structure does, in \"{}\"", self.state),
+            title: format!(
+                "What a wire shorted to structure does, in \"{}\"",
+                self.state
+            ),
             grouped: false,
             columns: vec![
                 column("wire", "Wire", ""),
                 column("at", "Short at", ""),
-                column("amps", "Carries", "A"),
+                column("amps", "Short current", "A"),
                 column("opens", "Opens", ""),
-                column("bears", "Wire bears it", ""),
-                column("verdict", "The wire", ""),
+                column("bears", "Wire withstands it", ""),
+                column("verdict", "Result", ""),
                 column("stops", "Stops", ""),
                 column("starts", "Starts", ""),
             ],
@@ -185,7 +192,7 @@ impl WhatShorts {
         }
     }
 
-    /// In words, a line for each wire.
+    /// As text, a paragraph for each wire.
     pub fn to_text(&self) -> String {
         let mut text = format!("\n{}\n", self.heading());
         for line in &self.lines {
@@ -204,14 +211,9 @@ impl WhatShorts {
             };
             text += &format!("  opens: {opens}{stays}\n");
             if let Some(bears_s) = line.bears_s {
-                text += &format!(
-                    "  wire: bears it {}; {}\n",
-                    seconds(bears_s),
-                    line.verdict()
-                );
-            } else {
-                text += &format!("  wire: {}\n", line.verdict());
+                text += &format!("  wire withstands it: {}\n", seconds(bears_s));
             }
+            text += &format!("  result: {}\n", line.verdict());
             for (word, loads) in [("stops", &line.stops), ("starts", &line.starts)] {
                 if !loads.is_empty() {
                     text += &format!("  {word}: {}\n", loads.join(", "));
@@ -267,23 +269,19 @@ mod tests {
     ";
 
     #[test]
-    fn each_wire_is_told_with_its_place_what_opens_and_whether_it_is_whole() {
+    fn each_wire_is_listed_with_its_end_what_opens_and_whether_it_survives() {
         let found = review(TWO);
         let line = |label: &str| {
             let line = found.lines.iter().find(|it| it.label == label);
             line.unwrap_or_else(|| panic!("no {label} in {found:?}"))
         };
-        assert_eq!(line("WB").verdict(), "whole");
+        assert_eq!(line("WB").verdict(), "wire survives");
         assert_eq!(
             (line("WB").assumed.as_deref(), line("WB").stops.len()),
             (None, 1)
         );
-        assert_eq!(line("WC").verdict(), "burns: nothing opens");
-        assert!(
-            line("HA")
-                .verdict()
-                .starts_with("not known: the insulation")
-        );
+        assert_eq!(line("WC").verdict(), "wire burns: nothing opens");
+        assert!(line("HA").verdict().starts_with("unknown: insulation"));
         assert_eq!(line("WA").assumed.as_deref(), Some("CB1"));
         assert!(
             line("WA").verdict().contains("CB1"),
@@ -294,10 +292,10 @@ mod tests {
         let wb = unknown.lines.iter().find(|it| it.label == "WB");
         let verdict = wb.map(Line::verdict).unwrap_or_default();
         assert!(
-            verdict.starts_with("whole; the length of HB is missing"),
+            verdict.starts_with("wire survives; length of HB not set"),
             "{verdict}"
         );
-        // Those that burn come first, the whole ones last.
+        // Wires that burn are listed first, those that survive last.
         let ranks: Vec<u8> = found.lines.iter().map(Line::rank).collect();
         assert!(ranks.is_sorted(), "{ranks:?}");
         let table = found.table();

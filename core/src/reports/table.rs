@@ -1,4 +1,4 @@
-//! A table without a form, and the forms it can take.
+//! A table, and its output as CSV, JSON and text.
 
 use std::cmp::Ordering;
 
@@ -9,39 +9,39 @@ use crate::{
     units::{fixed, in_length_unit, length_unit},
 };
 
-/// What stands in a cell.
+/// The content of a cell.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Cell {
     /// A text.
     Text(String),
     /// Several texts: a list in JSON, separated by commas elsewhere.
     List(Vec<String>),
-    /// A number in the column's unit, shown with this many decimals.
+    /// A number in the column's unit, and how many decimals to show.
     Number(f64, usize),
-    /// A length, m in files, shown with this many decimals, in feet if the flag says so.
+    /// A length in m, how many decimals to show, and whether paper shows feet. Files always have m.
     Length(f64, usize, bool),
-    /// The unit of such a length: metres in files, feet on paper if the flag says so.
+    /// The unit of such a length, and whether paper shows feet. Files always have m.
     LengthUnit(bool),
-    /// Nothing known.
+    /// No value.
     Empty,
-    /// Something that is done or not, and what is ticked off by it; nothing if the key is empty.
+    /// A check box; with an empty key it cannot be changed.
     Tick {
         /// True if it is done.
         done: bool,
-        /// What it stands for, for whoever takes the tick.
+        /// The key of its [`Mark`](super::mark::Mark).
         key: String,
     },
-    /// A value that a person puts in.
+    /// A value that a person enters.
     Entry {
-        /// What is there.
+        /// Its current value.
         value: String,
-        /// What it stands for.
+        /// The key of its [`Mark`](super::mark::Mark).
         key: String,
     },
 }
 
 impl Cell {
-    /// A text, or an empty cell if it is empty.
+    /// A text; an empty text is an empty cell.
     pub fn text(text: impl Into<String>) -> Self {
         match text.into() {
             text if text.is_empty() => Self::Empty,
@@ -54,7 +54,7 @@ impl Cell {
         value.map_or(Self::Empty, |value| Self::Number(value, decimals))
     }
 
-    /// A length if there is one, shown as the project shows lengths.
+    /// A length if there is one, in the project's unit of lengths.
     pub fn length(document: &Document, length_m: Option<f64>, decimals: usize) -> Self {
         let in_feet = document.project.show_feet;
         length_m.map_or(Self::Empty, |it| Self::Length(it, decimals, in_feet))
@@ -75,7 +75,7 @@ impl Cell {
         }
     }
 
-    /// As files have it: lengths in metres.
+    /// As written to files: lengths in m.
     fn in_file(&self) -> String {
         match self {
             Self::Length(length_m, decimals, _) => fixed(*length_m, *decimals),
@@ -94,7 +94,7 @@ impl Cell {
             Self::LengthUnit(_) => self.in_file().into(),
             Self::Tick { done, .. } => (*done).into(),
             Self::List(texts) => texts.clone().into(),
-            // What is shown is what is meant: no digits beyond it.
+            // Only the digits that are shown.
             Self::Number(..) | Self::Length(..) => {
                 let text = self.in_file();
                 text.parse::<f64>().map_or(Value::Null, Value::from)
@@ -111,11 +111,11 @@ pub struct Column {
     pub key: &'static str,
     /// Heading: "Length".
     pub title: &'static str,
-    /// Unit shown beside the heading; empty for none.
+    /// Unit shown after the heading; empty for none.
     pub unit: &'static str,
 }
 
-/// A paper as rows under columns.
+/// Rows under columns.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Table {
     /// Its name in commands: "wires".
@@ -124,7 +124,7 @@ pub struct Table {
     pub title: String,
     /// Its columns.
     pub columns: Vec<Column>,
-    /// True if the first column names a group: rows of one group stand together, under its name.
+    /// True if the first column names a group: rows of one group are listed together under its name.
     pub grouped: bool,
     /// Its rows; each has a cell for each column.
     pub rows: Vec<Vec<Cell>>,
@@ -147,14 +147,14 @@ impl Table {
         }
     }
 
-    /// The same with its first column as the name of groups.
+    /// The same table with its first column as group names.
     #[must_use]
     pub fn grouped(mut self) -> Self {
         self.grouped = true;
         self
     }
 
-    /// Only the rows in which this text stands, whatever its case; all if it is empty.
+    /// Keeps only the rows that contain this text in any case; all of them if it is empty.
     pub fn keep(&mut self, text: &str) {
         let wanted = folded(text.trim());
         self.rows.retain(|row| {
@@ -163,8 +163,7 @@ impl Table {
         });
     }
 
-    /// Sorts by a column, within groups; rows that are equal there stay in order. False if there is no
-    /// such column.
+    /// Sorts by a column, within groups; equal rows keep their order. False if there is no such column.
     pub fn sort_by(&mut self, key: &str) -> bool {
         let Some(at) = self.columns.iter().position(|column| column.key == key) else {
             return false;
@@ -184,7 +183,7 @@ impl Table {
         true
     }
 
-    /// The same with the unit of lengths in its headings as the project shows them.
+    /// The same table with the project's unit of lengths in its headings.
     #[must_use]
     pub fn lengths_as_in(mut self, document: &Document) -> Self {
         for column in self.columns.iter_mut().filter(|it| it.unit == "m") {
@@ -216,7 +215,7 @@ impl Table {
         self.columns.iter().map(heading).collect()
     }
 
-    /// As plain text: columns in line, numbers to the right, a rule under the headings.
+    /// As plain text: aligned columns, numbers right-aligned, a rule under the headings.
     pub fn to_text(&self) -> String {
         let mut lines: Vec<Vec<String>> = vec![self.headings()];
         lines.extend(
@@ -247,7 +246,7 @@ impl Table {
         put(first) + &rule + "\n" + &rest.iter().map(put).collect::<String>()
     }
 
-    /// The columns that stand on the page: not that of a group's name, and none in which nothing stands.
+    /// The columns shown on the page: neither the group column nor columns without any value.
     pub fn shown_columns(&self) -> Vec<usize> {
         let columns = usize::from(self.grouped)..self.columns.len();
         let is_used = |at: &usize| {
@@ -292,9 +291,9 @@ fn line(cells: impl Iterator<Item = String>) -> String {
     cells.collect::<Vec<_>>().join(",") + "\r\n"
 }
 
-/// A text that no spreadsheet takes for a formula: an apostrophe is put before a first character of
-/// `=`, `+`, `-`, `@`, tab or return (common practice, no source). One that begins with an apostrophe
-/// gets another, so that taking one off always gives back the text.
+/// A text that no spreadsheet takes for a formula: a text that begins with `=`, `+`, `-`, `@`, tab or return gets
+/// an apostrophe in front (common practice, no source). One that begins with an apostrophe gets another, so that
+/// removing one always restores the text.
 pub fn harmless(text: &str) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']) {
         format!("'{text}")
@@ -340,7 +339,7 @@ mod tests {
     }
 
     #[test]
-    fn text_keeps_columns_in_line() {
+    fn columns_of_text_are_aligned() {
         let mut table = table("é");
         table.columns[1].unit = "m";
         table.rows.push(vec![Cell::Empty, Cell::Number(-0.04, 1)]);

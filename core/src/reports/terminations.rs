@@ -1,16 +1,16 @@
-//! How the end of a wire is made off: contact, ring, tab, splice, solder; strip length and tool.
+//! How the end of a wire is terminated: contact, ring, tab, splice, solder; strip length and tool.
 
 use super::harness::device;
 use crate::document::{ConductorKind, Contacts, DeviceKind, Document, End, TerminalForm, Wire};
 
-/// What an end of a wire gets.
+/// The termination of a wire's end.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Termination {
     /// A contact in a connector of this style.
     Contact {
-        /// What the connector is, "15-way D-sub"; may be empty.
+        /// Style of the connector, "15-way D-sub"; may be empty.
         style: String,
-        /// Pins or sockets, if that is known.
+        /// "pin" or "socket", if it is set.
         sort: Option<&'static str>,
     },
     /// A ring terminal on a stud or under a screw.
@@ -19,22 +19,22 @@ pub enum Termination {
     Tab,
     /// Soldered to a lug, under clear sleeve.
     Solder,
-    /// Joined to the lead of a unit.
+    /// Spliced to the lead of a unit.
     LeadSplice,
-    /// Joined with other wires in a splice.
+    /// Spliced with other wires.
     Splice,
     /// A ring terminal on bare metal.
     Bond,
-    /// A connector of the coaxial cable's own.
+    /// A coax connector.
     Coax,
-    /// A joint or terminal of the thermocouple wire's own alloy: plain copper would falsify the reading.
+    /// A joint or terminal of the thermocouple wire's own alloy, because copper would falsify the reading.
     Alloy,
-    /// Not wired yet: closed off.
+    /// Not wired yet: the end is insulated.
     Open,
 }
 
 impl Termination {
-    /// What one end of a wire gets.
+    /// The termination of one end of a wire.
     pub fn of(document: &Document, wire: &Wire, end: &End) -> Self {
         match Self::of_copper(document, wire, end) {
             // The instrument measures the temperature of its own connector.
@@ -94,12 +94,12 @@ impl Termination {
             Self::Bond => format!("ring on bare metal, {size}"),
             Self::Coax => "coax connector".into(),
             Self::Alloy => "joint of the wire\u{2019}s own alloy, no copper".into(),
-            Self::Open => "not wired: close off".into(),
+            Self::Open => "not wired: insulate the end".into(),
         }
     }
 }
 
-/// Strip length, mm, and tool for an end, where its connector says so.
+/// Strip length, mm, and tool for an end, if its connector has them set.
 pub fn strip_and_tool(document: &Document, end: &End) -> (Option<f64>, String) {
     let End::Terminal(_, id) = end else {
         return (None, String::new());
@@ -111,14 +111,13 @@ pub fn strip_and_tool(document: &Document, end: &End) -> (Option<f64>, String) {
     found.map_or((None, String::new()), |it| (it.strip_mm, it.tool.clone()))
 }
 
-/// Added at each end of a wire for two new terminations, m, if the project does not say.
+/// Spare at each end of a wire for two new terminations, m, if the project does not set it.
 const SERVICE_LOOP_M: f64 = 0.05;
 
-/// The length a wire is cut to, m: its length and the project's spare length at each end, up to the
-/// next centimetre.
+/// The length to cut a wire to, m: its length plus the spare at each end, rounded up to the next centimeter.
 pub fn cut_m(document: &Document, wire: &Wire) -> Option<f64> {
     let spare = document.project.service_loop_m.unwrap_or(SERVICE_LOOP_M);
     let length_m = document.wire_length_m(wire)? + 2.0 * spare;
-    // 0.8 + 0.1 is 0.9000000000000000222: no centimetre more for it.
+    // 0.8 + 0.1 is 0.9000000000000000222: the rounding error must not add a centimeter.
     Some((length_m * 100.0 - 1e-6).ceil() / 100.0)
 }

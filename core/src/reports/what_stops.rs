@@ -1,4 +1,4 @@
-//! What stops if a part fails open: a line for each failure that stops something or shows itself.
+//! What stops if a part fails open: a line for each failure with an effect.
 
 use petgraph::graph::EdgeIndex;
 use serde_json::{Value, json};
@@ -11,14 +11,14 @@ use crate::{
     units::fixed,
 };
 
-/// A finished review: the state, what ran, and a consequence for each failure.
+/// A finished review: the phase, the loads that ran, and the effect of each failure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WhatStops {
-    /// Title of the state.
+    /// Title of the phase.
     pub state: String,
     /// Loads that ran before.
     pub running: Vec<String>,
-    /// The failures with consequences, the gravest first; then by name.
+    /// The failures with an effect, those that stop most loads first, then by label.
     pub lines: Vec<Line>,
     /// Failures that were tried.
     pub tried: usize,
@@ -31,20 +31,20 @@ pub struct Line {
     pub kind: &'static str,
     /// Its key: `DEVICE/ELEMENT`.
     pub id: String,
-    /// What a person calls it.
+    /// Its label.
     pub label: String,
     /// Tags of the loads that stop.
     pub stops: Vec<String>,
     /// Tags of the loads that start.
     pub starts: Vec<String>,
-    /// What shows it: "EM1 J103-2 14.0 V to 0.0 V".
+    /// The instruments that show it: "EM1 J103-2 14.0 V to 0.0 V".
     pub shown_by: Vec<String>,
-    /// Why the rest does not carry on as it should.
+    /// Why the remaining circuit does not run as it should.
     pub problem: Option<String>,
 }
 
 impl Line {
-    /// "wire P7A6", "FL2": a device's part needs no word for what it is.
+    /// "wire P7A6", "FL2": parts of devices go without the word.
     fn name(&self) -> String {
         match self.kind {
             "element" => self.label.clone(),
@@ -54,8 +54,8 @@ impl Line {
 }
 
 impl WhatStops {
-    /// What a review found, or what it found of one record only: the key of a wire, splice or
-    /// device, or `DEVICE/ELEMENT`, or what a person calls it.
+    /// The result of a review, or only that of one record: the key of a wire, splice or device, or
+    /// `DEVICE/ELEMENT`, or its label.
     pub fn of(review: &Review, found: &[Consequence], only: Option<&str>) -> Self {
         let document = review.document();
         let running = review.running();
@@ -129,32 +129,32 @@ impl WhatStops {
             ]
         };
         let rows: Vec<Vec<Cell>> = self.lines.iter().map(row).collect();
-        // A column in which nothing stands says nothing.
+        // Empty columns are left out.
         let is_used = |column: &usize| rows.iter().any(|row| row[*column] != Cell::Empty);
         let all = [
             column("fails", "Fails open"),
             column("stops", "Stops"),
-            column("runs_on", "Run on"),
+            column("runs_on", "Keep running"),
             column("starts", "Starts"),
             column("shown_by", "Shown by"),
-            column("problem", "And"),
+            column("problem", "Problem"),
         ];
         let used: Vec<usize> = (0..all.len()).filter(is_used).collect();
         let only = |row: &Vec<Cell>| used.iter().map(|at| row[*at].clone()).collect();
         Table {
             name: "what-stops",
-            title: format!("What stops if, in \"{}\"", self.state),
+            title: format!("What stops if a part fails open, in \"{}\"", self.state),
             grouped: false,
             columns: used.iter().map(|at| all[*at]).collect(),
             rows: rows.iter().map(only).collect(),
         }
     }
 
-    /// What was tried, in a sentence.
+    /// What was reviewed, in a sentence.
     pub fn heading(&self) -> String {
         format!(
-            "What stops if a part fails open, in \"{}\": {} loads run, {} failures tried, {} of them \
-             show.",
+            "What stops if a part fails open, in \"{}\": {} loads run; {} failures tried, {} of them have an \
+             effect.",
             self.state,
             self.running.len(),
             self.tried,
@@ -162,7 +162,7 @@ impl WhatStops {
         )
     }
 
-    /// In words, a paragraph for each failure.
+    /// As text, a paragraph for each failure.
     pub fn to_text(&self) -> String {
         let mut text = self.heading() + "\n";
         for line in &self.lines {
@@ -175,9 +175,9 @@ impl WhatStops {
             say("stops", &line.stops);
             say("starts", &line.starts);
             say("shown by", &line.shown_by);
-            say("and", line.problem.as_slice());
+            say("problem", line.problem.as_slice());
             if line.stops.is_empty() {
-                text += "  everything runs on\n";
+                text += "  all loads keep running\n";
             }
         }
         text
@@ -194,7 +194,7 @@ impl WhatStops {
     }
 }
 
-/// Kind, key and name of what fails.
+/// Kind, key and label of what fails.
 pub fn named(document: &Document, failure: &Failure) -> (&'static str, String, String) {
     let record = |kind: &'static str, id: String| {
         let label = document.record_label(kind, &id);
@@ -237,7 +237,7 @@ mod tests {
     use crate::{analysis::failures::usual_state, testing::document};
 
     #[test]
-    fn tells_what_a_broken_return_stops_and_leaves_silent_failures_out() {
+    fn lists_what_a_broken_return_stops_and_omits_failures_without_effect() {
         let document = document(
             "battery BT1
              load LT1 1
@@ -273,6 +273,6 @@ mod tests {
             what.to_text()
         );
         let one = WhatStops::of(&review, &found, Some("D"));
-        assert!(one.to_text().contains("everything runs on"));
+        assert!(one.to_text().contains("all loads keep running"));
     }
 }

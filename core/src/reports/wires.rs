@@ -1,8 +1,7 @@
-//! The wire list: every wire, where it runs, what it is made of, how far it is built, and the most it
-//! carries.
+//! The wire list: every wire with its ends, gauge, color, length, build status and maximum current.
 
 use super::{
-    Asked, Cell, Column, Paper, Table,
+    Cell, Column, Paper, PaperInput, Table,
     harness::{bundles, device, harness, in_order},
 };
 use crate::order::Map;
@@ -12,7 +11,7 @@ use crate::{
     solve::operate_all,
 };
 
-/// What a column of the list says of a wire.
+/// The cell of a column for a wire.
 type Say = fn(&List, &WireId, &Wire) -> Cell;
 
 /// The columns, in the order of the paper.
@@ -35,9 +34,7 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
     ("insulation_c", "Insulation", "°C", |_, _, wire| {
         Cell::number(wire.insulation_c, 0)
     }),
-    ("colour", "Colour", "", |_, _, wire| {
-        Cell::text(&wire.colour)
-    }),
+    ("colour", "Color", "", |_, _, wire| Cell::text(&wire.colour)),
     ("length_m", "Length", "m", |list, _, wire| {
         let document = list.asked.document;
         Cell::length(document, document.wire_length_m(wire), 2)
@@ -54,33 +51,33 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
     ("status", "Status", "", |_, _, wire| {
         Cell::text(wire.status.words())
     }),
-    ("most_a", "Most current", "A", |list, id, _| {
+    ("most_a", "Maximum current", "A", |list, id, _| {
         Cell::number(list.most_a.get(id).copied(), 2)
     }),
 ];
 
-/// What the columns need, looked up once.
+/// The data that the columns need, looked up once.
 struct List<'d> {
-    asked: Asked<'d>,
+    asked: PaperInput<'d>,
     cables: Map<&'d WireId, String>,
     most_a: Map<&'d WireId, f64>,
 }
 
-/// What the list is grouped by.
+/// How to group the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Group {
     /// By harness.
     Harness,
-    /// By device: a wire stands under each of its two.
+    /// By device: a wire is listed under both of its devices.
     Device,
-    /// By sheet: a wire stands under each that shows it.
+    /// By sheet: a wire is listed under each sheet that shows it.
     Sheet,
-    /// By how far it is built.
+    /// By build status.
     Status,
 }
 
 impl Group {
-    /// Every way to group, with its name.
+    /// Every grouping, with its name.
     pub const ALL: [(Self, &'static str); 4] = [
         (Self::Harness, "harness"),
         (Self::Device, "device"),
@@ -88,7 +85,7 @@ impl Group {
         (Self::Status, "status"),
     ];
 
-    fn of(self, asked: &Asked<'_>, wire: &Wire) -> Vec<String> {
+    fn of(self, asked: &PaperInput<'_>, wire: &Wire) -> Vec<String> {
         let document = asked.document;
         match self {
             Self::Harness => vec![harness(document, wire)],
@@ -117,20 +114,20 @@ impl Group {
 }
 
 /// The paper, by wire number.
-pub fn paper(asked: &Asked<'_>) -> Paper {
+pub fn paper(asked: &PaperInput<'_>) -> Paper {
     paper_by(asked, None)
 }
 
-/// The same, within groups if it is to be grouped.
-pub fn paper_by(asked: &Asked<'_>, group: Option<Group>) -> Paper {
+/// The paper, by wire number within the groups, if any.
+pub fn paper_by(asked: &PaperInput<'_>, group: Option<Group>) -> Paper {
     let mut paper = Paper::new("wires", "Wire list", asked.document);
     paper.table(table(asked, group));
-    paper.text("Most current: the most the wire carries in any state of the project, as solved.");
+    paper.text("Maximum current: the highest in any phase of the project, as solved.");
     paper
 }
 
-/// The wire list, by wire number, within groups if it is to be grouped.
-pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
+/// The wire list, by wire number within the groups, if any.
+pub fn table(asked: &PaperInput<'_>, group: Option<Group>) -> Table {
     let document = asked.document;
     let cables = document.cables.values();
     let cables = cables.flat_map(|cable| cable.wires.iter().map(|id| (id, cable.label.clone())));
@@ -197,7 +194,7 @@ fn most_a(document: &Document) -> Map<&WireId, f64> {
 }
 
 /// Sheets that show an end of the wire, with the zone of the first end there: "4 C2".
-fn sheets(asked: &Asked<'_>, wire: &Wire) -> String {
+fn sheets(asked: &PaperInput<'_>, wire: &Wire) -> String {
     let document = asked.document;
     let mut places: Vec<(u32, String)> = (document.sheets.values())
         .filter_map(|sheet| {

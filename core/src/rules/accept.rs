@@ -56,7 +56,7 @@ fn match_one<'a>(
     accepted: &'a Map<AcceptedId, Accepted>,
     uses: &mut BTreeMap<&'a AcceptedId, Use>,
 ) {
-    let here: Vec<String> = finding.at.iter().map(super::At::key).collect();
+    let here: Vec<String> = finding.at.iter().map(super::Location::key).collect();
     for (id, record) in accepted {
         if record.rule != finding.rule || record.at.first() != here.first() {
             continue;

@@ -1,6 +1,6 @@
-//! Checks a document again after an edit. What the edit cannot have changed is kept: the circuit and
-//! its solution where only figures differ, and what a rule said where it reads none of them. The
-//! verdict is the one that a check from nothing gives.
+//! Checks a document again after an edit. Results that the edit cannot have changed are reused: the circuit and its
+//! solution where only figures differ, and the result of a rule that reads none of them. The verdict equals that of
+//! a full check.
 
 use std::sync::{Arc, Mutex};
 
@@ -12,7 +12,7 @@ use crate::{
     solve::{OperatingPoint, Operator},
 };
 
-/// Which figures a rule reads, or an edit changes, beside records and how they are joined.
+/// The figures that a rule reads, or an edit changes, besides records and connections.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Reads(u8);
 
@@ -23,11 +23,11 @@ impl Reads {
     pub const LENGTHS: Self = Self(1);
     /// Sizes, materials, insulation and fuses of wires.
     pub const SIZES: Self = Self(1 << 1);
-    /// Figures of what is inside devices.
+    /// Figures of elements inside devices.
     pub const RATINGS: Self = Self(1 << 2);
     /// States, and all volts and amps.
     pub const SOLVED: Self = Self(1 << 3);
-    /// The routes that wires lie in.
+    /// The routes of wires.
     pub const ROUTES: Self = Self(1 << 4);
     /// All of them.
     pub const ALL: Self = Self::LENGTHS
@@ -49,7 +49,7 @@ impl Reads {
 
 /// What an edit touches that a check depends on, where nothing is joined or named otherwise.
 struct Touched {
-    /// No figure and no acceptance: the verdict stands, unless a mend of it starts from what changed.
+    /// No figure and no acceptance: the verdict stays, unless one of its fixes starts from a changed record.
     nothing: bool,
     figures: Reads,
     wires: Vec<WireId>,
@@ -57,7 +57,7 @@ struct Touched {
 }
 
 /// What a check leaves for the next one.
-struct Kept {
+struct LastCheck {
     circuit: Circuit,
     outcomes: Vec<Outcome>,
 }
@@ -68,12 +68,12 @@ type Circuit = Arc<Mutex<Option<Operator>>>;
 /// Checks one document after each edit.
 #[derive(Default)]
 pub struct Checker {
-    kept: Option<Kept>,
+    kept: Option<LastCheck>,
     /// What the last check gave.
     last: Checked,
 }
 
-/// What a check gives: the verdict, and the circuit solved for it.
+/// The result of a check: the verdict, and the circuit solved for it.
 #[derive(Clone, Default)]
 pub struct Checked {
     /// What the rules say.
@@ -84,7 +84,7 @@ pub struct Checked {
 }
 
 impl Checked {
-    /// Asks the circuit something further; none if there is no circuit.
+    /// Asks the circuit a further question; none if there is no circuit.
     pub fn ask<T>(&self, question: impl FnOnce(&mut Operator) -> T) -> Option<T> {
         let mut circuit = self.circuit.lock().ok()?;
         circuit.as_mut().map(question)
@@ -125,7 +125,7 @@ impl Checker {
             points: Arc::new(points),
             circuit: Arc::clone(&circuit),
         };
-        self.kept = Some(Kept { circuit, outcomes });
+        self.kept = Some(LastCheck { circuit, outcomes });
         self.last.clone()
     }
 
@@ -134,7 +134,7 @@ impl Checker {
         &mut self,
         document: &'d Document,
         touched: &Touched,
-        kept: &Kept,
+        kept: &LastCheck,
     ) -> Option<Facts<'d>> {
         let mut operator = kept.circuit.lock().ok()?.take()?;
         let last = std::mem::take(&mut self.last);
@@ -152,8 +152,8 @@ impl Checker {
     }
 }
 
-/// True if what a rule said stays so: it reads no figure that changed, and no mend of it starts from a
-/// record that did.
+/// True if a rule's result stays valid: it reads no figure that changed, and none of its fixes starts from a record
+/// that did.
 fn still_holds(rule: &Rule, said: &Outcome, figures: Reads, change: Option<&Change>) -> bool {
     let touches = |key: &Key| change.is_some_and(|it| it.steps().contains_key(key));
     let mends = said.found.iter().flat_map(|finding| &finding.mends);
@@ -163,7 +163,7 @@ fn still_holds(rule: &Rule, said: &Outcome, figures: Reads, change: Option<&Chan
             .any(|mend| mend.change.steps().keys().any(touches))
 }
 
-/// What a change touches; none if it joins or names anything otherwise than before.
+/// What a change affects; none if it changes connections or names.
 fn touched(document: &Document, change: &Change) -> Option<Touched> {
     let mut touched = Touched {
         nothing: true,
@@ -286,7 +286,7 @@ mod tests {
         exchange::open(file).expect("the sample opens").document
     }
 
-    /// An edit of figures alone: those that a check follows without beginning anew.
+    /// An edit of figures only: a check can follow it without starting again.
     fn figure_edit(document: &Document, dice: &mut Dice) -> Change {
         let mut after = document.clone();
         match dice.below(5) {
@@ -407,7 +407,7 @@ mod tests {
         change.apply(&mut document).expect("it was made for this");
         let after = checker.check(&document, Some(&change));
         same(&after, &document, &change);
-        // A mend of the wire starts from the wire as it was; without one the verdict is the same one.
+        // A fix of the wire starts from the wire before the edit; without a fix the verdict is the same.
         let mends = before
             .verdict
             .findings

@@ -26,7 +26,7 @@ use crate::{
 pub enum Touch<'a> {
     /// This end of a wire.
     Wire(&'a WireId, WireEnd),
-    /// This end of a cable's shield, tied or carried.
+    /// This end of a cable's shield, grounded or carried.
     Shield(&'a CableId, WireEnd),
 }
 
@@ -45,7 +45,7 @@ pub fn wires_of<'s, 'd>(
 pub struct Facts<'d> {
     /// The document.
     pub document: &'d Document,
-    // Looked up at every turn: by hash, not in the order of the records.
+    // Looked up at every step: by hash, not in the order of the records.
     devices: OnceLock<FxHashMap<&'d DeviceId, &'d Device>>,
     wires: OnceLock<FxHashMap<&'d WireId, (&'d Wire, WireAt)>>,
     mates: OnceLock<Vec<Option<NodeIndex>>>,
@@ -56,7 +56,7 @@ pub struct Facts<'d> {
     points: OnceLock<Vec<OperatingPoint>>,
     most_steady: OnceLock<Vec<(f64, bool)>>,
     ends: OnceLock<Ends>,
-    // The graph before the circuit made from it: who asks for no more need not wait for that.
+    // The graph is made before the circuit, so that callers who need only the graph need not wait.
     netlist: OnceLock<Arc<Netlist>>,
     circuit: OnceLock<Arc<Circuit>>,
     operator: OnceLock<Mutex<Operator>>,

@@ -39,16 +39,16 @@ impl Level {
 
 /// A record, or a part of one, that a finding is about.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct At {
+pub struct Location {
     /// `device`, `wire`, `cable`, `splice`, `place`, `state`, `accepted`, `terminal` or `element`.
     pub kind: &'static str,
     /// The record's id; `DEVICE/TERMINAL` or `DEVICE/ELEMENT` for a part of a device.
     pub id: String,
-    /// What a person calls it.
+    /// Its label.
     pub label: String,
 }
 
-impl At {
+impl Location {
     /// `kind:id`, as acceptances write it.
     pub fn key(&self) -> String {
         format!("{}:{}", self.kind, self.id)
@@ -78,8 +78,7 @@ pub struct Mend {
 }
 
 impl Mend {
-    /// Breakers and fuses that it makes larger or smaller, or puts in, in words: a person decides that with open
-    /// eyes.
+    /// Breakers and fuses that it adds or makes larger or smaller, in words: a person must decide about those.
     pub fn protectors(&self) -> Vec<String> {
         let mut lines = Vec::new();
         for step in self.change.steps().values() {
@@ -130,7 +129,7 @@ pub struct Finding {
     /// One sentence: what is wrong, where, value, limit and phase, with the person's own names.
     pub message: String,
     /// Where; the first is the primary record.
-    pub at: Vec<At>,
+    pub at: Vec<Location>,
     /// The computed value, in `unit`; a meter reading where the rule checks one.
     pub measured: Option<f64>,
     /// The limit for it, in `unit`.
@@ -169,7 +168,7 @@ pub struct NotChecked {
     /// The rule's name.
     pub rule: &'static str,
     /// Where.
-    pub at: At,
+    pub at: Location,
     /// "because the length of L1A18 is missing".
     pub because: String,
 }

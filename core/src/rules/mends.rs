@@ -1,4 +1,4 @@
-//! The changes that mends are made of.
+//! The changes that fixes are made of.
 
 use super::Facts;
 use crate::{

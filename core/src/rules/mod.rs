@@ -6,7 +6,6 @@
 
 mod accept;
 mod again;
-mod carry;
 mod conductor;
 pub mod facts;
 pub mod finding;
@@ -14,7 +13,8 @@ mod mends;
 mod prove;
 mod run;
 mod sink;
-mod spot;
+mod subject;
+mod verdict_text;
 
 pub mod ground;
 pub mod power;
@@ -26,10 +26,10 @@ pub use self::{
     again::{Checked, Checker, Reads},
     conductor::Conductor,
     facts::Facts,
-    finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict},
+    finding::{Counts, Finding, Level, Location, Mend, MendKind, NotChecked, Source, Verdict},
     prove::{Proved, Prover, Refused, proved_fixes},
     sink::{Findings, Report},
-    spot::Spot,
+    subject::Subject,
 };
 use crate::document::Document;
 

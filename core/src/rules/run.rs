@@ -1,4 +1,4 @@
-//! Runs rules side by side where the machine has threads: all ask the same facts, and none asks another.
+//! Runs rules in parallel where the machine has threads: all read the same facts, and none depends on another.
 
 use std::{
     sync::{
@@ -13,7 +13,7 @@ use super::{Facts, Findings, Reads, Rule, sink::Outcome};
 /// Most threads that a check takes (our own choice: its longest step, the solving, is one thread's).
 const MOST_THREADS: usize = 4;
 
-/// What each of these rules says; those that said something before say it again.
+/// The results of these rules; those with an earlier result repeat it.
 pub(super) fn each(
     facts: &Facts<'_>,
     rules: &[&'static Rule],
@@ -31,8 +31,7 @@ fn each_on(
     let said: Vec<OnceLock<Outcome>> = (before.into_iter())
         .map(|said| said.map_or_else(OnceLock::new, OnceLock::from))
         .collect();
-    // Last come those that wait for the solving, first those of records alone, which wait for nothing
-    // and stand last in the list.
+    // Rules that wait for the solution are last; those that need records only are first, and are last in the list.
     let waits = |at: &usize| rules[*at].reads.meets(Reads::SOLVED);
     let open = || (0..rules.len()).filter(|at| said[*at].get().is_none());
     let turns: Vec<usize> = (open().rev().filter(|at| !waits(at)))
@@ -43,7 +42,7 @@ fn each_on(
         while let Some(&at) = turns.get(next.fetch_add(1, Ordering::Relaxed)) {
             let mut out = Findings::of(facts, rules[at]);
             (rules[at].check)(facts, &mut out);
-            // Nobody else has this turn.
+            // No other thread has this index.
             let _ = said[at].set(out.said());
         }
     };

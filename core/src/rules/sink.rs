@@ -1,6 +1,6 @@
 //! Where rules put their results.
 
-use super::{At, Facts, Finding, Level, Mend, MendKind, NotChecked, Rule, Spot};
+use super::{Facts, Finding, Level, Location, Mend, MendKind, NotChecked, Rule, Subject};
 use crate::{edit::Change, markup::seen};
 
 /// All results of one rule.
@@ -44,12 +44,12 @@ impl<'f, 'd> Findings<'f, 'd> {
     }
 
     /// This place was checked and nothing is wrong.
-    pub fn clear<'a>(&mut self, _at: impl Into<Spot<'a>>) {
+    pub fn clear<'a>(&mut self, _at: impl Into<Subject<'a>>) {
         self.said.clear += 1;
     }
 
     /// This place could not be checked: "the length of L1A18 is missing".
-    pub fn not_checked<'a>(&mut self, at: impl Into<Spot<'a>>, because: impl Into<String>) {
+    pub fn not_checked<'a>(&mut self, at: impl Into<Subject<'a>>, because: impl Into<String>) {
         self.said.not_checked.push(NotChecked {
             rule: self.rule.slug,
             at: self.facts.at(at),
@@ -58,7 +58,7 @@ impl<'f, 'd> Findings<'f, 'd> {
     }
 
     /// Something is wrong here. The returned report takes the details.
-    pub fn finding<'a>(&mut self, at: impl Into<Spot<'a>>) -> Report<'_, 'd> {
+    pub fn finding<'a>(&mut self, at: impl Into<Subject<'a>>) -> Report<'_, 'd> {
         let rule = self.rule;
         let at = self.facts.at(at);
         self.said.found.push(Finding {
@@ -105,8 +105,8 @@ impl Report<'_, '_> {
     }
 
     /// Adds another record that is part of it.
-    pub fn also<'a>(self, at: impl Into<Spot<'a>>) -> Self {
-        let at: At = self.facts.at(at);
+    pub fn also<'a>(self, at: impl Into<Subject<'a>>) -> Self {
+        let at: Location = self.facts.at(at);
         if !self.finding.at.contains(&at) {
             self.finding.at.push(at);
         }

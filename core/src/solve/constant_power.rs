@@ -127,7 +127,7 @@ fn largest_factor(
         let middle = f64::midpoint(good, bad);
         system.restore(&best);
         system.power_scale = middle;
-        // A smaller factor's point lies above a larger one's, so it is a good start.
+        // A smaller factor's point is above a larger one's, so it is a good start.
         if holds(system) {
             good = middle;
             best = system.save();

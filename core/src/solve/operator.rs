@@ -218,7 +218,7 @@ impl Operator {
         for (part, load) in &circuit.loads {
             let amps = if point.cannot_run(part.edge) {
                 let stated_a = load_amps(load, uses[part.edge.index()], point.figures);
-                // A load wired the wrong way round would take it the wrong way round.
+                // A load wired in reverse would take it in reverse.
                 stated_a.copysign(point.across_v(part.edge).unwrap_or(1.0))
             } else {
                 point.edge_amps(part.edge).unwrap_or(0.0)

@@ -10,8 +10,7 @@ use crate::{document::Document, exchange};
 /// Circuits of one zone.
 const CIRCUITS: usize = 12;
 
-/// An aircraft of at least so many wires, and of a few dozen more at most. The same for the same
-/// number.
+/// An aircraft of at least this many wires, and a few dozen more at most. The same number gives the same aircraft.
 pub fn aircraft(wires: usize) -> Document {
     let mut make = Make {
         file: skeleton(wires),

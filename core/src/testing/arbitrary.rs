@@ -6,7 +6,7 @@ use crate::{
         LogEntry, LogKind, Place, Reading, Resistor, Route, Shield, ShieldEnd, Shown, State,
         Terminal, Test, WireEnd,
     },
-    edit::{self, Change, EditError, Key, Record, Spot},
+    edit::{self, Change, EditError, Key, Record, SheetPoint},
     ids::{DeviceId, ItemId, SheetId, StateId, TerminalId, WireId},
     units::Gauge,
 };
@@ -117,8 +117,8 @@ pub fn edit(document: &Document, which: usize, dice: &mut Dice) -> Option<Made> 
     })
 }
 
-fn spot(dice: &mut Dice, sheet: Option<SheetId>) -> Option<Spot> {
-    Some(Spot {
+fn spot(dice: &mut Dice, sheet: Option<SheetId>) -> Option<SheetPoint> {
+    Some(SheetPoint {
         sheet: sheet?,
         x_mm: dice.between(-50.0, 500.0),
         y_mm: dice.between(-50.0, 500.0),
@@ -315,7 +315,7 @@ fn inside(document: &Document, which: usize, id: &DeviceId, dice: &mut Dice) -> 
             edit::add_element(document, id, element)
         }
         29 => edit::remove_element(document, id, &dice.pick(&device.elements)?.id),
-        // A device whose terminals a person typed anew: what hung on the others is let go.
+        // A device with new terminals: connections to the others were removed.
         _ => {
             let mut device: Device = device.clone();
             device.terminals.truncate(2);

@@ -1,4 +1,4 @@
-//! Checks of one rule, and of one mend, on a fixture.
+//! Checks of one rule, and of one fix, on a fixture.
 
 use super::fixture::{self, Fixture};
 use crate::{
@@ -6,12 +6,11 @@ use crate::{
     rules::{Facts, Rule, Verdict, check, run},
 };
 
-/// Runs one rule over a fixture: it must find something at each line marked `#! slug`, must not be
-/// able to judge each line marked `#? slug`, and must find nothing else. It must have looked at
-/// something.
+/// Runs one rule on a fixture: it must have a finding at each line marked `#! slug`, must report each line marked
+/// `#? slug` as not checked, and must have no other finding. It must have examined something.
 ///
 /// # Panics
-/// If the rule says anything else.
+/// If the rule reports anything else.
 pub fn check_rule(rule: &'static Rule, text: &str) -> Verdict {
     let Fixture {
         document,
@@ -28,7 +27,7 @@ pub fn check_rule(rule: &'static Rule, text: &str) -> Verdict {
         list.sort();
         list
     };
-    // A marked line about a device also stands for its terminals and elements.
+    // A marked line about a device also covers its terminals and elements.
     let said = |places: Vec<(&'static str, String)>, wanted: &[(&'static str, String)]| {
         let mut places: Vec<_> = places
             .into_iter()
@@ -79,11 +78,11 @@ pub fn check_rule(rule: &'static Rule, text: &str) -> Verdict {
     verdict
 }
 
-/// Makes the rule's first mend of a fixture and runs all rules again: the finding must be gone and
-/// nothing as bad may be new.
+/// Makes the rule's first fix of a fixture and runs all rules again: the finding must be gone and nothing as bad
+/// may be new.
 ///
 /// # Panics
-/// If there is no finding or no mend, or if mending made it worse.
+/// If there is no finding or no fix, or if the fix made it worse.
 pub fn check_mend(rule: &'static Rule, text: &str) -> Document {
     let before = fixture::document(text);
     let all_before = check(&before);
@@ -95,18 +94,18 @@ pub fn check_mend(rule: &'static Rule, text: &str) -> Document {
     let mend = finding
         .mends
         .first()
-        .unwrap_or_else(|| panic!("{} offers no mend", rule.slug));
+        .unwrap_or_else(|| panic!("{} offers no fix", rule.slug));
     let mut after = before.clone();
     mend.change
         .apply(&mut after)
-        .unwrap_or_else(|error| panic!("the mend {:?} cannot be made: {error}", mend.title));
+        .unwrap_or_else(|error| panic!("the fix {:?} cannot be made: {error}", mend.title));
     let all_after = check(&after);
     for new in &all_after.findings {
         let same = |old: &&crate::rules::Finding| old.rule == new.rule && old.at[0] == new.at[0];
         let known = all_before.findings.iter().find(same);
         assert!(
             !same(&finding),
-            "{:?} does not mend it: {}",
+            "{:?} does not fix it: {}",
             mend.title,
             new.message
         );
@@ -120,7 +119,7 @@ pub fn check_mend(rule: &'static Rule, text: &str) -> Document {
     after
 }
 
-/// examined = clear + found + accepted + not checked, and the levels add up to what is found.
+/// Asserts that examined = clear + found + accepted + not checked, and that the levels add up to the findings.
 ///
 /// # Panics
 /// If they don't.

@@ -206,7 +206,7 @@ fn switch(words: &Words<'_>) -> Switch {
     }
 }
 
-/// Terminals of a new device, as id and role, and what is inside.
+/// Terminals of a new device, as id and role, and its elements.
 type Inside<'a> = (DeviceKind, Vec<(&'a str, Role)>, Vec<Element>);
 
 /// A new device.

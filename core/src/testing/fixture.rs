@@ -9,15 +9,15 @@
 //!                                          # curve=0:11.7,1:12.8 empty_ohm= cutoff=
 //! alternator G1 40                         # B and CASE; set=14.2; FLD too with `field`
 //! bus MBUS CB1=5 F3=10f FL1=60l            # STUD, and CB1 … each behind its breaker, fuse, limiter
-//! ground GB1 STUD T1 T2                    # tied: touches the metal of its place
+//! ground GB1 STUD T1 T2                    # tied: grounded to the metal of its place
 //! breaker CB9 5                            # terminals 1 (line) and 2; so are `fuse` and `limiter`
 //! switch S1 1-2                            # OFF, and ON that joins 1 and 2; pairs with commas
-//! throw S7 UP:2-1,5-4 OFF: DN:2-3,5-6      # positions with what they join; rest=1
+//! throw S7 UP:2-1,5-4 OFF: DN:2-3,5-6      # positions with their connections; rest=1
 //! contactor K1 BAT LOAD COIL+ COIL-        # contact between the first two
 //! diode D1                                 # A and K
 //! load LT1 3.6                             # + and -; law=resistance; peak=, intermittent=, duty=,
 //!                                          # cutoff=; `either`, `estimate`, `critical`,
-//!                                          # apart=LT2 (what may not stop together with it)
+//!                                          # apart=LT2 (must not fail together with it)
 //! resistor R1 120                          # terminals 1 and 2; so is `shunt`
 //! jack JK8 mic isolated                    # tip, ring, sleeve; used for mic or phones; or `bare`, `unsaid`
 //! mated J310/P310 1 2 3                    # in-line connector: ends are J310.J310-1, J310.P310-1 …
@@ -36,7 +36,7 @@
 //! ```
 //!
 //! An end is `DEVICE.TERMINAL`, a splice, `@PLACE` for metal, or `open`. `#! slug` at the end of a
-//! line says that a rule must find something at that line's record, `#? slug` that it cannot judge it.
+//! line: a rule must have a finding at that line's record; `#? slug`: it must report it as not checked.
 
 use super::{
     parts,

@@ -1,4 +1,4 @@
-//! What must hold of any bytes at all, for fuzzing and for the replay of what it found.
+//! What must be true for any input bytes: for fuzzing, and for replaying what it found.
 
 use serde_json::Value;
 
@@ -12,7 +12,7 @@ use crate::{
     rules,
 };
 
-/// What is done with bytes.
+/// What to do with the bytes.
 pub type Target = fn(&[u8]);
 
 /// The targets by their names.

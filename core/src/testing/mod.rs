@@ -1,4 +1,4 @@
-//! For tests: a few lines of text become a document; checks of one rule or one mend.
+//! For tests: documents from a few lines of text; checks of one rule or one fix.
 
 mod aircraft;
 pub mod arbitrary;
@@ -9,7 +9,7 @@ pub mod hostile;
 mod parts;
 mod words;
 
-use crate::{document::Document, drawing, exchange, reports::Asked};
+use crate::{document::Document, drawing, exchange, reports::PaperInput};
 
 pub use self::{
     aircraft::aircraft,
@@ -17,9 +17,9 @@ pub use self::{
     fixture::{Fixture, document, fixture},
 };
 
-/// Papers asked of a document, zones and sheets as the drawing has them.
-pub fn asked(document: &Document) -> Asked<'_> {
-    Asked {
+/// The input of papers for a document, with zones and sheets from the drawing.
+pub fn asked(document: &Document) -> PaperInput<'_> {
+    PaperInput {
         document,
         before: None,
         zone: drawing::zone_of,

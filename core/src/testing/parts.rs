@@ -55,7 +55,7 @@ pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {
             of_terminal(document, words)
         }
         _ => {
-            // An in-line connector goes by its first half.
+            // An in-line connector has the name of its first half.
             let name = words.name.split('/').next().unwrap_or(words.name);
             document.devices.insert(name.into(), device(words));
             ("device", name.to_string())

@@ -43,7 +43,7 @@ fn loads_endurance_and_failures_open_in_the_check_room() {
         .await;
         page.wait_until(
             "the shorts are done",
-            "document.querySelector('.page').textContent.includes('live wires')",
+            "document.querySelector('.page').textContent.includes('of them may burn')",
             20,
         )
         .await;
@@ -51,7 +51,7 @@ fn loads_endurance_and_failures_open_in_the_check_room() {
             .await;
         page.wait_until(
             "the paper is there",
-            "document.querySelector('.page').textContent.includes('Unprotected from the source')",
+            "document.querySelector('.page').textContent.includes('Unprotected length')",
             5,
         )
         .await;

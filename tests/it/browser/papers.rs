@@ -238,7 +238,7 @@ fn the_load_sheet_stands_beside_a_revision_and_what_is_seen_is_printed() {
         let seen = "document.querySelectorAll('#shown-paper tbody tr').length";
         let rows = page.eval(seen).await;
         let paper = printed(page).await;
-        assert!(paper.contains("Only the rows in which"), "{paper}");
+        assert!(paper.contains("Only rows that contain"), "{paper}");
         let on_paper = page
             .eval("document.querySelectorAll('#paper tbody tr').length")
             .await;

@@ -41,7 +41,7 @@ fn a_port_with_the_same_plug_and_more_power() {
         page.wait_for("details.swap[open]").await;
         page.choose(".swap label:nth-of-type(2) select", "part:usb-port")
             .await;
-        text_has(page, "No finding is new.").await;
+        text_has(page, "No new finding.").await;
         // The manual of the new port says three times the current.
         page.fill(".swap h4 + .paper-fields label:nth-of-type(1) input", "7.5")
             .await;
@@ -132,8 +132,8 @@ fn a_radio_whose_pin_changed_its_function() {
         .await;
         page.choose(".swap label:nth-of-type(2) select", "other:com2")
             .await;
-        text_has(page, "take L9A22 out of it before the plug goes in").await;
-        text_has(page, "nothing: its end is open").await;
+        text_has(page, "remove L9A22 before you connect the plug").await;
+        text_has(page, "nothing: left open").await;
         page.screenshot("told").await;
         // A person finds a spare pin for it.
         page.eval(

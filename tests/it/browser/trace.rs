@@ -2,7 +2,7 @@
 //! printed, not held: a busy machine is no fault of the app.
 
 use loomwright_core::document::{Document, Extra, SheetSize, Shown};
-use loomwright_core::edit::{self, Key, Spot};
+use loomwright_core::edit::{self, Key, SheetPoint};
 use loomwright_core::exchange;
 use loomwright_core::testing::document;
 
@@ -159,7 +159,7 @@ fn draw(document: &mut Document, number: usize, shown: &[(String, f64, f64)]) {
         .apply(document)
         .expect("it was made for this document");
     for (device, x_mm, y_mm) in shown {
-        let spot = Spot {
+        let spot = SheetPoint {
             sheet: sheet.clone(),
             x_mm: *x_mm,
             y_mm: *y_mm,

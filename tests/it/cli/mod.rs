@@ -11,7 +11,7 @@ use std::{
 
 use loomwright_core::exchange::{
     self,
-    revisions::{self, Kept},
+    revisions::{self, RevisionNote},
 };
 use loomwright_tests::{top, under_target};
 use serde_json::{Value, json};
@@ -354,7 +354,7 @@ fn samples_are_written_solved_drawn_and_listed() {
 fn a_load_sheet_stands_beside_a_revision_of_its_own_file() {
     let bytes = fs::read(top().join(sample("teasel"))).expect("a sample");
     let mut document = exchange::open(&bytes).expect("it opens").document;
-    let kept = Kept {
+    let kept = RevisionNote {
         who: "builder",
         date: "2026-04-01",
         reason: "before the lamps",
@@ -407,7 +407,12 @@ fn endurance_is_told_case_by_case() {
     let plot = plot.to_str().expect("a plain path");
     let (code, text, errors) = told(&["endurance", &file, "--plot", plot]);
     assert_eq!((code, errors.as_str()), (0, ""), "{text}");
-    for words in ["nothing done", "9.6 Ah usable", "COM1", "licensed person"] {
+    for words in [
+        "no pilot action",
+        "9.6 Ah usable",
+        "COM1",
+        "licensed person",
+    ] {
         assert!(text.contains(words), "no {words:?} in {text}");
     }
     let drawn = fs::read_to_string(plot).expect("it is written");

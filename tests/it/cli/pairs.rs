@@ -180,7 +180,7 @@ fn a_swap_is_told_and_made_with_its_entry() {
     assert!(entries.any(|it| it["who"] == "ME" && it["kind"] == "change"));
     // What was written is a project like any other, and says so.
     let (_, differs, _) = told(&["diff", &file, output]);
-    assert!(differs.contains("Of alternator after"), "{differs}");
+    assert!(differs.contains("Alternator load after"), "{differs}");
 }
 
 #[test]
@@ -200,10 +200,7 @@ fn a_pin_goes_where_a_person_says_and_nowhere_else() {
         row("COM1 J105-11").contains("COM1 J105-10, SERIAL RX"),
         "{text}"
     );
-    assert!(
-        row("COM1 J105-7").contains("nothing: its end is open"),
-        "{text}"
-    );
+    assert!(row("COM1 J105-7").contains("nothing: left open"), "{text}");
     for (wrong, says) in [
         (["--pin", "99=1"], "no pin \"99\""),
         (["--pin", "1"], "expected OLD=NEW"),

@@ -1,15 +1,17 @@
-//! Rust source taken apart just far enough to look at code without comments, or at its texts alone.
+//! Splits Rust source into code, texts and comments.
 
-/// A file's code and texts.
+/// A file's code, texts and comments.
 #[derive(Debug, Default, PartialEq, Eq)]
 pub struct Parts {
     /// The source with comments and the insides of texts blanked out; lines stay where they were.
     pub code: String,
     /// The line and content of each text.
     pub texts: Vec<(usize, String)>,
+    /// The line and content of each comment up to the end of its line.
+    pub comments: Vec<(usize, String)>,
 }
 
-/// Takes a Rust file apart.
+/// Splits a Rust file.
 pub fn parts(source: &str) -> Parts {
     let chars: Vec<char> = source.chars().collect();
     let mut out = Parts::default();
@@ -34,7 +36,10 @@ pub fn parts(source: &str) -> Parts {
             continue;
         }
         let piece: String = chars[at..end].iter().collect();
-        if let Some(text) = inside(&piece) {
+        if let Some(comment) = piece.strip_prefix("//") {
+            out.comments
+                .push((line, comment.trim_matches(['/', '!', ' ']).into()));
+        } else if let Some(text) = inside(&piece) {
             out.texts.push((line, text));
             out.code.push_str("\"\"");
         }
@@ -46,8 +51,8 @@ pub fn parts(source: &str) -> Parts {
     out
 }
 
-/// The code before a file's tests: everything up to `#[cfg(test)]`, but for the declaration of a
-/// test module that has a file of its own.
+/// The code before a file's tests: everything up to `#[cfg(test)]`, except the declaration of a
+/// test module with its own file.
 pub fn without_tests(code: &str) -> String {
     let mut kept = String::new();
     let mut lines = code.lines().peekable();
@@ -69,7 +74,7 @@ pub fn without_tests(code: &str) -> String {
     kept
 }
 
-/// Whether a character can stand in a name.
+/// True if a character can be part of a name.
 pub fn is_word(letter: Option<char>) -> bool {
     letter.is_some_and(|letter| letter.is_alphanumeric() || letter == '_')
 }
@@ -118,7 +123,7 @@ fn inside(piece: &str) -> Option<String> {
 }
 
 #[test]
-fn source_is_taken_apart() {
+fn source_is_split() {
     let source = "let a = 'x'; // say \"no\"\nlet b: &'static str = \"one \\\" two\";\n\
                   /* crate::x\n */ let c = r#\"three \"four\"\"#; let d = '\"'; let e = \"five\";\n";
     let parts = parts(source);
@@ -136,6 +141,7 @@ fn source_is_taken_apart() {
         "{}",
         parts.code
     );
+    assert_eq!(parts.comments, [(1, "say \"no\"".into())]);
     assert_eq!(parts.code.lines().count(), source.lines().count());
 }
 

@@ -21,15 +21,15 @@ pub(super) struct Plan<'a> {
     pub(super) source: EdgeIndex,
     /// The protected side.
     pub(super) load_side: NodeIndex,
-    /// What hangs on the protector.
+    /// What is downstream of the protector.
     pub(super) down: std::rc::Rc<Reach>,
-    /// What it needs.
+    /// The positions and protectors that it needs.
     pub(super) throws: Throws<'a>,
     /// What it feeds: load or coil, the lead that is fed, the other.
     pub(super) takers: Vec<(EdgeIndex, NodeIndex, NodeIndex)>,
-    /// True if switches alone bring supply to the protector.
+    /// True if switches alone connect supply to the protector.
     fed_bare: bool,
-    /// What brings supply to the protector.
+    /// What connects supply to the protector.
     feed: Throws<'a>,
 }
 
@@ -62,7 +62,7 @@ pub(super) fn plans<'a>(netlist: &'a Netlist, ways: &Ways, all: &[Pulled]) -> Ve
             let same = here.find_map(|plan: &mut Plan<'a>| {
                 let has = plan.takers.iter().any(|it| it.0 == taker.0);
                 let both = plan.throws.and(&needs)?;
-                // The other direction of a motor, or of its relay, is a line of its own.
+                // The other direction of a motor, or of its relay, is a separate line.
                 (!has).then_some((plan, both))
             });
             match same {
@@ -80,7 +80,7 @@ pub(super) fn plans<'a>(netlist: &'a Netlist, ways: &Ways, all: &[Pulled]) -> Ve
     plans
 }
 
-/// How a battery feeds a protector: the battery, the end that is fed, and what must be thrown.
+/// How a battery feeds a protector: the battery, the end that is fed, and what must be switched.
 fn fed<'a>(
     netlist: &'a Netlist,
     ways: &Ways,
@@ -103,7 +103,8 @@ fn fed<'a>(
 /// A load or coil, the lead that is fed, the other lead.
 type Taker = (EdgeIndex, NodeIndex, NodeIndex);
 
-/// What hangs on a protector, each way round that it works, with what must be thrown for it.
+/// The loads and coils downstream of a protector, in each direction in which they work, with what must be switched
+/// for it.
 fn takers<'a>(
     netlist: &'a Netlist,
     ways: &Ways,
@@ -144,7 +145,7 @@ fn takers<'a>(
     found
 }
 
-/// The switches that bring supply to every protector which needs no other one.
+/// The switches that connect supply to every protector which needs no other one.
 pub(super) fn master<'a>(plans: &[Plan<'a>]) -> Throws<'a> {
     let mut master = Throws::default();
     for plan in plans.iter().filter(|it| it.fed_bare) {
@@ -173,7 +174,7 @@ pub(super) fn moved(document: &Document, throws: &Throws<'_>) -> Vec<(String, us
     throws.positions.iter().filter_map(one).collect()
 }
 
-/// Where the pins of a line are, by lead; its own terminal if it feeds nothing.
+/// The pins of a line, by lead; its own terminal if it feeds nothing.
 pub(super) fn leads(
     netlist: &Netlist,
     plan: &Plan<'_>,

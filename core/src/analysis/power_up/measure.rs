@@ -1,4 +1,4 @@
-//! Solves each line as it is carried out.
+//! Solves each line of the card, in order.
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -12,17 +12,17 @@ use crate::{
     solve::{Figures, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides, states::load_amps},
 };
 
-/// What a voltmeter is taken to draw, A: more than it does, and less than any unit (assumed). Enough for a
-/// diode on the way to conduct.
+/// The assumed current of a voltmeter, A: more than a real one draws, and less than any unit. Enough to make a
+/// diode in the path conduct.
 const METER_A: f64 = 0.001;
 
-/// The aircraft on the supply.
+/// The aircraft on the bench supply.
 pub(super) struct Bench<'d> {
     document: &'d Document,
     operator: Operator,
     all: &'d [Pulled],
     lifted: &'d [(WireId, End, EdgeIndex)],
-    /// Every load, and whether it comes off by a connector.
+    /// Every load, and whether a connector disconnects it.
     loads: Vec<(EdgeIndex, bool)>,
     ground: Option<NodeIndex>,
 }
@@ -65,7 +65,7 @@ impl<'d> Bench<'d> {
         }
     }
 
-    /// The aircraft with every unit unplugged but those of some loads, which take what is said.
+    /// The aircraft with every unit unplugged except those of some loads, which draw the given currents.
     fn solve(&mut self, state: &State, source: EdgeIndex, on: &On<'_>) -> OperatingPoint {
         let circuit = std::sync::Arc::clone(self.operator.circuit());
         let netlist = &circuit.netlist;
@@ -254,7 +254,7 @@ impl<'d> Bench<'d> {
             )
         };
         let continuous = point(Figures::Continuous);
-        // Most loads take the same all the time: one solution serves both figures.
+        // Most loads draw the same current all the time: one solution gives both figures.
         let figures = || loads.iter().filter_map(|it| netlist.load(*it));
         let is_steady = figures().all(|load| {
             let amps = |used, figures| load_amps(load, used, figures);
@@ -291,7 +291,7 @@ impl<'d> Bench<'d> {
     }
 }
 
-/// Volts that a meter shows where nothing but a diode leads: no load there makes it conduct, a meter does.
+/// Volts that a meter shows where only a diode connects: no load there makes it conduct, but the meter does.
 fn behind_diodes(point: &OperatingPoint, returns: &Returns) -> Map<NodeIndex, f64> {
     let netlist = point.netlist();
     let mut found: Map<NodeIndex, f64> = Map::new();
@@ -352,7 +352,7 @@ fn is_motor(document: &Document, netlist: &Netlist, load: EdgeIndex) -> bool {
     })
 }
 
-/// What some loads take.
+/// The currents of some loads.
 struct On<'a> {
     loads: &'a [EdgeIndex],
     /// None if their units are unplugged and a meter is there.

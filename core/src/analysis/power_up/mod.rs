@@ -1,8 +1,8 @@
-//! First power, one circuit at a time: what to close and set from rest, what a meter shows, what the supply
-//! gives, what else is live, which motors run.
+//! First power-up, one circuit at a time: what to close and switch, what a meter shows, the supply's settings, what
+//! else is live, which motors run.
 //!
-//! A bench supply takes the place of the battery, every switch rests, every breaker and fuse is out and the
-//! starter's cable is off. Limiters and in-line fuses stay in: nobody pulls those.
+//! A bench supply replaces the battery, every switch is at rest, every breaker and fuse is out and the starter's
+//! cable is disconnected. Limiters and in-line fuses stay in, because nobody pulls those.
 
 mod lines;
 mod measure;
@@ -18,26 +18,26 @@ use crate::{
     solve::{Operator, Ways, states::BatteryStands},
 };
 
-/// How far volts may be from the computed ones before one stops, V (common practice, no source).
+/// Allowed difference from a computed voltage before work stops, V (common practice, no source).
 pub const OFF_V: f64 = 0.5;
 
-/// Over the computed peak, the supply's limit leaves this share and [`SPARE_A`] (common practice, no source).
+/// The supply's limit is the computed peak plus this share and [`SPARE_A`] (common practice, no source).
 const SPARE_SHARE: f64 = 0.1;
 /// See [`SPARE_SHARE`], A.
 const SPARE_A: f64 = 0.1;
 
-/// A load of this current with a supply of its own may crank an engine, A (reasoned: more than any unit that
-/// a breaker of a light aircraft feeds).
+/// A load of this current with its own supply may crank an engine, A (reasoned: more than any unit that a breaker
+/// of a light aircraft feeds).
 const CRANKS_FROM_A: f64 = 50.0;
 
-/// What is measured with the units unplugged.
+/// A voltage to measure with the units unplugged.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pin {
     /// One lead of the meter.
     pub lead: End,
     /// The other.
     pub other: End,
-    /// Between them, V.
+    /// The voltage between them, V.
     pub volts: f64,
 }
 
@@ -50,26 +50,26 @@ pub struct Step {
     pub element: ElementId,
     /// Its protected side.
     pub load_side: End,
-    /// Everything to close: itself, and what its supply comes through.
+    /// Everything to close: itself, and the parts upstream of it.
     pub close: Vec<(DeviceId, ElementId)>,
     /// Switches to move from rest: `DEVICE/ELEMENT` and position.
     pub positions: Vec<(String, usize)>,
-    /// What is to be measured.
+    /// The voltages to measure.
     pub pins: Vec<Pin>,
-    /// Through the breaker with its units plugged in, A: continuous, and at most. None if a load has no
+    /// Current through the breaker with its units plugged in, A: continuous, and at most. None if a load has no
     /// figure.
     pub amps: [Option<f64>; 2],
     /// Where the supply is connected in place of the battery.
     pub supply_at: End,
-    /// What the supply is set to, V.
+    /// Voltage setting of the supply, V.
     pub supply_v: f64,
-    /// What the supply is limited to, A; none if a load has no figure.
+    /// Current limit of the supply, A; none if a load has no figure.
     pub supply_limit_a: Option<f64>,
-    /// What else is live, beyond [`PowerUp::live`] and what hangs on this breaker.
+    /// Terminals that are also live, beyond [`PowerUp::live`] and those downstream of this breaker.
     pub live_too: Vec<End>,
     /// Motors that run, by the labels of their devices.
     pub runs: Vec<DeviceId>,
-    /// True if a starter would turn, were its cable on.
+    /// True if a starter would turn with its cable connected.
     pub cranks: bool,
 }
 
@@ -78,7 +78,7 @@ pub struct Step {
 pub struct Live {
     /// The terminal.
     pub at: End,
-    /// Its volts.
+    /// Its voltage, V.
     pub volts: f64,
     /// True if it is live with every switch at rest too.
     pub always: bool,
@@ -89,11 +89,11 @@ pub struct Live {
 pub struct PowerUp {
     /// Its lines, in the order of devices and elements; empty without a battery.
     pub steps: Vec<Step>,
-    /// What is live with the master on and every breaker and fuse out.
+    /// Terminals that are live with the master on and every breaker and fuse out.
     pub live: Vec<Live>,
-    /// The switches that bring the master on, as in [`Step::positions`].
+    /// The switches that turn the master on, as in [`Step::positions`].
     pub master: Vec<(String, usize)>,
-    /// Wires to lift, and the end at which: those of a starter.
+    /// Wires to disconnect, and at which end: those of a starter.
     pub disconnect: Vec<(WireId, End)>,
     /// Batteries that stay disconnected while the supply is at another: their positive terminals.
     pub batteries: Vec<End>,
@@ -158,8 +158,8 @@ fn protectors(document: &Document, netlist: &Netlist) -> Vec<Pulled> {
     all
 }
 
-/// The wires of every load that nothing on the card keeps still, to lift at the end away from it: so the
-/// wire is dead. A wire that ends at a splice there is lifted at the load.
+/// The wires of every load that nothing on the card keeps from running, to disconnect at the end away from it, so
+/// that the wire is dead. A wire that ends at a splice there is disconnected at the load.
 fn starter_cables(
     document: &Document,
     netlist: &Netlist,
@@ -213,7 +213,7 @@ fn device_of(netlist: &Netlist, edge: EdgeIndex) -> Option<&DeviceId> {
     }
 }
 
-/// The supply in place of one battery, every other battery out.
+/// The supply in place of one battery, every other battery disconnected.
 fn supply(netlist: &Netlist, at: EdgeIndex) -> (f64, Vec<BatteryStands>) {
     let mut supply_v = 0.0;
     let stands = netlist.sources().filter_map(|edge| {

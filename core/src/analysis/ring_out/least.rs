@@ -1,4 +1,4 @@
-//! The way of least ohms through the copper.
+//! The path of least ohms through the copper.
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -9,10 +9,10 @@ const BENCH_C: f64 = 20.0;
 
 /// The least ohms from any of some nodes to every other.
 pub(super) struct Least {
-    /// By node: the ohms, infinite where there is no way.
+    /// By node: the ohms, infinite where there is no path.
     pub(super) ohm: Vec<f64>,
     by: Vec<Option<EdgeIndex>>,
-    /// Nodes that have a way, to be forgotten before the next circuit.
+    /// Nodes with a path, to reset before the next circuit.
     known: Vec<NodeIndex>,
 }
 
@@ -26,13 +26,13 @@ impl Least {
         }
     }
 
-    /// Finds the ways from these nodes, and forgets those before.
+    /// Finds the paths from these nodes, and forgets those before.
     pub(super) fn begin(&mut self, netlist: &Netlist, stays: &[bool], from: &[NodeIndex]) {
         for node in self.known.drain(..) {
             (self.ohm[node.index()], self.by[node.index()]) = (f64::INFINITY, None);
         }
-        // Circuits are trees but for a few loops: taking a node up again when a shorter way is found
-        // costs less than an ordered front.
+        // Circuits are trees except for a few loops: visiting a node again when a shorter path is found costs less
+        // than an ordered queue.
         let mut front: std::collections::VecDeque<NodeIndex> = from.iter().copied().collect();
         for &node in from {
             self.ohm[node.index()] = 0.0;
@@ -56,7 +56,7 @@ impl Least {
         }
     }
 
-    /// Where the way to a node begins, and its edges; none if there is no way, or the node begins it.
+    /// The start of the path to a node, and its edges; none if there is no path, or the node is a start.
     pub(super) fn path(
         &self,
         netlist: &Netlist,

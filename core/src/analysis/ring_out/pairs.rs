@@ -1,7 +1,7 @@
-//! Every two circuits that can touch are held against each other.
+//! Measures between every two circuits that can touch.
 //!
-//! A line "all others" sweeps the connector that its lead is on, so it says nothing of circuits that meet
-//! this one at another plug, at an in-line connector that stays mated, or in a cable.
+//! A line "all others" covers the connector of its lead only. It does not cover circuits that meet this one at
+//! another plug, at an in-line connector that stays mated, or in a cable.
 
 use petgraph::graph::NodeIndex;
 
@@ -12,15 +12,15 @@ use crate::{
     order::{Map, Sorted},
 };
 
-/// Circuits that no connector or cable of an aircraft has: pairs of so many are not kept in mind. Where they
-/// meet, each is swept; where no lead gets at them, each is held against the next one.
+/// More circuits than any connector or cable of an aircraft has: pairs of so many are not stored. Where they meet,
+/// each is measured against all others; where no lead reaches them, each is measured against the next one.
 const MANY: usize = 200;
 
-/// Circuits by their place: a point of each.
+/// Circuits by place: one point of each.
 type Circuits = Map<usize, NodeIndex>;
 
 impl Sheet<'_> {
-    /// A line for each two circuits that meet and that no line before holds against each other.
+    /// A line for each two circuits that meet and that no earlier line covers.
     pub(super) fn pairs(&mut self) {
         let lead: Circuits = (self.lines.iter())
             .filter(|line| line.test == Test::Isolation && line.to == End::Open)
@@ -30,7 +30,7 @@ impl Sheet<'_> {
         let (swept, hidden) = self.meetings(&lead);
         let mut held = Sorted::new();
         let mut hold = |a: usize, b: usize| held.insert((a.min(b), a.max(b)));
-        // What the lines there are sweep already, first.
+        // First, what the existing lines already cover.
         let is_few = |circuits: &&Circuits| circuits.len() <= MANY;
         for circuits in swept.iter().filter(is_few) {
             for (circuit, node) in circuits {
@@ -78,9 +78,9 @@ impl Sheet<'_> {
         }
     }
 
-    /// Where circuits meet: places whose pins a lead can reach, with the pin that it goes to; and mated
-    /// connectors and cables, with where each circuit can be reached elsewhere. Grounds are left out: every
-    /// line is against them.
+    /// Where circuits meet: places whose pins a lead can reach, with the pin to use; and mated connectors and
+    /// cables, with where each circuit can be reached elsewhere. Grounds are left out, because every line covers
+    /// them.
     fn meetings(&self, lead: &Circuits) -> (Vec<Circuits>, Vec<Circuits>) {
         let (mut swept, mut hidden) = (Vec::new(), Vec::new());
         for (id, device) in &self.document.devices {
@@ -100,7 +100,7 @@ impl Sheet<'_> {
                 if is_mated {
                     circuits.insert(group, *reached);
                 } else if *reached == node {
-                    // The pin that has a line stands for its circuit.
+                    // The pin that has a line represents its circuit.
                     circuits.insert(group, node);
                 } else if self.points[node.index()] && !circuits.contains_key(&group) {
                     circuits.insert(group, node);
@@ -156,7 +156,7 @@ mod tests {
             .count()
     }
 
-    /// Of four circuits that met two and two before, the first two are held against all others there.
+    /// Of four circuits that met in pairs before, the first two are measured against all others there.
     #[test]
     fn circuits_that_meet_elsewhere_are_swept_there() {
         assert_eq!(swept_at_the_second(1, 4), 0);

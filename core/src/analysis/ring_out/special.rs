@@ -1,5 +1,5 @@
-//! What reads low by its nature and so is taken off first, or measured for what it is: thermocouple probes,
-//! antennas, magnetos.
+//! Devices that read low by design, and so are disconnected first or measured as what they are: thermocouple
+//! probes, antennas, magnetos.
 
 use petgraph::graph::NodeIndex;
 use petgraph::unionfind::UnionFind;
@@ -63,7 +63,7 @@ fn is_ground(netlist: &Netlist, node: NodeIndex) -> bool {
 }
 
 impl Sheet<'_> {
-    /// Says on each line that is there what comes off first.
+    /// Adds to each line the ends to disconnect first.
     pub(super) fn take_off(&mut self) {
         let mut lines = std::mem::take(&mut self.lines);
         for line in &mut lines {
@@ -71,7 +71,7 @@ impl Sheet<'_> {
             let ends = [circuit(&line.from), circuit(&line.to)];
             let low = self.low.iter().filter(|low| match line.test {
                 Test::Isolation => low.circuit.is_some() && ends.contains(&low.circuit),
-                // A magneto is a way to ground of its own.
+                // A magneto is itself a path to ground.
                 _ => (line.from == low.at || line.to == low.at) && self.is_p_lead(&low.at),
             });
             line.off = low.map(|it| it.at.clone()).collect();
@@ -119,7 +119,7 @@ impl Sheet<'_> {
         }
     }
 
-    /// Each P-lead, off its magneto, in each position of each switch that it comes to.
+    /// Each P-lead, disconnected from its magneto, in each position of each switch that it reaches.
     pub(super) fn magnetos(&mut self) {
         let metal = self.netlist.groups(Through::METAL);
         for (id, device) in (self.document.devices.iter()).filter(|it| is_magneto(it.1)) {
@@ -190,7 +190,7 @@ impl Sheet<'_> {
             let ohm = known.then(|| least.ohm[lead.index()]);
             (Test::Continuity, Expect::Ohm(ohm), path)
         } else {
-            // What stays joined to the lead, a filter or a lamp, is measured with it.
+            // Parts that stay wired to the lead, a filter or a lamp, are measured with it.
             let through = (self.joined.iter())
                 .filter(|edge| {
                     let (a, b) = self.netlist.ends(**edge);

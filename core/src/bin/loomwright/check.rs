@@ -5,7 +5,7 @@ use std::{fmt::Write as _, process::ExitCode};
 use loomwright_core::{
     document::Document,
     ids::AcceptedId,
-    rules::{At, Counts, Finding, Level, Mend, NotChecked, Proved, Prover, Source},
+    rules::{Counts, Finding, Level, Location, Mend, NotChecked, Proved, Prover, Source},
     units::{in_length_unit, length_unit},
 };
 use serde::Serialize;
@@ -38,7 +38,7 @@ struct FindingJson<'v> {
     level: Level,
     title: &'v str,
     message: &'v str,
-    at: &'v [At],
+    at: &'v [Location],
     measured: Option<f64>,
     limit: Option<f64>,
     unit: &'v str,
@@ -199,7 +199,7 @@ fn put_line(text: &mut String, name: &str, value: &str) {
     let _ = writeln!(text, "  {name}: {value}");
 }
 
-fn place(at: &At) -> String {
+fn place(at: &Location) -> String {
     if at.label.is_empty() {
         format!("{} {}", at.kind, at.id)
     } else {

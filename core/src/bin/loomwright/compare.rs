@@ -8,7 +8,7 @@ use std::{
 use loomwright_core::{
     exchange::{
         self,
-        compare::{Became, Difference, compare},
+        compare::{ChangeKind, Difference, compare},
     },
     order::Sorted,
     reports::effects::{Side, comes_and_goes, effects},
@@ -60,9 +60,9 @@ pub fn diff([before, after]: [&PathBuf; 2], format: Form) -> Result<(), String> 
 
 fn difference_json(it: &Difference) -> serde_json::Value {
     let (became, fields) = match &it.became {
-        Became::Added => ("added", &[][..]),
-        Became::Removed => ("removed", &[][..]),
-        Became::Changed(fields) => ("changed", fields.as_slice()),
+        ChangeKind::Added => ("added", &[][..]),
+        ChangeKind::Removed => ("removed", &[][..]),
+        ChangeKind::Changed(fields) => ("changed", fields.as_slice()),
     };
     json!({
         "kind": it.key.kind(), "id": it.key.id(), "label": it.label, "became": became, "fields": fields,

@@ -7,7 +7,7 @@ use loomwright_core::{
     drawing,
     exchange::revisions,
     ids::RevisionId,
-    reports::{self, Asked, Paper, Part, Table},
+    reports::{self, Paper, PaperInput, Part, Table},
 };
 
 use crate::{
@@ -31,7 +31,7 @@ pub fn run(ask: &Report) -> Result<(), String> {
     let document = open(&ask.file)?;
     let before = ask.before.as_deref();
     let before = before.map(|given| earlier(&document, given)).transpose()?;
-    let asked = Asked {
+    let asked = PaperInput {
         document: &document,
         before: before.as_ref(),
         zone: drawing::zone_of,

@@ -6,7 +6,7 @@ use loomwright_core::{
     edit::{self, By, EditError, Pin, Record},
     exchange,
     ids::{DeviceId, TerminalId},
-    reports::swap::{Swap, tell},
+    reports::swap::{Swap, preview},
 };
 
 use crate::{
@@ -39,7 +39,7 @@ pub fn run(ask: &ask::Swap) -> Result<(), String> {
     let after = made(&pins).map_err(|it| it.to_string())?;
     let as_it_is = made(&edit::match_cavities(old, &unit)).map_err(|it| it.to_string())?;
     let found = pins.iter().map(|pin| (pin.old.clone(), pin.by.words()));
-    let sheet = tell(&Swap {
+    let sheet = preview(&Swap {
         before: &before,
         after: &after,
         as_it_is: &as_it_is,

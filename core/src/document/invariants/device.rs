@@ -1,11 +1,11 @@
 //! Devices: unique keys, and elements that refer to existing terminals.
 
-use super::{At, Check};
+use super::{Check, FieldPath};
 use crate::document::{Device, Element, ElementKind, Reserve, limits::MAX_POSITIONS, parts::Bound};
 use crate::order::Sorted;
 
 impl Check<'_> {
-    pub(in crate::document) fn device(&mut self, at: &At, id: &str, device: &Device) {
+    pub(in crate::document) fn device(&mut self, at: &FieldPath, id: &str, device: &Device) {
         if id.contains('/') {
             // `DEVICE/TERMINAL` is split at the first slash.
             self.say(at, "the id of a device must not contain \"/\"");
@@ -31,7 +31,7 @@ impl Check<'_> {
         }
     }
 
-    fn part_id(&mut self, at: &At, id: &str, is_new: bool) {
+    fn part_id(&mut self, at: &FieldPath, id: &str, is_new: bool) {
         let at = at.field("id");
         self.id(&at, id);
         if !is_new {
@@ -39,7 +39,7 @@ impl Check<'_> {
         }
     }
 
-    fn connectors(&mut self, all: &At, device: &Device) {
+    fn connectors(&mut self, all: &FieldPath, device: &Device) {
         let mut seen = Sorted::new();
         for (index, connector) in device.connectors.iter().enumerate() {
             let at = all.index(index);
@@ -60,7 +60,7 @@ impl Check<'_> {
         }
     }
 
-    fn terminals(&mut self, all: &At, device: &Device) {
+    fn terminals(&mut self, all: &FieldPath, device: &Device) {
         let mut seen = Sorted::new();
         for (index, terminal) in device.terminals.iter().enumerate() {
             let at = all.index(index);
@@ -82,7 +82,7 @@ impl Check<'_> {
         }
     }
 
-    fn element(&mut self, at: &At, device: &Device, element: &Element) {
+    fn element(&mut self, at: &FieldPath, device: &Device, element: &Element) {
         let joined = element.is.terminals();
         for (field, terminal) in &joined {
             let exists = device.terminal(terminal).is_some();
@@ -150,7 +150,7 @@ impl Check<'_> {
         }
     }
 
-    fn reserve(&mut self, at: &At, reserve: &Reserve) {
+    fn reserve(&mut self, at: &FieldPath, reserve: &Reserve) {
         for (field, value, bound) in reserve.numbers() {
             self.number(at, field, Some(value), bound);
         }

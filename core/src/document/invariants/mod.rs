@@ -38,8 +38,8 @@ pub fn broken(document: &Document) -> Vec<Broken> {
 
 /// A path in the file: a chain of fields and indices up to the top.
 #[derive(Clone, Copy)]
-pub(crate) struct At<'a> {
-    up: Option<&'a At<'a>>,
+pub(crate) struct FieldPath<'a> {
+    up: Option<&'a FieldPath<'a>>,
     step: Step<'a>,
 }
 
@@ -50,21 +50,21 @@ enum Step<'a> {
     Index(usize),
 }
 
-impl<'a> At<'a> {
-    pub(crate) const TOP: At<'static> = At {
+impl<'a> FieldPath<'a> {
+    pub(crate) const TOP: FieldPath<'static> = FieldPath {
         up: None,
         step: Step::Top,
     };
 
-    pub(crate) fn field<'b>(&'b self, name: &'b str) -> At<'b> {
-        At {
+    pub(crate) fn field<'b>(&'b self, name: &'b str) -> FieldPath<'b> {
+        FieldPath {
             up: Some(self),
             step: Step::Field(name),
         }
     }
 
-    pub(crate) fn index(&self, index: usize) -> At<'_> {
-        At {
+    pub(crate) fn index(&self, index: usize) -> FieldPath<'_> {
+        FieldPath {
             up: Some(self),
             step: Step::Index(index),
         }
@@ -85,7 +85,7 @@ impl<'a> At<'a> {
 }
 
 /// Fields joined by dots, indices in brackets; `.` for the top.
-impl fmt::Display for At<'_> {
+impl fmt::Display for FieldPath<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Some(up) = self.up else {
             return f.write_str(".");
@@ -121,7 +121,7 @@ pub(crate) struct Check<'a> {
 }
 
 impl Check<'_> {
-    pub(in crate::document) fn say(&mut self, at: &At, why: impl Into<String>) {
+    pub(in crate::document) fn say(&mut self, at: &FieldPath, why: impl Into<String>) {
         self.broken.push(Broken {
             path: at.to_string(),
             why: why.into(),
@@ -136,7 +136,7 @@ impl Check<'_> {
     }
 
     fn one(&mut self, field: &str, id: &str, record: RecordRef<'_>) {
-        let at = At::TOP.field(field);
+        let at = FieldPath::TOP.field(field);
         if matches!(record, RecordRef::Project(_)) {
             return record.kind().check(self, &at, id);
         }
@@ -149,14 +149,14 @@ impl Check<'_> {
         if records > limits::MAX_RECORDS {
             let most = limits::MAX_RECORDS;
             self.say(
-                &At::TOP,
+                &FieldPath::TOP,
                 format!("found {records} records, expected at most {most}"),
             );
         }
     }
 
     /// An id: not empty, short enough, without invisible characters.
-    pub(in crate::document) fn id(&mut self, at: &At, id: &str) {
+    pub(in crate::document) fn id(&mut self, at: &FieldPath, id: &str) {
         if id.is_empty() {
             self.say(at, "the id is empty");
         } else if id.chars().count() > limits::MAX_ID {
@@ -169,7 +169,7 @@ impl Check<'_> {
         }
     }
 
-    pub(in crate::document) fn text(&mut self, at: &At, field: &str, text: &str) {
+    pub(in crate::document) fn text(&mut self, at: &FieldPath, field: &str, text: &str) {
         if !limits::text_fits(text) {
             let most = limits::MAX_TEXT;
             self.say(
@@ -181,7 +181,7 @@ impl Check<'_> {
 
     pub(in crate::document) fn number(
         &mut self,
-        at: &At,
+        at: &FieldPath,
         field: &str,
         value: Option<f64>,
         bound: Bound,
@@ -195,13 +195,19 @@ impl Check<'_> {
     }
 
     /// A reference to another record.
-    pub(in crate::document) fn mention(&mut self, at: &At, kind: &str, id: &str, exists: bool) {
+    pub(in crate::document) fn mention(
+        &mut self,
+        at: &FieldPath,
+        kind: &str,
+        id: &str,
+        exists: bool,
+    ) {
         if !exists {
             self.say(at, format!("there is no {kind} \"{id}\""));
         }
     }
 
-    pub(in crate::document) fn place_mention(&mut self, at: &At, id: &PlaceId) {
+    pub(in crate::document) fn place_mention(&mut self, at: &FieldPath, id: &PlaceId) {
         self.mention(
             at,
             "place",
@@ -210,7 +216,7 @@ impl Check<'_> {
         );
     }
 
-    pub(in crate::document) fn end(&mut self, at: &At, end: &End) {
+    pub(in crate::document) fn end(&mut self, at: &FieldPath, end: &End) {
         match end {
             End::Terminal(device, terminal) => match self.document.devices.get(device) {
                 None => self.mention(at, "device", device.as_str(), false),
@@ -229,7 +235,7 @@ impl Check<'_> {
         }
     }
 
-    pub(in crate::document) fn gauge(&mut self, at: &At, field: &str, gauge: Gauge) {
+    pub(in crate::document) fn gauge(&mut self, at: &FieldPath, field: &str, gauge: Gauge) {
         if !GAUGES.contains(&gauge.0) {
             self.say(
                 &at.field(field),
@@ -241,7 +247,7 @@ impl Check<'_> {
     /// A wire is in at most one cable, and only once.
     pub(in crate::document) fn cables_share_no_wire(&mut self) {
         let mut held_by = Map::new();
-        let cables = At::TOP.field("cables");
+        let cables = FieldPath::TOP.field("cables");
         for (id, cable) in &self.document.cables {
             let at = cables.field(id.as_str());
             let wires = at.field("wires");

@@ -1,5 +1,5 @@
-//! A bus: a bar with its studs at the left and its breakers or fuses in a column at the right,
-//! each with label, rating and what it feeds.
+//! A bus: a bar with its studs at the left and its breakers or fuses in a column at the right, each with label,
+//! rating and what it feeds.
 
 use super::{HEAD_MM, View, glyphs, head, head_width, rows, torn_edge};
 use crate::{
@@ -14,7 +14,7 @@ use crate::{
 
 /// Distance between breakers, mm.
 const ROW_MM: f64 = 1.5 * PITCH_MM;
-/// Where the bar stands, mm from the left edge.
+/// Position of the bar, mm from the left edge.
 const BAR_MM: f64 = 7.5;
 /// Where the graphic ends and the text begins.
 const TEXT_MM: f64 = BAR_MM + 1.5 + 2.0 * glyphs::HALF_MM;

@@ -109,7 +109,7 @@ fn rows<'a>(
             ElementKind::Mate(mate) => Some((find(&mate.a), find(&mate.b))),
             _ => None,
         });
-    // The first half stands at the left, whichever way round the mate names it.
+    // The first half is at the left, whichever half the mate names first.
     let mut rows: Vec<_> = mates
         .filter(|(a, b)| a.is_some() || b.is_some())
         .map(|(a, b)| {

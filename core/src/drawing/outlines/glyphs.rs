@@ -1,5 +1,5 @@
-//! Graphics of parts with two leads, after IEEE 315 and IEC 60617. Each stands around a middle
-//! point, its leads ending `HALF_MM` to the left and right.
+//! Graphics of parts with two leads, after IEEE 315 and IEC 60617. Each is centered on a point, its leads ending
+//! `HALF_MM` to the left and right.
 
 use crate::{
     document::{Closed, ElementKind, LoadSort, ProtectorStyle},
@@ -31,8 +31,8 @@ fn letter(out: &mut Outline, c: Point, letter: &str) {
     );
 }
 
-/// The graphic of an element, if it has two leads and a graphic of its own. `moved` opens a
-/// protector and works a contact.
+/// The graphic of an element, if it has two leads and its own graphic. `moved` opens a protector and works a
+/// contact.
 pub(super) fn element(out: &mut Outline, c: Point, is: &ElementKind, moved: bool) {
     match is {
         ElementKind::Protector(p) if p.style == ProtectorStyle::Breaker => breaker(out, c, moved),
@@ -66,7 +66,7 @@ pub(super) fn breaker(out: &mut Outline, c: Point, pulled: bool) {
     }
 }
 
-/// Fuse, IEC 60617 07-21-01: a box with the conductor through it; empty when taken out.
+/// Fuse, IEC 60617 07-21-01: a box with the conductor through it; empty when removed.
 pub(super) fn fuse(out: &mut Outline, c: Point, pulled: bool) {
     out.rect(Rect::new(c.x - 3.0, c.y - 1.1, 6.0, 2.2), None);
     if pulled {

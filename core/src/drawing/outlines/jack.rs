@@ -1,5 +1,5 @@
-//! A jack: tip, ring and sleeve as springs that reach for the plug, the bushing at the right
-//! (after IEEE 315 5.2). The remark tells whether the body touches the metal it is mounted in.
+//! A jack: tip, ring and sleeve as springs toward the plug, the bushing at the right (after IEEE 315 5.2). The
+//! remark says whether the body is grounded to the metal it is mounted in.
 
 use super::{HEAD_MM, View, glyphs, head, head_width};
 use crate::{

@@ -43,7 +43,7 @@ impl View<'_> {
         format!("{}/{element}", self.id)
     }
 
-    /// True if an element is not as it is at rest: a protector pulled, a contact worked by its coil.
+    /// True if an element is not in its rest position: a protector pulled, a contact worked by its coil.
     pub fn is_moved(&self, element: &Element) -> bool {
         let Some(phase) = self.phase else {
             return false;
@@ -70,7 +70,7 @@ impl View<'_> {
     }
 }
 
-/// The outline of an item, at the origin, not mirrored. `None` if what it shows does not exist.
+/// The outline of an item, at the origin, not mirrored. `None` if its record does not exist.
 pub(super) fn outline(
     document: &Document,
     item: &SheetItem,
@@ -164,7 +164,7 @@ fn head(out: &mut Outline, view: &View, remark: &str) {
     );
 }
 
-/// A torn edge along the bottom: the device has more pins, shown elsewhere.
+/// A jagged edge along the bottom: the device has more pins on other sheets.
 fn torn_edge(out: &mut Outline, view: &View) {
     if view.hidden == 0 {
         return;

@@ -1,5 +1,4 @@
-//! Small parts drawn by what is inside them: one row a part with two leads, its graphic between
-//! its terminals.
+//! Small parts drawn by their contents: one row for each part with two leads, its graphic between its terminals.
 
 use super::{HEAD_MM, View, boxed, glyphs, head, head_width, torn_edge};
 use crate::order::Map;
@@ -125,8 +124,8 @@ struct Placed<'a> {
     at: Map<&'a TerminalId, f64>,
 }
 
-/// A line of its own for each terminal that several rows share, inside of the labels: two
-/// terminals never look joined.
+/// A separate line for each terminal that several rows share, inside of the labels, so that two terminals never
+/// look connected.
 fn lanes<'a>(rows: &[Row<'a>], label_mm: f64) -> Map<&'a TerminalId, f64> {
     let mut lanes = Map::new();
     for side in [|row: &Row<'a>| row.left, |row: &Row<'a>| row.right] {
@@ -194,7 +193,7 @@ fn label_width(terminal: &Terminal) -> f64 {
     text::width(mark(terminal), text::SMALL_MM, false).min(16.0)
 }
 
-/// What is written at a terminal: its mark, or its name if it has no mark.
+/// The text at a terminal: its mark, or its name if it has no mark.
 fn mark(terminal: &Terminal) -> &str {
     if terminal.label.is_empty() {
         &terminal.name

@@ -23,7 +23,7 @@ pub(super) fn draw(splice: &Splice) -> Outline {
         Ink::Label,
         true,
     );
-    // Wires come from any side; the facing of this pin is not kept to.
+    // Wires come from any side: the direction of this pin is ignored.
     out.pins.push((TerminalId::new(""), middle, Facing::Left));
     out
 }

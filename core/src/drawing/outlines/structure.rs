@@ -20,7 +20,7 @@ pub(super) fn draw(place: &Place) -> Outline {
         None => name.push_str(" (metal?)"),
     }
     let name_mm = text::width(&name, text::SMALL_MM, false);
-    // An even number of steps, so that the pin in the middle stands on the lattice.
+    // An even number of steps, so that the pin in the middle is on the lattice.
     let w = 2.0 * snap_up((name_mm / 2.0).max(2.0 * LATTICE_MM));
     let mut out = Outline::sized(w, 4.0 * LATTICE_MM);
     let top = pt(w / 2.0, 0.0);

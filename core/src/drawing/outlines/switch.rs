@@ -49,7 +49,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
     let mut y = HEAD_MM + LATTICE_MM;
     for pole in &poles {
         let top = y;
-        // A single common stands beside the middle of its throws, on the lattice.
+        // A single common is next to the middle of its throws, on the lattice.
         let offset = (pole.rows() - pole.left.len()) / 2;
         for (i, terminal) in pole.left.iter().enumerate() {
             let at = top + (offset + i) as f64 * PITCH_MM;

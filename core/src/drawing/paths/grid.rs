@@ -1,4 +1,4 @@
-//! The lattice that wires run on: what is built over, and which wire passes each node which way.
+//! The lattice that wires run on: which nodes are covered, and which wire passes each node in which direction.
 
 use std::ops::Range;
 
@@ -7,10 +7,10 @@ use crate::drawing::geometry::{Facing, LATTICE_MM, Point, Rect, pt};
 /// A node of the lattice.
 pub type Node = u32;
 
-/// Nobody.
+/// No wire.
 pub const FREE: u32 = 0;
 
-/// Lattice lines a sheet may have each way. A sheet is at most 432 mm; devices may stick out of it.
+/// Lattice lines a sheet may have in each direction. A sheet is at most 432 mm; devices may extend beyond it.
 const LINES_MAX: u32 = 1200;
 
 /// The lattice of a sheet.
@@ -20,10 +20,10 @@ pub struct Grid {
     pub cols: u32,
     /// Rows.
     pub rows: u32,
-    /// A row begins every so many nodes, as a power of two: rows and columns without division.
+    /// A row begins at every multiple of a power of two, so that rows and columns need no division.
     shift: u32,
-    /// What a search asks of each node at every step, in one byte: whether a wire runs across it, by axis,
-    /// what it is built over with, and whether it lies at the edge.
+    /// What a search needs of each node at every step, in one byte: whether a wire runs across it, by axis, what
+    /// covers it, and whether it is at the edge.
     cells: Vec<u8>,
     /// Wire (its index and one) that runs across each node, left to right and up and down.
     across: [Vec<u32>; 2],
@@ -41,7 +41,7 @@ const GROUND_MASK: u8 = 3 << GROUND_SHIFT;
 /// A cell in the first or last row or column.
 const EDGE: u8 = 16;
 
-/// What is at a node.
+/// The content of a node.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(u8)]
 pub enum Ground {
@@ -137,7 +137,7 @@ impl Grid {
         });
     }
 
-    /// Marks what wires had better not run over, though a text may stand close to it.
+    /// Marks what wires should not cross, though a text may be close to it.
     pub fn shade(&mut self, rect: Rect) {
         self.each(rect, |grid, node| {
             if grid.ground(node) != Ground::Built {
@@ -151,12 +151,12 @@ impl Grid {
         self.cover(self.node(at), Ground::Built);
     }
 
-    /// True if a text may stand in this box: no device, no other text, no wire through it.
+    /// True if a text may be placed in this box: no device, no other text, no wire through it.
     pub fn is_clear(&mut self, rect: Rect) -> bool {
         self.cells(rect, |taken| !*taken) && self.is_free_of_wires(rect)
     }
 
-    /// True if no wire runs through a box, and no device stands in it.
+    /// True if no wire runs through a box, and no device is in it.
     pub fn is_free_of_wires(&self, rect: Rect) -> bool {
         let any_wire = wire_bit(Axis::Level) | wire_bit(Axis::Upright);
         let is_free = |node: Node| {
@@ -195,7 +195,7 @@ impl Grid {
         !upright && !level
     }
 
-    /// Visits the cells that a box touches; false as soon as one says so, or is outside.
+    /// Visits the cells that a box touches; false as soon as one returns false, or is outside.
     fn cells(&mut self, rect: Rect, mut call: impl FnMut(&mut bool) -> bool) -> bool {
         let cell = |mm: f64| (mm / LATTICE_MM).floor();
         let (c0, c1) = (cell(rect.x), cell(rect.right() - 0.05));
@@ -242,14 +242,14 @@ impl Grid {
         pt(f64::from(col) * LATTICE_MM, f64::from(row) * LATTICE_MM)
     }
 
-    /// The next node that way, if there is one.
+    /// The next node in this direction, if there is one.
     #[inline]
     pub fn next(&self, node: Node, facing: Facing) -> Option<Node> {
         let is_inside = self.cells[node as usize] & EDGE == 0 || self.goes_on(node, facing);
         is_inside.then(|| node.wrapping_add_signed(self.stride(facing)))
     }
 
-    /// True if there is a node that way; asked at the edge.
+    /// True if there is a node in this direction; needed at the edge.
     fn goes_on(&self, node: Node, facing: Facing) -> bool {
         let (row, col) = self.row_col(node);
         match facing {
@@ -260,7 +260,7 @@ impl Grid {
         }
     }
 
-    /// From a node to the next one that way.
+    /// From a node to the next one in this direction.
     pub fn stride(&self, facing: Facing) -> i32 {
         match facing {
             Facing::Left => -1,
@@ -270,7 +270,7 @@ impl Grid {
         }
     }
 
-    /// What is at a node.
+    /// The content of a node.
     #[inline]
     pub fn ground(&self, node: Node) -> Ground {
         match (self.cells[node as usize] & GROUND_MASK) >> GROUND_SHIFT {
@@ -308,8 +308,8 @@ impl Grid {
         }
     }
 
-    /// A box around every node on which other things stand than in another grid of the sheet; one without
-    /// size if there are none, and all of it where the nodes are numbered otherwise.
+    /// A box around every node whose content differs from that in another grid of the sheet. It has no size if
+    /// there are none, and covers everything if the nodes are numbered differently.
     pub fn changed_ground(&self, other: &Self) -> Rect {
         if self.shift != other.shift {
             return Rect::around([Point::default(), self.point(self.nodes() as Node)]);
@@ -337,7 +337,7 @@ impl Grid {
         }
     }
 
-    /// Every node along a path with the axis it is passed on; a corner stands there once an axis.
+    /// Every node along a path with the axis on which it is passed; a corner appears once for each axis.
     pub fn nodes_on(&self, path: &[Point]) -> Vec<(Node, Axis)> {
         let mut nodes = Vec::new();
         for piece in path.windows(2) {

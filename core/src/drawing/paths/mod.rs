@@ -1,5 +1,4 @@
-//! Paths of wires: level and upright pieces on the lattice, around devices, no two circuits on one
-//! line.
+//! Paths of wires: horizontal and vertical segments on the lattice, around devices, no two circuits on one line.
 
 pub mod grid;
 mod plain;
@@ -29,7 +28,7 @@ pub struct Job {
 pub struct Stop {
     /// The point.
     pub at: Point,
-    /// Which way the wire leaves; any way if none (a splice).
+    /// The direction in which the wire leaves; any direction if none (a splice).
     pub facing: Option<Facing>,
     /// Steps it goes straight before it may turn.
     pub straight: u32,
@@ -38,8 +37,8 @@ pub struct Stop {
 }
 
 impl Job {
-    /// True if both run between the same points in the same way. Joints are numbered anew with each wire
-    /// that comes or goes.
+    /// True if both run between the same points in the same directions. Joints are numbered again with each wire
+    /// that is added or removed.
     fn runs_as(&self, other: &Self) -> bool {
         let both = self.ends.iter().zip(&other.ends);
         let same = |(a, b): (&Stop, &Stop)| {
@@ -49,22 +48,22 @@ impl Job {
     }
 }
 
-/// Cost over the least possible from which on a plain path is not good enough: it goes far out of
-/// its way, along another wire, or through a device. Under it a search before all others lie would
-/// mostly prove, slowly, that the plain path is best.
+/// From this cost over the least possible, a plain path is not good enough: it detours far, or runs along another
+/// wire or through a device. Below it, a search before all others are routed would mostly prove, slowly, that the
+/// plain path is best.
 const WRONG: u32 = 200;
-/// How many times the usual effort a wire is worth that lies on another or on a device.
+/// How many times the usual effort a search may take for a wire that runs on another or on a device.
 const FAR: usize = 20;
-/// How often, for all such wires together, the whole sheet may be looked at.
+/// How often, for all such wires together, the complete sheet may be searched.
 const SPARE: usize = 12;
-/// How often the whole sheet may be looked at for all wires that are laid again.
+/// How often the complete sheet may be searched for all wires that are routed again.
 const AGAIN: usize = 40;
-/// Nodes that may be looked at for all wires that a hand drags along, before the next frame.
+/// Nodes that may be visited for all wires that a drag moves, before the next frame.
 const FRAME: usize = 5_000;
 
 /// How carefully a wire is laid.
 #[derive(Clone, Copy)]
-struct Care {
+struct SearchBudget {
     /// The plain shapes tried.
     reach: Reach,
     /// Nodes a search may look at.
@@ -73,7 +72,7 @@ struct Care {
 
 /// What was laid, and on what: most edits move nothing, and the paths are what they were.
 #[derive(Debug)]
-pub struct Lay {
+pub struct RoutedPaths {
     before: Grid,
     jobs: Vec<Job>,
     after: Grid,
@@ -83,7 +82,7 @@ pub struct Lay {
 }
 
 /// It follows from the rest of a scene.
-impl PartialEq for Lay {
+impl PartialEq for RoutedPaths {
     fn eq(&self, _: &Self) -> bool {
         true
     }
@@ -94,12 +93,12 @@ impl PartialEq for Lay {
 pub enum Pace {
     /// A sheet at rest: its paths follow from the document alone.
     Settled,
-    /// For the next frame, while a hand drags or just after an edit: a wire keeps its path unless it
-    /// moved or something came to lie on it.
+    /// For the next frame, during a drag or just after an edit: a wire keeps its path unless it moved or something
+    /// was placed on it.
     Quick,
 }
 
-impl Lay {
+impl RoutedPaths {
     /// Lays the jobs, unless an earlier lay was of the same jobs on the same ground, and as careful.
     pub fn new(
         grid: &mut Grid,
@@ -150,7 +149,7 @@ impl Lay {
             }
         }
         let mut search = Search::default();
-        let care = Care {
+        let care = SearchBudget {
             reach: Reach::SHORT,
             nodes: FRAME / moved.len().max(1),
         };
@@ -161,11 +160,11 @@ impl Lay {
     }
 }
 
-/// A path for each job, in the order given. Takes long wires first: straight lines across a sheet are
-/// rare, and a short wire finds its way between them with no bend more.
+/// A path for each job, in the order given. Long wires are routed first: straight lines across a sheet are rare,
+/// and a short wire finds a path between them without more bends.
 ///
-/// Time grows with wires times nodes searched. A path that cannot be found within its effort
-/// becomes the simplest one with two bends, whatever it runs over.
+/// Time grows with wires times nodes searched. A path that is not found within its effort becomes the simplest one
+/// with two bends, whatever it runs over.
 fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     let mut order: Vec<usize> = (0..jobs.len()).collect();
     let length = |i: usize| {
@@ -176,7 +175,7 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     order.sort_by_key(|i| (jobs[*i].by.is_none(), Reverse(length(*i)), *i));
     let mut search = Search::default();
     search.spare = SPARE * grid.nodes();
-    let care = Care {
+    let care = SearchBudget {
         reach: Reach::FULL,
         // A sheet's worth of effort, shared by its wires.
         nodes: (600_000 / jobs.len().max(1)).clamp(1_000, 15_000),
@@ -191,11 +190,11 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
             dear.push(i);
         }
     }
-    // Where devices stand so close that every third wire lies on another or on a device, a second look mends none.
+    // Where devices are so close that every third wire runs on another or on a device, a second pass fixes none.
     if on_others * 3 > jobs.len() {
         return paths;
     }
-    // What is dearer than it might be once more, now that all others lie.
+    // Routes again what costs more than it might, now that all others are routed.
     search.spare = AGAIN * grid.nodes();
     for i in dear {
         take_up(grid, jobs, &paths, i);
@@ -210,7 +209,7 @@ fn mark(i: usize) -> u32 {
     i as u32 + 1
 }
 
-/// What a mark of the grid stands for, if it is of a job.
+/// The job of a mark of the grid, if it is one.
 fn marked<T>(all: &[T], wire: u32) -> Option<&T> {
     (wire as usize).checked_sub(1).and_then(|i| all.get(i))
 }
@@ -223,7 +222,7 @@ fn shares(jobs: &[Job], i: usize, wire: u32) -> bool {
     jobs[i].ends.iter().any(joint)
 }
 
-/// What a step along each wire costs another, by their marks: asked at every step, so looked up once.
+/// The cost of a step along each wire to another, by their marks: needed at every step, so computed once.
 fn prices(jobs: &[Job], i: usize, others: u32) -> Vec<u32> {
     let price = |wire| {
         if shares(jobs, i, wire) {
@@ -235,7 +234,7 @@ fn prices(jobs: &[Job], i: usize, others: u32) -> Vec<u32> {
     (0..=jobs.len() as u32).map(price).collect()
 }
 
-/// Keeps the way out of every pin free for its own wire.
+/// Keeps the lane out of every pin free for its own wire.
 pub fn reserve(grid: &mut Grid, jobs: &[Job]) {
     for i in 0..jobs.len() {
         reserve_ends(grid, jobs, i);
@@ -290,7 +289,7 @@ fn lay_one(
     search: &mut Search,
     jobs: &[Job],
     i: usize,
-    care: Care,
+    care: SearchBudget,
     taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
     let prices = prices(jobs, i, ALONG);
@@ -305,7 +304,7 @@ fn find_one(
     grid: &Grid,
     search: &mut Search,
     job: &Job,
-    care: Care,
+    care: SearchBudget,
     others: Others<'_>,
     taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
@@ -313,7 +312,7 @@ fn find_one(
     match job.by {
         None => between(grid, search, care, (a, b), others, taken_up),
         Some((at, axis)) => {
-            // Along the stretch one way or the other, whichever is cheaper.
+            // Along the segment in either direction, whichever is cheaper.
             let ways = match axis {
                 Axis::Level => [Facing::Left, Facing::Right],
                 Axis::Upright => [Facing::Up, Facing::Down],
@@ -350,7 +349,7 @@ fn find_one(
 fn between(
     grid: &Grid,
     search: &mut Search,
-    care: Care,
+    care: SearchBudget,
     (a, b): (&Stop, &Stop),
     others: Others<'_>,
     taken_up: &[Point],
@@ -379,8 +378,8 @@ fn between(
         _ => Vec::new(),
     };
     let mut found = plain::plain(grid, (start, goal), others, care.reach, &known);
-    // More, as long as there is some to spare, for one that would lie on another or on a device; and for the
-    // best there is, once all others lie, on most of the sheet.
+    // More effort, as long as some is left, for a wire that would run on another or on a device; and for the best
+    // path there is, once all others are routed, on most of the sheet.
     let far = search.spare.min(FAR * care.nodes);
     let first = [(care.nodes, WRONG), (far, ALONG)];
     let again = [(search.spare.min(grid.nodes() / 4 * 3), 0)];

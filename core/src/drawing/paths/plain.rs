@@ -12,7 +12,7 @@ use crate::drawing::geometry::Facing;
 pub struct Reach {
     /// How far beyond its ends a wire may swing out, in lattice steps.
     swing: u32,
-    /// How many lanes beside its ends a wire around the back may take.
+    /// How many lanes next to its ends a wire around the back may use.
     beside: u32,
 }
 
@@ -113,7 +113,7 @@ impl Plain<'_> {
         self.around(start, out, into);
     }
 
-    /// Out, over, all the way back, over, in: for ends that look away from each other.
+    /// Out, over, all the way back, over, in: for ends that face away from each other.
     fn around(&mut self, start: Node, out: Facing, into: Facing) {
         let (other, goal) = (Axis::of(out).other(), self.goal.node);
         let (from, to) = (self.along(start, other), self.along(goal, other));
@@ -197,7 +197,8 @@ impl Plain<'_> {
             Some((turn, self.steps_between(pair[0], pair[1])))
         };
         let pieces = || corners.windows(2).filter(|pair| pair[0] != pair[1]);
-        // What costs too much on an empty sheet, turns back on itself or arrives another way is not walked.
+        // A shape that costs too much on an empty sheet, turns back on itself or arrives in another direction is
+        // not tried.
         let (mut way, mut least) = (out, 0);
         for pair in pieces() {
             let Some((turn, steps)) = run(pair) else {
@@ -270,7 +271,7 @@ impl Plain<'_> {
         }
     }
 
-    /// The node with this coordinate along an axis, the other one as it is.
+    /// The node with this coordinate along an axis, the other coordinate unchanged.
     fn moved(&self, node: Node, axis: Axis, to: u32) -> Node {
         let (row, col) = self.grid.row_col(node);
         match axis {

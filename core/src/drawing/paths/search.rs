@@ -1,8 +1,8 @@
-//! The cheapest path of one wire over the lattice: A* (Hart, Nilsson, Raphael 1968) over nodes and
-//! directions, costs in whole numbers so that the result is the same everywhere.
+//! The cheapest path of one wire over the lattice: A* (Hart, Nilsson, Raphael 1968) over nodes and directions,
+//! costs in integers so that the result is the same on every machine.
 //!
-//! A wire may cross another at a right angle, at a price. Running along another wire's line, or
-//! through a device, is so dear that it happens only where there is no other way.
+//! A wire may cross another at a right angle, at a price. Running along another wire's line, or through a device,
+//! costs so much that it happens only where no other path exists.
 
 use super::grid::{Axis, Grid, Ground, Node};
 use crate::drawing::geometry::Facing;
@@ -26,8 +26,8 @@ pub const ALONG: u32 = 600;
 /// A step through a device: hardly ever.
 const THROUGH: u32 = 1000;
 
-/// Costs from which on the order of the search is no longer kept to: only paths along other wires
-/// or through devices cost as much.
+/// From this cost on, the order of the search is no longer exact: only paths along other wires or through devices
+/// cost as much.
 const BUCKETS: usize = 16384;
 
 /// Every direction.
@@ -44,12 +44,12 @@ pub struct Gate {
     pub way: Option<Facing>,
 }
 
-/// What a step along each wire on the sheet costs the one that is laid, by their index in the grid.
+/// The cost of a step along each wire on the sheet to the wire being routed, by their index in the grid.
 #[derive(Clone, Copy)]
 pub struct Others<'a>(pub &'a [u32]);
 
 impl Others<'_> {
-    /// What a step along a wire costs.
+    /// The cost of a step along a wire.
     pub fn along(self, wire: u32) -> u32 {
         self.0.get(wire as usize).copied().unwrap_or(ALONG)
     }
@@ -67,12 +67,12 @@ impl Others<'_> {
 /// How hard to look for a path.
 #[derive(Clone, Copy)]
 pub struct Effort {
-    /// Nodes looked at before the search gives up; a bound for the time a crowded sheet may take.
+    /// Nodes visited before the search stops; bounds the time on a crowded sheet.
     pub nodes: usize,
     /// Only paths cheaper than this are of use.
     pub under: u32,
-    /// Counts the way still to go double: far fewer nodes looked at, a path that may
-    /// have a bend or crossing more than the cheapest.
+    /// Counts the remaining distance double: far fewer nodes are visited, for a path that may have a bend or
+    /// crossing more than the cheapest.
     pub is_eager: bool,
 }
 
@@ -89,20 +89,20 @@ struct Reached {
 /// Working memory of searches, reused.
 #[derive(Default)]
 pub struct Search {
-    /// By state. What is known of one lies together: a search goes to and fro in memory.
+    /// By state of the search. Data of one state is adjacent in memory, because a search jumps around.
     reached: Vec<Reached>,
     now: u32,
     /// States to look at, by the least their paths can cost.
     open: Vec<Vec<u32>>,
-    /// How many nodes the last search looked at.
+    /// How many nodes the last search visited.
     pub looked: usize,
-    /// How many more may be looked at for wires that the usual effort leaves on others.
+    /// How many more may be visited for wires that the usual effort leaves on others.
     pub spare: usize,
 }
 
 impl Search {
-    /// The nodes of a cheap path, start and goal included, and its cost; none if there is none
-    /// under the cost asked for, or the effort ran out.
+    /// The nodes of a cheap path, start and goal included, and its cost; none if no path is under the cost limit,
+    /// or the effort ran out.
     pub fn path(
         &mut self,
         grid: &Grid,
@@ -240,8 +240,8 @@ fn at_least(grid: &Grid, state: u32, goal: Gate) -> u32 {
     STEP * (dx + dy) + BEND * bends
 }
 
-/// Cost of so many steps straight on from a node reached one way, all of them on the grid; what is no less than
-/// the limit may be told too low.
+/// Cost of a number of steps straight on from a node, all of them on the grid. A cost at or above the limit may be
+/// reported too low.
 pub fn run_cost(
     grid: &Grid,
     (mut node, way): (Node, Facing),
@@ -264,7 +264,7 @@ pub fn run_cost(
     cost
 }
 
-/// What it costs to leave a node that was reached one way: straight on, and around a corner.
+/// The cost of leaving a node from one direction: straight on, and around a corner.
 #[inline]
 fn leave_cost(grid: &Grid, (node, way): (Node, Facing), others: Others<'_>) -> (u32, u32) {
     let side = Axis::of(way).other();
@@ -272,11 +272,11 @@ fn leave_cost(grid: &Grid, (node, way): (Node, Facing), others: Others<'_>) -> (
         return (STEP, STEP + BEND);
     }
     let wire = grid.wire(node, side);
-    // A corner stands on both lines of its node.
+    // A corner is on both lines of its node.
     (STEP + others.across(wire), STEP + BEND + others.along(wire))
 }
 
-/// What it costs to come to a node along an axis.
+/// The cost of reaching a node along an axis.
 #[inline]
 fn enter_cost(grid: &Grid, (node, axis): (Node, Axis), goal: Node, others: Others<'_>) -> u32 {
     let along = match grid.is_passed(node, axis) {

@@ -1,7 +1,7 @@
-//! Wires laid anew a few at a time: a crossing, or a bend too many, often goes only if others give way.
+//! Routes wires again a few at a time: a crossing, or an extra bend, often disappears only if others give way.
 
 use super::{
-    Care, Job, Stop, find_one,
+    Job, SearchBudget, Stop, find_one,
     grid::{Axis, FREE, Grid, way},
     lay_one, mark,
     plain::Reach,
@@ -13,29 +13,29 @@ use crate::drawing::geometry::{LATTICE_MM, Point, Rect};
 
 /// Pairs that are tried on a sheet; one that has more is full, and gains little.
 const PAIRS_MAX: usize = 15;
-/// What a step along a wire costs that may have to give way.
+/// The cost of a step along a wire that may have to give way.
 const YIELDS: u32 = 4;
 /// How often a wire is tried with others pushed aside.
 const TRIES: usize = 8;
 /// How many wires are laid in one try.
 const MOVES_MAX: usize = 24;
-/// Plain ways that take as long as a wide one.
+/// Plain shapes that take as long as one wide one.
 const WIDE: usize = 20;
 /// Points of the longest plain shape; only on a full sheet is a wider one worth its time for what has more.
 const PLAIN_MAX: usize = 6;
 
-/// Lays wires anew by plain shapes, one first and then another, and keeps what is cheaper: one that bends more than
-/// it must, and then those that it pushes aside; every two that cross, and one that bends more than it must with each
-/// that it meets. A search would find next to nothing more.
+/// Routes wires again with plain shapes, first one and then another, and keeps what is cheaper: one with more bends
+/// than necessary, and then those that it displaces; every two that cross, and one with more bends than necessary
+/// together with each that it meets. A search would find almost nothing more.
 pub fn uncross(
     grid: &mut Grid,
     search: &mut Search,
     jobs: &[Job],
     paths: &mut [Vec<Point>],
-    care: Care,
+    care: SearchBudget,
 ) {
     search.spare = 0;
-    let mut anew = Anew {
+    let mut anew = Rerouting {
         grid,
         search,
         jobs,
@@ -75,49 +75,49 @@ pub fn uncross(
 
 /// What pushing wires aside did so far.
 #[derive(Default)]
-struct Pushed {
+struct Displaced {
     /// Wires that were moved, where each lay before, and how often it was laid.
     moved: Vec<(usize, Vec<Point>, u32)>,
-    /// Those that the first one came to lie on.
+    /// Those that the first one now runs on.
     first: Vec<usize>,
 }
 
 /// How pushing wires aside ended.
 enum End {
-    /// None lies on another.
+    /// None runs on another.
     Clear,
-    /// One has no way.
+    /// One has no path.
     Stuck(usize),
     /// It takes too long.
     Long,
 }
 
-/// What is laid anew.
-struct Anew<'a> {
+/// What is routed again.
+struct Rerouting<'a> {
     grid: &'a mut Grid,
     search: &'a mut Search,
     jobs: &'a [Job],
     paths: &'a mut [Vec<Point>],
-    care: Care,
-    /// How many more ways may be looked for.
+    care: SearchBudget,
+    /// How many more paths may be tried.
     ways: usize,
 }
 
-impl Anew<'_> {
-    /// True if a wire has two bends more than it must, or goes as far out of its way.
+impl Rerouting<'_> {
+    /// True if a wire has two bends more than necessary, or a detour as long.
     fn bends(&mut self, i: usize) -> bool {
         self.price(i) >= 2 * BEND
     }
 
-    /// Lays a wire with fewer bends where others gave way, as soon as all are cheaper then. What had nowhere else to go
-    /// stays in the next try; or else one of those that the wire came to lie on first.
+    /// Routes a wire with fewer bends where others gave way, as soon as all together are cheaper. A wire that had
+    /// nowhere else to go stays in the next try; or else one of those that the wire now runs on comes first.
     fn push_aside(&mut self, i: usize) -> bool {
         let mut tries = vec![Vec::new()];
         for _ in 0..TRIES {
             let Some(stay) = tries.pop().filter(|_| self.ways > 0) else {
                 return false;
             };
-            let mut pushed = Pushed::default();
+            let mut pushed = Displaced::default();
             let end = self.push(i, &stay, &mut pushed);
             if self.keep_if_cheaper(pushed.moved, matches!(end, End::Clear)) {
                 return true;
@@ -134,9 +134,9 @@ impl Anew<'_> {
         false
     }
 
-    /// Lays a wire with fewer bends over others, then those over others, and on until none lies on another. One that gave
-    /// way is dearer to move again, as in negotiated congestion (McMurchie and Ebeling 1995).
-    fn push(&mut self, i: usize, stay: &[usize], pushed: &mut Pushed) -> End {
+    /// Routes a wire with fewer bends over others, then those over others, and on until none runs on another. A
+    /// wire that gave way costs more to move again, as in negotiated congestion (McMurchie and Ebeling 1995).
+    fn push(&mut self, i: usize, stay: &[usize], pushed: &mut Displaced) -> End {
         let corners = self.paths[i].len();
         let mut next = vec![i];
         pushed.moved.push((i, self.take(i), 0));
@@ -182,7 +182,7 @@ impl Anew<'_> {
         End::Long
     }
 
-    /// The best plain way of a wire that is off the sheet, and the wires it would lie on, but never on their ends,
+    /// The best plain path of a wire that is off the sheet, and the wires it would run on, but never on their ends,
     /// which cannot give way.
     fn way_through(
         &mut self,
@@ -190,7 +190,7 @@ impl Anew<'_> {
         reach: Reach,
         mut prices: Vec<u32>,
     ) -> Option<(Vec<Point>, Vec<usize>)> {
-        let care = Care { nodes: 0, reach };
+        let care = SearchBudget { nodes: 0, reach };
         for _ in 0..TRIES {
             let (job, others) = (&self.jobs[i], Others(&prices));
             let (path, _) = find_one(self.grid, self.search, job, care, others, &[]);
@@ -223,7 +223,7 @@ impl Anew<'_> {
         None
     }
 
-    /// Puts moved wires back where they were, unless they are done and cheaper where they lie.
+    /// Puts moved wires back where they were, unless they are done and now cheaper.
     fn keep_if_cheaper(&mut self, moved: Vec<(usize, Vec<Point>, u32)>, is_done: bool) -> bool {
         let wires: Vec<usize> = moved.iter().map(|it| it.0).collect();
         let after = is_done.then(|| self.prices(&wires));
@@ -263,7 +263,7 @@ impl Anew<'_> {
         prices.fold(0, u32::saturating_add)
     }
 
-    /// What a wire costs where it lies.
+    /// The cost of a wire on its current path.
     fn price(&mut self, i: usize) -> u32 {
         let path = self.take(i);
         self.lay(i, &path, Reach::NONE)
@@ -277,14 +277,14 @@ impl Anew<'_> {
 
     /// Lays a wire that is off the sheet, no dearer than the path it had.
     fn lay(&mut self, i: usize, known: &[Point], reach: Reach) -> u32 {
-        let care = Care { reach, ..self.care };
+        let care = SearchBudget { reach, ..self.care };
         let (path, over) = lay_one(self.grid, self.search, self.jobs, i, care, known);
         self.paths[i] = path;
         over
     }
 }
 
-/// True if a level piece of one path runs across an upright piece of the other.
+/// True if a horizontal segment of one path crosses a vertical segment of the other.
 fn cross(one: &[Point], other: &[Point]) -> bool {
     let crosses = |level: &[Point], upright: &[Point]| {
         let within = |at: f64, a: f64, b: f64| at > a.min(b) && at < a.max(b);

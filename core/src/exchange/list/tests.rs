@@ -155,7 +155,7 @@ fn assert_near(found: &[f64], wanted: &[f64]) {
 
 #[test]
 fn a_unit_is_read_from_any_heading_of_a_length() {
-    let length = Says::all().find(|says| says.key() == "length_m");
+    let length = ColumnContent::all().find(|says| says.key() == "length_m");
     for (heading, cell, m) in [
         ("Run (mm)", "350", 0.35),
         ("Run in mm", "350", 0.35),
@@ -167,7 +167,7 @@ fn a_unit_is_read_from_any_heading_of_a_length() {
         ("Inches of wire", "35", 35.0 * 0.0254),
     ] {
         let mut list = with_lengths(heading, &[cell]);
-        // A heading that nobody knows is given its meaning by hand.
+        // A heading that the program does not know is assigned by hand.
         list.columns[4] = length;
         assert!(!list.asks_unit() && list.is_ready(), "{heading}");
         let found = lengths(&list).unwrap_or_else(|why| panic!("{heading}: {why:?}"));
@@ -240,7 +240,7 @@ fn areas_are_never_read_as_gauges() {
     ] {
         let text = format!("Number\tFrom\tTo\t{heading}\nW1\tS1 1\tXP1 1\t{cell}\n");
         let mut list = List::read(&text);
-        list.columns[3] = Says::all().find(|says| says.key() == "gauge_awg");
+        list.columns[3] = ColumnContent::all().find(|says| says.key() == "gauge_awg");
         let errors = import(&Document::default(), &list).expect_err(cell);
         assert_eq!(
             (errors[0].row, errors[0].column),
@@ -254,7 +254,7 @@ fn areas_are_never_read_as_gauges() {
 fn columns_without_a_known_heading_wait_for_the_person() {
     let mut list = List::read("W1;S1 2;XP1 7;18\nW2;S1 4;XP1 8;18");
     assert!(list.headings.is_empty() && !list.is_mapped());
-    let key = |key| Says::all().find(|says| says.key() == key);
+    let key = |key| ColumnContent::all().find(|says| says.key() == key);
     list.columns = ["number", "from", "to", "gauge_awg"].map(key).to_vec();
     let made = import(&Document::default(), &list).expect("mapped by hand");
     assert_eq!((made.wires, made.devices.len()), (2, 2));

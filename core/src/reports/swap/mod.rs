@@ -1,5 +1,5 @@
-//! A unit swapped for another: what becomes of its pins, and of everything on its way, before anything is
-//! changed.
+//! The effects of swapping a unit for another, shown before anything is changed: its pins, its currents, and the
+//! breakers, wires and contacts in its circuit.
 
 mod pins;
 mod way;
@@ -15,35 +15,35 @@ use crate::{
     rules,
 };
 
-/// A swap that is thought of.
+/// A swap to preview.
 #[derive(Clone, Copy, Debug)]
 pub struct Swap<'d> {
     /// The project as it is.
     pub before: &'d Document,
-    /// The project with the new unit, its pins where they were told to go.
+    /// The project with the new unit and its pins as mapped.
     pub after: &'d Document,
-    /// The project with the new unit, the old plug pushed in as it stands.
+    /// The project with the new unit and the old plug connected unchanged.
     pub as_it_is: &'d Document,
     /// The device.
     pub device: &'d DeviceId,
-    /// By terminal of the old unit, how it was found where it goes; [`GUESSED`] asks to be looked over.
+    /// How each terminal of the old unit was matched; [`GUESSED`] must be checked by a person.
     pub found: &'d Map<TerminalId, &'static str>,
 }
 
-/// How a pin was found that is for the same use and has another name.
+/// The match of a pin with the same function and another name.
 pub const GUESSED: &str = "same function, other name";
 
-/// What is said of a swap.
+/// The preview of a swap.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Told {
+pub struct SwapPreview {
     /// The paper.
     pub paper: Paper,
-    /// A draft of what to write into the log.
+    /// A draft of the log entry.
     pub draft: String,
 }
 
-/// Says what a swap does. Nothing is said if the device is in none of the projects.
-pub fn tell(swap: &Swap<'_>) -> Option<Told> {
+/// Previews a swap; none if the device is missing in one of the projects.
+pub fn preview(swap: &Swap<'_>) -> Option<SwapPreview> {
     let (old, new) = (
         swap.before.devices.get(swap.device)?,
         swap.after.devices.get(swap.device)?,
@@ -59,18 +59,18 @@ pub fn tell(swap: &Swap<'_>) -> Option<Told> {
     let told = effects(&before, &after);
     let mut paper = Paper::new("swap", &format!("{} swapped", old.tag), swap.before);
     paper.text(format!(
-        "{}, {}, is taken out; {} comes in. {}",
+        "{}, {}, is removed; {} is installed. {}",
         old.tag,
         or_unknown(&old.title),
         or_unknown(&new.title),
         match new.source.as_str() {
-            "" => "Where the figures of the new unit come from is not given.".into(),
-            source => format!("Figures of the new unit: {source}."),
+            "" => "Source of the new unit's figures: not set.".into(),
+            source => format!("Source of the new unit's figures: {source}."),
         }
     ));
     paper.caution(
-        "A plug that fits says nothing of what its pins do. Compare every pin below with the manuals of both \
-         units before power goes on.",
+        "Compare every pin below with the manuals of both units before you apply power. A plug that fits can still \
+         connect power to the wrong pin.",
     );
     let moves = it.pins();
     let changed = it.changed_cavities();
@@ -80,10 +80,10 @@ pub fn tell(swap: &Swap<'_>) -> Option<Told> {
     paper.table(moves.table);
     if moves.is_guessed {
         paper.caution(
-            "A pin found by its use alone is a guess: compare it with the manual, and say where it goes.",
+            "Check every pin matched by function alone against the manual, and set where it goes: the match is a guess.",
         );
     }
-    paper.heading("What it takes and what is lost on the way");
+    paper.heading("Current and voltage drop");
     paper.table(it.currents());
     paper.text(it.limits());
     paper.table(it.protectors());
@@ -92,7 +92,7 @@ pub fn tell(swap: &Swap<'_>) -> Option<Told> {
     paper.text(it.weight());
     say_effects(&mut paper, &told);
     let draft = it.draft(&moves.told, &told);
-    Some(Told { paper, draft })
+    Some(SwapPreview { paper, draft })
 }
 
 fn or_unknown(title: &str) -> &str {
@@ -103,18 +103,18 @@ fn or_unknown(title: &str) -> &str {
     }
 }
 
-/// Adds what a change does beyond the unit itself.
+/// Adds the effects of a change beyond the unit itself.
 fn say_effects(paper: &mut Paper, told: &Effects) {
     paper.heading("What gets worse");
-    lines(paper, "New", "No finding is new.", &told.new);
+    lines(paper, "New", "No new finding.", &told.new);
     lines(paper, "Worse", "", &told.worse);
     lines(paper, "More", "", &told.more_load());
     paper.heading("What gets better");
-    lines(paper, "Gone", "No finding goes away.", &told.gone);
+    lines(paper, "Resolved", "No finding is resolved.", &told.gone);
     if !told.unjudged.is_empty() {
-        lines(paper, "Cannot be judged any more", "", &told.unjudged);
+        lines(paper, "No longer checked", "", &told.unjudged);
     }
-    paper.heading("The aircraft");
+    paper.heading("Loads and endurance");
     for table in told.tables() {
         paper.table(table.clone());
     }
@@ -141,7 +141,7 @@ impl View<'_, '_> {
     fn weight(&self) -> String {
         let kg = |it: &Device| {
             it.weight_kg
-                .map_or("not given".into(), |kg| format!("{kg:.2} kg"))
+                .map_or("not set".into(), |kg| format!("{kg:.2} kg"))
         };
         let both = self.old.weight_kg.zip(self.new.weight_kg);
         let change = both.map_or(String::new(), |(old, new)| {
@@ -154,25 +154,25 @@ impl View<'_, '_> {
         )
     }
 
-    /// What it takes continuously, or asks for where it cannot run.
+    /// Its continuous current, or its demand where it cannot run.
     fn takes(&self) -> String {
         let [(before_a, could), (after_a, can)] = self.most_taken();
         let was = match could {
-            true => format!("took {before_a:.2} A before"),
-            false => format!("the unit before asked for {before_a:.2} A and could not run"),
+            true => format!("the old unit drew {before_a:.2} A"),
+            false => format!("the old unit demanded {before_a:.2} A and could not run"),
         };
         match can {
-            true => format!("Takes up to {after_a:.2} A continuously as solved; {was}."),
-            false => format!(
-                "Asks for up to {after_a:.2} A continuously and cannot run as it is wired; {was}."
-            ),
+            true => format!("Draws up to {after_a:.2} A continuously, as solved; {was}."),
+            false => {
+                format!("Demands up to {after_a:.2} A continuously and cannot run as wired; {was}.")
+            }
         }
     }
 
     fn draft(&self, moves: &[String], told: &Effects) -> String {
         let mut parts = vec![
             format!(
-                "{}: {} taken out, {} fitted.",
+                "{}: {} removed, {} installed.",
                 self.old.tag,
                 or_unknown(&self.old.title),
                 or_unknown(&self.new.title)
@@ -207,7 +207,7 @@ mod tests {
         testing::document,
     };
 
-    /// A charging port on a breaker of 5 A and 18 AWG, behind a pair of connectors.
+    /// A charging port on a 5 A breaker and 18 AWG wire, through a connector pair.
     const PORT: &str = "
         target 60
         battery BT1 ah=16
@@ -227,8 +227,8 @@ mod tests {
         state CRUISE running
         state OUT after=nothing";
 
-    /// What is told when a device of one text becomes that of another.
-    fn told(before: &str, device: &str, unit: &str) -> Told {
+    /// The preview of swapping a device of one text for the unit of another.
+    fn told(before: &str, device: &str, unit: &str) -> SwapPreview {
         let before = document(before);
         let id = device.into();
         let unit = document(unit).devices.remove("NEW").expect("it");
@@ -239,7 +239,7 @@ mod tests {
             let change = swap(&before, &id, unit.clone(), pins).expect("it fits");
             change.applied(&before).expect("made for it")
         };
-        tell(&Swap {
+        preview(&Swap {
             before: &before,
             after: &made(&pins),
             as_it_is: &made(&cavities),
@@ -249,7 +249,7 @@ mod tests {
         .expect("the device is there")
     }
 
-    fn rows(told: &Told, table: &str) -> Vec<Vec<String>> {
+    fn rows(told: &SwapPreview, table: &str) -> Vec<Vec<String>> {
         let table = told.paper.tables().find(|it| it.name == table);
         let rows = table.into_iter().flat_map(|it| &it.rows);
         rows.map(|row| row.iter().map(Cell::show).collect())
@@ -257,7 +257,7 @@ mod tests {
     }
 
     #[test]
-    fn a_port_with_three_times_the_power_is_told_down_to_its_contacts() {
+    fn a_port_with_three_times_the_power_is_previewed_down_to_its_contacts() {
         let told = told(PORT, "USB2", "load NEW 7.5 peak=9.4");
         let pins = rows(&told, "pins");
         assert_eq!(pins.len(), 2, "both that are wired: {pins:?}");
@@ -291,7 +291,7 @@ mod tests {
         for words in [
             "Breaker or fuse too small for the load",
             "Voltage drop over limit",
-            "Weight: not given",
+            "Weight: not set",
         ] {
             assert!(text.contains(words), "no {words:?} in {text}");
         }
@@ -325,7 +325,7 @@ mod tests {
             assert!(worse.contains(words), "no {words:?} in {worse}");
         }
         assert!(
-            told.draft.contains("Asks for up to 7.20 A"),
+            told.draft.contains("Demands up to 7.20 A"),
             "{}",
             told.draft
         );
@@ -334,7 +334,7 @@ mod tests {
         let big = small.replace("load USB2 0.72", "load USB2 7.2 cutoff=9");
         let back = super::tests::told(&big, "USB2", "load NEW 0.72");
         let text = back.paper.to_text();
-        assert!(text.contains("Gone: Load cannot run here"), "{text}");
+        assert!(text.contains("Resolved: Load cannot run here"), "{text}");
         assert!(back.draft.contains("could not run"), "{}", back.draft);
     }
 
@@ -358,7 +358,7 @@ mod tests {
         );
         let text = told.paper.to_text();
         assert!(
-            text.contains("COM1 J105-2 was DIMMER (input, active when powered) and is POWER (takes power): take L7A22 out"),
+            text.contains("COM1 J105-2 was DIMMER (input, active when powered) and is POWER (takes power): remove L7A22"),
             "{text}"
         );
         let pins = rows(&told, "pins");
@@ -371,14 +371,14 @@ mod tests {
                 "DIMMER (input, active when powered)",
                 "POWER (takes power)",
                 "L7A22",
-                "nothing: its end is open",
+                "nothing: left open",
                 "no match"
             ]
         );
         assert_eq!(crate::edit::By::Role.words(), GUESSED);
         let bare = pins
             .iter()
-            .find(|row| row[3] == "nothing is wired here")
+            .find(|row| row[3] == "no wire")
             .expect("the second power pin");
         assert_eq!(bare[0], "COM1 J105-2");
         assert!(
@@ -389,7 +389,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_not_there_has_nothing_told_of_it() {
+    fn a_missing_device_has_no_preview() {
         let document = document(PORT);
         let swap = Swap {
             before: &document,
@@ -398,6 +398,6 @@ mod tests {
             device: &"NONE".into(),
             found: &Map::new(),
         };
-        assert!(tell(&swap).is_none());
+        assert!(preview(&swap).is_none());
     }
 }

@@ -1,4 +1,4 @@
-//! Where pins go, and what comes of pushing the old plug in as it stands.
+//! How pins are mapped, and what happens if the old plug is connected unchanged.
 
 use super::{GUESSED, View};
 use crate::{
@@ -7,17 +7,16 @@ use crate::{
     reports::{Cell, Paper, Table},
 };
 
-/// Where pins go: as a table, and in words for those that move.
+/// The mapping of pins as a table, and in words for those that move.
 pub(super) struct Moves {
     pub(super) table: Table,
     pub(super) told: Vec<String>,
-    /// True if one was found by its use alone.
+    /// True if one was matched by function alone.
     pub(super) is_guessed: bool,
 }
 
 impl<'d> View<'_, 'd> {
-    /// What ends at a terminal of the old unit, and where that end is with the new one; none if it is on
-    /// nothing there.
+    /// The wires and shields at a terminal of the old unit, and their end with the new unit; none if it is left open.
     fn ends_at(&self, terminal: &Terminal) -> Vec<(String, Option<&'d End>)> {
         let at = End::Terminal(self.swap.device.clone(), terminal.id.clone());
         let (before, after) = (self.swap.before, self.swap.after);
@@ -48,16 +47,15 @@ impl<'d> View<'_, 'd> {
         all
     }
 
-    /// Pins of the old unit that do something, and where what is on them goes; then pins of the new unit
-    /// that nothing comes to.
+    /// Used pins of the old unit and where their wires go, then pins of the new unit without a wire.
     pub(super) fn pins(&self) -> Moves {
         let columns = &[
             ("cavity", "Pin", ""),
             ("was", "Was", ""),
             ("is", "In the new unit", ""),
-            ("wires", "On it", ""),
+            ("wires", "Wire", ""),
             ("goes_to", "Goes to", ""),
-            ("found", "Found by", ""),
+            ("found", "Matched by", ""),
         ];
         let mut table = Table::new("pins", "Pins", columns);
         let mut told = Vec::new();
@@ -94,7 +92,7 @@ impl<'d> View<'_, 'd> {
                             format!("{}, {}", self.new.terminal_label(it), use_of(it))
                         })
                     }
-                    _ => "nothing: its end is open".into(),
+                    _ => "nothing: left open".into(),
                 };
                 let stays = matches!(now, Some(End::Terminal(_, id)) if *id == old.id);
                 if !stays {
@@ -118,7 +116,7 @@ impl<'d> View<'_, 'd> {
                 self.new.terminal_label(new),
                 String::new(),
                 use_of(new),
-                "nothing is wired here".into(),
+                "no wire".into(),
                 String::new(),
                 String::new(),
             ];
@@ -131,14 +129,14 @@ impl<'d> View<'_, 'd> {
         }
     }
 
-    /// Cavities that something is in, and whose pin does something else in the new unit.
+    /// Wired cavities whose pin has another function in the new unit.
     pub(super) fn changed_cavities(&self) -> Vec<String> {
         let changed = |old: &Terminal| {
             let new = self.new.terminal(&old.id)?;
             let on_it: Vec<String> = self.ends_at(old).into_iter().map(|(it, _)| it).collect();
             (!is_same_use(old, new) && !on_it.is_empty()).then(|| {
                 format!(
-                    "{} was {} and is {}: take {} out of it before the plug goes in.",
+                    "{} was {} and is {}: remove {} before you connect the plug.",
                     self.old.terminal_label(old),
                     use_of(old),
                     use_of(new),
@@ -150,29 +148,29 @@ impl<'d> View<'_, 'd> {
     }
 }
 
-/// Says what comes of pushing the old plug in as it stands.
+/// Adds what happens if the old plug is connected unchanged.
 pub(super) fn plug(paper: &mut Paper, changed: &[String], as_it_is: &[String]) {
-    paper.heading("If the old plug is pushed in as it stands");
+    paper.heading("If the old plug is connected unchanged");
     for line in changed {
         paper.caution(line.clone());
     }
     for line in as_it_is {
-        paper.caution(format!("As it stands it brings: {line}"));
+        paper.caution(format!("Connected unchanged: {line}"));
     }
     if changed.is_empty() && as_it_is.is_empty() {
         paper.text(
-                "Every pin that something is on does what it did, by the records of both units, and no finding \
-                 would come of it beyond those below.",
+                "By the records of both units every wired pin keeps its function, and no finding is added beyond those \
+                 below.",
             );
     }
 }
 
-/// True if two pins do the same, by name and use.
+/// True if two pins have the same name and function.
 fn is_same_use(a: &Terminal, b: &Terminal) -> bool {
     a.role == b.role && folded(a.name.trim()) == folded(b.name.trim())
 }
 
-/// What a pin does: its name, with its use where the name says little.
+/// The function of a pin: its name and role.
 fn use_of(terminal: &Terminal) -> String {
     let role = terminal.role.words();
     match terminal.name.trim() {

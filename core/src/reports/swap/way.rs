@@ -1,4 +1,4 @@
-//! What a unit takes in each state, and what its current goes through: protectors, wires, contacts.
+//! The current of a unit in each phase, and the protectors, wires and contacts that carry it.
 
 use petgraph::graph::EdgeIndex;
 
@@ -13,7 +13,7 @@ use crate::{
     standards::{drop_limits, wire_table},
 };
 
-/// Currents under this are none, A.
+/// Currents below this count as zero, A.
 const NO_AMPS: f64 = 1e-3;
 
 /// Loads and coils of a device, by edge.
@@ -27,7 +27,7 @@ fn loads(device: &DeviceId, side: &Side<'_>) -> Vec<EdgeIndex> {
         .collect()
 }
 
-/// Wires that a device's current takes, out and back, in any state.
+/// Wires that carry a device's current, out and back, in any phase.
 pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'d WireId> {
     let mut all = Sorted::new();
     for side in sides {
@@ -48,32 +48,32 @@ pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'
     all
 }
 
-/// The operating point of a side in a state.
+/// The operating point of a side in a phase.
 fn point<'s>(side: &'s Side<'_>, state: &StateId, figures: Figures) -> Option<&'s OperatingPoint> {
     let mut points = side.facts.points().iter();
     points.find(|it| (&it.state, it.figures) == (state, figures))
 }
 
-/// The moment that a load is judged by: the one as asked if it cannot run.
+/// The operating point by which a load is judged: the one with its demand if it cannot run.
 fn asked_of(point: &OperatingPoint, load: EdgeIndex) -> &OperatingPoint {
     let asked = point.asked.as_deref().filter(|_| point.cannot_run(load));
     asked.unwrap_or(point)
 }
 
 impl View<'_, '_> {
-    /// What the device takes together, the volts lost, and the volts it sees, in each state.
+    /// The device's total current, the voltage drop and the voltage at the device, by phase.
     pub(super) fn currents(&self) -> Table {
         let columns = &[
-            ("state", "State", ""),
+            ("state", "Phase", ""),
             ("before_a", "Before", "A"),
             ("after_a", "After", "A"),
             ("peak_before_a", "Peak before", "A"),
             ("peak_after_a", "Peak after", "A"),
-            ("drop_before_v", "Lost before", "V"),
-            ("drop_after_v", "Lost after", "V"),
-            ("sees_v", "It sees", "V"),
+            ("drop_before_v", "Drop before", "V"),
+            ("drop_after_v", "Drop after", "V"),
+            ("sees_v", "At the unit", "V"),
         ];
-        let mut table = Table::new("currents", "In each state", columns);
+        let mut table = Table::new("currents", "In each phase", columns);
         let steady = self.sides[1].facts.points().iter();
         for now in steady.filter(|it| it.figures == Figures::Continuous) {
             let taken = |figures: Figures| {
@@ -108,7 +108,7 @@ impl View<'_, '_> {
         table
     }
 
-    /// The most volts that wires and contacts lose to any load of the device, all the time, in a state.
+    /// The largest continuous drop in wires and contacts to any load of the device in a phase, V.
     fn most_lost(&self, side: &Side<'_>, state: &StateId) -> Option<f64> {
         let point = point(side, state, Figures::Continuous)?;
         let edges = loads(self.swap.device, side).into_iter();
@@ -122,27 +122,27 @@ impl View<'_, '_> {
         let nominal_v = self.swap.after.project.nominal_v;
         match drop_limits::drop_limit(nominal_v) {
             Some(limit) => format!(
-                "Allowed to be lost between bus and equipment: {} V all the time, {} V now and then ({}). Amperes \
-                 are solved, with all that runs in the state; a load that cannot run counts with what it asks for.",
+                "Voltage drop limit between bus and equipment: {} V continuous, {} V intermittent ({}). Currents \
+                 are solved with everything that runs in the phase; a load that cannot run counts with its demand.",
                 limit.continuous_v,
                 limit.intermittent_v,
                 drop_limits::SOURCE.document
             ),
-            None => format!("No limit of lost volts is published for a {nominal_v} V system."),
+            None => format!("No voltage drop limit is published for a {nominal_v} V system."),
         }
     }
 
     /// Protectors between the device and any source.
     pub(super) fn protectors(&self) -> Table {
         let columns = &[
-            ("protector", "Protector", ""),
+            ("protector", "Breaker or fuse", ""),
             ("rating_a", "Rating", "A"),
-            ("before_a", "Carries before", "A"),
-            ("after_a", "After", "A"),
+            ("before_a", "Current before", "A"),
+            ("after_a", "Current after", "A"),
             ("peak_after_a", "Peak after", "A"),
             ("percent", "Of rating", "%"),
         ];
-        let mut table = Table::new("protectors", "Protectors on its way", columns);
+        let mut table = Table::new("protectors", "Breakers and fuses upstream", columns);
         let of = |side: &Side<'_>| -> Vec<EdgeOf> {
             let netlist = side.facts.netlist();
             let loads = loads(self.swap.device, side).into_iter();
@@ -199,12 +199,12 @@ impl View<'_, '_> {
             ("wire", "Wire", ""),
             ("gauge_awg", "Gauge", "AWG"),
             ("length_m", "Length", "m"),
-            ("before_a", "Carries before", "A"),
-            ("after_a", "After", "A"),
-            ("good_for_a", "Good for, in a full bundle", "A"),
+            ("before_a", "Current before", "A"),
+            ("after_a", "Current after", "A"),
+            ("good_for_a", "Rating, full bundle", "A"),
         ];
-        let mut table =
-            Table::new("on_the_way", "Wires on its way", columns).lengths_as_in(self.swap.after);
+        let mut table = Table::new("on_the_way", "Wires in its circuit", columns)
+            .lengths_as_in(self.swap.after);
         for id in &self.wires {
             let document = self.swap.after;
             let Some(wire) = document.wires.get(*id) else {
@@ -225,16 +225,16 @@ impl View<'_, '_> {
         table
     }
 
-    /// Contacts that those wires end in.
+    /// The contacts at the ends of those wires.
     pub(super) fn contacts(&self) -> Table {
         let columns = &[
             ("contact", "Contact", ""),
             ("connector", "Connector", ""),
-            ("before_a", "Carries before", "A"),
-            ("after_a", "After", "A"),
-            ("most_a", "Made for", "A"),
+            ("before_a", "Current before", "A"),
+            ("after_a", "Current after", "A"),
+            ("most_a", "Contact rating", "A"),
         ];
-        let mut table = Table::new("contacts", "Contacts on its way", columns);
+        let mut table = Table::new("contacts", "Contacts in its circuit", columns);
         let document = self.swap.after;
         for id in &self.wires {
             let Some(wire) = document.wires.get(*id) else {
@@ -263,8 +263,8 @@ impl View<'_, '_> {
         table
     }
 
-    /// The most that the device takes continuously in any state, before and after, A; false if it cannot run there
-    /// and only asks for it.
+    /// The device's highest continuous current in any phase, before and after, A. False if it cannot run, and the
+    /// current is only its demand.
     pub(super) fn most_taken(&self) -> [(f64, bool); 2] {
         self.sides.map(|side| {
             let edges = loads(self.swap.device, side);

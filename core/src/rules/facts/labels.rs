@@ -8,7 +8,7 @@ use crate::{
     ids::WireId,
     markup::seen,
     netlist::{EdgeOf, Point},
-    rules::{At, Spot},
+    rules::{Location, Subject},
 };
 
 impl Facts<'_> {
@@ -24,34 +24,34 @@ impl Facts<'_> {
     }
 
     /// The record that an edge of the circuit stands for.
-    pub fn spot_of(edge: &EdgeOf) -> Spot<'_> {
+    pub fn subject_of(edge: &EdgeOf) -> Subject<'_> {
         match edge {
-            EdgeOf::Wire(wire) | EdgeOf::InlineFuse(wire) => Spot::Wire(wire),
-            EdgeOf::Shield(cable) | EdgeOf::ShieldEnd(cable, _) => Spot::Cable(cable),
-            EdgeOf::Element(device, element, _) => Spot::Element(device, element),
-            EdgeOf::Bond(place) => Spot::Place(place),
+            EdgeOf::Wire(wire) | EdgeOf::InlineFuse(wire) => Subject::Wire(wire),
+            EdgeOf::Shield(cable) | EdgeOf::ShieldEnd(cable, _) => Subject::Cable(cable),
+            EdgeOf::Element(device, element, _) => Subject::Element(device, element),
+            EdgeOf::Bond(place) => Subject::Place(place),
         }
     }
 
     /// The place with its label, as findings carry it.
-    pub fn at<'a>(&self, spot: impl Into<Spot<'a>>) -> At {
+    pub fn at<'a>(&self, spot: impl Into<Subject<'a>>) -> Location {
         let (kind, id) = match spot.into() {
-            Spot::Device(id) => ("device", id.to_string()),
-            Spot::Terminal(device, terminal) => ("terminal", format!("{device}/{terminal}")),
-            Spot::Element(device, element) => ("element", format!("{device}/{element}")),
-            Spot::Wire(id) => ("wire", id.to_string()),
-            Spot::Cable(id) => ("cable", id.to_string()),
-            Spot::Splice(id) => ("splice", id.to_string()),
-            Spot::Place(id) => ("place", id.to_string()),
-            Spot::State(id) => ("state", id.to_string()),
-            Spot::Accepted(id) => ("accepted", id.to_string()),
+            Subject::Device(id) => ("device", id.to_string()),
+            Subject::Terminal(device, terminal) => ("terminal", format!("{device}/{terminal}")),
+            Subject::Element(device, element) => ("element", format!("{device}/{element}")),
+            Subject::Wire(id) => ("wire", id.to_string()),
+            Subject::Cable(id) => ("cable", id.to_string()),
+            Subject::Splice(id) => ("splice", id.to_string()),
+            Subject::Place(id) => ("place", id.to_string()),
+            Subject::State(id) => ("state", id.to_string()),
+            Subject::Accepted(id) => ("accepted", id.to_string()),
         };
         let label = seen(&self.document.record_label(kind, &id)).into_owned();
-        At { kind, id, label }
+        Location { kind, id, label }
     }
 
     /// What a person calls it.
-    pub fn label<'a>(&self, spot: impl Into<Spot<'a>>) -> String {
+    pub fn label<'a>(&self, spot: impl Into<Subject<'a>>) -> String {
         self.at(spot).label
     }
 

@@ -80,7 +80,7 @@ impl Facts<'_> {
             return format!("solved in \"{state}\"");
         }
         let names: Vec<String> = (point.dropped.iter())
-            .map(|it| self.label(Self::spot_of(self.netlist().of(it.edge))))
+            .map(|it| self.label(Self::subject_of(self.netlist().of(it.edge))))
             .collect();
         format!(
             "demanded in \"{state}\": {} cannot run there and counts with the stated current",

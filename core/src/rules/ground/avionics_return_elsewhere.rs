@@ -95,7 +95,7 @@ fn report_return(
         .help(format!(
             "run a return wire of its own from {unit} to {wanted}; if it is not avionics, accept this with that reason"
         ));
-    let mut report = explain(facts, report, plan, points).also(end.spot());
+    let mut report = explain(facts, report, plan, points).also(end.subject());
     let own = End::Terminal(it.at.0.clone(), it.at.1.clone());
     let wires: Vec<_> = facts.wires_at(&own).map(|(wire, _)| wire).collect();
     for wire in &wires {
@@ -118,7 +118,7 @@ fn report_return(
     }
 }
 
-/// The plan that a finding was held against, and where it comes from.
+/// The plan that a finding was compared with, and where it comes from.
 fn explain<'a, 'd>(
     facts: &Facts<'_>,
     mut report: Report<'a, 'd>,
@@ -135,7 +135,7 @@ fn explain<'a, 'd>(
     };
     report = report.working(format!("{}: {title}", labels(facts, points)));
     for point in points {
-        report = report.also(point.spot());
+        report = report.also(point.subject());
     }
     report
 }
@@ -195,7 +195,7 @@ fn shields<'d>(facts: &Facts<'d>, out: &mut Findings<'_, '_>, plan: &Plan<'d>) {
                     "the shield of {cable}, an audio cable, is grounded at {at}"
                 ))
                 .help("ground it at the audio unit that the signal goes to, and cut it back at the other end");
-            let mut report = explain(facts, report, plan, &points).also(end.spot());
+            let mut report = explain(facts, report, plan, &points).also(end.subject());
             if let End::Terminal(device, terminal) = &tie.at {
                 report = report.also((device, terminal));
             }
@@ -282,7 +282,7 @@ mod tests {
         }
     }
 
-    /// Lights and servos on a stud; a shield on the avionics ground; a block of its own for audio.
+    /// Lights and servos on a stud; a shield on the avionics ground; a separate block for audio.
     #[test]
     fn accepts_power_devices_elsewhere_and_a_second_quiet_block() {
         check_rule(&RULE, PANEL);

@@ -9,7 +9,7 @@ use crate::{
     netlist::{EdgeKind, Point},
     noise::ripple::{DriveKind, load_kind},
     order::{Map, Sorted},
-    rules::{Facts, Spot, facts::TerminalAt},
+    rules::{Facts, Subject, facts::TerminalAt},
 };
 
 /// Returns that must meet at a point before it counts as a plan (our own choice: two may be chance).
@@ -26,14 +26,14 @@ pub enum Ground<'d> {
 
 impl<'d> Ground<'d> {
     /// As rules point at it.
-    pub fn spot(self) -> Spot<'d> {
+    pub fn subject(self) -> Subject<'d> {
         match self {
-            Self::Device(id) => Spot::Device(id),
-            Self::Metal(id) => Spot::Place(id),
+            Self::Device(id) => Subject::Device(id),
+            Self::Metal(id) => Subject::Place(id),
         }
     }
 
-    /// What a person calls it.
+    /// Its label.
     pub fn label(self, facts: &Facts<'_>) -> String {
         match self {
             Self::Device(id) => facts.label(id),
@@ -101,7 +101,7 @@ impl<'d> Plan<'d> {
         }
     }
 
-    /// The points at which a device in this place belongs: those of its own place if there are any.
+    /// The points for a device in this place: those of its own place if there are any.
     pub fn points_for(&self, facts: &Facts<'d>, place: Option<&PlaceId>) -> Vec<Ground<'d>> {
         let near = |point: &Ground<'d>| match point {
             Ground::Device(id) => {
@@ -181,7 +181,7 @@ fn is_quiet(at: &TerminalAt<'_>) -> bool {
     }
 }
 
-/// What a power device is called: it belongs on a power ground though it may have data pins.
+/// Words for a power device: it belongs on a power ground though it may have data pins.
 const POWER: &[&str] = &[
     "servo",
     "actuator",
@@ -262,7 +262,7 @@ fn is_avionics(device: &Device) -> bool {
     has(signals) || is_called(device, INSTRUMENT)
 }
 
-/// True if words of the device's title begin with one of these: "flight" is no light.
+/// True if words of the device's title begin with one of these: "flight" is not a light.
 fn is_called(device: &Device, words: &[&str]) -> bool {
     let plain = |c: char| match c.is_alphanumeric() {
         true => c.to_ascii_lowercase(),
@@ -277,8 +277,8 @@ fn is_called(device: &Device, words: &[&str]) -> bool {
     found.any(|at| title[..at].ends_with(' '))
 }
 
-/// The grounds at which what is wired to this node ends, without passing one. Metal inside a unit is passed
-/// at a plain stud only, such as that of a terminal strip.
+/// The grounds that a node reaches without passing one. Metal inside a unit is passed only at a plain stud, such as
+/// that of a terminal strip.
 pub fn ends_at<'d>(facts: &Facts<'d>, from: NodeIndex) -> Vec<Ground<'d>> {
     let netlist = facts.netlist();
     let mut seen = Sorted::from([from]);

@@ -6,7 +6,7 @@ use crate::{
     analysis::shared_returns::has_audio,
     ids::WireId,
     netlist::EdgeOf,
-    rules::{Spot, prelude::*},
+    rules::{Subject, prelude::*},
     solve::{Leg, OperatingPoint},
 };
 
@@ -42,7 +42,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         };
         let unit = facts.terminal_at(netlist.ends(edge).0);
         if unit.is_some_and(|at| has_audio(at.device)) {
-            judge(facts, out, edge, Spot::Element(device, element));
+            judge(facts, out, edge, Subject::Element(device, element));
         }
     }
 }
@@ -55,7 +55,7 @@ struct Shared<'a> {
     other_v: f64,
 }
 
-fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: Spot<'_>) {
+fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, subject: Subject<'_>) {
     let mut running = false;
     let mut worst: Option<Shared<'_>> = None;
     for point in facts.points_that_differ() {
@@ -77,12 +77,12 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: S
         }
     }
     match worst {
-        Some(worst) => report(facts, out, load, spot, &worst),
-        None if running => out.clear(spot),
+        Some(worst) => report(facts, out, load, subject, &worst),
+        None if running => out.clear(subject),
         None => {
             out.not_checked(
-                spot,
-                format!("{} takes no current in any state", facts.label(spot)),
+                subject,
+                format!("{} takes no current in any state", facts.label(subject)),
             );
         }
     }
@@ -92,7 +92,7 @@ fn report(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
     load: EdgeIndex,
-    spot: Spot<'_>,
+    subject: Subject<'_>,
     worst: &Shared<'_>,
 ) {
     let Shared {
@@ -108,10 +108,10 @@ fn report(
     let names: Vec<_> = others.iter().map(|it| facts.label(*it)).collect();
     let other_a = leg.amps * (1.0 - leg.share(*load_a));
     let mut report = out
-        .finding(spot)
+        .finding(subject)
         .says(format!(
             "{} returns through {} together with {}: {:.1} mV from the other current in \"{}\"",
-            facts.label(spot),
+            facts.label(subject),
             facts.label(wire),
             if names.is_empty() {
                 "another current".into()
@@ -127,7 +127,7 @@ fn report(
             "{} carries {:.3} A, {other_a:.3} A of it not from {}",
             facts.label(wire),
             leg.amps,
-            facts.label(spot)
+            facts.label(subject)
         ))
         .working(format!(
             "{:.2} mΩ x {other_a:.3} A = {:.1} mV",
@@ -146,7 +146,7 @@ fn others<'a>(
     point: &OperatingPoint,
     load: EdgeIndex,
     wire: &WireId,
-) -> Vec<Spot<'a>> {
+) -> Vec<Subject<'a>> {
     let netlist = facts.netlist();
     let shares = |edge: &EdgeIndex| {
         let is_it = |leg: &Leg| matches!(netlist.of(leg.edge), EdgeOf::Wire(id) if id == wire);
@@ -159,7 +159,7 @@ fn others<'a>(
         .map(|(edge, _)| edge)
         .filter(|edge| *edge != load)
         .filter(shares)
-        .map(|edge| Facts::spot_of(netlist.of(edge)))
+        .map(|edge| Facts::subject_of(netlist.of(edge)))
         .collect()
 }
 

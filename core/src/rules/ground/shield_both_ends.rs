@@ -82,7 +82,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// The end that is less likely to be meant: not at a terminal made for shields, not at a unit.
+/// The end that is less likely to be intended: not at a terminal made for shields, not at a unit.
 fn to_undo<'a, 'd>(facts: &Facts<'_>, ties: &'a [Tie<'d>]) -> &'a Tie<'d> {
     let meant = |tie: &&Tie<'_>| match &tie.at {
         End::Terminal(device, terminal) => match facts.terminal(device, terminal) {
@@ -92,7 +92,7 @@ fn to_undo<'a, 'd>(facts: &Facts<'_>, ties: &'a [Tie<'d>]) -> &'a Tie<'d> {
         },
         _ => 0,
     };
-    // The last of the least meant: cables are drawn away from the unit.
+    // The last of the least likely: cables are drawn away from the unit.
     ties.iter().rev().min_by_key(meant).unwrap_or(&ties[0])
 }
 

@@ -123,7 +123,7 @@ fn shield_at<'d>(facts: &Facts<'d>, device: &DeviceId, pin: &TerminalId) -> Opti
     })
 }
 
-/// True if a core of one cable goes on in a core of the other.
+/// True if a core of one cable continues in a core of the other.
 fn share_a_conductor(facts: &Facts<'_>, a: &CableId, b: &CableId) -> bool {
     let cores = |cable| {
         facts

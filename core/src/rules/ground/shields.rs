@@ -1,4 +1,4 @@
-//! Shields that are one through connectors and splices, and where they are tied.
+//! Shields that are continuous through connectors and splices, and where they are grounded.
 
 use std::collections::VecDeque;
 
@@ -12,14 +12,14 @@ use crate::{
     rules::Facts,
 };
 
-/// Where a run of shields is tied.
+/// Where a run of shields is grounded.
 #[derive(Clone, Debug)]
 pub struct Tie<'d> {
     /// The cable whose shield comes to it.
     pub cable: &'d CableId,
     /// Which of its ends.
     pub end: WireEnd,
-    /// What it is tied to.
+    /// What it is grounded to.
     pub at: End,
 }
 
@@ -28,7 +28,7 @@ pub struct Tie<'d> {
 pub struct Run<'d> {
     /// The cables, by id.
     pub cables: Vec<&'d CableId>,
-    /// Where it is tied, each place once.
+    /// Where it is grounded, each place once.
     pub ties: Vec<Tie<'d>>,
 }
 
@@ -84,7 +84,7 @@ fn follow<'d>(
                 EdgeKind::Shield { .. } | EdgeKind::ShieldEnd { .. } | EdgeKind::Mate { .. } => {
                     true
                 }
-                // A drain wire goes on from a splice or a pin.
+                // A drain wire continues from a splice or a pin.
                 EdgeKind::Wire { .. } => is_joint(facts, netlist, node),
                 _ => false,
             };
@@ -128,7 +128,7 @@ fn follow<'d>(
     }
 }
 
-/// True at a splice and at a pin of an in-line connector: a conductor goes on from there.
+/// True at a splice and at a pin of an in-line connector: the conductor continues there.
 fn is_joint(facts: &Facts<'_>, netlist: &Netlist, node: NodeIndex) -> bool {
     match netlist.point(node) {
         Point::Splice(_) | Point::InFuse(_) => true,

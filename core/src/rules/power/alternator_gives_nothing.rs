@@ -62,7 +62,7 @@ fn judge(
         out.not_checked(at, format!("in no phase does the engine turn {label}"));
         return;
     }
-    // Without a battery there is nothing to tell a dead alternator from an idle one.
+    // Without a battery a dead alternator cannot be distinguished from an idle one.
     let dead: Vec<&OperatingPoint> = (points.into_iter())
         .filter(|point| point.reference().is_some() && !point.gives(edge))
         .collect();
@@ -92,7 +92,7 @@ fn judge(
         .help("close its circuit: output lead to the bus, field switched on, case joined to the battery's negative");
     report = at_terminal(facts, report, at.0, cause.terminal);
     for open in &cause.open {
-        report = report.also(Facts::spot_of(facts.netlist().of(*open)));
+        report = report.also(Facts::subject_of(facts.netlist().of(*open)));
     }
     if let Some(place) = facts.device(at.0).and_then(|it| it.place.as_ref()) {
         report = report.also(place);
@@ -123,7 +123,7 @@ struct Cause<'a> {
     words: String,
     /// The terminal at which its circuit is open.
     terminal: &'a TerminalId,
-    /// What is open on the way.
+    /// What is open in the path.
     open: Vec<EdgeIndex>,
 }
 
@@ -167,7 +167,7 @@ impl<'a> Cause<'a> {
         };
         let named = |open: &[EdgeIndex]| {
             let names: Vec<_> = (open.iter())
-                .map(|it| facts.label(Facts::spot_of(netlist.of(*it))))
+                .map(|it| facts.label(Facts::subject_of(netlist.of(*it))))
                 .collect();
             and_list(&names)
         };

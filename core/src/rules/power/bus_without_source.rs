@@ -8,7 +8,7 @@ use crate::{
         AtNode, EdgeKind, EdgeOf, Through,
         trace::{Feeds, SUPPLY},
     },
-    rules::{Spot, prelude::*},
+    rules::{Subject, prelude::*},
     solve::{Figures, LIVE_ABOVE_V, OperatingPoint},
 };
 
@@ -83,7 +83,7 @@ fn check_bus(
             n => format!(" and {} more", n - 1),
         };
         let when = format!("{}{more}", states[0]);
-        report_diode(facts, out, id, tag, &when, Facts::spot_of(diode))
+        report_diode(facts, out, id, tag, &when, Facts::subject_of(diode))
             .working(format!("dead in {}", states.join(", ")));
         return;
     }
@@ -101,7 +101,7 @@ fn check_bus(
                 id,
                 tag,
                 "every phase",
-                Facts::spot_of(netlist.of(*edge)),
+                Facts::subject_of(netlist.of(*edge)),
             );
         }
         None => {
@@ -153,11 +153,11 @@ fn report_diode<'o, 'd>(
     bus: &DeviceId,
     tag: &str,
     when: &str,
-    diode: Spot<'_>,
+    diode: Subject<'_>,
 ) -> crate::rules::Report<'o, 'd> {
     let label = facts.label(diode);
     let change = match diode {
-        Spot::Element(device, element) => facts.turn_diode(device, element),
+        Subject::Element(device, element) => facts.turn_diode(device, element),
         _ => Change::default(),
     };
     out.finding(bus)

@@ -46,8 +46,8 @@ pub(super) fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let limit_a = gauge
                     .and_then(protection_chart::protector_a)
                     .unwrap_or(f64::INFINITY);
-                let coil = Facts::spot_of(netlist.of(coil));
-                let source = Facts::spot_of(netlist.of(feed.source));
+                let coil = Facts::subject_of(netlist.of(coil));
+                let source = Facts::subject_of(netlist.of(feed.source));
                 let level = if amps <= limit_a {
                     Level::Note
                 } else {

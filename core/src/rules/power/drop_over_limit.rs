@@ -6,7 +6,7 @@ use crate::{
     analysis::LoadDrop,
     ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, LoadFigures},
-    rules::{Spot, prelude::*, prove::currents::starting_a},
+    rules::{Subject, prelude::*, prove::currents::starting_a},
     solve::{Figures, Leg, OperatingPoint},
     standards::{
         conductor_heat::{Rated, STEADY_SOURCE, balanced_c},
@@ -52,7 +52,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeOf::Element(device, element, _) = netlist.of(edge) else {
             continue;
         };
-        judge(facts, out, edge, figures, Spot::Element(device, element));
+        judge(facts, out, edge, figures, Subject::Element(device, element));
     }
 }
 
@@ -61,7 +61,7 @@ fn judge(
     out: &mut Findings<'_, '_>,
     load: EdgeIndex,
     figures: &LoadFigures,
-    spot: Spot<'_>,
+    subject: Subject<'_>,
 ) {
     if figures
         .continuous_a
@@ -69,12 +69,12 @@ fn judge(
         .or(figures.peak_a)
         .is_none()
     {
-        return out.not_checked(spot, format!("{} has no current", facts.label(spot)));
+        return out.not_checked(subject, format!("{} has no current", facts.label(subject)));
     }
     let nominal_v = facts.document.project.nominal_v;
     let Some(limits) = drop_limits::drop_limit(nominal_v) else {
         return out.not_checked(
-            spot,
+            subject,
             format!("no limit is published for a {nominal_v} V system"),
         );
     };
@@ -89,7 +89,7 @@ fn judge(
         let differ = facts.points_that_differ();
         differ.filter(|point| point.figures == Figures::Continuous || has_more(figures))
     };
-    // Most loads lose far less than they may wherever they run: nothing more is looked at.
+    // Most loads are far below their limit in any phase: nothing more is computed.
     let mut any = false;
     let mut lost = points().filter_map(|point| Some((point.lost_to(load)?, limit_v(point))));
     let far_within = lost.all(|(lost, limit_v)| {
@@ -97,7 +97,7 @@ fn judge(
         !lost.unknown && lost.wire_v + lost.contact_v < limit_v / NOT_TWICE
     });
     if any && far_within {
-        return out.clear(spot);
+        return out.clear(subject);
     }
     let moment = |point: &OperatingPoint| {
         let drop = point.drop_to(load)?;
@@ -126,16 +126,16 @@ fn judge(
     });
     let Some(worst) = worst else {
         return out.not_checked(
-            spot,
+            subject,
             format!(
                 "{} gets no current in any switch position",
-                facts.label(spot)
+                facts.label(subject)
             ),
         );
     };
     if let Some(wire) = worst.drop.unknown_lengths.first() {
         return out.not_checked(
-            spot,
+            subject,
             format!(
                 "{} of {} is missing",
                 facts.document.unknown_of_wire(wire),
@@ -144,9 +144,9 @@ fn judge(
         );
     }
     if worst.warm_v <= worst.limit_v {
-        return out.clear(spot);
+        return out.clear(subject);
     }
-    report(facts, out, spot, &worst);
+    report(facts, out, subject, &worst);
 }
 
 /// True if a load ever takes more than its continuous current.
@@ -158,7 +158,7 @@ fn has_more(figures: &LoadFigures) -> bool {
         .any(|amps| amps > steady_a)
 }
 
-fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: &Worst) {
+fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, subject: Subject<'_>, worst: &Worst) {
     let Worst {
         state,
         told_by,
@@ -181,11 +181,11 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
         false => (Level::Fault, drop_v, how),
     };
     let mut report = out
-        .finding(spot)
+        .finding(subject)
         .level(level)
         .says(format!(
             "{told_v:.2} V {drops} to {}, limit {limit_v} V: {how} between {} and {} at {:.2} A ({})",
-            facts.label(spot),
+            facts.label(subject),
             facts.node_label(drop.from),
             facts.node_label(drop.to),
             drop.amps,
@@ -226,8 +226,8 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, worst: 
     }
 }
 
-/// The length of all wire on the way out and back, m, and what would keep to the limit; none if the
-/// contacts alone lose too much.
+/// The length of all wire out and back, m, and the length that would keep to the limit; none if the contacts alone
+/// drop too much.
 fn shorter_m(facts: &Facts<'_>, worst: &Worst) -> Option<[f64; 2]> {
     let drop = &worst.drop;
     let edges = drop.out.iter().chain(&drop.back).map(|leg| leg.edge);
@@ -237,8 +237,8 @@ fn shorter_m(facts: &Facts<'_>, worst: &Worst) -> Option<[f64; 2]> {
     (left_v > 0.0).then(|| [now_m, now_m * left_v / wires_v])
 }
 
-/// What the wires on the way lose beyond the solved drop, because each is warmer with its own current
-/// than the temperature they were all solved at: by the balance of heat, from the surroundings.
+/// The drop of these wires beyond the solved one, because each is warmer with its own current than the temperature
+/// they were all solved at: by heat balance, from the surroundings.
 fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
     let project = &facts.document.project;
     let around_c = project.ambient_c.unwrap_or(project.conductor_c);
@@ -261,7 +261,7 @@ fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
             rating_c: around_c + insulation_c - TABLE_C,
             max_a: wire_table::find(gauge)?.amps(insulation_c)?,
         };
-        // Hotter than its rating is a finding of its own.
+        // A wire hotter than its rating is a separate finding.
         let own_c = balanced_c(rated, leg.amps)?
             .min(insulation_c)
             .max(project.conductor_c);
@@ -295,9 +295,8 @@ fn wire_line<'a>(facts: &'a Facts<'_>, leg: &Leg, way: &str) -> Option<(&'a Wire
     Some((id, line))
 }
 
-/// The thinnest size that brings the drop under its limit if every thinner wire on the way gets it,
-/// with the current as it is (a constant-power load takes less at the higher voltage) and no wire warmer
-/// than now.
+/// The thinnest size that brings the drop under its limit if every thinner wire of the path gets it, with the
+/// current unchanged (a constant-power load takes less at the higher voltage) and no wire warmer than now.
 fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
     let conductor_c = facts.document.project.conductor_c;
     let netlist = facts.netlist();

@@ -4,7 +4,7 @@ use petgraph::graph::EdgeIndex;
 
 use crate::{
     netlist::EdgeOf,
-    rules::{Spot, prelude::*},
+    rules::{Subject, prelude::*},
     solve::{Figures, OperatingPoint},
 };
 
@@ -29,11 +29,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeOf::Element(device, element, _) = netlist.of(edge) else {
             continue;
         };
-        judge(facts, out, edge, Spot::Element(device, element));
+        judge(facts, out, edge, Subject::Element(device, element));
     }
 }
 
-/// What reaches a load, if it cannot run: the volts that it gets with nothing taken, and with what it asks for.
+/// The voltage at a load that cannot run: without current, and with its demand.
 struct Starved {
     amps: f64,
     gives_v: f64,
@@ -42,7 +42,7 @@ struct Starved {
 
 fn starved(point: &OperatingPoint, load: EdgeIndex) -> Option<Starved> {
     let asked = point.asked.as_deref().filter(|_| point.cannot_run(load))?;
-    // With the wrong sign it is a reversed polarity, which has a rule of its own.
+    // The wrong sign means reversed polarity, which has its own rule.
     point.across_v(load).filter(|volts| *volts > 0.0)?;
     let drop = asked.drop_to(load)?;
     Some(Starved {
@@ -52,7 +52,7 @@ fn starved(point: &OperatingPoint, load: EdgeIndex) -> Option<Starved> {
     })
 }
 
-fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: Spot<'_>) {
+fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, subject: Subject<'_>) {
     let points = || facts.points().iter().filter(|point| !point.repeats);
     let runs = |point: &OperatingPoint| point.lost_to(load).is_some();
     let is_on = points().any(|point| runs(point) || point.cannot_run(load));
@@ -66,7 +66,7 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: S
     });
     let Some((point, it)) = worst else {
         if points().any(runs) || working.is_some() {
-            out.clear(spot);
+            out.clear(subject);
         }
         return;
     };
@@ -85,11 +85,11 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, spot: S
         lost_v,
     } = it;
     let report = out
-        .finding(spot)
+        .finding(subject)
         .level(level)
         .says(format!(
             "{} cannot run in \"{}\": it asks for {amps:.1} A{moment}, and what reaches it then is {gives_v:.1} V{}",
-            facts.label(spot),
+            facts.label(subject),
             facts.label(&point.state),
             needs_v.map_or(String::new(), |volts| format!(", it needs {volts} V")),
         ))
@@ -145,7 +145,7 @@ mod tests {
         check_rule(&RULE, &text);
     }
 
-    /// What cannot run hides nothing: breaker, wires, drop and the alternator are judged by what it asks for.
+    /// A load that cannot run hides nothing: breaker, wires, drop and the alternator are judged by its demand.
     #[test]
     fn what_it_asks_for_is_judged_beside_it() {
         let text = PORT.replace("alternator G1 40", "alternator G1 8");

@@ -35,9 +35,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     };
     let mut in_full = None;
     for end in shed.devices.iter().filter(|it| it.stop != Stop::Shed) {
-        let spot = (&end.device, &end.element);
+        let subject = (&end.device, &end.element);
         if stays_on(essential, end) {
-            out.clear(spot);
+            out.clear(subject);
             continue;
         }
         let edge = facts.netlist().element_edge(&end.device, &end.element);
@@ -52,7 +52,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             minutes(AfterAlternator::MainBusShed),
             minutes(AfterAlternator::EssentialOnly),
         );
-        out.finding(spot)
+        out.finding(subject)
             .says(format!(
                 "{}{bus} stays on when the main bus is shed: {left:.0} min, {without:.0} min with only \
                  essential loads",

@@ -47,7 +47,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 .is_empty()
         };
         if !device.terminals.iter().any(wired) {
-            // Nothing is wired yet: `unconnected-end` says so.
+            // Nothing is wired yet: `unconnected-end` reports it.
             continue;
         }
         for element in &device.elements {

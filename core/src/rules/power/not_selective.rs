@@ -5,7 +5,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     netlist::EdgeKind,
     order::{Map, Sorted},
-    rules::{Spot, prelude::*},
+    rules::{Subject, prelude::*},
 };
 
 /// A breaker or fuse rated no higher than one downstream of it.
@@ -48,9 +48,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }
     }
     for &(above, below) in &pairs {
-        let (above_at, below_at): (Spot<'_>, Spot<'_>) = (
-            Facts::spot_of(netlist.of(above)),
-            Facts::spot_of(netlist.of(below)),
+        let (above_at, below_at): (Subject<'_>, Subject<'_>) = (
+            Facts::subject_of(netlist.of(above)),
+            Facts::subject_of(netlist.of(below)),
         );
         if rating_a(above) > rating_a(below) || loads.get(&above) == loads.get(&below) {
             out.clear(below_at);

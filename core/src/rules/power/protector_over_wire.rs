@@ -1,4 +1,4 @@
-//! A protector is larger than the smallest wire behind it allows.
+//! A protector is larger than the smallest wire downstream allows.
 
 use std::collections::BTreeMap;
 
@@ -7,7 +7,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     ids::WireId,
     netlist::{EdgeKind, EdgeOf},
-    rules::{Spot, prelude::*},
+    rules::{Subject, prelude::*},
     standards::protection_chart,
     units::Gauge,
 };
@@ -30,8 +30,7 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Largest rating of a protector for a copper wire, A. A limiter, slow as it is, is held to the
-/// breaker column.
+/// Largest rating of a protector for a copper wire, A. A limiter, being slow, has the limits of the breaker column.
 fn rating_a_max(gauge: Gauge, style: ProtectorStyle) -> Option<f64> {
     match style {
         ProtectorStyle::Fuse => protection_chart::fuse_a(gauge),
@@ -41,15 +40,15 @@ fn rating_a_max(gauge: Gauge, style: ProtectorStyle) -> Option<f64> {
     }
 }
 
-/// The thinnest size of the chart that may stand behind this protector.
+/// The thinnest size of the chart that this protector protects.
 pub(super) fn gauge_min(rating_a: f64, style: ProtectorStyle) -> Option<Gauge> {
     Gauge::ALL
         .into_iter()
         .find(|gauge| rating_a_max(*gauge, style).is_some_and(|max_a| rating_a <= max_a))
 }
 
-/// A wire behind a protector.
-pub(super) struct Behind<'a> {
+/// A wire downstream of a protector.
+pub(super) struct DownstreamWire<'a> {
     pub(super) wire: &'a WireId,
     pub(super) gauge: Option<Gauge>,
 }
@@ -62,7 +61,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 
 /// By protector: the wires for which it is the one that counts, as the smallest between them and a
 /// source that feeds them.
-pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behind<'a>>> {
+pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<DownstreamWire<'a>>> {
     let netlist = facts.netlist();
     // From each source on: the smallest protector passed, and its rating.
     type Smallest = Option<(f64, EdgeIndex)>;
@@ -72,8 +71,8 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behin
             .or(Some((rating_a, edge))),
         _ => so_far,
     };
-    let ways = facts.feeds().carry(netlist, |_| Some(None), smaller);
-    let mut guarded: BTreeMap<EdgeIndex, Vec<Behind<'a>>> = BTreeMap::new();
+    let ways = facts.feeds().propagate(netlist, |_| Some(None), smaller);
+    let mut guarded: BTreeMap<EdgeIndex, Vec<DownstreamWire<'a>>> = BTreeMap::new();
     for (id, at) in netlist.wires() {
         let EdgeKind::Wire { gauge, .. } = netlist.graph[at.edge].kind else {
             continue;
@@ -82,7 +81,7 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Behin
             let wires = guarded.entry(smallest).or_default();
             // Wires come one after the other: only the last can be this one.
             if wires.last().is_none_or(|behind| behind.wire != id) {
-                wires.push(Behind { wire: id, gauge });
+                wires.push(DownstreamWire { wire: id, gauge });
             }
         }
     }
@@ -93,38 +92,38 @@ fn judge(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
     protector: EdgeIndex,
-    wires: &[Behind<'_>],
+    wires: &[DownstreamWire<'_>],
 ) {
     let netlist = facts.netlist();
     let EdgeKind::Protector { rating_a, .. } = netlist.graph[protector].kind else {
         return;
     };
-    let Some((spot, style)) = spot_and_style(facts, protector) else {
+    let Some((subject, style)) = subject_and_style(facts, protector) else {
         return;
     };
     if let Some(unknown) = wires.iter().find(|it| it.gauge.is_none()) {
         let because = format!("the gauge of {} is missing", facts.label(unknown.wire));
-        return out.not_checked(spot, because);
+        return out.not_checked(subject, because);
     }
-    let most_a = |it: &Behind<'_>| rating_a_max(it.gauge?, style);
-    let size = |it: &Behind<'_>| it.gauge.map_or(String::new(), |gauge| gauge.to_string());
+    let most_a = |it: &DownstreamWire<'_>| rating_a_max(it.gauge?, style);
+    let size = |it: &DownstreamWire<'_>| it.gauge.map_or(String::new(), |gauge| gauge.to_string());
     if let Some(thin) = wires.iter().find(|it| most_a(it).is_none()) {
         let because = format!(
             "Table 11-3 has no row for {} AWG, the size of {}",
             size(thin),
             facts.label(thin.wire)
         );
-        return out.not_checked(spot, because);
+        return out.not_checked(subject, because);
     }
-    let allows = |it: &Behind<'_>| most_a(it).unwrap_or(f64::INFINITY);
+    let allows = |it: &DownstreamWire<'_>| most_a(it).unwrap_or(f64::INFINITY);
     let over: Vec<_> = wires.iter().filter(|it| allows(it) < rating_a).collect();
     let Some(worst) = over.iter().min_by(|a, b| allows(a).total_cmp(&allows(b))) else {
-        return out.clear(spot);
+        return out.clear(subject);
     };
     let limit_a = allows(worst);
-    let name = facts.label(spot);
+    let name = facts.label(subject);
     let mut report = out
-        .finding(spot)
+        .finding(subject)
         .says(format!(
             "{name} is {rating_a} A, and {}, {} AWG, allows {limit_a} A at most",
             facts.label(worst.wire),
@@ -160,16 +159,16 @@ fn judge(
 }
 
 /// The record of a protector, and which column of the chart is its own.
-pub(super) fn spot_and_style<'a>(
+pub(super) fn subject_and_style<'a>(
     facts: &'a Facts<'_>,
     protector: EdgeIndex,
-) -> Option<(Spot<'a>, ProtectorStyle)> {
+) -> Option<(Subject<'a>, ProtectorStyle)> {
     match facts.netlist().of(protector) {
         EdgeOf::Element(device, id, _) => match facts.element_of(protector)? {
-            ElementKind::Protector(it) => Some((Spot::Element(device, id), it.style)),
+            ElementKind::Protector(it) => Some((Subject::Element(device, id), it.style)),
             _ => None,
         },
-        EdgeOf::InlineFuse(wire) => Some((Spot::Wire(wire), ProtectorStyle::Fuse)),
+        EdgeOf::InlineFuse(wire) => Some((Subject::Wire(wire), ProtectorStyle::Fuse)),
         _ => None,
     }
 }

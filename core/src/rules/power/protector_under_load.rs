@@ -5,7 +5,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     netlist::EdgeKind,
     rules::{
-        power::protector_over_wire::{gauge_min, guarded, set_rating, spot_and_style},
+        power::protector_over_wire::{gauge_min, guarded, set_rating, subject_and_style},
         prelude::*,
     },
     solve::{Figures, OperatingPoint},
@@ -38,7 +38,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let EdgeKind::Protector { rating_a, .. } = it.kind else {
             continue;
         };
-        let spot = Facts::spot_of(facts.netlist().of(edge));
+        let subject = Facts::subject_of(facts.netlist().of(edge));
         let worst = |figures: Figures| {
             facts
                 .judged()
@@ -53,11 +53,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             (true, _) => (Level::Fault, steady, ""),
             (false, true) => (Level::Caution, peak, " peak"),
             (false, false) if steady.is_none() => {
-                out.not_checked(spot, "its current could not be solved in any phase");
+                out.not_checked(subject, "its current could not be solved in any phase");
                 continue;
             }
             (false, false) => {
-                out.clear(spot);
+                out.clear(subject);
                 continue;
             }
         };
@@ -67,11 +67,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             false => "through it",
         };
         let report = out
-            .finding(spot)
+            .finding(subject)
             .level(level)
             .says(format!(
                 "{} is {rating_a} A, {amps:.2} A{moment} {how} ({})",
-                facts.label(spot),
+                facts.label(subject),
                 facts.label(&point.state)
             ))
             .limit(amps, rating_a, "A")
@@ -84,14 +84,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// The smallest rating made that carries a current, and thicker wire where the wires behind it do not
-/// allow that rating.
+/// The smallest standard rating that carries a current, and thicker wire where the wires downstream do not allow
+/// that rating.
 fn larger(facts: &Facts<'_>, protector: EdgeIndex, amps: f64) -> Option<(String, Change)> {
-    let (spot, style) = spot_and_style(facts, protector)?;
+    let (subject, style) = subject_and_style(facts, protector)?;
     let rating_a = MADE_A.into_iter().find(|it| *it >= amps)?;
     let gauge = gauge_min(rating_a, style)?;
     let mut change = set_rating(facts, facts.netlist().of(protector), rating_a);
-    let mut title = format!("Make {} {rating_a} A", facts.label(spot));
+    let mut title = format!("Make {} {rating_a} A", facts.label(subject));
     let guarded = guarded(facts);
     let wires = guarded.get(&protector).into_iter().flatten();
     let mut thin = wires

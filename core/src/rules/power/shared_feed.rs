@@ -7,8 +7,8 @@ use crate::{
     ids::DeviceId,
     netlist::EdgeKind,
     rules::{
-        Spot, and_list,
-        power::single_failure::{Fed, spot},
+        Subject, and_list,
+        power::single_failure::{Fed, subject},
         prelude::*,
     },
 };
@@ -58,9 +58,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let stops = |it: &Fed<'_>| it.is_stopped(facts, failure, &sources);
                 own.iter().any(stops) && theirs.iter().any(stops)
             };
-            let shared: Vec<Spot<'_>> = (all.iter())
+            let shared: Vec<Subject<'_>> = (all.iter())
                 .filter(|failure| may_stop(failure) && stops_both(failure))
-                .map(|(failure, _)| spot(failure))
+                .map(|(failure, _)| subject(failure))
                 .collect();
             if shared.is_empty() {
                 out.clear(id);
@@ -97,9 +97,9 @@ fn report(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
     (id, other): (&DeviceId, &DeviceId),
-    shared: &[Spot<'_>],
+    shared: &[Subject<'_>],
 ) {
-    let mut names: Vec<String> = shared.iter().map(|spot| facts.label(*spot)).collect();
+    let mut names: Vec<String> = shared.iter().map(|subject| facts.label(*subject)).collect();
     names.dedup();
     let mut report = out
         .finding(id)
@@ -114,8 +114,8 @@ fn report(
         )
         .help("give one of them its own feed and return, or accept this with a reason")
         .also(other);
-    for spot in shared {
-        report = report.also(*spot);
+    for subject in shared {
+        report = report.also(*subject);
     }
 }
 

@@ -26,7 +26,7 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Loads that stop within this of each other stop together, min (reasoned: under what a clock shows).
+/// Loads that stop within this time of each other stop together, min (reasoned: under what a clock shows).
 const SAME_MIN: f64 = 0.05;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
@@ -44,7 +44,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         match case.first_stop_min.filter(|first| *first < target_min) {
             None => out.clear(device),
             Some(first) => {
-                // The facts end with the first stop; the words of a finding tell of those that follow.
+                // The facts end with the first stop; the text of a finding lists those that follow.
                 let in_full = in_full.get_or_insert_with(|| facts.endurance_to(Extent::Minutes));
                 let case = in_full.case(case.case).unwrap_or(case);
                 finding(out, (case, first), &endurance.batteries, target_min, device);
@@ -170,7 +170,7 @@ mod tests {
         assert!(message.contains("X stops first"), "{message}");
     }
 
-    /// A, first in the alphabet, runs on until the battery is empty; Y stops at 12.6 V, Z at 12.4 V.
+    /// A, first in the alphabet, runs until the battery is empty; Y stops at 12.6 V, Z at 12.4 V.
     #[test]
     fn names_what_stops_first_and_what_follows() {
         let text = SHORT.replace(

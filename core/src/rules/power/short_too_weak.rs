@@ -49,7 +49,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }),
         _ => None,
     };
-    let ways = facts.feeds().carry(netlist, start, step);
+    let ways = facts.feeds().propagate(netlist, start, step);
     for (id, at) in netlist.wires() {
         if facts.returns().has(at.ends[0]) || facts.returns().has(at.ends[1]) {
             continue;
@@ -89,7 +89,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 "{amps:.0} A in a short at the end of {}, {:.0} A needed to open {} ({rating_a} A) quickly",
                 facts.label(id),
                 LEAST_MULTIPLE * rating_a,
-                facts.label(Facts::spot_of(netlist.of(protector))),
+                facts.label(Facts::subject_of(netlist.of(protector))),
             ))
             .limit(amps, LEAST_MULTIPLE * rating_a, "A")
             .working(format!(

@@ -7,7 +7,7 @@ use crate::{
     ids::{DeviceId, ElementId},
     netlist::{AtNode, EdgeKind, Through, trace::SUPPLY},
     order::Sorted,
-    rules::{Spot, and_list, prelude::*},
+    rules::{Subject, and_list, prelude::*},
 };
 
 /// A critical device that one failure stops.
@@ -110,8 +110,8 @@ fn check_load(
         out.clear(at);
         return;
     }
-    let spots: Vec<Spot<'_>> = shared.iter().map(|failure| spot(failure)).collect();
-    let mut names: Vec<String> = spots.iter().map(|spot| facts.label(*spot)).collect();
+    let spots: Vec<Subject<'_>> = shared.iter().map(|failure| subject(failure)).collect();
+    let mut names: Vec<String> = spots.iter().map(|subject| facts.label(*subject)).collect();
     names.dedup();
     let mut report = out
         .finding(at)
@@ -125,8 +125,8 @@ fn check_load(
             "give it a second feed and a second return that share none of these, or accept this with \
              a reason",
         );
-    for spot in spots {
-        report = report.also(spot);
+    for subject in spots {
+        report = report.also(subject);
     }
 }
 
@@ -174,13 +174,13 @@ fn comes_home(
     sources.any(|source| reach.has(netlist.ends(*source).1))
 }
 
-pub(super) fn spot(failure: &Failure) -> Spot<'_> {
+pub(super) fn subject(failure: &Failure) -> Subject<'_> {
     match failure {
-        Failure::Element(device, element) => Spot::Element(device, element),
-        Failure::Wire(wire) => Spot::Wire(wire),
-        Failure::Splice(splice) => Spot::Splice(splice),
-        Failure::Connector(device, _) | Failure::Ground(device) => Spot::Device(device),
-        Failure::Bond(place) => Spot::Place(place),
+        Failure::Element(device, element) => Subject::Element(device, element),
+        Failure::Wire(wire) => Subject::Wire(wire),
+        Failure::Splice(splice) => Subject::Splice(splice),
+        Failure::Connector(device, _) | Failure::Ground(device) => Subject::Device(device),
+        Failure::Bond(place) => Subject::Place(place),
     }
 }
 

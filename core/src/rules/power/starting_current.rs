@@ -73,7 +73,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         };
         let starts_a = figures.peak_a.unwrap_or(times * steady_a);
         let multiple = starts_a / rating_a;
-        let label = facts.label(Facts::spot_of(netlist.of(protector)));
+        let label = facts.label(Facts::subject_of(netlist.of(protector)));
         let Some(opens_s) = opens_s(facts, (protector, rating_a), multiple) else {
             out.not_checked(at, format!("the trip time of {label} is missing"));
             continue;
@@ -92,7 +92,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .limit(starts_a, rating_a, "A")
             .working(format!("{label} opens in {:.0} ms at that current", opens_s * 1e3))
             .help("enter the load's peak current from its data sheet; fit a slower breaker or fuse, or a larger one if the wire allows it")
-            .also(Facts::spot_of(netlist.of(protector)));
+            .also(Facts::subject_of(netlist.of(protector)));
     }
 }
 

@@ -1,7 +1,7 @@
 //! The supply cannot carry the load that is switched on, or a unit drops out because its voltage is too low.
 
 use crate::{
-    rules::{Spot, and_list, prelude::*},
+    rules::{Subject, and_list, prelude::*},
     solve::Figures,
 };
 
@@ -30,11 +30,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         if !facts.document.states.contains_key(state) {
             continue;
         }
-        let spot = Spot::State(state);
+        let subject = Subject::State(state);
         if let (false, Some(problem)) = (point.converged, &point.problem) {
             let mut report = out
-                .finding(spot)
-                .says(format!("{problem} ({})", facts.label(spot)))
+                .finding(subject)
+                .says(format!("{problem} ({})", facts.label(subject)))
                 .help("switch loads off in this phase, or look for a source that is not connected");
             if let Some(margin) = point.margin {
                 report = report.limit(100.0 / margin, 100.0, "% of what the supply can carry");
@@ -47,20 +47,20 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .iter()
             // A load that its wiring starves is `load-cannot-run`'s.
             .filter(|load| point.across_v(load.edge).is_none_or(|volts| volts <= 0.0))
-            .map(|load| Facts::spot_of(point.netlist().of(load.edge)))
+            .map(|load| Facts::subject_of(point.netlist().of(load.edge)))
             .collect();
         if dropped.is_empty() {
-            out.clear(spot);
+            out.clear(subject);
             continue;
         }
         // More supply does not help a load that gets a negative voltage.
         let reversed: Vec<_> = (point.dropped.iter())
             .filter(|load| point.across_v(load.edge).is_some_and(|volts| volts < 0.0))
-            .map(|load| Facts::spot_of(point.netlist().of(load.edge)))
+            .map(|load| Facts::subject_of(point.netlist().of(load.edge)))
             .collect();
         let of_low = dropped.iter().copied();
         let low: Vec<_> = of_low.filter(|load| !reversed.contains(load)).collect();
-        let names = |loads: &[Spot<'_>]| {
+        let names = |loads: &[Subject<'_>]| {
             and_list(&loads.iter().map(|it| facts.label(*it)).collect::<Vec<_>>())
         };
         let mut says = Vec::new();
@@ -77,9 +77,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             }
         };
         let mut report = out
-            .finding(spot)
+            .finding(subject)
             .level(Level::Caution)
-            .says(format!("{} ({})", says.join("; "), facts.label(spot)))
+            .says(format!("{} ({})", says.join("; "), facts.label(subject)))
             .help(help);
         for load in dropped {
             report = report.also(load);

@@ -47,7 +47,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             if !crosses {
                 continue;
             }
-            let Some(fed_by) = feeding_path(facts, edge, near, &Stand::default(), 0) else {
+            let Some(fed_by) = feeding_path(facts, edge, near, &Positions::default(), 0) else {
                 continue;
             };
             let home = netlist
@@ -90,8 +90,11 @@ fn report(
     let mut path = fed_by.to_vec();
     path.push(edge);
     path.extend_from_slice(home);
-    let spot = |edge: EdgeIndex| Known::spot_of(netlist.of(edge));
-    let mut names: Vec<String> = path.iter().map(|&edge| facts.label(spot(edge))).collect();
+    let subject = |edge: EdgeIndex| Known::subject_of(netlist.of(edge));
+    let mut names: Vec<String> = path
+        .iter()
+        .map(|&edge| facts.label(subject(edge)))
+        .collect();
     names.dedup();
     let protector = path
         .iter()
@@ -101,19 +104,19 @@ fn report(
             _ => None,
         });
     let held_by = match protector {
-        Some((edge, rating_a)) => format!("only {} ({rating_a} A)", facts.label(spot(edge))),
+        Some((edge, rating_a)) => format!("only {} ({rating_a} A)", facts.label(subject(edge))),
         None => "no breaker or fuse".into(),
     };
     let mut report = out
-        .finding(spot(primary))
+        .finding(subject(primary))
         .says(format!(
             "{} connects power to ground with no load between; {held_by} protects it",
-            facts.label(spot(primary))
+            facts.label(subject(primary))
         ))
         .working(format!("path: {}", names.join(", ")))
         .help("disconnect it from the return side, or wire it through the load it was meant for");
     for &edge in &path {
-        report = report.also(spot(edge));
+        report = report.also(subject(edge));
     }
     if let EdgeOf::Wire(wire) = netlist.of(primary) {
         let record = &facts.document.wires[wire];
@@ -144,7 +147,7 @@ fn report(
 
 /// The switch positions and coil states that a path needs.
 #[derive(Clone, Default)]
-struct Stand {
+struct Positions {
     /// By switch element: the positions still possible, one bit each.
     switches: Map<(DeviceKey, ElementKey), u64>,
     /// By coil: energized or not.
@@ -158,13 +161,13 @@ type ElementKey = crate::ids::ElementId;
 /// contradict each other is not reported as a short.
 const SWITCHES_MAX: usize = 6;
 
-/// A path from a breaker, fuse or source to `near` and across `last`, on which no switch has to be in two
-/// positions at once and no coil both on and off. The breaker or fuse is fed (`Feeds` says so).
+/// A path from a breaker, fuse or source to `near` and across `last`, on which no switch has to be in two positions
+/// at once and no coil both on and off. The breaker or fuse is fed (from `Feeds`).
 fn feeding_path(
     facts: &Facts<'_>,
     last: EdgeIndex,
     near: NodeIndex,
-    stand: &Stand,
+    stand: &Positions,
     depth: usize,
 ) -> Option<Vec<EdgeIndex>> {
     let netlist = facts.netlist();
@@ -189,7 +192,7 @@ fn search(
     facts: &Facts<'_>,
     last: EdgeIndex,
     near: NodeIndex,
-    stand: &Stand,
+    stand: &Positions,
 ) -> Option<Vec<EdgeIndex>> {
     let netlist = facts.netlist();
     let mut by: Map<NodeIndex, Option<EdgeIndex>> = Map::from([(near, None)]);
@@ -229,7 +232,7 @@ fn search(
     None
 }
 
-impl Stand {
+impl Positions {
     fn allows(&self, netlist: &Netlist, edge: EdgeIndex) -> bool {
         match (&netlist.graph[edge].kind, netlist.of(edge)) {
             (EdgeKind::Switch { made_in, .. }, EdgeOf::Element(device, element, _)) => self

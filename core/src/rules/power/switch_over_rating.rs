@@ -29,7 +29,7 @@ pub const RULE: Rule = Rule {
 };
 
 /// The rating that one load needs of a switch.
-struct Asks {
+struct NeededRating {
     edge: EdgeIndex,
     amps: f64,
     times: f64,
@@ -38,7 +38,7 @@ struct Asks {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     // By switch: the rating its loads need, with their names.
-    let mut asked: Map<(&DeviceId, &ElementId), (f64, Vec<Asks>)> = Map::new();
+    let mut asked: Map<(&DeviceId, &ElementId), (f64, Vec<NeededRating>)> = Map::new();
     for (edge, load) in netlist.loads() {
         let Some(sort) = sort(facts, edge) else {
             continue;
@@ -64,12 +64,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             let at = (device, element);
             let asks = match weight.kind {
                 EdgeKind::Switch { .. } | EdgeKind::Contact { .. } if last == Some(at) => continue,
-                EdgeKind::Contact { .. } if last.is_some() => Asks {
+                EdgeKind::Contact { .. } if last.is_some() => NeededRating {
                     edge,
                     amps: load.continuous_a.unwrap_or_default(),
                     times: 1.0,
                 },
-                EdgeKind::Switch { .. } | EdgeKind::Contact { .. } => Asks { edge, amps, times },
+                EdgeKind::Switch { .. } | EdgeKind::Contact { .. } => {
+                    NeededRating { edge, amps, times }
+                }
                 _ => continue,
             };
             last = Some(at);
@@ -96,8 +98,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     ))
                     .limit(*asked_a, rating_a, "A")
                     .help("fit one with a higher rating, or let it operate a relay with that rating");
-                for Asks { edge, amps, times } in lines {
-                    let label = facts.label(Facts::spot_of(netlist.of(*edge)));
+                for NeededRating { edge, amps, times } in lines {
+                    let label = facts.label(Facts::subject_of(netlist.of(*edge)));
                     report = report.working(format!("{label}: {amps:.1} A x {times:.0}"));
                 }
             }

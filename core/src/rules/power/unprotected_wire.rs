@@ -46,7 +46,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         if at.ends.iter().any(|node| facts.returns().has(*node)) {
             continue;
         }
-        // Few wires lack a protector: only their ways are walked.
+        // Few wires lack a protector: only their paths are walked.
         match facts.feeds().fewest_protectors(netlist, at.edge) {
             None => continue,
             Some(0) => {}
@@ -113,7 +113,7 @@ fn held_by_alternator(
 struct Stretch<'n> {
     /// From where the protector is missing to the next bus.
     wires: Vec<&'n WireId>,
-    /// What the next bus feeds in turn.
+    /// What the next bus feeds.
     beyond: Vec<&'n WireId>,
 }
 
@@ -135,10 +135,10 @@ fn stretches<'n>(
     stretches
 }
 
-/// The wire of the way to this one that the protector belongs in, and whether a bus lies between.
+/// The wire of the path to this one that the protector belongs in, and whether a bus is between them.
 ///
-/// A new stretch begins at the first wire that is not exempt, again at a bus close to the source, and
-/// where a thinner wire branches off a thicker one.
+/// A new stretch begins at the first wire that is not exempt, again at a bus close to the source, and where a
+/// thinner wire branches off a thicker one.
 fn entry_of<'n>(
     netlist: &'n Netlist,
     id: &'n WireId,
@@ -189,7 +189,7 @@ fn report(
     feed: &Feed,
 ) {
     let netlist = facts.netlist();
-    let source = Facts::spot_of(netlist.of(feed.source));
+    let source = Facts::subject_of(netlist.of(feed.source));
     let wires = facts.wire(entry);
     let Some(wire) = wires else { return };
     let names: Vec<String> = stretch
@@ -377,7 +377,7 @@ mod tests {
         );
     }
 
-    /// The stretch is 1.40 m + 0.40 m; the lead to the battery bus is a finding of its own.
+    /// The stretch is 1.40 m + 0.40 m; the lead to the battery bus is a separate finding.
     #[test]
     fn finds_a_feed_off_the_battery_bus_without_its_fuse() {
         let text = backbone(

@@ -35,9 +35,9 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Air that wires lie in where the project says nothing, °C (AC 43.13-1B Table 11-9, note 1).
+/// Air temperature around wires where the project sets none, °C (AC 43.13-1B Table 11-9, note 1).
 const AMBIENT_C: f64 = 70.0;
-/// Altitude where the project says nothing, ft (common practice, no source).
+/// Altitude where the project sets none, ft (common practice, no source).
 const ALTITUDE_FT: f64 = 20_000.0;
 /// How well a solved current is known, A (tolerance of the worked networks in the tests).
 const SOLVED_TO_A: f64 = 1e-6;
@@ -144,7 +144,7 @@ fn mend(
     }
 }
 
-/// Every route that wires lie in: how many there are, and what part of its capacity is in use.
+/// Every route with wires: how many there are, and what part of its capacity is in use.
 fn bundles<'d>(
     facts: &Facts<'d>,
     amps: impl Fn(EdgeIndex) -> f64,
@@ -189,7 +189,7 @@ fn bundles<'d>(
     sums.iter().map(bundle).collect()
 }
 
-/// The bundle of a wire's way in which it may carry least.
+/// The bundle on a wire's route with the lowest allowed current.
 fn fullest(bundles: &Map<&RouteId, Surroundings>, wire: &Wire) -> Option<Surroundings> {
     let routes = wire.route.iter();
     let around = routes.filter_map(|route| bundles.get(&route)).copied();

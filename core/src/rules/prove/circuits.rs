@@ -21,7 +21,7 @@ pub(super) fn loads_run(tried: &Tried<'_, '_, '_>) -> Option<String> {
             return None;
         };
         let was = before.netlist().element_edge(device, element)?;
-        let label = || after.label(Facts::spot_of(of));
+        let label = || after.label(Facts::subject_of(of));
         if is_fed(before, was) && !is_fed(after, now) {
             return Some(format!("{} would lose its supply", label()));
         }
@@ -142,7 +142,7 @@ pub(super) fn supplies_stay_apart(tried: &Tried<'_, '_, '_>) -> Option<String> {
             .edges_at(splice)
             .filter(|edge| reach(netlist.other(*edge, splice)));
         let names: Vec<String> =
-            (fed.map(|edge| facts.label(Facts::spot_of(netlist.of(edge))))).collect();
+            (fed.map(|edge| facts.label(Facts::subject_of(netlist.of(edge))))).collect();
         if names.len() > 1 {
             return Some(format!(
                 "it would join supplies: {} are fed each by itself",
@@ -182,7 +182,7 @@ pub(super) fn supplies_stay_apart(tried: &Tried<'_, '_, '_>) -> Option<String> {
             .max();
         (entries.len() > most.unwrap_or(0).max(1)).then(|| {
             let names: Vec<String> = (entries.iter())
-                .map(|edge| facts.label(Facts::spot_of(netlist.of(*edge))))
+                .map(|edge| facts.label(Facts::subject_of(netlist.of(*edge))))
                 .collect();
             format!("it would join supplies: {}", and_list(&names))
         })

@@ -22,14 +22,14 @@ use crate::{
 /// Share of a rating by which a solved current may miss it.
 const ROUNDING: f64 = 1e-6;
 
-/// Times its continuous current in free air that a wire bears while a starter turns (our own choice: at 2.25
-/// times the heat, thirty seconds bring a thick wire to half of what its insulation bears).
+/// Multiple of its continuous current in free air that a wire withstands while a starter turns (our own choice: at
+/// 2.25 times the heat, thirty seconds heat a thick wire to half of what its insulation withstands).
 const STARTING: f64 = 1.5;
 
-/// Insulation that a wire is taken to have where the drawing says nothing, °C.
+/// Assumed insulation rating of a wire where the drawing sets none, °C.
 const PLAIN_C: f64 = 105.0;
 
-/// Whatever protector the fix touches carries all that it must in any phase, peaks, starter and alternator
+/// Every protector that the fix changes carries its full current in any phase, peaks, starter and alternator
 /// included; and no other is overloaded more than before.
 pub(super) fn protectors_carry(tried: &Tried<'_, '_, '_>) -> Option<String> {
     let facts = &tried.after.facts;
@@ -53,7 +53,7 @@ pub(super) fn protectors_carry(tried: &Tried<'_, '_, '_>) -> Option<String> {
         (carries_a > rating_a * (1.0 + ROUNDING)).then(|| {
             format!(
                 "{} would be {rating_a} A, and it has to carry up to {carries_a:.1} A",
-                facts.label(Facts::spot_of(of))
+                facts.label(Facts::subject_of(of))
             )
         })
     })
@@ -77,14 +77,14 @@ fn edge_of(facts: &Facts<'_>, of: &EdgeOf) -> Option<EdgeIndex> {
     edges.find(|edge| netlist.of(*edge) == of)
 }
 
-/// The most that goes through an edge in any phase, A.
+/// The highest current in an edge in any phase, A.
 fn most_a(facts: &Facts<'_>, edge: EdgeIndex) -> f64 {
     let amps = facts.judged().filter_map(|point| point.edge_amps(edge));
     amps.fold(0.0, |most, amps| most.max(amps.abs()))
 }
 
-/// The most that a protector has to let through, A: in any phase, while any load behind it works, the most that
-/// any of those ever takes, and what an alternator gives through it to a battery that is empty.
+/// The highest current that a protector must carry, A: in any phase, while any load downstream works, the highest
+/// current of any of those loads, and the current of an alternator through it into an empty battery.
 fn must_carry_a(facts: &Facts<'_>, protector: EdgeIndex) -> f64 {
     let netlist = facts.netlist();
     let mut most = most_a(facts, protector).max(charging_a(facts, protector));
@@ -95,7 +95,7 @@ fn must_carry_a(facts: &Facts<'_>, protector: EdgeIndex) -> f64 {
         }
         let from_battery =
             |it: &&Feed| matches!(netlist.graph[it.source].kind, EdgeKind::Battery { .. });
-        // What comes another way from a battery need not come through this one.
+        // Current on another path from a battery need not go through this one.
         if feeds
             .iter()
             .filter(from_battery)
@@ -118,7 +118,7 @@ fn while_working(facts: &Facts<'_>, load: EdgeIndex) -> Option<Arc<OperatingPoin
     (!runs).then(|| facts.while_working(load)).flatten()
 }
 
-/// What an alternator may send through a protector that alone joins it to a battery, A.
+/// The current that an alternator may send through a protector that is its only connection to a battery, A.
 fn charging_a(facts: &Facts<'_>, protector: EdgeIndex) -> f64 {
     let netlist = facts.netlist();
     let charges = |alternator: EdgeIndex, without: Option<EdgeIndex>| {
@@ -141,8 +141,8 @@ fn charging_a(facts: &Facts<'_>, protector: EdgeIndex) -> f64 {
     limits.sum()
 }
 
-/// A wire that gets another size bears what goes through it while anything works that no phase has on: as a
-/// rule the starter, in whose circuit the rules of continuous currents are silent.
+/// A wire that gets another size withstands its current while anything works that no phase has on: usually the
+/// starter, whose circuit the rules for continuous currents ignore.
 pub(super) fn wires_start(tried: &Tried<'_, '_, '_>) -> Option<String> {
     let facts = &tried.after.facts;
     let netlist = facts.netlist();
@@ -175,7 +175,7 @@ pub(super) fn wires_start(tried: &Tried<'_, '_, '_>) -> Option<String> {
     })
 }
 
-/// What a wire of this size bears while a starter turns, A; none for a size without a figure.
+/// The current that a wire of this size withstands while a starter turns, A; none for a size without a figure.
 pub(in crate::rules) fn starting_a(wire: &Wire, size: Gauge) -> Option<f64> {
     let alone_a = free_air::amps_max(size, wire.insulation_c.unwrap_or(PLAIN_C))?;
     Some(STARTING * alone_a)
@@ -200,12 +200,12 @@ pub(super) fn no_pair_on_one_protector(tried: &Tried<'_, '_, '_>) -> Option<Stri
             "it keeps {} and {} on {}, where one failure stops both: move one to a breaker of its own",
             one.tag,
             other.tag,
-            facts.label(Facts::spot_of(netlist.of(edge)))
+            facts.label(Facts::subject_of(netlist.of(edge)))
         ))
     })
 }
 
-/// Devices whose loads hang on a protector.
+/// Devices whose loads are downstream of a protector.
 fn devices_on<'s>(side: &'s Side<'_>, protector: EdgeIndex) -> Vec<(&'s DeviceId, &'s Device)> {
     let netlist = side.facts.netlist();
     let mut all: Vec<(&DeviceId, &Device)> = Vec::new();

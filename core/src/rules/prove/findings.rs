@@ -38,7 +38,8 @@ fn counts(tried: &Tried<'_, '_, '_>, finding: &Finding) -> bool {
     finding.accepted.is_none() && finding.level <= tried.finding.level
 }
 
-/// What a rule as serious could judge, it still can. Records that the fix adds may lack what their model lacks.
+/// Every check that a rule as serious could make, it can still make. Records that the fix adds may lack values that
+/// their model lacks.
 pub(super) fn nothing_is_unjudged(tried: &Tried<'_, '_, '_>) -> Option<String> {
     let known = &tried.before.verdict.not_checked;
     let mut all = tried.after.verdict.not_checked.iter();

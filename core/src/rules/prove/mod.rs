@@ -1,8 +1,8 @@
-//! Fixes tried on a copy before anyone is offered them: a fix must never make it worse.
+//! Tries fixes on a copy before anyone is offered them: a fix must never make the project worse.
 //!
-//! A rule suggests fixes from what it looks at. Whether one is good for the whole aircraft shows only once it
-//! is made: so it is made on a copy, all rules run over that, and [`laws`] say why it is not offered. This is
-//! done where fixes are shown, not in every check.
+//! A rule suggests fixes from what it reads. Whether one is good for the whole aircraft shows only after it is
+//! made: so it is made on a copy, all rules run on it, and [`laws`] say why it is not offered. This is done where
+//! fixes are shown, not in every check.
 
 mod circuits;
 pub(super) mod currents;
@@ -11,7 +11,7 @@ mod findings;
 use super::{Facts, Finding, Mend, Verdict, check_with};
 use crate::{document::Document, edit::Change};
 
-/// What is offered to clear a finding, and what is not, with the reason.
+/// The fixes offered for a finding, and those not offered, with the reason.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Proved {
     /// Fixes that clear the finding and make nothing worse.
@@ -23,13 +23,13 @@ pub struct Proved {
 /// A fix that is not offered.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refused {
-    /// What it would do.
+    /// Its title.
     pub title: String,
-    /// What speaks against it, in a sentence without its full stop.
+    /// The reason against it, a sentence without its full stop.
     pub because: String,
 }
 
-/// A document with all that the rules say of it.
+/// A document with its verdict.
 pub(super) struct Side<'d> {
     facts: Facts<'d>,
     verdict: Verdict,
@@ -51,10 +51,10 @@ struct Tried<'t, 'b, 'a> {
     after: &'t Side<'a>,
 }
 
-/// What speaks against a fix, if this law finds something.
+/// The reason against a fix, if this law finds one.
 type Law = fn(&Tried<'_, '_, '_>) -> Option<String>;
 
-/// What holds of every fix that is offered.
+/// The laws of every fix that is offered.
 const LAWS: [Law; 10] = [
     findings::goes,
     findings::nothing_comes,
@@ -81,12 +81,12 @@ impl<'d> Prover<'d> {
         }
     }
 
-    /// What the rules say of the document as it is.
+    /// The verdict of the document.
     pub fn verdict(&self) -> &Verdict {
         &self.before.verdict
     }
 
-    /// The fixes of a finding, each tried on a copy. Costs a check of the whole document a fix.
+    /// The fixes of a finding, each tried on a copy. Each fix costs a check of the whole document.
     pub fn fixes(&self, finding: &Finding) -> Proved {
         let mut proved = Proved::default();
         for fix in &finding.mends {
@@ -101,7 +101,7 @@ impl<'d> Prover<'d> {
         proved
     }
 
-    /// What speaks against a change made to clear a finding; none if it may be offered.
+    /// The reason against a change made to clear a finding; none if it may be offered.
     pub fn against(&self, finding: &Finding, change: &Change) -> Option<String> {
         let made = match change.applied(self.before.facts.document) {
             Ok(made) => made,

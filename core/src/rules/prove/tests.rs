@@ -1,7 +1,7 @@
 use super::*;
 use crate::{rules::check, testing::document};
 
-/// What is offered for the findings of a rule, and what is not.
+/// The fixes offered for the findings of a rule, and those not offered.
 fn proved(document: &Document, rule: &str) -> Proved {
     let prover = Prover::new(document);
     let mut all = Proved::default();
@@ -185,7 +185,7 @@ fn a_shield_that_is_the_only_low_stays_tied() {
         "Float the shield of A1C at JK1 sleeve",
         "would lose its only low",
     );
-    // With a low of its own the shield may float.
+    // With its own low the shield may float.
     let sound =
         format!("{text}\n wire A3 IC1.4 JK1.sleeve 22 1m\n fits JK1.sleeve 3\n fits IC1.4 2")
             .replace("cable A1C A1 shield", "cable A1C A1 A3 shield");

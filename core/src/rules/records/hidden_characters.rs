@@ -2,7 +2,7 @@
 
 use crate::{
     markup::{has_hidden, is_hidden},
-    rules::{Spot, prelude::*},
+    rules::{Subject, prelude::*},
 };
 
 /// A name with invisible characters in it.
@@ -39,9 +39,9 @@ macro_rules! names {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let document = facts.document;
-    let mut judge = |spot: Spot<'_>, hides: bool, key: &dyn Fn() -> Key| match hides {
-        false => out.clear(spot),
-        true => report(facts, out, spot, key()),
+    let mut judge = |subject: Subject<'_>, hides: bool, key: &dyn Fn() -> Key| match hides {
+        false => out.clear(subject),
+        true => report(facts, out, subject, key()),
     };
     for (id, it) in &document.devices {
         let hides = names!(device it, iter, &).any(|name| has_hidden(name));
@@ -67,7 +67,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, key: Key) {
+fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, subject: Subject<'_>, key: Key) {
     let Some(mut record) = facts.document.record(&key) else {
         return;
     };
@@ -84,10 +84,10 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, spot: Spot<'_>, key: Ke
         n => format!(", and {} more", n - 1),
     };
     let mend = Change::set(facts.document, key, Some(record));
-    out.finding(spot)
+    out.finding(subject)
         .says(format!(
             "invisible character in a name of {}: U+{:04X}{more}",
-            facts.label(spot),
+            facts.label(subject),
             u32::from(*first)
         ))
         .help("remove them; no visible text changes")

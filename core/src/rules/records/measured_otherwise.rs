@@ -10,7 +10,7 @@ use crate::{
     netlist::{EdgeOf, Point},
     order::Sorted,
     rules::{
-        Spot,
+        Subject,
         prelude::*,
         records::reading::{Outcome, judge},
     },
@@ -56,13 +56,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         Vec::new()
     };
     for (_, reading, line) in &judged {
-        let Some(spot) = spot(document, &reading.from) else {
+        let Some(subject) = subject(document, &reading.from) else {
             continue;
         };
         match (reading.test, line) {
-            (_, Some((_, Outcome::Right))) | (Test::Amps, None) => out.clear(spot),
+            (_, Some((_, Outcome::Right))) | (Test::Amps, None) => out.clear(subject),
             (_, Some((_, Outcome::Unknown))) => {
-                out.not_checked(spot, "what stays connected is not a plain resistance");
+                out.not_checked(subject, "what stays connected is not a plain resistance");
             }
             (_, Some((line, Outcome::Wrong(why)))) => {
                 let to = match &reading.to {
@@ -70,7 +70,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     end => document.end_label(end),
                 };
                 let told = format!("{} to {to}: {why}", document.end_label(&reading.from));
-                let mut report = out.finding(spot).says(told);
+                let mut report = out.finding(subject).says(told);
                 if let (Some(value), Some(limit)) = (reading.value, line.limit_ohm()) {
                     report = report.limit(value, limit, "ohm");
                 }
@@ -94,9 +94,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 let expected = pins.into_iter().find(|pin| pin.lead == reading.from);
                 let read = reading.value;
                 match expected.zip(read) {
-                    None if read.is_none() => out.clear(spot),
-                    None => out.not_checked(spot, "the first power-up card has no voltage for it"),
-                    Some((pin, read)) if (read - pin.volts).abs() <= OFF_V => out.clear(spot),
+                    None if read.is_none() => out.clear(subject),
+                    None => {
+                        out.not_checked(subject, "the first power-up card has no voltage for it");
+                    }
+                    Some((pin, read)) if (read - pin.volts).abs() <= OFF_V => out.clear(subject),
                     Some((pin, read)) => {
                         let suspects = match read.abs() < OFF_V {
                             true => {
@@ -104,7 +106,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                             }
                             false => "a second feed, a high-resistance joint, the supply itself",
                         };
-                        out.finding(spot)
+                        out.finding(subject)
                             .says(format!(
                                 "{}: {read} V measured, {:.1} V expected",
                                 document.end_label(&reading.from),
@@ -118,18 +120,18 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 }
             }
             (_, None) => out.not_checked(
-                spot,
+                subject,
                 "the ring-out sheet no longer has this line: the wiring has changed since",
             ),
         }
     }
 }
 
-fn spot<'d>(document: &'d Document, end: &'d End) -> Option<Spot<'d>> {
+fn subject<'d>(document: &'d Document, end: &'d End) -> Option<Subject<'d>> {
     match end {
         End::Terminal(device, terminal) => {
             let (id, found) = document.devices.get_key_value(device)?;
-            Some(Spot::from((id, &found.terminal(terminal)?.id)))
+            Some(Subject::from((id, &found.terminal(terminal)?.id)))
         }
         End::Splice(id) => Some(id.into()),
         End::Structure(id) => Some(id.into()),

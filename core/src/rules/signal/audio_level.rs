@@ -25,7 +25,7 @@ pub const RULE: Rule = Rule {
 const WITHIN: f64 = 2.0;
 
 /// A terminal of a device.
-type At<'a> = (&'a DeviceId, &'a TerminalId);
+type TerminalKey<'a> = (&'a DeviceId, &'a TerminalId);
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for conductor in facts.conductors() {
@@ -45,10 +45,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.not_checked(at, format!("the level of {label} is missing"));
             continue;
         }
-        let levels: Vec<(f64, At<'_>)> = (ends.into_iter())
+        let levels: Vec<(f64, TerminalKey<'_>)> = (ends.into_iter())
             .filter_map(|(device, it)| Some((it.level_v?, (device, &it.id))))
             .collect();
-        let by_level = |a: &&(f64, At<'_>), b: &&(f64, At<'_>)| a.0.total_cmp(&b.0);
+        let by_level =
+            |a: &&(f64, TerminalKey<'_>), b: &&(f64, TerminalKey<'_>)| a.0.total_cmp(&b.0);
         let (Some(&(low_v, low)), Some(&(high_v, high))) = (
             levels.iter().min_by(by_level),
             levels.iter().max_by(by_level),

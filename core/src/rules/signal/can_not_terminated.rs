@@ -6,7 +6,7 @@ use crate::{
     ids::{DeviceId, TerminalId},
     netlist::{EdgeKind, EdgeOf, Groups, Through},
     order::Map,
-    rules::{Spot, prelude::*},
+    rules::{Subject, prelude::*},
     solve::{Element as Part, Law, Network, resistance, solve},
 };
 
@@ -76,15 +76,15 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, groups: &Groups, trunk: &Trunk<'_>) {
     let (device, pin, high) = trunk.high[0];
     let (_, _, low) = trunk.low[0];
-    let spot = Spot::Terminal(device, pin);
+    let subject = Subject::Terminal(device, pin);
     let resistors = resistors(facts, groups, high, low);
     let ohm = ohm_between(facts, groups, &resistors, high, low);
     let at_ends = resistors.iter().all(|edge| is_at_end(facts, *edge));
     if RIGHT_OHM.contains(&ohm) && at_ends {
-        return out.clear(spot);
+        return out.clear(subject);
     }
     let mut report = if RIGHT_OHM.contains(&ohm) {
-        out.finding(spot)
+        out.finding(subject)
             .level(Level::Caution)
             .says("a terminator is in the middle of the CAN trunk, not at an end")
             .help("move it to the unit at the end of the trunk")
@@ -94,10 +94,10 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, groups: &Groups, trunk: 
         } else {
             "open circuit".into()
         };
-        out.finding(spot)
+        out.finding(subject)
             .says(format!(
                 "{seen} between CAN high and low at {}, 60 ohm expected; {} drawn",
-                facts.label(spot),
+                facts.label(subject),
                 match resistors.len() {
                     0 => "no terminator".into(),
                     1 => "one terminator".to_string(),
@@ -116,7 +116,7 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, groups: &Groups, trunk: 
         report = report.also((*device, *pin));
     }
     for edge in resistors {
-        report = report.also(Facts::spot_of(facts.netlist().of(edge)));
+        report = report.also(Facts::subject_of(facts.netlist().of(edge)));
     }
     if let Some((device, change)) = missing_terminator(facts, trunk) {
         report.mend(

@@ -44,7 +44,7 @@ enum Side {
     Right,
 }
 
-/// What a position's label promises.
+/// The meaning of a position's label.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Promise {
     Off,

@@ -7,7 +7,7 @@ use crate::{
     netlist::EdgeOf,
     rules::{
         prelude::*,
-        signal::reversing::{Does, Setter, Sides, metal, motors, setters},
+        signal::reversing::{MotorState, Setter, Sides, metal, motors, setters},
     },
 };
 
@@ -96,9 +96,9 @@ fn one(
     );
     for (way, does) in all.into_iter().enumerate() {
         let does = match does {
-            Does::Rests => "stopped",
-            Does::Forwards => "runs one way",
-            Does::Backwards => "runs the other way",
+            MotorState::Rests => "stopped",
+            MotorState::Forwards => "runs one way",
+            MotorState::Backwards => "runs the other way",
         };
         report = report.working(format!("{}: {does}", said(&setters, way)));
     }

@@ -16,7 +16,7 @@ use crate::{
 /// How many layers of switches and relays are traced from the motor.
 const MOST_LAYERS: usize = 4;
 
-/// The motors that run both ways, each with its device and element.
+/// Motors that run in both directions, each with its device and element.
 pub(super) fn motors<'f>(facts: &'f Facts<'_>) -> Vec<(EdgeIndex, (&'f DeviceId, &'f ElementId))> {
     let netlist = facts.netlist();
     let motors = netlist.loads().filter(|(_, load)| load.either_way);
@@ -38,9 +38,9 @@ pub(super) struct Setter {
     pub(super) edges: Vec<(EdgeIndex, u64)>,
 }
 
-/// What a motor does with its setters in one combination.
+/// The state of a motor in one combination of its setters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Does {
+pub(super) enum MotorState {
     Rests,
     Forwards,
     Backwards,
@@ -205,7 +205,7 @@ impl Sides {
         setters: &[Setter],
         leads: [usize; 2],
         mut way: usize,
-    ) -> Does {
+    ) -> MotorState {
         let mut together = UnionFind::<u32>::new(metal.len());
         for setter in setters {
             let setting = way % setter.settings;
@@ -222,9 +222,9 @@ impl Sides {
         };
         let [a, b] = leads.map(|lead| (on(&self.supply, lead), on(&self.home, lead)));
         match (a, b) {
-            ((true, false), (false, true)) => Does::Forwards,
-            ((false, true), (true, false)) => Does::Backwards,
-            _ => Does::Rests,
+            ((true, false), (false, true)) => MotorState::Forwards,
+            ((false, true), (true, false)) => MotorState::Backwards,
+            _ => MotorState::Rests,
         }
     }
 }

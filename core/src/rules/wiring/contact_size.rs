@@ -23,7 +23,7 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let mut unknown = Sorted::new();
     for (id, wire, at) in facts.wires() {
-        // A coaxial cable has a contact of its own kind.
+        // A coaxial cable has its own kind of contact.
         if wire.conductor == ConductorKind::Coax {
             continue;
         }

@@ -37,9 +37,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }
         let touches = facts.touches_at(at.node);
         let wires = wires_of(touches).count();
-        // Shields that share a contact are joined outside it: together they are one conductor.
-        // A shield with a core of its own cable continues with it, and a terminal made for shields
-        // takes any number.
+        // Shields that share a contact are connected outside it: together they are one conductor. A shield with a
+        // core of its own cable continues with it, and a terminal made for shields takes any number.
         let shields = terminal.role != Role::ShieldTie
             && touches.iter().any(|touch| match touch {
                 Touch::Shield(cable, _) => {

@@ -4,7 +4,7 @@ use crate::{
     ids::{DeviceId, RouteId, WireId},
     noise::ripple::{DriveKind, load_kind},
     order::{Map, Sorted},
-    rules::{Spot, and_list, prelude::*},
+    rules::{Subject, and_list, prelude::*},
 };
 
 /// Wires of a noisy unit in one route with audio.
@@ -24,16 +24,18 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let document = facts.document;
-    // Audio by the route it lies in: the cable if it is in one, else the wire.
-    let mut audio: Map<&RouteId, Sorted<Spot<'_>>> = Map::new();
+    // Audio by its route: that of the cable if it is in one, else that of the wire.
+    let mut audio: Map<&RouteId, Sorted<Subject<'_>>> = Map::new();
     for conductor in facts.conductors() {
         if !conductor.has(Role::AudioHigh) {
             continue;
         }
         for &wire in &conductor.wires {
-            let spot = facts.cable_of(wire).map_or(Spot::Wire(wire), Spot::Cable);
+            let subject = facts
+                .cable_of(wire)
+                .map_or(Subject::Wire(wire), Subject::Cable);
             for route in routes(document, wire) {
-                audio.or_default(route).insert(spot);
+                audio.or_default(route).insert(subject);
             }
         }
     }
@@ -65,7 +67,7 @@ fn routes<'d>(document: &'d Document, wire: &WireId) -> &'d [RouteId] {
 fn one(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
-    audio: &Map<&RouteId, Sorted<Spot<'_>>>,
+    audio: &Map<&RouteId, Sorted<Subject<'_>>>,
     id: &DeviceId,
 ) {
     let document = facts.document;
@@ -81,7 +83,7 @@ fn one(
         .flat_map(|(wire, _)| facts.conductor_of(wire).map_or(&[][..], |it| &it.wires))
         .copied()
         .collect();
-    let mut beside: Sorted<Spot<'_>> = Sorted::new();
+    let mut beside: Sorted<Subject<'_>> = Sorted::new();
     let mut shared: Sorted<&RouteId> = Sorted::new();
     let mut routed = false;
     for wire in &wires {
@@ -89,8 +91,8 @@ fn one(
             routed = true;
             if let Some(there) = audio.get(&route) {
                 shared.insert(route);
-                for spot in there {
-                    beside.insert(*spot);
+                for subject in there {
+                    beside.insert(*subject);
                 }
             }
         }
@@ -110,7 +112,7 @@ fn one(
         .filter_map(|route| document.routes.get(*route))
         .map(|route| route.length_m)
         .sum();
-    let names: Vec<String> = beside.iter().map(|spot| facts.label(*spot)).collect();
+    let names: Vec<String> = beside.iter().map(|subject| facts.label(*subject)).collect();
     let ways: Vec<String> = (shared.iter())
         .filter_map(|route| Some(document.routes.get(*route)?.title.clone()))
         .collect();
@@ -130,8 +132,8 @@ fn one(
     for wire in &wires {
         report = report.also(*wire);
     }
-    for spot in &beside {
-        report = report.also(*spot);
+    for subject in &beside {
+        report = report.also(*subject);
     }
 }
 

@@ -6,7 +6,7 @@ use crate::ids::{
 
 /// A place a rule can report on, by its keys.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Spot<'a> {
+pub enum Subject<'a> {
     /// A device.
     Device(&'a DeviceId),
     /// A terminal of a device.
@@ -27,28 +27,28 @@ pub enum Spot<'a> {
     Accepted(&'a AcceptedId),
 }
 
-macro_rules! spot_from {
-    ($($id:ident $spot:ident),* $(,)?) => {$(
-        impl<'a> From<&'a $id> for Spot<'a> {
+macro_rules! subject_from {
+    ($($id:ident $subject:ident),* $(,)?) => {$(
+        impl<'a> From<&'a $id> for Subject<'a> {
             fn from(id: &'a $id) -> Self {
-                Self::$spot(id)
+                Self::$subject(id)
             }
         }
     )*};
 }
 
-spot_from!(
+subject_from!(
     DeviceId Device, WireId Wire, CableId Cable, SpliceId Splice, PlaceId Place, StateId State,
     AcceptedId Accepted,
 );
 
-impl<'a> From<(&'a DeviceId, &'a TerminalId)> for Spot<'a> {
+impl<'a> From<(&'a DeviceId, &'a TerminalId)> for Subject<'a> {
     fn from((device, terminal): (&'a DeviceId, &'a TerminalId)) -> Self {
         Self::Terminal(device, terminal)
     }
 }
 
-impl<'a> From<(&'a DeviceId, &'a ElementId)> for Spot<'a> {
+impl<'a> From<(&'a DeviceId, &'a ElementId)> for Subject<'a> {
     fn from((device, element): (&'a DeviceId, &'a ElementId)) -> Self {
         Self::Element(device, element)
     }

@@ -1,10 +1,10 @@
-//! A verdict as words, to go from one run of the program to another. Mends stay behind: they are changes of
-//! a document that the other run may have edited meanwhile.
+//! A verdict as text, to pass it between two runs of the program. Fixes are left out: they are changes of a
+//! document that the other run may have edited meanwhile.
 
-use super::{At, Counts, Finding, Level, NotChecked, Verdict, rule};
+use super::{Counts, Finding, Level, Location, NotChecked, Verdict, rule};
 use crate::ids::AcceptedId;
 
-/// What findings stand at.
+/// The record of each finding.
 const KINDS: [&str; 9] = [
     "device", "terminal", "element", "wire", "cable", "splice", "place", "state", "accepted",
 ];
@@ -85,7 +85,7 @@ impl Verdict {
     }
 }
 
-fn put_at(words: &mut Vec<String>, at: &At) {
+fn put_at(words: &mut Vec<String>, at: &Location) {
     words.extend([at.kind.into(), at.id.clone(), at.label.clone()]);
 }
 
@@ -113,8 +113,8 @@ impl<'w> Words<'w> {
         known.iter().copied().find(|it| *it == text)
     }
 
-    fn at(&mut self) -> Option<At> {
-        Some(At {
+    fn at(&mut self) -> Option<Location> {
+        Some(Location {
             kind: self.one_of(&KINDS)?,
             id: self.next()?.into(),
             label: self.next()?.into(),
