@@ -12,6 +12,7 @@ pub mod facts;
 pub mod finding;
 mod mends;
 mod prove;
+mod reads;
 mod run;
 mod sink;
 mod spot;
@@ -23,11 +24,12 @@ pub mod signal;
 pub mod wiring;
 
 pub use self::{
-    again::{Checked, Checker, Reads},
+    again::{Checked, Checker},
     conductor::Conductor,
     facts::Facts,
     finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict},
     prove::{Proved, Prover, Refused, proved_fixes},
+    reads::Reads,
     sink::{Findings, Report},
     spot::Spot,
 };

@@ -33,7 +33,7 @@ fn each_on(
         .collect();
     // Last come those that wait for the solving, first those of records alone, which wait for nothing
     // and stand last in the list.
-    let waits = |at: &usize| rules[*at].reads.meets(Reads::SOLVED);
+    let waits = |at: &usize| rules[*at].reads.intersects(Reads::SOLVED);
     let open = || (0..rules.len()).filter(|at| said[*at].get().is_none());
     let turns: Vec<usize> = (open().rev().filter(|at| !waits(at)))
         .chain(open().filter(waits))
