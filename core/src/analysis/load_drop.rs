@@ -232,7 +232,7 @@ impl OperatingPoint {
     fn way_ends(&self, at: NodeIndex, follow: Follow) -> Option<NodeIndex> {
         let flags = self.circuit.way_ends[self.circuit.point(at)];
         let (source_end, bar_use, bar, metal) = match follow {
-            Follow::Up => (WayEnd::PLUS, BarUse::Bus, WayEnd::BUS, 0),
+            Follow::Up => (WayEnd::PLUS, BarUse::Bus, WayEnd::BUS, WayEnd::empty()),
             Follow::Down => (
                 WayEnd::MINUS,
                 BarUse::Ground,
@@ -240,7 +240,7 @@ impl OperatingPoint {
                 WayEnd::REFERENCE,
             ),
         };
-        if flags & (source_end | bar | metal) == 0 {
+        if !flags.intersects(source_end | bar | metal) {
             return None;
         }
         let netlist = self.netlist();
@@ -251,8 +251,8 @@ impl OperatingPoint {
         };
         let is_end = |node: NodeIndex| {
             netlist.bar_at(node) == Some(bar_use)
-                || flags & metal != 0 && Some(node) == self.reference()
-                || flags & source_end != 0
+                || flags.intersects(metal) && Some(node) == self.reference()
+                || flags.intersects(source_end)
                     && (netlist.edges_at(node)).any(|edge| ends_a_source(edge, node))
         };
         if is_end(at) {

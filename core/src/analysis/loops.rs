@@ -1,17 +1,18 @@
 //! Finds return conductors that are part of a loop.
 //!
 //! A conductor carries no loop current if it is a bridge of the return graph: opening it splits the
-//! graph, so no current can circulate. Bridges by depth-first search with low-links: Tarjan, "A
-//! note on finding the bridges of a graph", Information Processing Letters 2 (1974), cited from
-//! memory. Two parallel conductors are a loop. A search that remembers only the parent node misses
-//! it; this one remembers the conductor it arrived through.
+//! graph, so no current can circulate. Bridges by depth-first search (Tarjan, "A note on finding the
+//! bridges of a graph", Information Processing Letters 2 (1974), cited from memory). Two parallel
+//! conductors are a loop.
 
-use std::{
-    cmp::Reverse,
-    collections::{BTreeSet, BinaryHeap},
+use std::collections::{BTreeMap, BTreeSet};
+
+use petgraph::{
+    algo::astar,
+    graph::{EdgeIndex, UnGraph},
+    unionfind::UnionFind,
+    visit::{EdgeFiltered, EdgeRef},
 };
-
-use petgraph::unionfind::UnionFind;
 
 use super::return_graph::{Class, Link, ReturnGraph};
 
@@ -70,9 +71,9 @@ pub fn loops(graph: &ReturnGraph) -> Loops {
     for (link, _) in graph.links.iter().zip(&bridge).filter(|(_, it)| !**it) {
         grounded[block[link.ends[0]]] |= matches!(link.class, Class::Structure | Class::Ground);
     }
-    let beside = graph.beside();
+    let priced = priced(graph);
     let find = |(at, link): (usize, &Link)| {
-        let way = way_round(graph, &beside, at);
+        let way = way_round(&priced, at);
         let kind = match grounded[block[link.ends[0]]] {
             true => LoopKind::Structure,
             false => LoopKind::Local,
@@ -106,78 +107,48 @@ fn independent(graph: &ReturnGraph, counts: impl Fn(&Link) -> bool) -> usize {
 
 /// By link: whether it is a bridge.
 fn bridges(graph: &ReturnGraph) -> Vec<bool> {
-    const UNSEEN: usize = usize::MAX;
-    let beside = graph.beside();
-    let (mut seen_at, mut low) = (
-        vec![UNSEEN; graph.node_count],
-        vec![UNSEEN; graph.node_count],
-    );
-    let mut bridge = vec![false; graph.links.len()];
-    let mut clock = 0;
-    for start in 0..graph.node_count {
-        if seen_at[start] != UNSEEN {
-            continue;
+    // By ends: links side by side are one edge of a simple graph, and a loop of their own.
+    let mut between: BTreeMap<[u32; 2], Vec<usize>> = BTreeMap::new();
+    for (at, link) in graph.links.iter().enumerate() {
+        let [a, b] = link.ends.map(|node| node as u32);
+        if a != b {
+            between.entry([a.min(b), a.max(b)]).or_default().push(at);
         }
-        (seen_at[start], low[start]) = (clock, clock);
-        clock += 1;
-        // Node, the link it was reached through, how many of its links have been visited.
-        let mut stack = vec![(start, UNSEEN, 0)];
-        while let Some((node, by, next)) = stack.last_mut() {
-            let (node, by) = (*node, *by);
-            if let Some(&link) = beside[node].get(*next) {
-                *next += 1;
-                let other = graph.links[link].other(node);
-                if link == by {
-                } else if seen_at[other] == UNSEEN {
-                    (seen_at[other], low[other]) = (clock, clock);
-                    clock += 1;
-                    stack.push((other, link, 0));
-                } else {
-                    low[node] = low[node].min(seen_at[other]);
-                }
-                continue;
-            }
-            stack.pop();
-            if let Some(&(parent, ..)) = stack.last() {
-                low[parent] = low[parent].min(low[node]);
-                bridge[by] = low[node] > seen_at[parent];
-            }
+    }
+    let edges = between.iter().map(|([a, b], links)| (*a, *b, links));
+    let simple = UnGraph::<(), &Vec<usize>>::from_edges(edges);
+    let mut bridge = vec![false; graph.links.len()];
+    for edge in petgraph::algo::bridges(&simple) {
+        if let [only] = edge.weight()[..] {
+            bridge[only] = true;
         }
     }
     bridge
 }
 
+/// The links with their costs; an edge has the index of its link.
+fn priced(graph: &ReturnGraph) -> UnGraph<(), u32> {
+    UnGraph::from_edges(graph.links.iter().map(|link| {
+        let [a, b] = link.ends.map(|node| node as u32);
+        (a, b, link.class.cost())
+    }))
+}
+
 /// The cheapest path from a link's first end to its second without it; the link itself comes first.
-fn way_round(graph: &ReturnGraph, beside: &[Vec<usize>], link: usize) -> Vec<usize> {
-    let [from, to] = graph.links[link].ends;
-    // By node: the cost so far, and the link it was reached through.
-    let mut best: Vec<Option<(u32, usize)>> = vec![None; graph.node_count];
-    best[from] = Some((0, link));
-    let mut queue = BinaryHeap::from([Reverse((0, from))]);
-    while let Some(Reverse((cost, node))) = queue.pop() {
-        if node == to {
-            break;
-        }
-        if best[node].is_some_and(|it| it.0 < cost) {
-            continue;
-        }
-        for &by in beside[node].iter().filter(|by| **by != link) {
-            let next = graph.links[by].other(node);
-            let cost = cost + graph.links[by].class.cost();
-            if best[next].is_none_or(|it| cost < it.0) {
-                best[next] = Some((cost, by));
-                queue.push(Reverse((cost, next)));
-            }
-        }
+fn way_round(priced: &UnGraph<(), u32>, link: usize) -> Vec<usize> {
+    let link = EdgeIndex::new(link);
+    let others = EdgeFiltered::from_fn(priced, |edge| edge.id() != link);
+    let mut way = vec![link.index()];
+    if let Some((from, to)) = priced.edge_endpoints(link)
+        && let Some((_, nodes)) = astar(&others, from, |it| it == to, |edge| *edge.weight(), |_| 0)
+    {
+        way.extend(nodes.windows(2).filter_map(|pair| {
+            let links = priced.edges_connecting(pair[0], pair[1]);
+            let cheapest = links.filter(|it| it.id() != link);
+            let cheapest = cheapest.min_by_key(|it| (*it.weight(), it.id()))?;
+            Some(cheapest.id().index())
+        }));
     }
-    let (mut way, mut at) = (Vec::new(), to);
-    while at != from {
-        let Some((_, by)) = best[at] else { break };
-        way.push(by);
-        at = graph.links[by].other(at);
-    }
-    way.push(link);
-    way.reverse();
     way
 }
 
@@ -196,9 +167,6 @@ impl Loops {
 
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeMap;
-
-    use petgraph::graph::EdgeIndex;
     use serde_json::{Value, json};
 
     use super::*;

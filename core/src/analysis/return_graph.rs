@@ -95,16 +95,6 @@ impl ReturnGraph {
             links: netlist.graph.edge_indices().filter_map(link).collect(),
         }
     }
-
-    /// By node: the links at it.
-    pub(super) fn beside(&self) -> Vec<Vec<usize>> {
-        let mut beside = vec![Vec::new(); self.node_count];
-        for (at, link) in self.links.iter().enumerate() {
-            beside[link.ends[0]].push(at);
-            beside[link.ends[1]].push(at);
-        }
-        beside
-    }
 }
 
 /// What it takes to classify a conductor.

@@ -4,48 +4,13 @@
 
 use std::sync::{Arc, Mutex};
 
-use super::{Facts, RULES, Rule, Verdict, accept, run, sink::Outcome};
+use super::{Facts, RULES, Reads, Rule, Verdict, accept, run, sink::Outcome};
 use crate::{
     document::{Device, Document, ElementKind, State, Wire},
     edit::{Change, Key, Record},
     ids::{DeviceId, WireId},
     solve::{OperatingPoint, Operator},
 };
-
-/// The figures that a rule reads, or an edit changes, besides records and connections.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Reads(u8);
-
-impl Reads {
-    /// None: only records and how they are joined.
-    pub const JOINS: Self = Self(0);
-    /// Lengths of wires and of routes.
-    pub const LENGTHS: Self = Self(1);
-    /// Sizes, materials, insulation and fuses of wires.
-    pub const SIZES: Self = Self(1 << 1);
-    /// Figures of elements inside devices.
-    pub const RATINGS: Self = Self(1 << 2);
-    /// States, and all volts and amps.
-    pub const SOLVED: Self = Self(1 << 3);
-    /// The routes of wires.
-    pub const ROUTES: Self = Self(1 << 4);
-    /// All of them.
-    pub const ALL: Self = Self::LENGTHS
-        .and(Self::ROUTES)
-        .and(Self::SIZES)
-        .and(Self::RATINGS)
-        .and(Self::SOLVED);
-
-    /// These and those.
-    #[must_use]
-    pub const fn and(self, other: Self) -> Self {
-        Self(self.0 | other.0)
-    }
-
-    pub(super) const fn meets(self, other: Self) -> bool {
-        self.0 & other.0 != 0
-    }
-}
 
 /// What an edit touches that a check depends on, where nothing is joined or named otherwise.
 struct Touched {
@@ -138,10 +103,10 @@ impl Checker {
     ) -> Option<Facts<'d>> {
         let mut operator = kept.circuit.lock().ok()?.take()?;
         let last = std::mem::take(&mut self.last);
-        let needs_solving = |changed| changed || touched.figures.meets(Reads::SOLVED);
+        let needs_solving = |changed| changed || touched.figures.intersects(Reads::SOLVED);
         // Points hold on to the circuit: without them it need not be copied.
         let mut points = Some(last.points);
-        if touched.figures.meets(Reads::SOLVED) {
+        if touched.figures.intersects(Reads::SOLVED) {
             points = None;
         }
         let changed = operator.refit(document, &touched.wires, &touched.devices)?;
@@ -157,7 +122,7 @@ impl Checker {
 fn still_holds(rule: &Rule, said: &Outcome, figures: Reads, change: Option<&Change>) -> bool {
     let touches = |key: &Key| change.is_some_and(|it| it.steps().contains_key(key));
     let mends = said.found.iter().flat_map(|finding| &finding.mends);
-    !rule.reads.meets(figures)
+    !rule.reads.intersects(figures)
         && !mends
             .into_iter()
             .any(|mend| mend.change.steps().keys().any(touches))
@@ -195,12 +160,12 @@ fn touched(document: &Document, change: &Change) -> Option<Touched> {
                 let wires = document.wires.iter();
                 let led = wires.filter(|(_, wire)| wire.route.contains(id));
                 touched.wires.extend(led.map(|(id, _)| id.clone()));
-                Reads::LENGTHS.and(Reads::SOLVED)
+                Reads::LENGTHS | Reads::SOLVED
             }
             _ => return None,
         };
         touched.nothing &= figures == Reads::JOINS && !matches!(key, Key::Accepted(_));
-        touched.figures = touched.figures.and(figures);
+        touched.figures |= figures;
     }
     Some(touched)
 }
@@ -217,7 +182,7 @@ fn wire_figures(before: &Wire, after: &Wire) -> Option<Reads> {
     }
     let mut figures = Reads::JOINS;
     if before.length_m != after.length_m {
-        figures = figures.and(Reads::LENGTHS).and(Reads::SOLVED);
+        figures |= Reads::LENGTHS | Reads::SOLVED;
     }
     if before.route != after.route {
         figures = Reads::ALL;
@@ -226,10 +191,10 @@ fn wire_figures(before: &Wire, after: &Wire) -> Option<Reads> {
         || before.conductor != after.conductor
         || before.fuse != after.fuse
     {
-        figures = figures.and(Reads::SIZES).and(Reads::SOLVED);
+        figures |= Reads::SIZES | Reads::SOLVED;
     }
     if before.insulation_c != after.insulation_c {
-        figures = figures.and(Reads::SIZES);
+        figures |= Reads::SIZES;
     }
     Some(figures)
 }
@@ -255,7 +220,7 @@ fn device_figures(before: &Device, after: &Device) -> Option<Reads> {
             element.is = was.is.clone();
         }
     }
-    (same == *before).then_some(Reads::RATINGS.and(Reads::SOLVED))
+    (same == *before).then_some(Reads::RATINGS | Reads::SOLVED)
 }
 
 fn state_figures(before: &State, after: &State) -> Option<Reads> {

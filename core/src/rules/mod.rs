@@ -11,6 +11,7 @@ pub mod facts;
 pub mod finding;
 mod mends;
 mod prove;
+mod reads;
 mod run;
 mod sink;
 mod subject;
@@ -23,11 +24,12 @@ pub mod signal;
 pub mod wiring;
 
 pub use self::{
-    again::{Checked, Checker, Reads},
+    again::{Checked, Checker},
     conductor::Conductor,
     facts::Facts,
     finding::{Counts, Finding, Level, Location, Mend, MendKind, NotChecked, Source, Verdict},
     prove::{Proved, Prover, Refused, proved_fixes},
+    reads::Reads,
     sink::{Findings, Report},
     subject::Subject,
 };

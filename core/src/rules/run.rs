@@ -32,7 +32,7 @@ fn each_on(
         .map(|said| said.map_or_else(OnceLock::new, OnceLock::from))
         .collect();
     // Rules that wait for the solution are last; those that need records only are first, and are last in the list.
-    let waits = |at: &usize| rules[*at].reads.meets(Reads::SOLVED);
+    let waits = |at: &usize| rules[*at].reads.intersects(Reads::SOLVED);
     let open = || (0..rules.len()).filter(|at| said[*at].get().is_none());
     let turns: Vec<usize> = (open().rev().filter(|at| !waits(at)))
         .chain(open().filter(waits))

@@ -26,15 +26,16 @@ use crate::{
     },
 };
 
-/// Points where the path to or from a load may end, as bits.
-pub(crate) struct WayEnd;
-
-impl WayEnd {
-    pub(crate) const PLUS: u8 = 1;
-    pub(crate) const MINUS: u8 = 1 << 1;
-    pub(crate) const BUS: u8 = 1 << 2;
-    pub(crate) const GROUND: u8 = 1 << 3;
-    pub(crate) const REFERENCE: u8 = 1 << 4;
+bitflags::bitflags! {
+    /// What a point is where the path to or from a load may end.
+    #[derive(Clone, Copy, Debug)]
+    pub(crate) struct WayEnd: u8 {
+        const PLUS = 1;
+        const MINUS = 1 << 1;
+        const BUS = 1 << 2;
+        const GROUND = 1 << 3;
+        const REFERENCE = 1 << 4;
+    }
 }
 
 /// A part of the network other than a chain of conductors.
@@ -101,8 +102,8 @@ pub struct Circuit {
     /// Labels of parts that switch with voltage, by edge.
     names: Map<EdgeIndex, String>,
     nodes_of: Grouped<NodeIndex>,
-    /// By point: its [`WayEnd`] bits.
-    pub(crate) way_ends: Vec<u8>,
+    /// By point: what of that it is.
+    pub(crate) way_ends: Vec<WayEnd>,
     ways: OnceLock<Arc<Ways>>,
 }
 
@@ -443,9 +444,9 @@ pub(crate) fn reference(netlist: &Netlist) -> Option<NodeIndex> {
     )
 }
 
-fn way_ends(netlist: &Netlist, reference: Option<NodeIndex>, reduced: &Reduced) -> Vec<u8> {
-    let mut flags = vec![0; reduced.points];
-    let mut mark = |node: NodeIndex, flag: u8| flags[reduced.point_of[node.index()]] |= flag;
+fn way_ends(netlist: &Netlist, reference: Option<NodeIndex>, reduced: &Reduced) -> Vec<WayEnd> {
+    let mut flags = vec![WayEnd::empty(); reduced.points];
+    let mut mark = |node: NodeIndex, flag: WayEnd| flags[reduced.point_of[node.index()]] |= flag;
     for source in netlist.sources() {
         let (plus, minus) = netlist.ends(source);
         mark(plus, WayEnd::PLUS);

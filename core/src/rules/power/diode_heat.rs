@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "a rectifier's rating holds on the heat sink that its maker names",
     )],
-    reads: Reads::RATINGS.and(Reads::SOLVED),
+    reads: Reads::RATINGS.union(Reads::SOLVED),
     check,
 };
 

@@ -19,7 +19,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "each breaker or fuse is rated higher than those it feeds",
     )],
-    reads: Reads::SIZES.and(Reads::RATINGS),
+    reads: Reads::SIZES.union(Reads::RATINGS),
     check,
 };
 

@@ -26,7 +26,7 @@ pub const RULE: Rule = Rule {
             "par 11-48: it opens before the rating of the wire is exceeded",
         ),
     ],
-    reads: Reads::SIZES.and(Reads::RATINGS),
+    reads: Reads::SIZES.union(Reads::RATINGS),
     check,
 };
 

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "a short at the end of a run carries at least twice the rating of its breaker or fuse",
     )],
-    reads: Reads::LENGTHS.and(Reads::SIZES).and(Reads::RATINGS),
+    reads: Reads::LENGTHS.union(Reads::SIZES).union(Reads::RATINGS),
     check,
 };
 

@@ -30,7 +30,7 @@ pub const RULE: Rule = Rule {
         ),
         protection_chart::SOURCE,
     ],
-    reads: Reads::LENGTHS.and(Reads::SIZES).and(Reads::RATINGS),
+    reads: Reads::LENGTHS.union(Reads::SIZES).union(Reads::RATINGS),
     check,
 };
 

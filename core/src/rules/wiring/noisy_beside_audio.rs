@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "audio cables are routed apart from strobe, charging and alternator wires",
     )],
-    reads: Reads::ROUTES.and(Reads::LENGTHS).and(Reads::RATINGS),
+    reads: Reads::ROUTES.union(Reads::LENGTHS).union(Reads::RATINGS),
     check,
 };
 
