@@ -6,17 +6,17 @@ use std::{hint::black_box, sync::Arc};
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use loomwright_core::{
+    analysis::{
+        endurance::{Endurance, Extent},
+        failures::{Review, usual_state},
+        load_analysis,
+        shorts::Shorts,
+    },
     document::Document,
     edit::{self, Change, Key, Record},
     exchange,
     rules::{self, Checker},
-    solve::{
-        Operator,
-        endurance::{Endurance, Extent},
-        failures::{Review, usual_state},
-        load_analysis, operate_all,
-        shorts::Shorts,
-    },
+    solve::{Operator, operate_all},
     testing::aircraft,
 };
 

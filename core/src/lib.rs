@@ -9,6 +9,8 @@
 //!                        ▼
 //!                      solve           volts and amps, state by state
 //!                        ▼
+//!                    analysis         loads, failures, shorts, endurance, what a meter shows
+//!                        ▼
 //!                      rules           findings · not checked · accepted
 //!                     ╱      ╲
 //!               reports      drawing   scene of a sheet ──► the app paints it
@@ -18,6 +20,7 @@
 
 #![forbid(unsafe_code)]
 
+pub mod analysis;
 pub mod catalogue;
 pub mod document;
 pub mod drawing;

@@ -37,11 +37,12 @@ fn mistakes(sound: &Document) -> Vec<Mistake> {
             it.cables.retain(|_, cable| !cable.wires.is_empty());
         });
         put(format!("{id} eight sizes thinner"), &|it| {
-            let thin = Gauge::ALL
-                .into_iter()
-                .find(|size| size.0 == (wire.gauge_awg.0 + 8).min(24));
+            let thin = Gauge::ALL.into_iter().find(|size| {
+                wire.gauge_awg
+                    .is_some_and(|it| size.0 == (it.0 + 8).min(24))
+            });
             if let (Some(thin), Some(wire)) = (thin, it.wires.get_mut(id)) {
-                wire.gauge_awg = thin;
+                wire.gauge_awg = Some(thin);
             }
         });
         for from in [true, false] {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use loomwright_core::solve::bare::{BareNetwork, BareSolution};
+use loomwright_core::analysis::bare::{BareNetwork, BareSolution};
 use serde_json::{Value, json};
 
 const CASES: &str = include_str!("../data/network-cases.json");

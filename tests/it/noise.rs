@@ -1,13 +1,14 @@
 //! The noise of the two invented aircraft, sound and with seeded faults.
 
 use loomwright_core::{
+    analysis::{failures::usual_state, loops::LoopKind},
     document::Document,
     edit::{self, Record},
     exchange,
     netlist::EdgeOf,
-    noise::{Hear, LoopKind, Noise, Outcome, Settings, Suspect, names, results, suspects},
+    noise::{Hear, Noise, Outcome, Settings, Suspect, names, results, suspects},
     reports,
-    solve::{Figures, failures::usual_state, operate},
+    solve::{Figures, operate},
 };
 
 use crate::{

@@ -6,13 +6,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use loomwright_core::{
-    document::{BuildStatus, End, Test},
-    exchange::{self, cells},
-    reports::{self, Cell, PAPERS, Table, cuts, grounds, order_list, ring_out, wires},
-    solve::{
+    analysis::{
         power_up::power_up,
         ring_out::{Expect, RingOut},
     },
+    document::{BuildStatus, End, Test},
+    exchange::{self, cells},
+    reports::{self, Cell, PAPERS, Table, cuts, grounds, order_list, ring_out, wires},
     testing::{aircraft, asked},
 };
 use loomwright_tests::top;

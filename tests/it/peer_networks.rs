@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::process::Command;
 
-use loomwright_core::solve::{Solver, bare::BareNetwork};
+use loomwright_core::{analysis::bare::BareNetwork, solve::Solver};
 use loomwright_tests::{python, top};
 use serde_json::Value;
 

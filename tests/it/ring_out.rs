@@ -5,16 +5,15 @@
 use std::collections::BTreeMap;
 
 use loomwright_core::{
+    analysis::ring_out::{Expect, Line, RingOut},
     document::{
         Device, DeviceKind, Document, ElementKind, End, LoadLaw, ProtectorStyle, Reading, Role,
         Test,
     },
     netlist::{EdgeKind, EdgeOf, Netlist},
     reports::{self, Cell},
-    solve::{
-        resistance::edge_ohm,
-        ring_out::{Expect, Line, Outcome, RingOut},
-    },
+    rules::records::reading::{Outcome, judge},
+    solve::resistance::edge_ohm,
     testing::{aircraft, asked, document},
 };
 
@@ -258,7 +257,7 @@ fn carry_out(document: &Document) -> (usize, usize) {
         let ohm = bench.read(line, &sheet.netlist);
         let reading = reading_of(line, ohm);
         assert!(line.is_of(&reading));
-        let outcome = line.judge(&reading);
+        let outcome = judge(line, &reading);
         let label = |end| document.end_label(end);
         assert!(
             !matches!(outcome, Outcome::Wrong(_)),
@@ -290,7 +289,7 @@ fn judged(text: &str, wanted: &dyn Fn(&Line) -> bool, change: &dyn Fn(&mut Docum
     change(&mut built);
     let netlist = Netlist::new(&built);
     let ohm = Bench::new(&built, &netlist, line).read(line, &netlist);
-    line.judge(&reading_of(line, ohm))
+    judge(line, &reading_of(line, ohm))
 }
 
 /// What a person enters for a line at which the meter shows these ohms.

@@ -3,10 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use loomwright_core::{
+    analysis::{LoadAnalysis, endurance, load_analysis, loads::PhaseLoads},
     document::{AfterAlternator, ConductorKind, Document, ElementKind, End, LoadUse, Shown},
     drawing, exchange,
     ids::{DeviceId, WireId},
-    solve::{LoadAnalysis, endurance, load_analysis, loads::PhaseLoads},
 };
 
 const SORREL: &[u8] = include_bytes!("../../public/samples/sorrel.json");
@@ -59,7 +59,9 @@ fn sorrel_has_the_wires_of_its_list() {
     let mut totals: BTreeMap<i8, (usize, f64)> = BTreeMap::new();
     for id in listed(&document) {
         let wire = &document.wires[id];
-        let total = totals.entry(wire.gauge_awg.0).or_default();
+        let total = totals
+            .entry(wire.gauge_awg.expect("every size is known").0)
+            .or_default();
         total.0 += 1;
         total.1 += wire.length_m.expect("every length is known");
     }

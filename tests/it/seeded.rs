@@ -4,12 +4,12 @@
 use std::collections::BTreeSet;
 
 use loomwright_core::{
+    analysis::{endurance, load_analysis},
     document::{
         AfterAlternator, ConductorKind, Document, ElementKind, End, Extra, InlineFuse, Route,
         ShieldEnd, Splice, Wire,
     },
     rules::{self, Finding, Level, Verdict},
-    solve::{endurance, load_analysis},
     units::Gauge,
 };
 
@@ -129,7 +129,7 @@ fn element<'d>(document: &'d mut Document, device: &str, id: &str) -> &'d mut El
 /// A-F1.
 pub fn jack_without_its_washer(it: &mut Document) {
     if let ElementKind::Jack(jack) = element(it, "jk8", "jack") {
-        jack.isolated = false;
+        jack.isolated = Some(false);
     }
 }
 
@@ -250,7 +250,7 @@ fn a_f7_port_on_a_thinner_wire() {
         &teasel(),
         |it| {
             for id in ["p30a18", "p30b18", "p30c18n", "p30d18n"] {
-                wire(it, id).gauge_awg = Gauge(20);
+                wire(it, id).gauge_awg = Some(Gauge(20));
             }
         },
         &["drop-over-limit element:usb2/load"],

@@ -4,14 +4,14 @@ use std::time::Duration;
 
 use leptos::prelude::set_timeout;
 use loomwright_core::{
+    analysis::{
+        failures::{Consequence, Review, usual_state},
+        shorts::{Short, Shorts},
+    },
     document::Document,
     exchange,
     ids::StateId,
     reports::{Table, shorts::WhatShorts, what_stops::WhatStops},
-    solve::{
-        failures::{Consequence, Review, usual_state},
-        shorts::{Short, Shorts},
-    },
 };
 
 use super::worker_check;

@@ -12,7 +12,7 @@ use crate::{
     commands::edit,
     strings,
     view::place_choices,
-    widgets::{Amount, Choice, Number, Text, Tick},
+    widgets::{Amount, Choice, Known, Number, Text, Tick, YesNo},
 };
 
 /// Something that edits a place.
@@ -50,10 +50,13 @@ pub fn PlaceDetails(
             })
             on_commit=move |title: String| touch(strings::PLACE_NAME, Box::new(move |p| p.title = title))
         />
-        <Tick
-            label=strings::CONDUCTIVE
-            value=Signal::derive(move || place.with(|p| p.as_ref().is_some_and(|p| p.conductive)))
-            on_commit=move |on: bool| touch(strings::CONDUCTIVE, Box::new(move |p| p.conductive = on))
+        <YesNo
+            label=strings::MADE_OF
+            words=strings::MADE_OF_METAL
+            value=Signal::derive(move || place.with(|p| p.as_ref().and_then(|p| p.conductive)))
+            on_commit=move |known: Known| {
+                touch(strings::MADE_OF, Box::new(move |p| p.conductive = known));
+            }
         />
         <Tick
             label=strings::CLOSED_UP

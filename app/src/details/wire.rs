@@ -53,12 +53,11 @@ pub fn WireDetails(
             />
             <Choice
                 label=strings::GAUGE
-                options=words::gauges()
-                value=text(|w| w.gauge_awg.0.to_string())
+                options=[vec![(String::new(), strings::NOT_SET.to_owned())], words::gauges()].concat()
+                value=text(|w| w.gauge_awg.map_or(String::new(), |it| it.0.to_string()))
                 on_commit=move |gauge: String| {
-                    if let Ok(gauge) = gauge.parse() {
-                        touch(strings::GAUGE, Box::new(move |w| w.choose_gauge(Gauge(gauge))));
-                    }
+                    let gauge = gauge.parse().ok().map(Gauge);
+                    touch(strings::GAUGE, Box::new(move |w| w.gauge_awg = gauge));
                 }
             />
         </div>

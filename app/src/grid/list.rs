@@ -7,7 +7,7 @@ use loomwright_core::{
     document::{End, Sheet, Wire, folded, natural_cmp},
     edit::grid::{COLUMNS, text},
     ids::{SheetId, WireId},
-    order::{self, Map},
+    order::Map,
 };
 
 use crate::App;
@@ -75,11 +75,11 @@ pub fn list(
             };
             document.wires.iter().filter_map(line).collect()
         });
-        order::sort_by(&mut all, |a, b| natural_cmp(&a.cells[by.0], &b.cells[by.0]));
+        all.sort_by(|a, b| natural_cmp(&a.cells[by.0], &b.cells[by.0]));
         if before.is_some_and(|it| it.sorted_by == by) {
             // What is new comes last.
             let of = |line: &Line| place.get(&line.id).copied().unwrap_or(usize::MAX);
-            order::sort_by_key(&mut all, of);
+            all.sort_by_key(of);
         }
         List {
             sheet,

@@ -10,7 +10,6 @@ use leptos::prelude::*;
 use loomwright_core::{
     document::{BuildStatus, Document, natural_cmp},
     edit::{Key, grid::COLUMNS},
-    order,
     units::Gauge,
 };
 
@@ -211,6 +210,6 @@ fn end_labels(document: &Document) -> Vec<String> {
     });
     let splices = document.splices.values().map(|splice| splice.label.clone());
     let mut labels: Vec<String> = pins.chain(splices).collect();
-    order::sort_by(&mut labels, |a, b| natural_cmp(a, b));
+    labels.sort_by(|a, b| natural_cmp(a, b));
     labels
 }

@@ -6,11 +6,12 @@ use leptos::{ev, html, prelude::*};
 use loomwright_core::{
     edit::{
         self, Key,
-        grid::{COLUMNS, put_block, series},
+        free::series,
+        grid::{COLUMNS, put_block},
     },
     exchange::cells as block,
     ids::WireId,
-    order::{self, Map},
+    order::{Map, Sorted},
 };
 
 use super::{
@@ -98,7 +99,7 @@ impl Grid {
     fn choose(self, cells: Cells) {
         self.own.update(|own| own.choose(cells));
         let keys = cells.rows().filter_map(|row| self.wire(row)).map(Key::Wire);
-        let keys: order::Sorted<Key> = keys.collect();
+        let keys: Sorted<Key> = keys.collect();
         if !keys.is_empty() && self.app.view.selection.with_untracked(|was| *was != keys) {
             self.app.view.selection.set(keys);
         }

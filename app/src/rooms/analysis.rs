@@ -3,12 +3,12 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
+    analysis::{endurance, load_analysis},
     document::Document,
     reports::{
         self, Table,
         loads::{by_phase, difference, each},
     },
-    solve::{endurance, load_analysis},
 };
 
 use crate::{

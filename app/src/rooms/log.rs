@@ -5,7 +5,6 @@ use loomwright_core::{
     document::{Document, Extra, LogEntry, LogKind},
     edit::{self, Record},
     ids::LogId,
-    order,
     reports::pack,
 };
 
@@ -48,7 +47,7 @@ pub fn Log() -> impl IntoView {
 /// Latest first.
 fn entries(document: &Document) -> AnyView {
     let mut entries: Vec<(&LogId, &LogEntry)> = document.log.iter().collect();
-    order::sort_by(&mut entries, |a, b| (&b.1.date, b.0).cmp(&(&a.1.date, a.0)));
+    entries.sort_by(|a, b| (&b.1.date, b.0).cmp(&(&a.1.date, a.0)));
     let entry =
         |(_, entry): (&LogId, &LogEntry)| {
             let hours = entry.hours.map_or(String::new(), strings::hours);

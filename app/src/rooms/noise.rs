@@ -3,6 +3,7 @@
 
 use leptos::prelude::*;
 use loomwright_core::{
+    analysis::failures::usual_state,
     document::{Document, NoiseFigures},
     edit::{self, Key, Record},
     netlist::EdgeOf,
@@ -12,7 +13,7 @@ use loomwright_core::{
     },
     order::Sorted,
     reports::noise::{assumed, level, suspect_level},
-    solve::{Figures, failures::usual_state, operate},
+    solve::{Figures, operate},
 };
 
 use crate::{

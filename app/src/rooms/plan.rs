@@ -2,7 +2,6 @@
 //! from, states by phase.
 
 use leptos::prelude::*;
-use loomwright_core::order;
 use loomwright_core::{
     document::{
         AfterAlternator, Device, Document, ElementKind, Extra, Place, Project, Route, State,
@@ -155,7 +154,7 @@ fn lines(document: &Document) -> Vec<Line> {
     let mut lines: Vec<Line> = devices
         .flat_map(|(id, device)| of_device(document, id, device))
         .collect();
-    order::sort_by(&mut lines, |a, b| natural_cmp(&a.cells[0], &b.cells[0]));
+    lines.sort_by(|a, b| natural_cmp(&a.cells[0], &b.cells[0]));
     lines
 }
 
@@ -204,7 +203,7 @@ fn Places() -> impl IntoView {
     let add = move |_| {
         let place = Place {
             title: strings::NEW_PLACE.into(),
-            conductive: true,
+            conductive: None,
             closed: false,
             bonded_to: None,
             bond_ohm: None,

@@ -12,7 +12,6 @@ use loomwright_core::{
     },
     edit::{self, By, Change, EditError, Pin, Record},
     ids::{DeviceId, TerminalId},
-    order,
     reports::{
         html::{self, Form},
         swap::{Swap, Told, tell},
@@ -222,7 +221,7 @@ fn named(
             )
         })
         .collect();
-    order::sort_by(&mut all, |a, b| natural_cmp(&a.1, &b.1));
+    all.sort_by(|a, b| natural_cmp(&a.1, &b.1));
     all.into_iter()
 }
 

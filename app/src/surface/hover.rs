@@ -77,7 +77,7 @@ fn lines(app: App, under: &Hit) -> Vec<String> {
             let amps = solved
                 .wire_amps(id)
                 .map_or(String::new(), |it| strings::in_amps(it.abs()));
-            let made = format!("{} AWG {}{length}{amps}", wire.gauge_awg, wire.colour);
+            let made = format!("{} {}{length}{amps}", wire.size(), wire.colour);
             let ends = [&wire.from, &wire.to].map(|end| document.end_label(end));
             let all = vec![
                 document.wire_label(id),

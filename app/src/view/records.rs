@@ -4,7 +4,6 @@ use loomwright_core::{
     document::{Document, End, Sheet, Shown},
     edit::Key,
     ids::{ItemId, SheetId, StateId},
-    order,
 };
 
 use crate::strings;
@@ -16,7 +15,7 @@ pub fn sheets_in_order(document: &Document) -> Vec<(SheetId, u32, String)> {
         .iter()
         .map(|(id, sheet)| (id.clone(), sheet.number, sheet.title.clone()))
         .collect();
-    order::sort_by_key(&mut sheets, |(_, number, _)| *number);
+    sheets.sort_by_key(|(_, number, _)| *number);
     sheets
 }
 
@@ -66,7 +65,7 @@ fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
 /// The states, in their order.
 pub fn states_in_order(document: &Document) -> Vec<(StateId, String)> {
     let mut states: Vec<_> = document.states.iter().collect();
-    order::sort_by_key(&mut states, |(_, state)| state.order);
+    states.sort_by_key(|(_, state)| state.order);
     states
         .into_iter()
         .map(|(id, state)| (id.clone(), state.title.clone()))

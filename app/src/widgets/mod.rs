@@ -9,6 +9,7 @@ pub mod rows;
 pub mod select;
 pub mod typed;
 pub mod views;
+pub mod yes_no;
 
 pub use dialog::Dialog;
 pub use field::{Area, Choice, Text, Tick};
@@ -17,3 +18,4 @@ pub use number::{Amount, Number, spoken};
 pub use rows::rows;
 pub use select::Select;
 pub use views::{Fold, Given, Views};
+pub use yes_no::{Known, YesNo};

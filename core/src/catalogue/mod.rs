@@ -3,7 +3,6 @@
 //! Pin numbers and figures are typical, invented values, and each figure's origin says so. The
 //! builder replaces them with those of the unit's manual or data plate.
 
-use crate::order;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
@@ -122,7 +121,7 @@ pub fn search(text: &str) -> Vec<&'static Part> {
         })
         .collect();
     // Stable: catalog order within each of the two groups.
-    order::sort_by_key(&mut found, |part| !folded(&part.name).starts_with(&text));
+    found.sort_by_key(|part| !folded(&part.name).starts_with(&text));
     found
 }
 

@@ -2,7 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{End, Extra};
+use super::{
+    Document, End, Extra,
+    invariants::{At, Check},
+    parts::Bound,
+    registry::Kind,
+};
 use crate::{ids::WireId, units::Gauge};
 
 /// Wires that share a jacket, a twist or a shield.
@@ -107,5 +112,63 @@ impl ShieldEnd {
             Self::Tied { at, .. } | Self::Carried { at, .. } => Some(at),
             Self::Floating => None,
         }
+    }
+}
+
+impl Kind for Cable {
+    fn first_key(&self) -> Option<&'static str> {
+        Some("c1")
+    }
+
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.label)
+    }
+
+    fn label(&self, _: &Document) -> String {
+        self.label.clone()
+    }
+
+    fn search(&self, _: &Document, tell: &mut dyn FnMut(&str, String)) {
+        tell(&self.label, self.note.clone());
+    }
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "label", &self.label);
+        check.text(at, "note", &self.note);
+        check.number(at, "impedance_ohm", self.impedance_ohm, Bound::Positive);
+        let wires = at.field("wires");
+        if self.wires.is_empty() {
+            check.say(&wires, "expected at least one wire");
+        }
+        for (index, id) in self.wires.iter().enumerate() {
+            let exists = check.document.wires.contains_key(id);
+            check.mention(&wires.index(index), "wire", id.as_str(), exists);
+        }
+        if let Some(shield) = &self.shield {
+            let at = at.field("shield");
+            if let Some(gauge) = shield.gauge_awg {
+                check.gauge(&at, "gauge_awg", gauge);
+            }
+            check_shield_end(check, &at.field("from"), &shield.from);
+            check_shield_end(check, &at.field("to"), &shield.to);
+        }
+    }
+}
+
+fn check_shield_end(check: &mut Check<'_>, at: &At<'_>, end: &ShieldEnd) {
+    let (word, place, pigtail_mm) = match end {
+        ShieldEnd::Tied { at, pigtail_mm, .. } => ("tied", at, *pigtail_mm),
+        ShieldEnd::Carried { at, .. } => ("carried", at, None),
+        ShieldEnd::Floating => return,
+    };
+    let at = at.field(word);
+    check.number(&at, "pigtail_mm", pigtail_mm, Bound::NotNegative);
+    check.end(&at.field("at"), place);
+    if *place == End::Open {
+        check.say(
+            &at.field("at"),
+            "found \"open\", expected a terminal, splice or structure; a cut-back shield is \
+             \"floating\"",
+        );
     }
 }

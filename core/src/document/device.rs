@@ -2,7 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Element, Extra};
+use super::{
+    Document, Element, Extra,
+    find::joined,
+    invariants::{At, Check},
+    registry::Kind,
+};
 use crate::{
     ids::{ConnectorId, DeviceId, ElementId, PlaceId, TerminalId},
     units::Gauge,
@@ -419,5 +424,32 @@ impl Role {
             Self::PLead => "P-lead",
             Self::Spare => "spare",
         }
+    }
+}
+
+impl Kind for Device {
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.tag)
+    }
+
+    fn label(&self, _: &Document) -> String {
+        self.tag.clone()
+    }
+
+    fn search(&self, document: &Document, tell: &mut dyn FnMut(&str, String)) {
+        let place = self.place.as_ref().and_then(|id| document.places.get(id));
+        let place = place.map_or("", |place| place.title.as_str());
+        tell(&self.tag, joined([&self.title, place, &self.note]));
+        for terminal in self.terminals.iter().filter(|it| !it.name.is_empty()) {
+            tell(&self.terminal_label(terminal), terminal.name.clone());
+        }
+        let own_name = |label: &str| !label.is_empty() && label != self.tag;
+        for element in self.elements.iter().filter(|it| own_name(&it.label)) {
+            tell(&self.element_label(element), self.title.clone());
+        }
+    }
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, id: &str) {
+        check.device(at, id, self);
     }
 }

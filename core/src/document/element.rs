@@ -446,8 +446,10 @@ pub struct Jack {
     pub sleeve: TerminalId,
     /// Its use.
     pub used_for: JackUse,
-    /// True if insulating washers separate the body from the metal it is mounted in.
-    pub isolated: bool,
+    /// True if insulating washers separate the body from the metal it is mounted in, false if it touches
+    /// that metal; not set if nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub isolated: Option<bool>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

@@ -1,7 +1,6 @@
 //! Search by anything a person remembers: a tag, a number, a function, a pin.
 
 use super::{Document, folded, natural_cmp};
-use crate::order;
 
 /// A search result.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -51,7 +50,7 @@ pub fn find(document: &Document, text: &str, most: usize) -> Vec<Found> {
             found.push((fit, thing));
         }
     });
-    order::sort_by(&mut found, |(fit_a, a), (fit_b, b)| {
+    found.sort_by(|(fit_a, a), (fit_b, b)| {
         let by_fit = fit_a.cmp(fit_b);
         by_fit.then_with(|| natural_cmp(&a.label, &b.label))
     });
@@ -61,50 +60,23 @@ pub fn find(document: &Document, text: &str, most: usize) -> Vec<Found> {
 
 /// Calls `tell` with everything that can be found.
 fn each(document: &Document, tell: &mut dyn FnMut(Found)) {
-    let mut say = |kind: &'static str, id: &str, label: &str, about: String| {
-        tell(Found {
-            kind,
-            id: id.to_owned(),
-            label: label.to_owned(),
-            about,
+    for key in document.keys() {
+        let Some(record) = document.get(&key) else {
+            continue;
+        };
+        record.kind().search(document, &mut |label, about| {
+            tell(Found {
+                kind: key.kind(),
+                id: key.id().to_owned(),
+                label: label.to_owned(),
+                about,
+            });
         });
-    };
-    for (id, device) in &document.devices {
-        let place = device.place.as_ref().and_then(|id| document.places.get(id));
-        let place = place.map_or("", |place| place.title.as_str());
-        let about = joined([&device.title, place, &device.note]);
-        say("device", id.as_str(), &device.tag, about);
-        for terminal in device.terminals.iter().filter(|it| !it.name.is_empty()) {
-            let label = device.terminal_label(terminal);
-            say("device", id.as_str(), &label, terminal.name.clone());
-        }
-        let own_name = |label: &str| !label.is_empty() && label != device.tag;
-        for element in device.elements.iter().filter(|it| own_name(&it.label)) {
-            let label = device.element_label(element);
-            say("device", id.as_str(), &label, device.title.clone());
-        }
-    }
-    for (id, wire) in &document.wires {
-        let ends = [&wire.from, &wire.to].map(|end| document.end_label(end));
-        let about = joined([&wire.function, &ends[0], &ends[1], &wire.colour, &wire.note]);
-        say("wire", id.as_str(), &document.wire_label(id), about);
-    }
-    for (id, cable) in &document.cables {
-        say("cable", id.as_str(), &cable.label, cable.note.clone());
-    }
-    for (id, splice) in &document.splices {
-        say("splice", id.as_str(), &splice.label, String::new());
-    }
-    for (id, place) in &document.places {
-        say("place", id.as_str(), &place.title, String::new());
-    }
-    for (id, sheet) in &document.sheets {
-        let number = format!("{}", sheet.number);
-        say("sheet", id.as_str(), &sheet.title, number);
     }
 }
 
-fn joined<const N: usize>(texts: [&str; N]) -> String {
+/// Texts that are not empty, with commas between.
+pub(super) fn joined<const N: usize>(texts: [&str; N]) -> String {
     let texts: Vec<&str> = texts.into_iter().filter(|text| !text.is_empty()).collect();
     texts.join(", ")
 }

@@ -2,7 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Extra;
+use super::{
+    Document, Extra,
+    invariants::{At, Check},
+    parts::Bound,
+    registry::Kind,
+};
 
 /// One entry of the log.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -83,4 +88,64 @@ pub struct Accepted {
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+impl Kind for LogEntry {
+    fn first_key(&self) -> Option<&'static str> {
+        Some("l1")
+    }
+
+    fn name_mut(&mut self) -> Option<&mut String> {
+        None
+    }
+
+    fn label(&self, _: &Document) -> String {
+        format!("log of {}", self.date)
+    }
+
+    // Nothing on screen to lead to.
+    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "date", &self.date);
+        check.text(at, "who", &self.who);
+        check.text(at, "text", &self.text);
+        check.number(at, "hours", self.hours, Bound::NotNegative);
+        let results = at.field("results");
+        for (index, result) in self.results.iter().enumerate() {
+            let at = results.index(index);
+            check.text(&at, "what", &result.what);
+            check.text(&at, "expected", &result.expected);
+            check.text(&at, "measured", &result.measured);
+        }
+    }
+}
+
+impl Kind for Accepted {
+    fn first_key(&self) -> Option<&'static str> {
+        Some("x1")
+    }
+
+    fn name_mut(&mut self) -> Option<&mut String> {
+        None
+    }
+
+    fn label(&self, _: &Document) -> String {
+        format!("accepted {}", self.rule)
+    }
+
+    // Nothing on screen to lead to.
+    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "rule", &self.rule);
+        check.text(at, "reason", &self.reason);
+        check.text(at, "who", &self.who);
+        check.text(at, "date", &self.date);
+        check.number(at, "measured", self.measured, Bound::Finite);
+        check.number(at, "limit", self.limit, Bound::Finite);
+        if self.reason.trim().is_empty() {
+            check.say(&at.field("reason"), "expected a reason");
+        }
+    }
 }

@@ -1,7 +1,6 @@
 //! From the label of a point back to the point.
 
 use super::{Document, End, folded};
-use crate::order;
 
 /// Names that mean "no point".
 const NOT_WIRED: [&str; 4] = ["", "open", "not wired yet", "–"];
@@ -57,7 +56,7 @@ impl EndNames {
             short.push((plain(title), end));
         }
         for names in [&mut labels, &mut short] {
-            order::sort(names);
+            names.sort();
             names.dedup();
         }
         Self { labels, short }

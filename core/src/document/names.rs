@@ -1,6 +1,6 @@
 //! Labels that a person sees: of records, ends and parts of devices.
 
-use super::{Device, DeviceKind, Document, Element, End, Terminal};
+use super::{Device, DeviceKind, Document, Element, End, Key, Terminal, registry::Kind};
 use crate::ids::{DeviceId, WireId};
 
 impl Device {
@@ -56,50 +56,18 @@ impl Document {
 
     /// The label of a wire: its number, or its two ends if it has none.
     pub fn wire_label(&self, id: &WireId) -> String {
-        match self.wires.get(id) {
-            None => id.to_string(),
-            Some(wire) if wire.number.is_empty() => format!(
-                "wire from {} to {}",
-                self.end_label(&wire.from),
-                self.end_label(&wire.to)
-            ),
-            Some(wire) => wire.number.clone(),
-        }
+        self.wires
+            .get(id)
+            .map_or_else(|| id.to_string(), |wire| wire.label(self))
     }
 
     /// The label of a record or of a part of a device. `kind` and `id` are those of a finding:
     /// `device`, `wire`, `cable`… and `terminal` or `element` with `DEVICE/PART`.
     pub fn record_label(&self, kind: &str, id: &str) -> String {
+        if let Some(key) = Key::parse(kind, id) {
+            return self.key_label(&key);
+        }
         let label = match kind {
-            "project" => Some(self.project.title.clone()),
-            "place" => self.places.get(id).map(|place| place.title.clone()),
-            "device" => self.devices.get(id).map(|device| device.tag.clone()),
-            "wire" => Some(self.wire_label(&id.into())),
-            "cable" => self.cables.get(id).map(|cable| cable.label.clone()),
-            "splice" => self.splices.get(id).map(|splice| splice.label.clone()),
-            "route" => self.routes.get(id).map(|route| route.title.clone()),
-            "state" => self.states.get(id).map(|state| state.title.clone()),
-            "sheet" => {
-                (self.sheets.get(id)).map(|sheet| format!("sheet {} {}", sheet.number, sheet.title))
-            }
-            "log" => self
-                .log
-                .get(id)
-                .map(|entry| format!("log of {}", entry.date)),
-            "accepted" => {
-                (self.accepted.get(id)).map(|accepted| format!("accepted {}", accepted.rule))
-            }
-            "reading" => self.readings.get(id).map(|reading| {
-                format!(
-                    "{} at {}",
-                    reading.test.name(),
-                    self.end_label(&reading.from)
-                )
-            }),
-            "revision" => self.revisions.get(id).map(|it| match it.name.is_empty() {
-                true => format!("of {}, {}", it.date, it.reason),
-                false => it.name.clone(),
-            }),
             "terminal" => (id.split_once('/'))
                 .map(|(device, terminal)| self.end_label(&End::terminal(device, terminal))),
             "element" => {

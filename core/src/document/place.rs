@@ -2,7 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Extra;
+use super::{
+    Document, Extra,
+    invariants::{At, Check},
+    parts::Bound,
+    registry::Kind,
+};
 use crate::ids::PlaceId;
 
 /// A place in the aircraft: firewall, panel, left wing tip, overhead plate.
@@ -11,8 +16,10 @@ use crate::ids::PlaceId;
 pub struct Place {
     /// Its name.
     pub title: String,
-    /// True if it is metal that can carry current; false for composite, wood, plastic.
-    pub conductive: bool,
+    /// True if it is metal that can carry current; false for composite, wood, plastic; not set if nobody
+    /// said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub conductive: Option<bool>,
     /// True once it is closed up and inaccessible.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub closed: bool,
@@ -59,4 +66,75 @@ pub struct Splice {
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+impl Place {
+    /// True if it is known to be metal that can carry current.
+    pub fn is_metal(&self) -> bool {
+        self.conductive == Some(true)
+    }
+}
+
+impl Kind for Place {
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.title)
+    }
+
+    fn label(&self, _: &Document) -> String {
+        self.title.clone()
+    }
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, id: &str) {
+        check.text(at, "title", &self.title);
+        check.number(at, "bond_ohm", self.bond_ohm, Bound::NotNegative);
+        if let Some(other) = &self.bonded_to {
+            let at = at.field("bonded_to");
+            check.place_mention(&at, other);
+            if other.as_str() == id {
+                check.say(&at, "is bonded to itself, expected another place");
+            }
+        }
+    }
+}
+
+impl Kind for Route {
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.title)
+    }
+
+    fn label(&self, _: &Document) -> String {
+        self.title.clone()
+    }
+
+    // Nothing on screen to lead to.
+    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "title", &self.title);
+        check.place_mention(&at.field("from"), &self.from);
+        check.place_mention(&at.field("to"), &self.to);
+        check.number(at, "length_m", Some(self.length_m), Bound::Positive);
+    }
+}
+
+impl Kind for Splice {
+    fn first_key(&self) -> Option<&'static str> {
+        Some("sp1")
+    }
+
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.label)
+    }
+
+    fn label(&self, _: &Document) -> String {
+        self.label.clone()
+    }
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "label", &self.label);
+        check.number(at, "ohm", self.ohm, Bound::NotNegative);
+        if let Some(place) = &self.place {
+            check.place_mention(&at.field("place"), place);
+        }
+    }
 }

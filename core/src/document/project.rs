@@ -2,7 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Extra, NoiseFigures};
+use super::{
+    Document, Extra, NoiseFigures,
+    invariants::{At, Check},
+    parts::Bound,
+    registry::Kind,
+};
 use crate::order::Map;
 
 /// Data of the whole aircraft.
@@ -99,6 +104,48 @@ impl Default for Project {
             stock: Map::new(),
             show_feet: false,
             extra: Extra::new(),
+        }
+    }
+}
+
+impl Kind for Project {
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.title)
+    }
+
+    fn label(&self, _: &Document) -> String {
+        self.title.clone()
+    }
+
+    // Nothing on screen to lead to.
+    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "title", &self.title);
+        check.text(at, "statement", &self.statement);
+        check.number(at, "nominal_v", Some(self.nominal_v), Bound::Positive);
+        check.number(at, "conductor_c", Some(self.conductor_c), Bound::Finite);
+        check.number(at, "target_min", self.target_min, Bound::Positive);
+        let shed = self.shed_after_min;
+        check.number(at, "shed_after_min", shed, Bound::NotNegative);
+        check.number(at, "recharge_h", self.recharge_h, Bound::Positive);
+        check.number(at, "ambient_c", self.ambient_c, Bound::Finite);
+        check.number(at, "altitude_ft", self.altitude_ft, Bound::NotNegative);
+        check.number(at, "spare_percent", self.spare_percent, Bound::NotNegative);
+        check.number(
+            at,
+            "service_loop_m",
+            self.service_loop_m,
+            Bound::NotNegative,
+        );
+        check.number(at, "label_mm", self.label_mm, Bound::Positive);
+        check.text(at, "numbering", &self.numbering);
+        for (line, amount) in &self.stock {
+            check.text(at, "stock", line);
+            check.number(&at.field("stock"), line, Some(*amount), Bound::NotNegative);
+        }
+        for (field, figure) in self.noise.clone().unwrap_or_default().each() {
+            check.number(&at.field("noise"), field, *figure, Bound::Positive);
         }
     }
 }

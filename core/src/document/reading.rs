@@ -2,7 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{End, Extra};
+use super::{
+    Document, End, Extra,
+    invariants::{At, Check},
+    parts::Bound,
+    registry::Kind,
+};
 
 /// One meter reading, or the tick of a completed test line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -82,5 +87,30 @@ impl Reading {
             None => "ok".into(),
             Some(value) => format!("{value}"),
         }
+    }
+}
+
+impl Kind for Reading {
+    fn first_key(&self) -> Option<&'static str> {
+        Some("r1")
+    }
+
+    fn name_mut(&mut self) -> Option<&mut String> {
+        None
+    }
+
+    fn label(&self, document: &Document) -> String {
+        format!("{} at {}", self.test.name(), document.end_label(&self.from))
+    }
+
+    // Nothing on screen to lead to.
+    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.end(&at.field("from"), &self.from);
+        check.end(&at.field("to"), &self.to);
+        check.number(at, "value", self.value, Bound::Finite);
+        check.text(at, "who", &self.who);
+        check.text(at, "date", &self.date);
     }
 }

@@ -2,7 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Extra;
+use super::{
+    Document, Extra,
+    invariants::{At, Check},
+    registry::Kind,
+};
 use crate::ids::RevisionId;
 
 /// A saved version of the whole project, with who, when and why. Its key is a digest of its content
@@ -45,4 +49,35 @@ pub enum RevisionMark {
     AsBuilt,
     /// As presented for inspection.
     Inspected,
+}
+
+impl Kind for Revision {
+    fn first_key(&self) -> Option<&'static str> {
+        Some("v1")
+    }
+
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.name)
+    }
+
+    fn label(&self, _: &Document) -> String {
+        match self.name.is_empty() {
+            true => format!("of {}, {}", self.date, self.reason),
+            false => self.name.clone(),
+        }
+    }
+
+    // Nothing on screen to lead to.
+    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "date", &self.date);
+        check.text(at, "who", &self.who);
+        check.text(at, "reason", &self.reason);
+        check.text(at, "name", &self.name);
+        let content = at.field("content");
+        for (index, piece) in self.content.iter().enumerate() {
+            check.text(&content, &index.to_string(), piece);
+        }
+    }
 }

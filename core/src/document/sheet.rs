@@ -2,7 +2,13 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{End, Extra};
+use super::{
+    Document, End, Extra,
+    invariants::{At, Check},
+    limits,
+    parts::Bound,
+    registry::Kind,
+};
 use crate::{
     ids::{DeviceId, ItemId, PlaceId, SpliceId, TerminalId, WireId},
     order::Map,
@@ -156,4 +162,78 @@ pub struct SheetNote {
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+impl Kind for Sheet {
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.title)
+    }
+
+    fn label(&self, _: &Document) -> String {
+        format!("sheet {} {}", self.number, self.title)
+    }
+
+    fn search(&self, _: &Document, tell: &mut dyn FnMut(&str, String)) {
+        tell(&self.title, self.number.to_string());
+    }
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "title", &self.title);
+        let items = at.field("items");
+        for (id, item) in &self.items {
+            let at = items.field(id.as_str());
+            check.id(&at, id.as_str());
+            check_position(check, &at, item.x_mm, item.y_mm);
+            check_shown(check, &at.field("shows"), &item.shows);
+        }
+        let held = at.field("held");
+        for (wire, stretch) in &self.held {
+            let at = held.field(wire.as_str());
+            let exists = check.document.wires.contains_key(wire);
+            check.mention(&at, "wire", wire.as_str(), exists);
+            check_position(check, &at, stretch.x_mm, stretch.y_mm);
+        }
+        let notes = at.field("notes");
+        for (index, note) in self.notes.iter().enumerate() {
+            let at = notes.index(index);
+            check_position(check, &at, note.x_mm, note.y_mm);
+            check.text(&at, "text", &note.text);
+        }
+    }
+}
+
+fn check_position(check: &mut Check<'_>, at: &At<'_>, x_mm: f64, y_mm: f64) {
+    for (field, value) in [("x_mm", x_mm), ("y_mm", y_mm)] {
+        let most = limits::MAX_SHEET_MM;
+        if !Bound::Finite.holds(value) || value.abs() > most {
+            check.say(
+                &at.field(field),
+                format!("found {value}, expected a number from -{most} to {most}"),
+            );
+        }
+    }
+}
+
+fn check_shown(check: &mut Check<'_>, at: &At<'_>, shows: &Shown) {
+    let document = check.document;
+    match shows {
+        Shown::Device {
+            device, terminals, ..
+        } => {
+            let at = at.field("device");
+            let Some(found) = document.devices.get(device) else {
+                return check.mention(&at.field("device"), "device", device.as_str(), false);
+            };
+            let all = at.field("terminals");
+            for (index, terminal) in terminals.iter().enumerate() {
+                let exists = found.terminal(terminal).is_some();
+                check.mention(&all.index(index), "terminal", terminal.as_str(), exists);
+            }
+        }
+        Shown::Splice(id) => {
+            let exists = document.splices.contains_key(id);
+            check.mention(&at.field("splice"), "splice", id.as_str(), exists);
+        }
+        Shown::Structure(id) => check.place_mention(&at.field("structure"), id),
+    }
 }

@@ -2,7 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Extra;
+use super::{
+    Document, Element, ElementKind, Extra,
+    invariants::{At, Check},
+    registry::Kind,
+};
 use crate::order::Map;
 
 /// A phase of flight or of a test: the position of every control that a person can move.
@@ -63,4 +67,69 @@ pub enum AfterAlternator {
     MainBusShed,
     /// Only essential loads are on.
     EssentialOnly,
+}
+
+impl Kind for State {
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.title)
+    }
+
+    fn label(&self, _: &Document) -> String {
+        self.title.clone()
+    }
+
+    // Nothing on screen to lead to.
+    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "title", &self.title);
+        let switches = at.field("switches");
+        for (key, position) in &self.switches {
+            let at = switches.field(key);
+            let is_switch = |it: &Element| matches!(it.is, ElementKind::Switch(_));
+            let Some(element) = state_key(check, &at, key, "switch", is_switch) else {
+                continue;
+            };
+            if let ElementKind::Switch(switch) = &element.is
+                && *position >= switch.positions.len()
+            {
+                let n = switch.positions.len();
+                check.say(
+                    &at,
+                    format!("found position {position}, but the switch has {n}, counted from 0"),
+                );
+            }
+        }
+        let pulled = at.field("pulled");
+        for (index, key) in self.pulled.iter().enumerate() {
+            let is_protector = |it: &Element| matches!(it.is, ElementKind::Protector(_));
+            state_key(
+                check,
+                &pulled.index(index),
+                key,
+                "breaker or fuse",
+                is_protector,
+            );
+        }
+        let loads = at.field("loads");
+        for key in self.loads.keys() {
+            let is_load = |it: &Element| matches!(it.is, ElementKind::Load(_));
+            state_key(check, &loads.field(key), key, "load", is_load);
+        }
+    }
+}
+
+/// The element that a key of a state names, if it is of the expected kind.
+fn state_key<'d>(
+    check: &mut Check<'d>,
+    at: &At<'_>,
+    key: &str,
+    kind: &str,
+    fits: impl Fn(&Element) -> bool,
+) -> Option<&'d Element> {
+    let document = check.document;
+    let found = document.element_at(key).map(|(_, _, element)| element);
+    let found = found.filter(|element| fits(element));
+    check.mention(at, kind, key, found.is_some());
+    found
 }

@@ -2,9 +2,15 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Document, End, Extra};
+use super::{
+    Document, End, Extra,
+    find::joined,
+    invariants::{At, Check},
+    parts::Bound,
+    registry::Kind,
+};
 use crate::{
-    ids::{PlaceId, RouteId},
+    ids::{PlaceId, RouteId, WireId},
     units::Gauge,
 };
 
@@ -18,8 +24,9 @@ pub struct Wire {
     pub from: End,
     /// The other end.
     pub to: End,
-    /// Conductor size, AWG.
-    pub gauge_awg: Gauge,
+    /// Conductor size, AWG, if it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gauge_awg: Option<Gauge>,
     /// Temperature rating of the insulation, °C.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub insulation_c: Option<f64>,
@@ -56,13 +63,13 @@ pub struct Wire {
 }
 
 impl Wire {
-    /// A copper wire of this size between two points, with nothing else set.
-    pub fn between(from: End, to: End, gauge_awg: Gauge) -> Self {
+    /// A copper wire between two points, with nothing else set.
+    pub fn between(from: End, to: End) -> Self {
         Self {
             number: String::new(),
             from,
             to,
-            gauge_awg,
+            gauge_awg: None,
             insulation_c: None,
             colour: String::new(),
             length_m: None,
@@ -79,32 +86,41 @@ impl Wire {
 }
 
 impl Wire {
-    /// What the note of a wire says whose gauge nobody chose.
-    fn assumed(gauge: Gauge) -> String {
-        format!("Gauge not chosen: {gauge} AWG is assumed")
+    /// Its size in words: "20 AWG", "gauge not set".
+    pub fn size(&self) -> String {
+        match self.gauge_awg {
+            Some(gauge) => format!("{gauge} AWG"),
+            None => "gauge not set".into(),
+        }
     }
 
-    /// Takes a gauge that nobody chose, and says so in the note.
-    pub fn assume_gauge(&mut self, gauge: Gauge) {
-        self.gauge_awg = gauge;
-        self.note = Self::assumed(gauge);
+    /// Its gauge alone, for a column that names the unit; empty if not set.
+    pub fn gauge_text(&self) -> String {
+        self.gauge_awg
+            .map_or(String::new(), |gauge| gauge.to_string())
     }
 
-    /// True if its gauge is one that nobody chose.
-    pub fn is_gauge_assumed(&self) -> bool {
-        self.note == Self::assumed(self.gauge_awg)
-    }
-
-    /// Takes a gauge that was chosen.
-    pub fn choose_gauge(&mut self, gauge: Gauge) {
-        if self.is_gauge_assumed() {
+    /// Takes out a gauge that an earlier program assumed, which its note says.
+    pub fn drop_assumed_gauge(&mut self) {
+        let is_assumed = |gauge| self.note == format!("Gauge not chosen: {gauge} AWG is assumed");
+        if self.gauge_awg.is_some_and(is_assumed) {
+            self.gauge_awg = None;
             self.note.clear();
         }
-        self.gauge_awg = gauge;
     }
 }
 
 impl Document {
+    /// What has to be known of a wire for its resistance, and is not: "the gauge", "the length".
+    pub fn unknown_of_wire(&self, id: &WireId) -> &'static str {
+        let wire = self.wires.get(id);
+        match wire.map(|wire| (wire.gauge_awg, self.wire_length_m(wire))) {
+            Some((None, None)) => "the gauge and the length",
+            Some((None, _)) => "the gauge",
+            _ => "the length",
+        }
+    }
+
     /// Length of a wire, m: as typed, else the sum of its routes; `None` if neither is known.
     pub fn wire_length_m(&self, wire: &Wire) -> Option<f64> {
         if wire.length_m.is_some() || wire.route.is_empty() {
@@ -211,4 +227,64 @@ pub enum WireEnd {
     From,
     /// The end named `to`.
     To,
+}
+
+impl Kind for Wire {
+    fn first_key(&self) -> Option<&'static str> {
+        Some("w1")
+    }
+
+    fn name_mut(&mut self) -> Option<&mut String> {
+        Some(&mut self.number)
+    }
+
+    fn label(&self, document: &Document) -> String {
+        match self.number.is_empty() {
+            true => format!(
+                "wire from {} to {}",
+                document.end_label(&self.from),
+                document.end_label(&self.to)
+            ),
+            false => self.number.clone(),
+        }
+    }
+
+    fn search(&self, document: &Document, tell: &mut dyn FnMut(&str, String)) {
+        let ends = [&self.from, &self.to].map(|end| document.end_label(end));
+        let texts = [&self.function, &ends[0], &ends[1], &self.colour, &self.note];
+        tell(&self.label(document), joined(texts.map(String::as_str)));
+    }
+
+    fn check(&self, check: &mut Check<'_>, at: &At<'_>, _: &str) {
+        check.text(at, "number", &self.number);
+        check.text(at, "colour", &self.colour);
+        check.text(at, "function", &self.function);
+        check.text(at, "note", &self.note);
+        check.end(&at.field("from"), &self.from);
+        check.end(&at.field("to"), &self.to);
+        if self.from == self.to && self.from != End::Open {
+            check.say(
+                &at.field("to"),
+                "both ends are at the same point, expected two points",
+            );
+        }
+        if let Some(gauge) = self.gauge_awg {
+            check.gauge(at, "gauge_awg", gauge);
+        }
+        check.number(at, "insulation_c", self.insulation_c, Bound::Finite);
+        check.number(at, "length_m", self.length_m, Bound::Positive);
+        if let Some(fuse) = &self.fuse {
+            let rating = Some(fuse.rating_a);
+            check.number(&at.field("fuse"), "rating_a", rating, Bound::Positive);
+        }
+        let routes = at.field("route");
+        for (index, id) in self.route.iter().enumerate() {
+            let exists = check.document.routes.contains_key(id);
+            check.mention(&routes.index(index), "route", id.as_str(), exists);
+        }
+        let via = at.field("via");
+        for (index, id) in self.via.iter().enumerate() {
+            check.place_mention(&via.index(index), id);
+        }
+    }
 }

@@ -81,7 +81,7 @@ pub fn beside(before: &Document, after: &Document, marks: &[(usize, FlagAt)]) ->
             },
         ));
     }
-    crate::order::sort_by(&mut all, |a, b| a.0.cmp(&b.0));
+    all.sort_by_key(|it| it.0);
     all.into_iter().map(|(_, it)| it).collect()
 }
 

@@ -9,7 +9,7 @@ use super::{
     text,
     wires::{Crossings, Pins},
 };
-use crate::order::{self, Map};
+use crate::order::Map;
 use crate::{
     document::{Cable, CableKind, Document, End, ShieldEnd, WireEnd},
     ids::{CableId, WireId},
@@ -162,9 +162,7 @@ fn core_pins(
 
 /// Pins in runs of neighbours.
 fn runs(mut at: Vec<Point>, facing: Facing) -> Vec<Vec<Point>> {
-    order::sort_by(&mut at, |a, b| {
-        across(*a, facing).total_cmp(&across(*b, facing))
-    });
+    at.sort_by(|a, b| across(*a, facing).total_cmp(&across(*b, facing)));
     at.dedup();
     let mut runs: Vec<Vec<Point>> = Vec::new();
     for point in at {

@@ -1,6 +1,6 @@
 //! Puts a sheet together: frame, items, wires, cables, notes.
 
-use crate::order::{self, Map, Sorted};
+use crate::order::{Map, Sorted};
 use std::sync::Arc;
 
 use super::{
@@ -237,7 +237,7 @@ fn lay_stubs(
             }
         }
     }
-    order::sort_by_key(&mut order, |(is_second, id, _)| (*is_second, *id));
+    order.sort_by_key(|(is_second, id, _)| (*is_second, *id));
     let mut laid: Map<WireId, Vec<LaidStub>> = Map::new();
     for (i, (_, id, stub)) in order.into_iter().enumerate() {
         let number_mm = text::width(&document.wires[id].number, text::SMALL_MM, false);
@@ -255,9 +255,9 @@ fn spoken(document: &Document, wire: &Wire) -> String {
         format!(", with a {} A fuse", it.rating_a)
     });
     format!(
-        "Wire {}, {} AWG {}, from {} to {}{fuse}",
+        "Wire {}, {} {}, from {} to {}{fuse}",
         wire.number,
-        wire.gauge_awg,
+        wire.size(),
         wire.colour,
         names::end(document, &wire.from),
         names::end(document, &wire.to)

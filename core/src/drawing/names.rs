@@ -1,6 +1,5 @@
 //! What ends of wires are called on a sheet, and where a wire goes on.
 
-use super::wires::Onward;
 use super::{frame, item};
 use crate::{
     document::{Document, End, Sheet},
@@ -31,6 +30,15 @@ pub fn end(document: &Document, end: &End) -> String {
         },
         End::Open => "not wired yet".into(),
     }
+}
+
+/// Where a wire goes on that leaves the sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Onward {
+    /// Nowhere yet.
+    Open,
+    /// Texts for it, the fullest first.
+    To(Vec<String>),
 }
 
 /// Where a wire goes on whose far end is not on this sheet.

@@ -6,7 +6,7 @@ use super::{
     scene::{Anchor, Dash, Group, GroupKey, Ink, Scene, Shape},
     text,
 };
-use crate::order::{self, Map};
+use crate::order::Map;
 use crate::{
     document::End,
     ids::{CableId, DeviceId, PlaceId, SpliceId, TerminalId, WireId},
@@ -109,9 +109,7 @@ impl Overlay {
     /// where there is room.
     pub fn placed_flags(&self, scene: &Scene) -> Vec<PlacedFlag> {
         let mut order: Vec<usize> = (0..self.flags.len()).collect();
-        order::sort_by_key(&mut order, |i| {
-            std::cmp::Reverse((self.flags[*i].level, self.flags[*i].number))
-        });
+        order.sort_by_key(|i| std::cmp::Reverse((self.flags[*i].level, self.flags[*i].number)));
         if order.is_empty() {
             return Vec::new();
         }
@@ -237,9 +235,7 @@ fn along(paths: &[Vec<Point>]) -> Vec<Point> {
 /// The pieces of a path, the longest first.
 fn longest_first(path: &[Point]) -> Vec<(Point, Point)> {
     let mut pieces: Vec<(Point, Point)> = path.windows(2).map(|it| (it[0], it[1])).collect();
-    order::sort_by_key(&mut pieces, |(a, b)| {
-        std::cmp::Reverse((a.distance(*b) * 100.0).round() as i64)
-    });
+    pieces.sort_by_key(|(a, b)| std::cmp::Reverse((a.distance(*b) * 100.0).round() as i64));
     pieces
 }
 

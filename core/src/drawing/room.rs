@@ -8,7 +8,7 @@ use super::{
 use crate::{
     document::{Document, SheetSize},
     ids::{ItemId, SheetId},
-    order::{self, Map},
+    order::Map,
 };
 
 /// How far around the wanted place free room is looked for, steps of the lattice.
@@ -54,7 +54,7 @@ pub fn clear_of_others(
     let mut steps: Vec<(i32, i32)> = (-REACH..=REACH)
         .flat_map(|x| (-REACH..=REACH).map(move |y| (x, y)))
         .collect();
-    order::sort_by_key(&mut steps, |(x, y)| (x * x + y * y, *x, *y));
+    steps.sort_by_key(|(x, y)| (x * x + y * y, *x, *y));
     let by = |(x, y): (i32, i32)| {
         let mm = |steps: i32| f64::from(steps) * LATTICE_MM;
         (wanted.0 + mm(x), wanted.1 + mm(y))

@@ -4,6 +4,7 @@
 use crate::order::Map;
 use std::sync::Arc;
 
+pub use super::text::Anchor;
 use super::{
     geometry::{Facing, Point, Rect},
     paths::Lay,
@@ -217,17 +218,6 @@ impl Shape {
             } => super::text::bounds(*at, text, *size_mm, *anchor, *bold, *upward),
         }
     }
-}
-
-/// Which part of a text stands at its point.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Anchor {
-    /// Its beginning.
-    Start,
-    /// Its middle.
-    Middle,
-    /// Its end.
-    End,
 }
 
 /// How a line is broken.

@@ -1,10 +1,18 @@
 //! How much room a text takes. An estimate after a common sans-serif face, a little on the wide
 //! side; nothing breaks if the true face differs.
 
-use super::{
-    geometry::{Point, Rect},
-    scene::Anchor,
-};
+use super::geometry::{Point, Rect};
+
+/// Which part of a text stands at its point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Anchor {
+    /// Its beginning.
+    Start,
+    /// Its middle.
+    Middle,
+    /// Its end.
+    End,
+}
 
 /// Smallest type on a sheet, mm.
 pub const SMALL_MM: f64 = 2.2;

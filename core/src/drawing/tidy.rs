@@ -13,7 +13,7 @@ use crate::{
         DeviceKind, Document, End, Sheet, SheetItem, SheetSize, Shown, folded, natural_cmp,
     },
     ids::{ItemId, TerminalId},
-    order::{self, Map, Sorted},
+    order::{Map, Sorted},
 };
 
 /// Least distance of items above each other, mm: room for a wire and its texts.
@@ -280,7 +280,7 @@ fn rank(nodes: &mut [Node]) {
     let mut by_wires: Vec<usize> = (0..nodes.len()).collect();
     // An in-line connector stands between what it joins.
     let joins = |at: usize| nodes[at].kind == Some(DeviceKind::InlineConnector);
-    order::sort_by(&mut by_wires, |&a, &b| {
+    by_wires.sort_by(|&a, &b| {
         let more = joins(a).cmp(&joins(b));
         let more = more.then(nodes[b].wires.len().cmp(&nodes[a].wires.len()));
         more.then_with(|| natural_cmp(&nodes[a].label, &nodes[b].label))
@@ -328,9 +328,7 @@ fn columns(nodes: &[Node], high: f64) -> Vec<Vec<usize>> {
         let mut all: Vec<usize> = (0..nodes.len())
             .filter(|&at| nodes[at].rank == rank)
             .collect();
-        order::sort_by(&mut all, |&a, &b| {
-            natural_cmp(&nodes[a].label, &nodes[b].label)
-        });
+        all.sort_by(|&a, &b| natural_cmp(&nodes[a].label, &nodes[b].label));
         let total: f64 = all.iter().map(|&at| nodes[at].outline.h_mm + GAP_MM).sum();
         let count = (total / high).ceil().max(1.0);
         let mut column = Vec::new();
@@ -367,7 +365,7 @@ fn settle(nodes: &mut [Node], columns: &mut [Vec<usize>], at: usize, forth: bool
     let mut wanted: Vec<(f64, usize)> = (columns[at].iter())
         .map(|node| (wish(node), *node))
         .collect();
-    order::sort_by(&mut wanted, |a, b| a.0.total_cmp(&b.0));
+    wanted.sort_by(|a, b| a.0.total_cmp(&b.0));
     // Heights that keep their distances and are nearest to what is wished: where two would come too
     // close, they and what already leans on them share their wishes (isotonic regression).
     let mut offset = 0.0;

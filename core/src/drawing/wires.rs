@@ -2,7 +2,7 @@
 
 use super::{
     geometry::{Facing, LATTICE_MM, Point, Rect, pt, snap, snap_up},
-    names,
+    names::{self, Onward},
     overlay::LIVE_EDGE_MM,
     paths::{
         Job, Stop, corners,
@@ -11,7 +11,7 @@ use super::{
     scene::{Anchor, Colour, Dash, Ink, PinSpot, Shape},
     text,
 };
-use crate::order::{self, Map};
+use crate::order::Map;
 use crate::{
     document::{Document, End, Wire},
     ids::{ItemId, SheetId, TerminalId, WireId},
@@ -39,15 +39,6 @@ pub struct Stub {
     pub goes_to: Onward,
     /// Steps that must stay straight, for a sleeve.
     pub straight: u32,
-}
-
-/// Where a stub goes on.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Onward {
-    /// Nowhere yet.
-    Open,
-    /// Texts for it, the fullest first.
-    To(Vec<String>),
 }
 
 /// The course of every wire that has an end on the sheet, and the jobs for whole ones.
@@ -260,11 +251,11 @@ fn onward(goes_to: &Onward, end: Point, facing: Facing) -> Vec<Shape> {
 const THICK_MM: f64 = 0.9;
 
 /// Width of a wire on paper by its gauge, in three steps, mm: 20 AWG and thinner, to 10 AWG, thicker.
-pub fn weight_mm(gauge: Gauge) -> f64 {
-    match gauge.0 {
-        20.. => 0.7,
-        10..20 => 1.0,
-        _ => 1.5,
+pub fn weight_mm(gauge: Option<Gauge>) -> f64 {
+    match gauge.map(|it| it.0) {
+        None | Some(20..) => 0.7,
+        Some(10..20) => 1.0,
+        Some(_) => 1.5,
     }
 }
 
@@ -290,8 +281,10 @@ pub fn strokes(wire: &Wire, path: &[Point]) -> Vec<Shape> {
 
 /// Texts for a wire, the fullest first. The colour is written too: colour alone is not enough.
 pub fn texts(wire: &Wire) -> Vec<String> {
-    let mark = if wire.is_gauge_assumed() { "?" } else { "" };
-    let gauge = format!("{} AWG{mark}", wire.gauge_awg);
+    let gauge = match wire.gauge_awg {
+        Some(gauge) => format!("{gauge} AWG"),
+        None => "? AWG".into(),
+    };
     let full = [wire.number.as_str(), &gauge, &wire.colour];
     let mut texts = vec![full.join("  "), format!("{}  {}", wire.number, wire.colour)];
     texts.push(wire.number.clone());
@@ -312,9 +305,7 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[Vec<Point>]) -> Option<Shape
         .iter()
         .flat_map(|path| path.windows(2).map(|w| (w[0], w[1])))
         .collect();
-    order::sort_by(&mut pieces, |a, b| {
-        b.0.distance(b.1).total_cmp(&a.0.distance(a.1))
-    });
+    pieces.sort_by(|a, b| b.0.distance(b.1).total_cmp(&a.0.distance(a.1)));
     let rise = weight_mm(wire.gauge_awg) / 2.0 + LIVE_EDGE_MM + 0.2;
     let texts = texts(wire);
     let number = texts.last();

@@ -5,63 +5,21 @@ use crate::document::{Document, Sheet, SheetItem, SheetSize};
 
 /// Adds a record under a key of its own. Find the key with [`Change::added`].
 pub fn add_record(document: &Document, record: Record) -> Result<Change, EditError> {
+    if matches!(record, Record::Project(_)) {
+        return Err(EditError::cannot(
+            "a document has one project",
+            "change the one it has",
+        ));
+    }
     on_copy(document, |copy| {
-        match record {
-            Record::Project(_) => {
-                return Err(EditError::cannot(
-                    "a document has one project",
-                    "change the one it has",
-                ));
-            }
-            Record::Place(place) => {
-                let id = free::key(&copy.places, &free::slug(&place.title));
-                copy.places.insert(id, place);
-            }
-            Record::Device(device) => {
-                let id = free::key(&copy.devices, &free::slug(&device.tag));
-                copy.devices.insert(id, device);
-            }
-            Record::Wire(wire) => {
-                let id = free::key(&copy.wires, "w1");
-                copy.wires.insert(id, wire);
-            }
-            Record::Cable(cable) => {
-                let id = free::key(&copy.cables, "c1");
-                copy.cables.insert(id, cable);
-            }
-            Record::Splice(splice) => {
-                let id = free::key(&copy.splices, "sp1");
-                copy.splices.insert(id, splice);
-            }
-            Record::Route(route) => {
-                let id = free::key(&copy.routes, &free::slug(&route.title));
-                copy.routes.insert(id, route);
-            }
-            Record::State(state) => {
-                let id = free::key(&copy.states, &free::slug(&state.title));
-                copy.states.insert(id, state);
-            }
-            Record::Sheet(sheet) => {
-                let id = free::key(&copy.sheets, &free::slug(&sheet.title));
-                copy.sheets.insert(id, sheet);
-            }
-            Record::Log(entry) => {
-                let id = free::key(&copy.log, "l1");
-                copy.log.insert(id, entry);
-            }
-            Record::Accepted(accepted) => {
-                let id = free::key(&copy.accepted, "x1");
-                copy.accepted.insert(id, accepted);
-            }
-            Record::Reading(reading) => {
-                let id = free::key(&copy.readings, "r1");
-                copy.readings.insert(id, reading);
-            }
-            Record::Revision(revision) => {
-                let id = free::key(&copy.revisions, "v1");
-                copy.revisions.insert(id, revision);
-            }
-        }
+        let mut record = record;
+        let kind = record.kind_mut();
+        let wish = match (kind.first_key(), kind.name_mut()) {
+            (Some(first), _) => first.to_owned(),
+            (None, name) => free::slug(name.map_or("", |it| it.as_str())),
+        };
+        let id = free::text(&wish, |id| copy.get(&record.key(id)).is_some());
+        copy.put(&record.key(&id), Some(record));
         Ok(())
     })
 }

@@ -8,7 +8,6 @@ use super::{
 use crate::{
     document::{Document, End, Role, Wire, WireEnd},
     ids::WireId,
-    units::Gauge,
 };
 
 /// Draws a wire from one point to another. Where it goes on from a wire it takes that one's gauge,
@@ -67,27 +66,20 @@ pub(super) fn new_wire(document: &Document, from: End, to: End) -> Wire {
     });
     let like = goes_on_from.or_else(|| neighbour(&from).or_else(|| neighbour(&to)));
     let is_return = roles.contains(&Some(Role::Return)) || matches!(to, End::Structure(_));
-    let (gauge_awg, insulation_c) = match (goes_on_from, like) {
-        (Some(wire), _) => (wire.gauge_awg, wire.insulation_c),
-        (None, Some(wire)) => (usual_gauge(&roles), wire.insulation_c),
-        (None, None) => (usual_gauge(&roles), None),
-    };
+    let insulation_c = goes_on_from.or(like).and_then(|wire| wire.insulation_c);
     let colour = match goes_on_from {
         Some(wire) => wire.colour.clone(),
         None if is_return => "black".into(),
         None => "white".into(),
     };
     let number = free::wire_number(document, goes_on_from);
-    let mut wire = Wire {
+    Wire {
         number,
+        gauge_awg: goes_on_from.and_then(|wire| wire.gauge_awg),
         insulation_c,
         colour,
-        ..Wire::between(from, to, gauge_awg)
-    };
-    if goes_on_from.is_none_or(Wire::is_gauge_assumed) {
-        wire.assume_gauge(gauge_awg);
+        ..Wire::between(from, to)
     }
-    wire
 }
 
 fn role(document: &Document, end: &End) -> Option<Role> {
@@ -103,16 +95,6 @@ fn is_through(document: &Document, end: &End) -> bool {
     end.device()
         .and_then(|id| document.devices.get(id))
         .is_some_and(|device| device.kind == crate::document::DeviceKind::InlineConnector)
-}
-
-fn usual_gauge(roles: &[Option<Role>]) -> Gauge {
-    let is_signal = roles.iter().flatten().any(|role| {
-        !matches!(
-            role,
-            Role::Passive | Role::PowerIn | Role::PowerOut | Role::Return | Role::Spare
-        )
-    });
-    Gauge(if is_signal { 22 } else { 20 })
 }
 
 /// Draws a wire between each pair of points, as one step.
@@ -194,6 +176,7 @@ pub fn repeat(document: &Document, id: &WireId) -> Result<Change, EditError> {
 mod tests {
     use super::*;
     use crate::testing::document;
+    use crate::units::Gauge;
 
     const UNITS: &str = "
         unit COM1 P1 P2 P3 P4
@@ -218,39 +201,28 @@ mod tests {
     }
 
     #[test]
-    fn a_gauge_that_nobody_chose_is_marked_until_one_is_chosen() {
-        let mut document =
+    fn a_gauge_that_nobody_gave_is_not_set() {
+        let document =
             document("unit COM1 P1 P2\n unit IC1 Q1 Q2\n splice SP1\n wire A1 COM1.P2 SP1 18");
         let end = |device, pin| End::terminal(device, pin);
         let drawn = new_wire(&document, end("COM1", "P1"), end("IC1", "Q1"));
-        assert!(drawn.is_gauge_assumed());
-        assert_eq!(drawn.note, "Gauge not chosen: 20 AWG is assumed");
-        let goes_on = new_wire(&document, End::Splice("SP1".into()), end("IC1", "Q2"));
-        assert!(
-            !goes_on.is_gauge_assumed(),
-            "it goes on as the wire it joins"
+        assert_eq!(
+            (drawn.gauge_awg, drawn.size().as_str()),
+            (None, "gauge not set")
         );
-        assert_eq!(goes_on.gauge_awg, Gauge(18));
-        document.wires.insert("w9".into(), drawn);
-        let typed = |text: &str| {
-            let gauge = super::super::grid::COLUMNS
-                .iter()
-                .position(|it| it.key == "gauge_awg");
-            let rows = [Some("w9".into())];
-            let change = super::super::grid::put_block(
-                &document,
-                &rows,
-                gauge.expect("a column"),
-                &[vec![text.into()]],
-            );
-            let after = change
-                .expect("a size")
-                .applied(&document)
-                .expect("made for this");
-            after.wires["w9"].clone()
+        let goes_on = new_wire(&document, End::Splice("SP1".into()), end("IC1", "Q2"));
+        assert_eq!(goes_on.gauge_awg, Some(Gauge(18)), "as the wire it joins");
+        // What an earlier program assumed, and said in the note, is not set either.
+        let mut old = Wire {
+            gauge_awg: Some(Gauge(20)),
+            note: "Gauge not chosen: 20 AWG is assumed".into(),
+            ..drawn
         };
-        let chosen = typed("18");
-        assert_eq!((chosen.gauge_awg, chosen.note.as_str()), (Gauge(18), ""));
+        old.drop_assumed_gauge();
+        assert_eq!((old.gauge_awg, old.note.as_str()), (None, ""));
+        old.gauge_awg = Some(Gauge(20));
+        old.drop_assumed_gauge();
+        assert_eq!(old.gauge_awg, Some(Gauge(20)));
     }
 
     #[test]

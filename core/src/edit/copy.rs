@@ -31,7 +31,10 @@ pub(super) fn on_copy(
 /// # Errors
 /// [`EditError::Breaks`] if the record is not sound.
 pub(super) fn put_one(document: &Document, key: Key, record: Record) -> Result<Change, EditError> {
-    match record.broken(document, &key).into_iter().next() {
+    match invariants::broken_record(document, &key, &record)
+        .into_iter()
+        .next()
+    {
         Some(broken) => Err(EditError::Breaks(broken)),
         None => Ok(Change::set(document, key, Some(record))),
     }

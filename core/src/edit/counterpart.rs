@@ -9,7 +9,7 @@ use crate::{
         BarUse, Device, DeviceKind, Document, ElementKind, End, Protector, Role, Terminal, folded,
     },
     ids::{DeviceId, TerminalId},
-    order::{self, Map, Sorted},
+    order::{Map, Sorted},
 };
 
 /// Why the far end of a duplicated wire or shield is left open.
@@ -133,7 +133,7 @@ impl<'d> Seats<'d> {
         }
         let count = |seat: &Vec<String>| seats.iter().filter(|it| *it == seat).count();
         let mut in_order: Vec<Vec<String>> = Sorted::from_iter(seats.clone()).into_iter().collect();
-        order::sort_by_key(&mut in_order, |seat| usize::MAX - count(seat));
+        in_order.sort_by_key(|seat| usize::MAX - count(seat));
         let mut all = Vec::new();
         let mut given: Sorted<TerminalId> = Sorted::new();
         for seat in in_order {
@@ -181,7 +181,7 @@ impl<'d> Seats<'d> {
         if others.is_empty() {
             return Err(WhyOpen::NoCounterpart);
         }
-        order::sort_by_key(&mut others, |(other, pins)| {
+        others.sort_by_key(|(other, pins)| {
             let next = number_after(seat, other);
             let at = position(&pins[0].id);
             (next.is_none(), next, at < begins, at)

@@ -1,4 +1,4 @@
-//! Keys and labels that are not taken yet.
+//! Keys and labels that are not taken yet, and those that follow a first one.
 
 use crate::document::{Document, Wire};
 use crate::order::{Map, Sorted};
@@ -90,6 +90,39 @@ pub(super) fn circuit(number: &str) -> Option<&str> {
     Marked::parse(number).map(|marked| marked.circuit)
 }
 
+/// The texts that go on from a first one: P1A20, P2A20, P3A20; CB5, CB6; and, if a second one says so,
+/// in its steps. Without any number in it, the same again.
+pub fn series(first: &str, second: Option<&str>, count: usize) -> Vec<String> {
+    let Some((start, width)) = counted(first) else {
+        return vec![first.to_owned(); count];
+    };
+    let (stem, rest) = first.split_at(start);
+    let (digits, tail) = rest.split_at(width);
+    let from: i64 = digits.parse().unwrap_or(0);
+    let second = second.and_then(|text| text.strip_prefix(stem)?.strip_suffix(tail));
+    let step = second
+        .and_then(|digits| digits.parse::<i64>().ok())
+        .map_or(1, |next| next - from);
+    let mut next = from;
+    let texts = (0..count).map(|_| {
+        let number = next;
+        next = next.saturating_add(step).max(0);
+        format!("{stem}{number:0width$}{tail}")
+    });
+    texts.collect()
+}
+
+/// Where the number that counts stands in a text, and its length: that of the circuit in a wire number
+/// of the usual form, else the last one.
+fn counted(text: &str) -> Option<(usize, usize)> {
+    let of = circuit(text).unwrap_or(text);
+    let end = of.rfind(|c: char| c.is_ascii_digit())? + 1;
+    let digits = of[..end].bytes().rev().take_while(u8::is_ascii_digit);
+    // Longer ones are no numbers to count on from.
+    let width = digits.count();
+    (width <= 9).then_some((end - width, width))
+}
+
 /// How far numbers are counted on to find one that is free.
 const NUMBERS_TRIED: usize = 1000;
 
@@ -97,7 +130,7 @@ const NUMBERS_TRIED: usize = 1000;
 /// next of W1, W2, W3.
 pub(super) fn number_after(document: &Document, wish: Option<String>, number: &str) -> String {
     let taken = |number: &str| document.wires.values().any(|it| it.number == number);
-    let counted = super::grid::series(number, None, NUMBERS_TRIED);
+    let counted = series(number, None, NUMBERS_TRIED);
     let mut wishes = wish.into_iter().chain(counted);
     let found = wishes.find(|wish| !wish.is_empty() && !taken(wish));
     found.unwrap_or_else(|| wire_number(document, None))
@@ -111,7 +144,7 @@ pub(super) fn wire_number(document: &Document, goes_on_from: Option<&Wire>) -> S
     if let Some(wire) = goes_on_from {
         if let Some(mark) = Marked::parse(&wire.number) {
             let taken: Vec<_> = beginning_with(mark.circuit);
-            let gauge = wire.gauge_awg.to_string().replace("/0", "0");
+            let gauge = wire.gauge_text().replace("/0", "0");
             let next = (mark.segment..='Z')
                 .skip(1)
                 .map(|segment| format!("{}{segment}{gauge}{}", mark.circuit, mark.ground))
@@ -165,5 +198,19 @@ mod tests {
         assert_eq!(number("w9"), "P6D18N");
         assert_eq!(number("a10w"), "A10WB");
         assert_eq!(wire_number(&document, None), "W1");
+    }
+
+    #[test]
+    fn a_series_counts_on() {
+        let texts = |first, second| series(first, second, 3).join(" ");
+        assert_eq!(texts("P9A20", None), "P9A20 P10A20 P11A20");
+        assert_eq!(texts("P9A20N", None), "P9A20N P10A20N P11A20N");
+        assert_eq!(
+            texts("MBUS CB8", Some("MBUS CB10")),
+            "MBUS CB8 MBUS CB10 MBUS CB12"
+        );
+        assert_eq!(texts("W007", None), "W007 W008 W009");
+        assert_eq!(texts("red", None), "red red red");
+        assert_eq!(texts("J1-5", Some("J1-4")), "J1-5 J1-4 J1-3");
     }
 }

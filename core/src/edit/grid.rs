@@ -3,7 +3,7 @@
 
 use super::{Change, Key, Record, connect::new_wire, free};
 use crate::{
-    document::{BuildStatus, Document, End, EndNames, Wire, folded},
+    document::{BuildStatus, Document, End, EndNames, Wire, folded, invariants},
     ids::WireId,
     units::{Gauge, M_PER_FT, length_m, number},
 };
@@ -73,11 +73,13 @@ pub const COLUMNS: [Column; 9] = [
     },
     Column {
         key: "gauge_awg",
-        read: |_, wire| wire.gauge_awg.to_string(),
+        read: |_, wire| wire.gauge_text(),
         write: |_, wire, text| {
-            let gauge = Gauge::typed(text);
-            let gauge = gauge.ok_or_else(|| format!("\"{text}\" is no size, wanted 24 to 4/0"))?;
-            wire.choose_gauge(gauge);
+            wire.gauge_awg = match Gauge::typed(text) {
+                _ if text.is_empty() => None,
+                None => return Err(format!("\"{text}\" is no size, wanted 24 to 4/0")),
+                gauge => gauge,
+            };
             Ok(())
         },
     },
@@ -232,9 +234,7 @@ pub fn put_block(
             // What is not typed otherwise stays: a length summed from routes, a number given to a
             // new wire.
             let says = text == (column.read)(&copy, &wire);
-            // A gauge that is typed is chosen, even if it is the one that was assumed.
-            let is_chosen = there.is_none() && column.key == "gauge_awg" && wire.is_gauge_assumed();
-            let stays = (says && !is_chosen) || (there.is_none() && text.is_empty());
+            let stays = says || (there.is_none() && text.is_empty());
             if !stays && let Err(why) = (column.write)(&typing, &mut wire, text) {
                 errors.push(error(column.key, why));
             }
@@ -244,7 +244,7 @@ pub fn put_block(
             _ => free::key(&copy.wires, "w1"),
         };
         let (key, record) = (Key::Wire(id.clone()), Record::Wire(wire.clone()));
-        let broken = record.broken(document, &key);
+        let broken = invariants::broken_record(document, &key, &record);
         errors.extend(broken.into_iter().map(|it| {
             let field = it.path.rsplit('.').next().unwrap_or_default();
             let column = COLUMNS.iter().find(|column| column.key == field);
@@ -257,39 +257,6 @@ pub fn put_block(
         true => Ok(change),
         false => Err(errors),
     }
-}
-
-/// The texts that go on from a first one: P1A20, P2A20, P3A20; CB5, CB6; and, if a second one says so,
-/// in its steps. Without any number in it, the same again.
-pub fn series(first: &str, second: Option<&str>, count: usize) -> Vec<String> {
-    let Some((start, width)) = counted(first) else {
-        return vec![first.to_owned(); count];
-    };
-    let (stem, rest) = first.split_at(start);
-    let (digits, tail) = rest.split_at(width);
-    let from: i64 = digits.parse().unwrap_or(0);
-    let second = second.and_then(|text| text.strip_prefix(stem)?.strip_suffix(tail));
-    let step = second
-        .and_then(|digits| digits.parse::<i64>().ok())
-        .map_or(1, |next| next - from);
-    let mut next = from;
-    let texts = (0..count).map(|_| {
-        let number = next;
-        next = next.saturating_add(step).max(0);
-        format!("{stem}{number:0width$}{tail}")
-    });
-    texts.collect()
-}
-
-/// Where the number that counts stands in a text, and its length: that of the circuit in a wire number
-/// of the usual form, else the last one.
-fn counted(text: &str) -> Option<(usize, usize)> {
-    let of = free::circuit(text).unwrap_or(text);
-    let end = of.rfind(|c: char| c.is_ascii_digit())? + 1;
-    let digits = of[..end].bytes().rev().take_while(u8::is_ascii_digit);
-    // Longer ones are no numbers to count on from.
-    let width = digits.count();
-    (width <= 9).then_some((end - width, width))
 }
 
 #[cfg(test)]
@@ -338,7 +305,10 @@ mod tests {
         assert_eq!(change.steps().len(), 2);
         change.apply(&mut document).expect("made for this");
         let wire = &document.wires["w7"];
-        assert_eq!((wire.number.as_str(), wire.gauge_awg.0), ("P99A18", 16));
+        assert_eq!(
+            (wire.number.as_str(), wire.gauge_awg),
+            ("P99A18", Some(Gauge(16)))
+        );
         assert_eq!(wire.from, End::Open);
         assert!((wire.length_m.unwrap() - 0.9144).abs() < 1e-12);
         let Some(Key::Wire(new)) = change.added().next() else {
@@ -365,19 +335,5 @@ mod tests {
         let typed = block(&[&["-3"]]);
         let errors = put_block(&document, &rows[..1], at("length_m"), &typed);
         assert!(errors.is_err());
-    }
-
-    #[test]
-    fn a_series_counts_on() {
-        let texts = |first, second| series(first, second, 3).join(" ");
-        assert_eq!(texts("P9A20", None), "P9A20 P10A20 P11A20");
-        assert_eq!(texts("P9A20N", None), "P9A20N P10A20N P11A20N");
-        assert_eq!(
-            texts("MBUS CB8", Some("MBUS CB10")),
-            "MBUS CB8 MBUS CB10 MBUS CB12"
-        );
-        assert_eq!(texts("W007", None), "W007 W008 W009");
-        assert_eq!(texts("red", None), "red red red");
-        assert_eq!(texts("J1-5", Some("J1-4")), "J1-5 J1-4 J1-3");
     }
 }

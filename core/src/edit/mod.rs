@@ -32,12 +32,14 @@ mod take_off;
 mod tests;
 mod update;
 
+pub use crate::document::{Key, Record};
+
 pub use self::{
     accept::{accept, reopen},
     add::{add_drawn_sheet, add_record, add_sheet},
     add_device::add_device,
     cable::{cable_of, make_cable, remove_cable},
-    change::{Change, Key, Record},
+    change::Change,
     connect::{connect, connect_all, next_pin, repeat, set_end},
     copy::{put_back, settled},
     counterpart::WhyOpen,

@@ -4,7 +4,7 @@ use super::{Change, EditError, copy::on_copy};
 use crate::{
     document::{BuildStatus, DeviceKind, Document, ElementKind, End, Wire, natural_cmp},
     ids::{DeviceId, WireId},
-    order::{Map, Sorted, sort_by},
+    order::{Map, Sorted},
 };
 
 /// Numbers wires by the project's scheme, those still planned only: what is cut or marked keeps the number
@@ -26,9 +26,7 @@ pub fn number_wires(document: &Document) -> Result<(Change, usize), EditError> {
         ));
     }
     let mut wires: Vec<(&WireId, &Wire)> = document.wires.iter().collect();
-    sort_by(&mut wires, |a, b| {
-        natural_cmp(&a.1.number, &b.1.number).then_with(|| a.0.cmp(b.0))
-    });
+    wires.sort_by(|a, b| natural_cmp(&a.1.number, &b.1.number).then_with(|| a.0.cmp(b.0)));
     let is_built = |wire: &Wire| wire.status != BuildStatus::Planned;
     let built = wires.iter().filter(|(_, wire)| is_built(wire)).count();
     let mut taken: Sorted<String> = wires
@@ -117,7 +115,7 @@ fn filled(
         .replace("{letter}", &letter.to_string())
         .replace("{circuit}", &circuit.to_string())
         .replace("{segment}", &segments)
-        .replace("{gauge}", &wire.gauge_awg.to_string())
+        .replace("{gauge}", &wire.gauge_text())
         .replace("{ground}", ground)
 }
 

@@ -1,7 +1,6 @@
 //! What a person moves in a state: switches, breakers, loads.
 
 use super::{Change, EditError, Key, Record};
-use crate::order;
 use crate::{
     document::{Document, ElementKind, LoadUse, State},
     ids::StateId,
@@ -40,7 +39,7 @@ pub fn pull_breaker(document: &Document, state: &StateId, key: &str) -> Result<C
     on_state(document, state, |state| {
         if !state.pulled.iter().any(|pulled| pulled == key) {
             state.pulled.push(key.into());
-            order::sort(&mut state.pulled);
+            state.pulled.sort();
         }
     })
 }

@@ -3,7 +3,7 @@
 
 use crate::{
     document::{Cable, Document, End, Role, WireEnd},
-    order::{self, Sorted},
+    order::Sorted,
 };
 
 /// How a point fits a shield.
@@ -58,7 +58,7 @@ pub fn shield_points(document: &Document, cable: &Cable, which: WireEnd) -> Vec<
             });
         }
     }
-    let metal = document.places.iter().filter(|(_, place)| place.conductive);
+    let metal = document.places.iter().filter(|(_, place)| place.is_metal());
     points.extend(metal.map(|(id, _)| {
         let end = End::Structure(id.clone());
         ShieldPoint {
@@ -67,7 +67,7 @@ pub fn shield_points(document: &Document, cable: &Cable, which: WireEnd) -> Vec<
             fit: ShieldFit::Ground,
         }
     }));
-    order::sort_by_key(&mut points, |point| point.fit);
+    points.sort_by_key(|point| point.fit);
     points
 }
 

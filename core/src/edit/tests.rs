@@ -107,7 +107,10 @@ fn a_wire_takes_after_the_one_it_goes_on_from() {
     let key = change.added().next().unwrap().clone();
     let after = made(&document, Ok(change));
     let wire = &after.wires[key.id()];
-    assert_eq!((wire.number.as_str(), wire.gauge_awg), ("P6C18", Gauge(18)));
+    assert_eq!(
+        (wire.number.as_str(), wire.gauge_awg),
+        ("P6C18", Some(Gauge(18)))
+    );
     let from = End::terminal("com1", "p3");
     let after = made(
         &document,
@@ -118,7 +121,7 @@ fn a_wire_takes_after_the_one_it_goes_on_from() {
         .values()
         .find(|wire| wire.number == "W1")
         .unwrap();
-    assert_eq!((wire.gauge_awg, wire.colour.as_str()), (Gauge(22), "white"));
+    assert_eq!((wire.gauge_awg, wire.colour.as_str()), (None, "white"));
     let error = connect(&document, from.clone(), from)
         .unwrap_err()
         .to_string();
@@ -358,4 +361,46 @@ fn a_change_of_something_edited_meanwhile_is_refused() {
     let before = document.clone();
     assert!(second.unwrap().apply(&mut document).is_err());
     assert_eq!(document, before);
+}
+
+/// What holds for a record of any kind, of kinds that come later as well.
+#[test]
+fn every_kind_of_record_is_named_kept_compared_and_undone() {
+    let before = whole();
+    for key in before.keys() {
+        assert_eq!(Key::parse(key.kind(), key.id()), Some(key.clone()));
+        assert_ne!(before.key_label(&key), "", "{key}");
+        let label = before.record_label(key.kind(), key.id());
+        assert_eq!(label, before.key_label(&key));
+        let mut record = before.record(&key).expect("it is there");
+        if key == Key::Project {
+            continue;
+        }
+        // The file holds it under its field, as the record says itself.
+        let file = serde_json::to_value(&before).expect("it is written");
+        let written = serde_json::to_value(before.get(&key)).expect("it is written");
+        assert_eq!(file[key.field()][key.id()], written, "{key}");
+        // A second one gets a key of its own.
+        let change = add_record(&before, record.clone());
+        if let Ok(change) = change {
+            let added: Vec<_> = change.added().cloned().collect();
+            assert_eq!(added.len(), 1, "{key}");
+            assert_eq!(added[0].kind(), key.kind());
+            let after = change.applied(&before).expect("made for this");
+            assert_eq!(before.differing(&after), added);
+            assert_eq!(after.differing(&before), added);
+            assert_eq!(after.keys_len(), before.keys_len() + 1);
+            assert_eq!(change.invert().applied(&after), Ok(before.clone()));
+        } else {
+            // A wire is in one cable only.
+            assert_eq!(key.kind(), "cable", "{change:?}");
+        }
+        // A name that is too long breaks an invariant, at the record's path.
+        if let Some(name) = record.kind_mut().name_mut() {
+            *name = "x".repeat(crate::document::limits::MAX_TEXT + 1);
+            let broken = invariants::broken_record(&before, &key, &record);
+            let path = format!("{}.{}.", key.field(), key.id());
+            assert!(broken[0].path.starts_with(&path), "{broken:?}");
+        }
+    }
 }

@@ -62,23 +62,11 @@ fn loses_parts(document: &Document, old: &Device, new: &Device) -> bool {
 pub fn rename(document: &Document, key: &Key, name: &str) -> Result<Change, EditError> {
     let record = document.record(key);
     let mut record = record.ok_or_else(|| EditError::not_there(key.kind(), key.id()))?;
-    let field = match &mut record {
-        Record::Project(it) => &mut it.title,
-        Record::Place(it) => &mut it.title,
-        Record::Device(it) => &mut it.tag,
-        Record::Wire(it) => &mut it.number,
-        Record::Cable(it) => &mut it.label,
-        Record::Splice(it) => &mut it.label,
-        Record::Route(it) => &mut it.title,
-        Record::State(it) => &mut it.title,
-        Record::Sheet(it) => &mut it.title,
-        Record::Revision(it) => &mut it.name,
-        Record::Log(_) | Record::Accepted(_) | Record::Reading(_) => {
-            return Err(EditError::cannot(
-                format!("{} has no name", document.key_label(key)),
-                "change its text instead",
-            ));
-        }
+    let Some(field) = record.kind_mut().name_mut() else {
+        return Err(EditError::cannot(
+            format!("{} has no name", document.key_label(key)),
+            "change its text instead",
+        ));
     };
     *field = name.trim().into();
     update_record(document, key, record)

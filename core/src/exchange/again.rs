@@ -1,8 +1,6 @@
 //! Writes a document after an edit by formatting only what changed. A project of 600 wires is saved
 //! at every edit, before the next frame.
 
-use serde::Serialize;
-
 use super::{json, save};
 use crate::{
     document::Document,
@@ -53,7 +51,7 @@ impl Texts {
         let mut records = self.records.iter().peekable();
         for line in frame.lines() {
             // A field of the file itself is indented by two spaces; a text never begins a line.
-            let kind = records.peek().map_or("", |(key, _)| field(key));
+            let kind = records.peek().map_or("", |(key, _)| key.field());
             let rest = (line.strip_prefix("  \""))
                 .and_then(|rest| rest.strip_prefix(kind))
                 .and_then(|rest| rest.strip_prefix("\": {}"));
@@ -64,7 +62,7 @@ impl Texts {
             };
             file += line.trim_end_matches(',').trim_end_matches('}');
             let mut between = "\n";
-            while let Some((_, text)) = records.next_if(|(key, _)| field(key) == kind) {
+            while let Some((_, text)) = records.next_if(|(key, _)| key.field() == kind) {
                 file += between;
                 file += text;
                 between = ",\n";
@@ -77,49 +75,11 @@ impl Texts {
     }
 }
 
-/// The field of the file that holds records of this kind.
-fn field(key: &Key) -> &'static str {
-    match key {
-        Key::Project => "project",
-        Key::Place(_) => "places",
-        Key::Device(_) => "devices",
-        Key::Wire(_) => "wires",
-        Key::Cable(_) => "cables",
-        Key::Splice(_) => "splices",
-        Key::Route(_) => "routes",
-        Key::State(_) => "states",
-        Key::Sheet(_) => "sheets",
-        Key::Log(_) => "log",
-        Key::Accepted(_) => "accepted",
-        Key::Reading(_) => "readings",
-        Key::Revision(_) => "revisions",
-    }
-}
-
 /// A record as written in the file, with its key; `None` for the project, which is in the frame.
 fn record_text(document: &Document, key: &Key) -> Option<String> {
-    let text = |record: Option<String>| {
-        let indented = record?.replace('\n', "\n    ");
-        Some(format!("    {}: {indented}", json(&key.id())))
-    };
-    fn of(record: Option<&impl Serialize>) -> Option<String> {
-        record.map(|record| json(record))
-    }
-    text(match key {
-        Key::Project => None,
-        Key::Place(id) => of(document.places.get(id)),
-        Key::Device(id) => of(document.devices.get(id)),
-        Key::Wire(id) => of(document.wires.get(id)),
-        Key::Cable(id) => of(document.cables.get(id)),
-        Key::Splice(id) => of(document.splices.get(id)),
-        Key::Route(id) => of(document.routes.get(id)),
-        Key::State(id) => of(document.states.get(id)),
-        Key::Sheet(id) => of(document.sheets.get(id)),
-        Key::Log(id) => of(document.log.get(id)),
-        Key::Accepted(id) => of(document.accepted.get(id)),
-        Key::Reading(id) => of(document.readings.get(id)),
-        Key::Revision(id) => of(document.revisions.get(id)),
-    })
+    let record = document.get(key).filter(|_| *key != Key::Project)?;
+    let indented = json(&record).replace('\n', "\n    ");
+    Some(format!("    {}: {indented}", json(&key.id())))
 }
 
 #[cfg(test)]

@@ -280,7 +280,7 @@ impl List {
         self.unit_of_heading().is_none() && self.column("length_m").is_some_and(is_bare)
     }
 
-    /// True if rows give no size: a person has to, or the rows are refused.
+    /// True if rows give no size: a person may give it for all of them; else it is not set.
     pub fn asks_gauge(&self) -> bool {
         match self.column("gauge_awg") {
             Some(at) => self.cells(at).any(str::is_empty),

@@ -14,8 +14,8 @@ use crate::{
         pin_called,
     },
     ids::{DeviceId, PlaceId, SpliceId, WireId},
-    order::{self, Map},
-    units::{Gauge, number},
+    order::Map,
+    units::number,
 };
 
 /// The result of importing a list.
@@ -89,16 +89,11 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         let mut wire = match same {
             Some(id) => copy.wires[id].clone(),
             None => {
-                if list.gauge_awg.is_none() && row.text("gauge_awg").trim().is_empty() {
-                    errors.push(CellError {
-                        row: at,
-                        column: "gauge_awg",
-                        why: NO_GAUGE.into(),
-                    });
-                }
                 // The row's own gauge, if it has one, is written over this one.
-                let gauge = list.gauge_awg.unwrap_or(Gauge(22));
-                Wire::between(from.clone(), to.clone(), gauge)
+                Wire {
+                    gauge_awg: list.gauge_awg,
+                    ..Wire::between(from.clone(), to.clone())
+                }
             }
         };
         (wire.from, wire.to) = (from, to);
@@ -143,7 +138,7 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         });
     }
     if !errors.is_empty() {
-        order::sort_by_key(&mut errors, |error| error.row);
+        errors.sort_by_key(|error| error.row);
         return Err(errors);
     }
     Ok(Imported {
@@ -152,9 +147,6 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         wires: added,
     })
 }
-
-/// Why a row without a size is refused.
-const NO_GAUGE: &str = "no gauge is given; type it, or choose one for rows without a gauge";
 
 /// Lengths beyond these are a wrong unit: no light aircraft has such a wire, and none can be terminated
 /// that is shorter (common practice, no source), m.
@@ -345,7 +337,7 @@ impl<'n> Making<'n> {
                 let of = terminal.connector.as_ref();
                 of.and_then(|id| connectors.iter().position(|it| it.id == *id))
             };
-            order::sort_by(&mut device.terminals, |a, b| {
+            device.terminals.sort_by(|a, b| {
                 let by_connector = place(a).cmp(&place(b));
                 by_connector.then_with(|| natural_cmp(&a.label, &b.label))
             });
@@ -377,7 +369,7 @@ fn metal(document: &mut Document, title: &str) -> End {
     let id: PlaceId = free::key(&document.places, &free::slug(title));
     let place = Place {
         title: title.to_owned(),
-        conductive: true,
+        conductive: Some(true),
         closed: false,
         bonded_to: None,
         bond_ohm: None,

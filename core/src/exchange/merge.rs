@@ -12,7 +12,7 @@ use crate::{
     document::{Document, Sheet, invariants},
     edit::{self, Key},
     ids::{ItemId, SheetId},
-    order::{Sorted, sort},
+    order::Sorted,
 };
 
 /// Two documents merge into something that is not a valid document.
@@ -246,7 +246,7 @@ fn put(
             let empty = Map::new();
             let was = base.and_then(Value::as_object).unwrap_or(&empty);
             let mut names: Vec<&String> = a.keys().chain(b.keys()).collect();
-            sort(&mut names);
+            names.sort();
             names.dedup();
             let mut merged = Map::new();
             for name in names {
@@ -330,7 +330,7 @@ fn parts(
     let mut new: Vec<String> = ids(ours);
     new.extend(ids(theirs));
     new.retain(|id| find(base, id).is_none());
-    sort(&mut new);
+    new.sort();
     new.dedup();
     all.extend(new);
     let one = |id: String| {

@@ -79,6 +79,9 @@ pub fn open(bytes: &[u8]) -> Result<Opened, OpenError> {
     // These two are the file's, not the document's.
     document.extra.remove("format");
     document.extra.remove("version");
+    for wire in document.wires.values_mut() {
+        wire.drop_assumed_gauge();
+    }
     let broken = invariants::broken(&document);
     match broken.first() {
         None => Ok(Opened { document, version }),

@@ -14,7 +14,7 @@ use crate::{
     document::{Document, Extra, Revision, RevisionMark, invariants},
     edit::{Change, Key, Record},
     ids::RevisionId,
-    order::{self, Map, Sorted},
+    order::{Map, Sorted},
 };
 
 /// Letters in one piece of a revision's content: well below the text limit of a file.
@@ -194,7 +194,7 @@ pub fn heads(document: &Document) -> Vec<RevisionId> {
 pub fn newest_first(document: &Document) -> Vec<&RevisionId> {
     let mut all: Vec<&RevisionId> = document.revisions.keys().collect();
     let ages = ages(document);
-    order::sort_by_key(&mut all, |id| (Reverse(ages.get(*id)), *id));
+    all.sort_by_key(|id| (Reverse(ages.get(*id)), *id));
     all
 }
 

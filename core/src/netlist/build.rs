@@ -153,7 +153,7 @@ impl Netlist {
     }
 
     fn add_places(&mut self, document: &Document) {
-        for (id, _) in document.places.iter().filter(|(_, place)| place.conductive) {
+        for (id, _) in document.places.iter().filter(|(_, place)| place.is_metal()) {
             let node = self.add_node(Point::Structure(id.clone()));
             self.places.insert(id.clone(), node);
         }

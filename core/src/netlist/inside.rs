@@ -154,7 +154,7 @@ impl Inside<'_> {
                     self.node(terminal);
                 }
                 self.node(&e.sleeve);
-                if !e.isolated {
+                if e.isolated == Some(false) {
                     self.tie(id, &e.sleeve, EdgeKind::JackTie(e.used_for));
                 }
             }

@@ -60,6 +60,16 @@ pub enum EdgeOf {
     Bond(PlaceId),
 }
 
+impl EdgeKind {
+    /// True for a wire whose length or gauge is not set: its resistance is not known.
+    pub fn is_unknown_wire(&self) -> bool {
+        matches!(
+            self,
+            Self::Wire { length_m: None, .. } | Self::Wire { gauge: None, .. }
+        )
+    }
+}
+
 /// The kind of an edge, with the document's figures. The first end of the edge is the positive, the
 /// anode, or the line side.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,8 +78,8 @@ pub enum EdgeKind {
     Wire {
         /// Length, m, if known.
         length_m: Option<f64>,
-        /// Size.
-        gauge: Gauge,
+        /// Size, if known.
+        gauge: Option<Gauge>,
         /// Material.
         conductor: ConductorKind,
         /// Resistance of the splices at its ends, ohm.

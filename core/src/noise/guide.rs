@@ -7,19 +7,18 @@
 use petgraph::graph::EdgeIndex;
 
 use super::{
-    graph::role,
-    loops::LoopKind,
     names::{name, way},
-    results::{Outcome, result},
+    results::result,
     review::{Effect, LoopNoise, Noise},
     ripple::DriveKind,
-    shared::SharedReturn,
+    suspect::{Hear, Onto, Outcome, Suspect},
 };
 use crate::{
+    analysis::{loops::LoopKind, return_graph::role, shared_returns::SharedReturn},
     document::{DeviceKind, Document, Role},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Point},
-    order::{Sorted, sort_by},
+    order::Sorted,
 };
 
 /// The caution printed above every list of suspects.
@@ -27,102 +26,6 @@ pub const CAUTION: &str = "Test on the ground. Stop the engine and turn the mast
                            touch a wire, jack or breaker: a turning propeller kills, and a live \
                            wire can start a fire. Make one change at a time and undo it before \
                            the next.";
-
-/// What the person hears.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Hear {
-    /// A whine that follows the engine's speed.
-    Whine,
-    /// A tick with the strobe.
-    Strobe,
-    /// A hash while something charges.
-    Charging,
-    /// Any noise, in one seat only.
-    OneSeat,
-    /// Any noise, only while transmitting.
-    Transmit,
-}
-
-impl Hear {
-    /// Everything there is to hear.
-    pub const ALL: [Self; 5] = [
-        Self::Whine,
-        Self::Strobe,
-        Self::Charging,
-        Self::OneSeat,
-        Self::Transmit,
-    ];
-
-    /// In words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Whine => "a whine that follows the engine's speed",
-            Self::Strobe => "a tick with the strobe",
-            Self::Charging => "a hash while something charges",
-            Self::OneSeat => "noise in one seat only",
-            Self::Transmit => "noise only while transmitting",
-        }
-    }
-
-    /// The source that drives it. For one seat the alternator represents any source.
-    fn drive(self) -> DriveKind {
-        match self {
-            Self::Whine | Self::OneSeat => DriveKind::Ripple,
-            Self::Strobe => DriveKind::Strobe,
-            Self::Charging => DriveKind::Charging,
-            Self::Transmit => DriveKind::Transmit,
-        }
-    }
-}
-
-/// Where a suspect adds its volts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Onto {
-    /// In series with the audio.
-    Audio,
-    /// On the ground of a unit; how much of it is heard depends on how its audio is connected.
-    Ground,
-    /// On the supply of a unit; how much of it is heard depends on the unit.
-    Supply,
-}
-
-impl Onto {
-    /// In words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Audio => "in the audio",
-            Self::Ground => {
-                "on its ground; how much is heard depends on how its audio is connected"
-            }
-            Self::Supply => "on its supply; how much is heard depends on the unit",
-        }
-    }
-}
-
-/// One path by which the noise may get into the audio.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Suspect {
-    /// What it is, in words.
-    pub what: String,
-    /// The records it consists of, for highlighting in the drawing.
-    pub at: Vec<EdgeOf>,
-    /// Volts it adds there, V; `None` if only a test can show it.
-    pub volts: Option<f64>,
-    /// Where it adds them.
-    pub into: Onto,
-    /// True if that figure leaves out inductance.
-    pub resistive_only: bool,
-    /// The next test to make.
-    pub test: String,
-    /// What it means if the noise changes.
-    pub if_changed: String,
-    /// What it means if it stays the same.
-    pub if_same: String,
-    /// Where to put the meter, and what to expect.
-    pub meter: String,
-    /// What its test showed, if the log holds one.
-    pub outcome: Option<Outcome>,
-}
 
 /// The suspects of a drawing for what is heard, the most likely first: loops through structure by
 /// millivolts, shared returns by millivolts, the supply, local loops, and what no drawing shows. A
@@ -137,13 +40,10 @@ pub fn suspects(document: &Document, noise: &Noise, hear: Hear) -> Vec<Suspect> 
     for suspect in &mut all {
         suspect.outcome = result(document, hear, &suspect.what).map(|it| it.2);
     }
-    sort_by(&mut all, |a: &Suspect, b: &Suspect| {
-        let rank = |suspect: &Suspect| match suspect.outcome {
-            Some(Outcome::Changed) => 0,
-            None => 1,
-            Some(Outcome::Same) => 2,
-        };
-        rank(a).cmp(&rank(b))
+    all.sort_by_key(|suspect| match suspect.outcome {
+        Some(Outcome::Changed) => 0,
+        None => 1,
+        Some(Outcome::Same) => 2,
     });
     all
 }
@@ -192,9 +92,7 @@ impl Guide<'_> {
                 .then(|| self.structure_loop(found, worst))
         };
         let mut all: Vec<_> = self.noise.found.iter().filter_map(suspect).collect();
-        sort_by(&mut all, |a: &Suspect, b: &Suspect| {
-            b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0))
-        });
+        all.sort_by(|a, b| b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0)));
         all
     }
 
@@ -317,7 +215,7 @@ impl Guide<'_> {
             ))
         };
         let mut all: Vec<_> = self.noise.shared.iter().filter_map(suspect).collect();
-        sort_by(&mut all, |a: &(bool, Suspect), b: &(bool, Suspect)| {
+        all.sort_by(|a, b| {
             (b.0.cmp(&a.0)).then(
                 b.1.volts
                     .unwrap_or(0.0)
@@ -357,9 +255,7 @@ impl Guide<'_> {
                 Some(suspect(supply.load, *effects.find(kind)?))
             })
             .collect();
-        sort_by(&mut all, |a: &Suspect, b: &Suspect| {
-            b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0))
-        });
+        all.sort_by(|a, b| b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0)));
         all
     }
 
@@ -454,9 +350,7 @@ impl Guide<'_> {
                 },
             ));
         }
-        sort_by(&mut all, |a: &(usize, Suspect), b: &(usize, Suspect)| {
-            b.0.cmp(&a.0)
-        });
+        all.sort_by_key(|it| std::cmp::Reverse(it.0));
         all.into_iter().map(|it| it.1).collect()
     }
 }

@@ -1,29 +1,10 @@
 //! Test results of suspects, kept in the project's log.
 
-use super::guide::{Hear, Suspect};
+use super::suspect::{Hear, Outcome, Suspect};
 use crate::{
     document::{Document, Extra, LogEntry, LogKind, TestResult},
     ids::LogId,
 };
-
-/// What a suspect's test showed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Outcome {
-    /// The noise changed: the suspect is a cause.
-    Changed,
-    /// The noise stayed the same: the suspect is cleared.
-    Same,
-}
-
-impl Outcome {
-    /// The words in the log. They are read back, so they never change.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Changed => "the noise changed",
-            Self::Same => "the noise stayed the same",
-        }
-    }
-}
 
 fn title(hear: Hear) -> String {
     format!("Heard: {}", hear.words())

@@ -4,17 +4,19 @@
 use faer::c64;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{
-    graph::{Class, ReturnGraph, with_audio},
-    loops::{Finding, LoopKind, Loops, loops},
-    ripple::{Drive, DriveKind, Driven, Settings, Small, Volts, drives, induced_v, mutual_h},
-    shared::{SharedReturn, has_audio, shared_returns},
+use super::ripple::{
+    Drive, DriveKind, Driven, Settings, Small, Volts, drives, induced_v, mutual_h,
 };
 use crate::{
+    analysis::{
+        loops::{Finding, LoopKind, Loops, loops},
+        return_graph::{Class, ReturnGraph, with_audio},
+        shared_returns::{SharedReturn, has_audio, shared_returns},
+    },
     document::{DeviceKind, Document},
     ids::DeviceId,
     netlist::{EdgeKind, EdgeOf, Groups, Netlist, Point},
-    order::{Map, Sorted, sort_by},
+    order::{Map, Sorted},
     solve::OperatingPoint,
 };
 
@@ -116,7 +118,7 @@ impl Noise {
         let mut found: Vec<_> = (loops.merged().into_iter())
             .map(|finding| solved.loop_noise(finding))
             .collect();
-        sort_by(&mut found, |a, b| {
+        found.sort_by(|a, b| {
             (b.audio.cmp(&a.audio))
                 .then(a.finding.kind.cmp(&b.finding.kind))
                 .then(b.most_v().total_cmp(&a.most_v()))
@@ -269,16 +271,15 @@ impl Solved<'_> {
 }
 
 fn strongest_first(effects: &mut [Effect]) {
-    sort_by(effects, |a: &Effect, b: &Effect| {
-        b.volts.total_cmp(&a.volts)
-    });
+    effects.sort_by(|a, b| b.volts.total_cmp(&a.volts));
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::{
-        solve::{Figures, failures::usual_state, operate},
+        analysis::failures::usual_state,
+        solve::{Figures, operate},
         testing::document,
     };
 

@@ -9,8 +9,8 @@ use std::f64::consts::TAU;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::phasors::{Branch, Phasors};
 use crate::{
+    analysis::phasors::{Branch, Phasors},
     document::{Device, DeviceKind, Document, ElementKind, Project, Pulses, Role},
     netlist::{EdgeKind, EdgeOf},
     solve::{

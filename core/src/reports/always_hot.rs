@@ -5,7 +5,6 @@ use super::{Cell, Column, Table, edge_label};
 use crate::{
     document::{Document, State, natural_cmp},
     netlist::trace::{Feed, Feeds, Returns, SUPPLY},
-    order::sort_by,
     solve::{Figures, LIVE_ABOVE_V, operate},
 };
 
@@ -55,7 +54,7 @@ pub fn table(document: &Document) -> Table {
             Cell::text(number.clone()),
             Cell::text(document.end_label(&wire.from)),
             Cell::text(document.end_label(&wire.to)),
-            Cell::text(wire.gauge_awg.to_string()),
+            Cell::text(wire.gauge_text()),
             Cell::number(Some(volts[0].max(volts[1])), 1),
             Cell::text(match bare {
                 Some(_) => "none".to_owned(),
@@ -66,9 +65,7 @@ pub fn table(document: &Document) -> Table {
         ];
         rows.push((number, cells));
     }
-    sort_by(&mut rows, |a: &(String, _), b: &(String, _)| {
-        natural_cmp(&a.0, &b.0)
-    });
+    rows.sort_by(|a, b| natural_cmp(&a.0, &b.0));
     let column = |key, title, unit| Column { key, title, unit };
     Table {
         name: "always-hot",

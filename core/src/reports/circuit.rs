@@ -118,7 +118,7 @@ impl Walk<'_> {
                 !ends && !shield && !kind.is_source()
             })
             .collect();
-        crate::order::sort(&mut edges);
+        edges.sort();
         edges
     }
 
@@ -193,7 +193,7 @@ impl Walk<'_> {
             _ => None,
         };
         let mut all: Vec<String> = self.netlist.edges_at(node).filter_map(said).collect();
-        crate::order::sort(&mut all);
+        all.sort();
         all
     }
 
@@ -210,10 +210,7 @@ impl Walk<'_> {
                     format!(", {}", self.document.project.length(m, 2))
                 });
                 let label = self.document.wire_label(id);
-                let text = format!(
-                    "wire {label}, {} AWG {}{length}",
-                    wire.gauge_awg, wire.colour
-                );
+                let text = format!("wire {label}, {} {}{length}", wire.size(), wire.colour);
                 (text, ("wire", id.to_string()))
             }
             EdgeOf::InlineFuse(id) => {

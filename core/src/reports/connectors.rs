@@ -10,7 +10,6 @@ use crate::{
     },
     ids::DeviceId,
     markup::escape,
-    order::sort_by,
     units::Gauge,
 };
 
@@ -55,7 +54,7 @@ pub fn paper(asked: &Asked<'_>) -> Paper {
         let mut terminals: Vec<&Terminal> = (device.terminals.iter())
             .filter(|it| it.connector.as_ref() == Some(&connector.id))
             .collect();
-        sort_by(&mut terminals, |a, b| natural_cmp(&a.label, &b.label));
+        terminals.sort_by(|a, b| natural_cmp(&a.label, &b.label));
         let used = terminals
             .iter()
             .filter(|it| ends.is_used(&end(id, it)))
@@ -99,9 +98,7 @@ fn in_order(document: &Document) -> Vec<(&DeviceId, &Device, &Connector)> {
     let mut all: Vec<_> = devices
         .flat_map(|(id, device)| device.connectors.iter().map(move |it| (id, device, it)))
         .collect();
-    sort_by(&mut all, |a, b| {
-        natural_cmp(&a.2.label, &b.2.label).then_with(|| a.0.cmp(b.0))
-    });
+    all.sort_by(|a, b| natural_cmp(&a.2.label, &b.2.label).then_with(|| a.0.cmp(b.0)));
     all
 }
 
@@ -155,7 +152,7 @@ fn rows(
         row.push(mate());
         row
     };
-    let fits = |gauge: Gauge| match connector.takes(gauge) {
+    let fits = |gauge: Option<Gauge>| match gauge.and_then(|it| connector.takes(it)) {
         None => String::new(),
         Some(true) => "yes".into(),
         Some(false) => format!("no: {}", connector.taken()),
@@ -164,7 +161,7 @@ fn rows(
         .map(|(wire_id, wire, far)| {
             row([
                 Cell::text(document.wire_label(wire_id)),
-                Cell::text(wire.gauge_awg.to_string()),
+                Cell::text(wire.gauge_text()),
                 Cell::text(&wire.colour),
                 Cell::text(fits(wire.gauge_awg)),
                 Cell::text(document.end_label(far)),

@@ -4,14 +4,14 @@
 use super::{
     Asked, Cell, Paper, Table,
     harness::harness,
+    harness::in_order,
     mark::Mark,
     terminations::{Termination, cut_m, strip_and_tool},
-    wires::in_order,
 };
 use crate::{
     document::{BuildStatus, Cable, CableKind, Document, ShieldEnd, Wire, natural_cmp},
     ids::WireId,
-    order::{Map, sort_by},
+    order::Map,
 };
 
 /// The steps that a wire is ticked through here, and their headings.
@@ -74,7 +74,7 @@ pub fn table(document: &Document) -> Table {
         .map(|(id, wire)| (harness(document, wire), id, wire))
         .collect();
     let cable_of = |id: &WireId| cables.get(id).map_or("", |cable| &cable.label);
-    sort_by(&mut wires, |a, b| {
+    wires.sort_by(|a, b| {
         let by_cable = match (cable_of(a.1), cable_of(b.1)) {
             ("", "") => length(document, b.2).total_cmp(&length(document, a.2)),
             ("", _) => std::cmp::Ordering::Greater,
@@ -95,11 +95,11 @@ pub fn table(document: &Document) -> Table {
             true => vec![tool_a],
             false => vec![tool_a, tool_b],
         };
-        let make = |end| Termination::of(document, wire, end).words(wire.gauge_awg);
+        let make = |end| Termination::of(document, wire, end).words(&wire.size());
         let mut row = vec![
             Cell::text(harness),
             Cell::text(document.wire_label(id)),
-            Cell::text(wire.gauge_awg.to_string()),
+            Cell::text(wire.gauge_text()),
             Cell::text(&wire.colour),
             Cell::length(document, document.wire_length_m(wire), 2),
             Cell::length(document, cut_m(document, wire), 2),
@@ -137,7 +137,7 @@ pub fn ticked(step: BuildStatus, done: bool) -> BuildStatus {
 /// How each shield is made ready at its ends.
 fn preparations(document: &Document) -> Vec<String> {
     let mut cables: Vec<&Cable> = document.cables.values().collect();
-    sort_by(&mut cables, |a, b| natural_cmp(&a.label, &b.label));
+    cables.sort_by(|a, b| natural_cmp(&a.label, &b.label));
     let end = |state: &ShieldEnd| match state {
         ShieldEnd::Tied { at, pigtail_mm, .. } => {
             let pigtail =

@@ -3,13 +3,13 @@
 
 use super::{Cell, Table, endurance::words};
 use crate::{
-    document::Document,
-    rules::{Facts, Finding, Verdict, check_with},
-    solve::{
+    analysis::{
         LoadAnalysis,
         endurance::{Endurance, Extent},
         loads::Work,
     },
+    document::Document,
+    rules::{Facts, Finding, Verdict, check_with},
 };
 
 /// A project with all that is said of it.

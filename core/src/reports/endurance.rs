@@ -5,9 +5,8 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table};
 use crate::{
+    analysis::endurance::{Case, DeviceEnd, Ended, Endurance, Stop, endurance},
     document::{AfterAlternator, Document, natural_cmp},
-    order::sort_by,
-    solve::endurance::{Case, DeviceEnd, Ended, Endurance, Stop, endurance},
 };
 
 /// The cases in the order of what is switched off.
@@ -115,7 +114,7 @@ pub fn by_device(all: &Endurance) -> Table {
             devices.push(device);
         }
     }
-    sort_by(&mut devices, |a, b| natural_cmp(&a.label, &b.label));
+    devices.sort_by(|a, b| natural_cmp(&a.label, &b.label));
     let row = |device: &&DeviceEnd| {
         let mut row = vec![Cell::text(&device.label), Cell::text(&device.title)];
         for case in CASES {
@@ -138,7 +137,7 @@ pub fn by_device(all: &Endurance) -> Table {
 
 /// What each battery can give, with every factor: "BT1: 16 Ah x age 0.80 (assumed) … = 9.6 Ah".
 pub fn batteries(all: &Endurance) -> Vec<String> {
-    let battery = |cell: &crate::solve::endurance::Cell| {
+    let battery = |cell: &crate::analysis::endurance::Cell| {
         let factors = cell.factors.iter().map(|factor| {
             let assumed = if factor.is_set { "" } else { " (assumed)" };
             format!(" x {} {:.2}{assumed}", factor.what, factor.value)

@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 
 use super::endurance::words;
 use crate::{
+    analysis::endurance::{Case, Endurance, Stop},
     markup::escape,
-    solve::endurance::{Case, Endurance, Stop},
 };
 
 /// Width and height of a panel with its margins, and the margins: left, top, right, bottom.
@@ -217,7 +217,7 @@ fn stops(svg: &mut String, case: &Case, scale: &Scale) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{solve::endurance, testing::document};
+    use crate::{analysis::endurance, testing::document};
 
     #[test]
     fn a_plot_shows_every_live_bus_and_what_stops() {

@@ -6,7 +6,6 @@ use crate::{
         BarUse, Device, Document, ElementKind, End, Role, Terminal, TerminalForm, Wire, natural_cmp,
     },
     ids::{DeviceId, WireId},
-    order::sort_by,
 };
 
 const COLUMNS: &[(&str, &str, &str)] = &[
@@ -59,7 +58,7 @@ fn blocks(document: &Document) -> Vec<(&DeviceId, &Device)> {
         .iter()
         .filter(|(_, device)| is_ground(device));
     let mut blocks: Vec<_> = devices.collect();
-    sort_by(&mut blocks, |a, b| natural_cmp(&a.1.tag, &b.1.tag));
+    blocks.sort_by(|a, b| natural_cmp(&a.1.tag, &b.1.tag));
     blocks
 }
 
@@ -88,7 +87,7 @@ fn at(
             Cell::text(document.wire_label(id)),
             Cell::text(document.end_label(far)),
             Cell::text(what(document, far)),
-            Cell::text(wire.gauge_awg.to_string()),
+            Cell::text(wire.gauge_text()),
         ]
     };
     let mut cells: Vec<[Cell; 4]> = ends.at(end).iter().map(wire).collect();
@@ -148,7 +147,7 @@ fn what(document: &Document, end: &End) -> &'static str {
 fn local(document: &Document) -> Table {
     let columns = &[("what", "What", ""), ("place", "Metal", "")];
     let mut table = Table::new("local_grounds", "Local grounds", columns);
-    for (id, wire) in super::wires::in_order(document) {
+    for (id, wire) in super::harness::in_order(document) {
         for (end, far) in [(&wire.from, &wire.to), (&wire.to, &wire.from)] {
             if let End::Structure(place) = end {
                 table.rows.push(vec![

@@ -1,9 +1,8 @@
 //! What wires are built together (those of one route, or, where none is drawn, those that run between
 //! the same two places), and what ends where.
 
-use super::wires::in_order;
 use crate::{
-    document::{Device, Document, End, Place, Wire},
+    document::{Device, Document, End, Place, Wire, natural_cmp},
     ids::WireId,
     order::Map,
 };
@@ -47,6 +46,15 @@ pub fn place<'d>(document: &'d Document, end: &'d End) -> Option<&'d Place> {
 /// The device of an end.
 pub fn device<'d>(document: &'d Document, end: &End) -> Option<&'d Device> {
     document.devices.get(end.device()?)
+}
+
+/// Every wire, in the order of its number.
+pub fn in_order(document: &Document) -> Vec<(&WireId, &Wire)> {
+    let mut wires: Vec<_> = document.wires.iter().collect();
+    wires.sort_by(|(a_id, a), (b_id, b)| {
+        natural_cmp(&a.number, &b.number).then_with(|| a_id.cmp(b_id))
+    });
+    wires
 }
 
 /// What ends at each terminal.

@@ -29,6 +29,13 @@ pub fn file(title: &str, body: &str) -> String {
     )
 }
 
+impl Paper {
+    /// As an HTML file that needs nothing else.
+    pub fn to_html(&self) -> String {
+        file(&self.title, &body(self, Form::Print))
+    }
+}
+
 /// A paper without the file around it.
 pub fn body(paper: &Paper, form: Form) -> String {
     let mut out = String::new();

@@ -3,12 +3,12 @@
 
 use std::fmt::Write as _;
 
-use super::{Asked, Cell, Paper, Part, Table, wires::in_order};
+use super::{Asked, Cell, Paper, Part, Table, harness::in_order};
 use crate::{
     document::{Cable, CableKind, Document, Wire, natural_cmp},
     ids::WireId,
     markup::escape,
-    order::{Sorted, sort_by},
+    order::Sorted,
     units::M_PER_FT,
 };
 
@@ -97,7 +97,7 @@ pub fn table(document: &Document) -> Table {
         }
     }
     let mut cables: Vec<&Cable> = document.cables.values().collect();
-    sort_by(&mut cables, |a, b| natural_cmp(&a.label, &b.label));
+    cables.sort_by(|a, b| natural_cmp(&a.label, &b.label));
     for cable in cables
         .into_iter()
         .filter(|it| it.kind != CableKind::Twisted)

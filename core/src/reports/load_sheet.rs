@@ -6,12 +6,12 @@ use super::{
     what_stops::{self, WhatStops},
 };
 use crate::{
-    document::{AfterAlternator, Document},
-    solve::{
+    analysis::{
         endurance::{Endurance, Stop, endurance},
         failures::{Failure, Review, usual_state},
         load_analysis,
     },
+    document::{AfterAlternator, Document},
 };
 
 /// The paper.

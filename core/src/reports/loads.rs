@@ -5,8 +5,8 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table};
 use crate::{
+    analysis::loads::{Amps, LoadAnalysis, LoadLine, PhaseLoads, Sums, load_analysis},
     document::{Document, LoadLaw, LoadSort, Origin},
-    solve::loads::{Amps, LoadAnalysis, LoadLine, PhaseLoads, Sums, load_analysis},
     units::signed,
 };
 

@@ -6,10 +6,10 @@ use crate::{
     document::Document,
     netlist::EdgeOf,
     noise::{
-        DriveKind, Effect, Hear, Noise, Onto, Settings, Suspect,
+        DriveKind, Effect, Hear, Noise, Onto, Outcome, Settings, Suspect,
         guide::CAUTION,
         names::{name, way},
-        results::{Outcome, result},
+        results::result,
         ripple::below_db,
         suspects,
     },

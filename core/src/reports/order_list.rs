@@ -8,9 +8,9 @@ use crate::{
         ProtectorStyle, Wire, natural_cmp,
     },
     ids::WireId,
-    order::{Map, Sorted, sort_by},
+    order::{Map, Sorted},
     standards::wire_weight,
-    units::{Gauge, M_PER_FT},
+    units::M_PER_FT,
 };
 
 /// What is bought over the need, %, if the project does not say (common practice, no source).
@@ -88,7 +88,7 @@ pub fn weight(document: &Document) -> (f64, usize) {
     for wire in document.wires.values() {
         match (
             document.wire_length_m(wire),
-            wire_weight::kg_per_m(wire.gauge_awg),
+            wire.gauge_awg.and_then(wire_weight::kg_per_m),
         ) {
             (Some(length_m), Some(kg_per_m)) => sum.0 += length_m * kg_per_m,
             _ => sum.1 += 1,
@@ -113,7 +113,7 @@ pub fn table(document: &Document) -> Table {
     devices(document, &mut needs);
     let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);
     let mut rows: Vec<(&(String, String), &Need)> = needs.iter().collect();
-    sort_by(&mut rows, |a, b| {
+    rows.sort_by(|a, b| {
         let kind = |key: &str| KINDS.iter().position(|it| *it == key);
         kind(&a.0.0)
             .cmp(&kind(&b.0.0))
@@ -193,8 +193,8 @@ pub fn wire_item(wire: &Wire) -> String {
         .insulation_c
         .map_or(String::new(), |c| format!(", {c} °C"));
     match conductor(wire.conductor) {
-        "" => format!("{} AWG {colour}{insulation}", wire.gauge_awg),
-        material => format!("{material}, {} AWG{insulation}", wire.gauge_awg),
+        "" => format!("{} {colour}{insulation}", wire.size()),
+        material => format!("{material}, {}{insulation}", wire.size()),
     }
 }
 
@@ -211,7 +211,9 @@ fn conductor(kind: ConductorKind) -> &'static str {
 
 /// "22 AWG, 3 cores, shielded".
 fn cable_item(cable: &Cable, cores: &[(&WireId, &Wire)]) -> String {
-    let gauge = cores.first().map_or(Gauge(22), |(_, wire)| wire.gauge_awg);
+    let size = cores
+        .first()
+        .map_or_else(|| "no core".into(), |(_, wire)| wire.size());
     let n = cores.len();
     match cable.kind {
         CableKind::Coaxial => match cable.impedance_ohm {
@@ -232,10 +234,7 @@ fn cable_item(cable: &Cable, cores: &[(&WireId, &Wire)]) -> String {
                 CableKind::TwistedShielded => "twisted and shielded",
                 _ => "jacketed",
             };
-            format!(
-                "{gauge} AWG, {n} core{}, {made}",
-                if n == 1 { "" } else { "s" }
-            )
+            format!("{size}, {n} core{}, {made}", if n == 1 { "" } else { "s" })
         }
     }
 }
@@ -255,7 +254,7 @@ fn wires(document: &Document, needs: &mut Needs) {
             .filter_map(|(_, wire)| document.wire_length_m(wire));
         let longest_m = lengths.reduce(f64::max);
         let weights = cores.iter().filter_map(|(_, wire)| {
-            Some(wire_weight::kg_per_m(wire.gauge_awg)? * document.wire_length_m(wire)?)
+            Some(wire_weight::kg_per_m(wire.gauge_awg?)? * document.wire_length_m(wire)?)
         });
         let weight_kg: f64 = weights.sum();
         let need = put(
@@ -277,7 +276,10 @@ fn wires(document: &Document, needs: &mut Needs) {
         let length_m = document.wire_length_m(wire);
         let need = put(needs, WIRE, wire_item(wire), length_m.unwrap_or(0.0));
         need.metres = true;
-        let kg_per_m = wire_weight::kg_per_m(wire.gauge_awg).unwrap_or(0.0);
+        let kg_per_m = wire
+            .gauge_awg
+            .and_then(wire_weight::kg_per_m)
+            .unwrap_or(0.0);
         need.weight_kg += kg_per_m * length_m.unwrap_or(0.0);
         if length_m.is_none() {
             need.note = "a length is missing".into();
@@ -297,7 +299,7 @@ fn ends(document: &Document, needs: &mut Needs) {
     let mut splices: Sorted<&crate::ids::SpliceId> = Sorted::new();
     for wire in document.wires.values() {
         for end in [&wire.from, &wire.to] {
-            let gauge = wire.gauge_awg;
+            let size = wire.size();
             match Termination::of(document, wire, end) {
                 Termination::Contact { style, sort } => {
                     let what = sort.unwrap_or("contact");
@@ -306,18 +308,13 @@ fn ends(document: &Document, needs: &mut Needs) {
                     put(needs, CONTACTS, format!("{what} for {of}"), 1.0);
                 }
                 Termination::Ring | Termination::Bond => {
-                    put(needs, TERMINALS, format!("ring terminal, {gauge} AWG"), 1.0);
+                    put(needs, TERMINALS, format!("ring terminal, {size}"), 1.0);
                 }
                 Termination::Tab => {
-                    put(
-                        needs,
-                        TERMINALS,
-                        format!("push-on receptacle, {gauge} AWG"),
-                        1.0,
-                    );
+                    put(needs, TERMINALS, format!("push-on receptacle, {size}"), 1.0);
                 }
                 Termination::LeadSplice => {
-                    put(needs, TERMINALS, format!("butt splice, {gauge} AWG"), 1.0);
+                    put(needs, TERMINALS, format!("butt splice, {size}"), 1.0);
                 }
                 Termination::Splice => {
                     if let crate::document::End::Splice(id) = end
@@ -326,7 +323,7 @@ fn ends(document: &Document, needs: &mut Needs) {
                         put(
                             needs,
                             TERMINALS,
-                            format!("splice of several wires, {gauge} AWG"),
+                            format!("splice of several wires, {size}"),
                             1.0,
                         );
                     }
@@ -336,7 +333,7 @@ fn ends(document: &Document, needs: &mut Needs) {
                 }
                 Termination::Alloy => {
                     let alloy = conductor(wire.conductor);
-                    let item = format!("thermocouple joint, {alloy} alloy, {gauge} AWG");
+                    let item = format!("thermocouple joint, {alloy} alloy, {size}");
                     // Of several wires that meet in a splice, one joint.
                     let first = match end {
                         crate::document::End::Splice(id) => splices.insert(id),
@@ -440,7 +437,7 @@ fn jack_parts(device: &Device, jack: &Jack, needs: &mut Needs) {
     };
     let need = put(needs, JACKS, what, 1.0);
     need.also(&device.tag);
-    if jack.isolated {
+    if jack.isolated == Some(true) {
         put(
             needs,
             JACKS,

@@ -4,7 +4,6 @@
 use super::{Asked, Cell, PAPERS, Paper, Part, Table};
 use crate::{
     document::{Document, LogKind, RevisionMark, natural_cmp},
-    order::sort_by,
     rules::{self, At, Verdict},
 };
 
@@ -82,7 +81,7 @@ fn title_page(paper: &mut Paper, document: &Document) {
 /// One sheet, counted in the order of their numbers.
 fn sheet(paper: &mut Paper, asked: &Asked<'_>, at: usize) {
     let mut sheets: Vec<_> = asked.document.sheets.iter().collect();
-    sort_by(&mut sheets, |a, b| a.1.number.cmp(&b.1.number));
+    sheets.sort_by_key(|(_, sheet)| sheet.number);
     let Some((id, sheet)) = sheets.get(at) else {
         return;
     };
@@ -104,7 +103,7 @@ fn log(paper: &mut Paper, document: &Document) {
     ];
     let mut table = Table::new("log", "Log", columns);
     let mut entries: Vec<_> = document.log.iter().collect();
-    sort_by(&mut entries, |a, b| {
+    entries.sort_by(|a, b| {
         a.1.date
             .cmp(&b.1.date)
             .then_with(|| natural_cmp(a.0.as_str(), b.0.as_str()))
@@ -144,7 +143,7 @@ fn kept_revisions(paper: &mut Paper, document: &Document) {
     ];
     let mut table = Table::new("revisions", "Revisions", columns);
     let mut kept: Vec<_> = document.revisions.iter().collect();
-    sort_by(&mut kept, |a, b| a.1.date.cmp(&b.1.date).then(a.0.cmp(b.0)));
+    kept.sort_by(|a, b| a.1.date.cmp(&b.1.date).then(a.0.cmp(b.0)));
     for (id, it) in kept {
         let mark = match it.mark {
             Some(RevisionMark::AsBuilt) => "as built",
@@ -185,9 +184,7 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
     ];
     let mut table = Table::new("findings", "Findings", columns).grouped();
     let mut all: Vec<_> = verdict.findings.iter().collect();
-    sort_by(&mut all, |a, b| {
-        (a.accepted.is_some(), a.level).cmp(&(b.accepted.is_some(), b.level))
-    });
+    all.sort_by_key(|it| (it.accepted.is_some(), it.level));
     for finding in all {
         let accepted = finding
             .accepted

@@ -3,7 +3,7 @@
 
 use serde_json::{Map, Value};
 
-use super::{Table, html};
+use super::Table;
 use crate::document::{Document, End, Sheet};
 use crate::ids::SheetId;
 
@@ -158,10 +158,5 @@ impl Paper {
             }
         }
         format!("{text}\n{NOTICE}\n")
-    }
-
-    /// As an HTML file that needs nothing else.
-    pub fn to_html(&self) -> String {
-        html::file(&self.title, &html::body(self, html::Form::Print))
     }
 }

@@ -7,11 +7,10 @@ use super::{
     schedule::{circuit_name, protectors},
 };
 use crate::{
+    analysis::endurance::endurance,
     document::{Document, ElementKind, natural_cmp},
     markup::escape,
     netlist::Netlist,
-    order::sort_by,
-    solve::endurance::endurance,
 };
 
 const COLUMNS: &[(&str, &str, &str)] = &[
@@ -76,9 +75,7 @@ pub fn table(document: &Document) -> Table {
             ));
         }
     }
-    sort_by(&mut switches, |a: &(String, _), b: &(String, _)| {
-        natural_cmp(&a.0, &b.0)
-    });
+    switches.sort_by(|a, b| natural_cmp(&a.0, &b.0));
     for (_, cells) in switches {
         let cells = cells.into_iter().map(Cell::text);
         table

@@ -6,10 +6,9 @@ use super::{
     schedule::{circuit_name, protectors},
 };
 use crate::{
+    analysis::power_up::{OFF_V, Pin, PowerUp, Step, power_up},
     document::{Document, ElementKind, End, Reading, Role, Test, natural_cmp},
     netlist::{AtNode, Netlist, Through, trace::Returns},
-    order::sort_by,
-    solve::power_up::{OFF_V, Pin, PowerUp, Step, power_up},
 };
 
 const COLUMNS: &[(&str, &str, &str)] = &[
@@ -135,7 +134,7 @@ fn steps(paper: &mut Paper, document: &Document, card: &PowerUp) {
             }
         }
     }
-    sort_by(&mut rest, |a, b| natural_cmp(a, b));
+    rest.sort_by(|a, b| natural_cmp(a, b));
     paper.text(format!(
         "1. Disconnect every battery ({}) and insulate its leads. Connect a bench supply in its place, plus to \
          plus ({}), minus to the battery\u{2019}s ground lead.",
@@ -205,7 +204,7 @@ fn live(document: &Document, card: &PowerUp) -> Table {
         ];
         rows.push((label, cells));
     }
-    sort_by(&mut rows, |a, b| natural_cmp(&a.0, &b.0));
+    rows.sort_by(|a, b| natural_cmp(&a.0, &b.0));
     table.rows = rows.into_iter().map(|it| it.1).collect();
     table
 }
@@ -285,7 +284,7 @@ fn positions(document: &Document, positions: &[(String, usize)]) -> Vec<String> 
     let mut all: Vec<String> = (positions.iter())
         .map(|(key, at)| position(document, key, *at))
         .collect();
-    sort_by(&mut all, |a, b| natural_cmp(a, b));
+    all.sort_by(|a, b| natural_cmp(a, b));
     all
 }
 

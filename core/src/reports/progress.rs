@@ -2,14 +2,14 @@
 
 use super::{
     Asked, Cell, Paper, Table,
+    harness::in_order,
     harness::{harness, place},
     order_list::wire_item,
-    wires::in_order,
 };
 use crate::{
     document::{BuildStatus, Document, End, Wire, natural_cmp},
     ids::WireId,
-    order::{Map, Sorted, sort_by},
+    order::{Map, Sorted},
 };
 
 /// The paper.
@@ -72,7 +72,7 @@ pub fn by_harness(document: &Document) -> Table {
     ];
     let mut table = Table::new("progress", "Progress by harness", columns);
     let mut rows: Vec<(&String, &Vec<&Wire>)> = by_harness.iter().collect();
-    sort_by(&mut rows, |a, b| natural_cmp(a.0, b.0));
+    rows.sort_by(|a, b| natural_cmp(a.0, b.0));
     for (name, wires) in rows {
         let mut row = vec![Cell::text(name), Cell::Number(wires.len() as f64, 0)];
         for status in BuildStatus::ALL {

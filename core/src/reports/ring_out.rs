@@ -3,9 +3,9 @@
 
 use super::{Asked, Cell, Paper, Table, harness::device, mark::Mark, power_up::position};
 use crate::{
+    analysis::ring_out::{Expect, Line, RingOut},
     document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, natural_cmp},
-    order::sort_by,
-    solve::ring_out::{Expect, Line, Outcome, RingOut},
+    rules::records::reading::{Outcome, judge},
 };
 
 const COLUMNS: &[(&str, &str, &str)] = &[
@@ -89,7 +89,7 @@ pub fn table(document: &Document) -> Table {
         let reading = document.readings.values().find(|it| line.is_of(it));
         rows.push(row(document, line, reading));
     }
-    sort_by(&mut rows, |a: &(String, u8, _), b: &(String, u8, _)| {
+    rows.sort_by(|a, b| {
         (a.1 == 0)
             .cmp(&(b.1 == 0))
             .reverse()
@@ -120,7 +120,7 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
         End::Open => "all others".into(),
         end => document.end_label(end),
     };
-    let judged = reading.map_or(String::new(), |reading| match line.judge(reading) {
+    let judged = reading.map_or(String::new(), |reading| match judge(line, reading) {
         Outcome::Right => "pass".into(),
         Outcome::Wrong(why) => format!("FAIL: {why}"),
         Outcome::Unknown => "not judged".into(),
@@ -149,7 +149,7 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
         Cell::text(expected(line)),
         Cell::text(line.limits()),
         Cell::Tick {
-            done: reading.is_some_and(|it| line.judge(it) == Outcome::Right),
+            done: reading.is_some_and(|it| judge(line, it) == Outcome::Right),
             key: key.clone(),
         },
         Cell::Entry {

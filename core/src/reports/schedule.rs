@@ -7,7 +7,6 @@ use crate::{
     document::{Document, ElementKind, End, Protector, ProtectorStyle, natural_cmp},
     ids::{DeviceId, ElementId},
     netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
-    order::sort_by,
     solve::{Figures, OperatingPoint, operate_all},
 };
 
@@ -69,7 +68,7 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
                     feeds.extend(document.devices.get(id).map(|it| it.tag.clone()));
                 }
             }
-            sort_by(&mut feeds, |a, b| natural_cmp(a, b));
+            feeds.sort_by(|a, b| natural_cmp(a, b));
             feeds.dedup();
             all.push(Protected {
                 device: id,
@@ -82,9 +81,7 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
             });
         }
     }
-    sort_by(&mut all, |a, b| {
-        natural_cmp(&a.bus, &b.bus).then_with(|| natural_cmp(&a.label, &b.label))
-    });
+    all.sort_by(|a, b| natural_cmp(&a.bus, &b.bus).then_with(|| natural_cmp(&a.label, &b.label)));
     all
 }
 
@@ -166,7 +163,7 @@ pub fn table(document: &Document) -> Table {
             .collect();
         let thinnest = wires
             .iter()
-            .map(|(_, wire)| wire.gauge_awg)
+            .filter_map(|(_, wire)| wire.gauge_awg)
             .reduce(|a, b| if b.is_thinner_than(a) { b } else { a });
         let continuous_a = most(&it, Figures::Continuous);
         let rating_a = it.protector.rating_a;
@@ -198,7 +195,7 @@ fn in_wires(document: &Document) -> Table {
         ("at", "At", ""),
     ];
     let mut table = Table::new("fuses_in_wires", "Fuses in wires", columns);
-    for (id, wire) in super::wires::in_order(document) {
+    for (id, wire) in super::harness::in_order(document) {
         let Some(fuse) = &wire.fuse else { continue };
         let end = match fuse.at {
             crate::document::WireEnd::From => &wire.from,

@@ -5,9 +5,8 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table, edge_label};
 use crate::{
+    analysis::shorts::{ASSUMED_TRIP_S, START_C, Short, Shorts},
     document::{WireEnd, natural_cmp},
-    order::sort_by,
-    solve::shorts::{ASSUMED_TRIP_S, START_C, Short, Shorts},
 };
 
 /// A finished review of shorts.
@@ -128,7 +127,7 @@ impl WhatShorts {
         let lines = found.iter().map(line);
         let is_wanted = |line: &Line| only.is_none_or(|it| it == line.id || it == line.label);
         let mut lines: Vec<Line> = lines.filter(is_wanted).collect();
-        sort_by(&mut lines, |a: &Line, b: &Line| {
+        lines.sort_by(|a, b| {
             (a.rank().cmp(&b.rank())).then_with(|| natural_cmp(&a.label, &b.label))
         });
         Self {
@@ -238,7 +237,7 @@ impl WhatShorts {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{solve::failures::usual_state, testing::document};
+    use crate::{analysis::failures::usual_state, testing::document};
 
     fn review(text: &str) -> WhatShorts {
         let document = document(text);

@@ -6,7 +6,6 @@ use serde_json::{Map, Value};
 
 use crate::{
     document::{Document, folded, natural_cmp},
-    order::sort_by,
     units::{fixed, in_length_unit, length_unit},
 };
 
@@ -171,7 +170,7 @@ impl Table {
             return false;
         };
         let grouped = self.grouped;
-        sort_by(&mut self.rows, |a: &Vec<Cell>, b: &Vec<Cell>| {
+        self.rows.sort_by(|a, b| {
             let group = match grouped {
                 true => natural_cmp(&a[0].show(), &b[0].show()),
                 false => Ordering::Equal,

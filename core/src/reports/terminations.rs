@@ -1,11 +1,7 @@
 //! How the end of a wire is made off: contact, ring, tab, splice, solder; strip length and tool.
 
 use super::harness::device;
-use crate::{
-    document::{ConductorKind, Contacts, DeviceKind, Document, End, TerminalForm, Wire},
-    solve::resistance::alloy_ohm_per_m,
-    units::Gauge,
-};
+use crate::document::{ConductorKind, Contacts, DeviceKind, Document, End, TerminalForm, Wire};
 
 /// What an end of a wire gets.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,7 +39,9 @@ impl Termination {
         match Self::of_copper(document, wire, end) {
             // The instrument measures the temperature of its own connector.
             kept @ (Self::Contact { .. } | Self::Open) => kept,
-            _ if alloy_ohm_per_m(wire.conductor, wire.gauge_awg).is_some() => Self::Alloy,
+            _ if !matches!(wire.conductor, ConductorKind::Copper | ConductorKind::Coax) => {
+                Self::Alloy
+            }
             other => other,
         }
     }
@@ -86,14 +84,14 @@ impl Termination {
     }
 
     /// In words, for a wire of this size.
-    pub fn words(&self, gauge: Gauge) -> String {
+    pub fn words(&self, size: &str) -> String {
         match self {
             Self::Contact { sort, .. } => format!("crimp {}", sort.unwrap_or("contact")),
-            Self::Ring => format!("ring terminal, {gauge} AWG"),
-            Self::Tab => format!("push-on receptacle, {gauge} AWG"),
+            Self::Ring => format!("ring terminal, {size}"),
+            Self::Tab => format!("push-on receptacle, {size}"),
             Self::Solder => "solder, clear sleeve".into(),
             Self::LeadSplice | Self::Splice => "splice, clear sleeve".into(),
-            Self::Bond => format!("ring on bare metal, {gauge} AWG"),
+            Self::Bond => format!("ring on bare metal, {size}"),
             Self::Coax => "coax connector".into(),
             Self::Alloy => "joint of the wire\u{2019}s own alloy, no copper".into(),
             Self::Open => "not wired: close off".into(),

@@ -5,10 +5,9 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table};
 use crate::{
+    analysis::failures::{Consequence, Failure, Review, Sign},
     document::{Document, End},
     netlist::EdgeOf,
-    order::sort_by,
-    solve::failures::{Consequence, Failure, Review, Sign},
     units::fixed,
 };
 
@@ -99,7 +98,7 @@ impl WhatStops {
                 problem: problem.clone(),
             });
         }
-        sort_by(&mut lines, |a: &Line, b: &Line| {
+        lines.sort_by(|a, b| {
             (b.stops.len().cmp(&a.stops.len()))
                 .then_with(|| crate::document::natural_cmp(&a.label, &b.label))
         });
@@ -235,7 +234,7 @@ fn shown(document: &Document, sign: &Sign) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{solve::failures::usual_state, testing::document};
+    use crate::{analysis::failures::usual_state, testing::document};
 
     #[test]
     fn tells_what_a_broken_return_stops_and_leaves_silent_failures_out() {

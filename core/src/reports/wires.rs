@@ -3,9 +3,9 @@
 
 use super::{
     Asked, Cell, Column, Paper, Table,
-    harness::{bundles, device, harness},
+    harness::{bundles, device, harness, in_order},
 };
-use crate::order::{self, Map};
+use crate::order::Map;
 use crate::{
     document::{Document, Wire, natural_cmp},
     ids::WireId,
@@ -30,7 +30,7 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         Cell::text(list.asked.document.end_label(&wire.to))
     }),
     ("gauge_awg", "Gauge", "AWG", |_, _, wire| {
-        Cell::text(wire.gauge_awg.to_string())
+        Cell::text(wire.gauge_text())
     }),
     ("insulation_c", "Insulation", "°C", |_, _, wire| {
         Cell::number(wire.insulation_c, 0)
@@ -168,7 +168,7 @@ pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
             unit: "",
         };
         columns.insert(0, column);
-        order::sort_by(&mut rows, |a, b| natural_cmp(&a[0].show(), &b[0].show()));
+        rows.sort_by(|a, b| natural_cmp(&a[0].show(), &b[0].show()));
     }
     Table {
         name: "wires",
@@ -183,15 +183,6 @@ pub fn table(asked: &Asked<'_>, group: Option<Group>) -> Table {
 /// Keys and titles of the columns.
 pub fn columns() -> impl Iterator<Item = (&'static str, &'static str)> {
     COLUMNS.iter().map(|(key, title, ..)| (*key, *title))
-}
-
-/// Every wire, in the order of its number.
-pub fn in_order(document: &Document) -> Vec<(&WireId, &Wire)> {
-    let mut wires: Vec<_> = document.wires.iter().collect();
-    order::sort_by(&mut wires, |(a_id, a), (b_id, b)| {
-        natural_cmp(&a.number, &b.number).then_with(|| a_id.cmp(b_id))
-    });
-    wires
 }
 
 /// The most each wire carries in any state, A, without regard to direction.
@@ -217,7 +208,7 @@ fn sheets(asked: &Asked<'_>, wire: &Wire) -> String {
             Some((sheet.number, zone))
         })
         .collect();
-    order::sort(&mut places);
+    places.sort();
     let places: Vec<String> = places
         .iter()
         .map(|(n, zone)| format!("{n}{zone}"))

@@ -3,30 +3,16 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Counts, Facts, Finding, Findings, Level, Rule, Verdict, records::unused_acceptance,
+    Counts, Facts, Finding, Findings, Level, Rule, Verdict,
+    records::unused_acceptance::{self, Use},
     sink::Outcome,
 };
 use crate::{
     document::{Accepted, Document},
     ids::AcceptedId,
-    order::{self, Map},
+    order::Map,
     units::{in_length_unit, length_unit},
 };
-
-/// What became of an acceptance.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Use {
-    /// Its rule did not run.
-    Unknown,
-    /// It matches nothing.
-    Nothing,
-    /// Its place could not be judged.
-    NotChecked,
-    /// Its finding is there with another value; it is open again.
-    Reopened,
-    /// It covers a finding.
-    Covers,
-}
 
 /// Matches what these rules said with acceptances, sorts and counts.
 pub(super) fn settle(facts: &Facts<'_>, rules: &[&'static Rule], said: Vec<Outcome>) -> Verdict {
@@ -156,14 +142,12 @@ fn verdict(all: Outcome) -> Verdict {
         found: mut findings,
         mut not_checked,
     } = all;
-    order::sort_by(&mut findings, |a, b| {
+    findings.sort_by(|a, b| {
         (a.accepted.is_some(), a.level, a.rule, &a.at)
             .cmp(&(b.accepted.is_some(), b.level, b.rule, &b.at))
             .then_with(|| a.message.cmp(&b.message))
     });
-    order::sort_by(&mut not_checked, |a, b| {
-        (a.rule, &a.at, &a.because).cmp(&(b.rule, &b.at, &b.because))
-    });
+    not_checked.sort_by(|a, b| (a.rule, &a.at, &a.because).cmp(&(b.rule, &b.at, &b.because)));
     let open = |level| {
         findings
             .iter()

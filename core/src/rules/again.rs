@@ -298,7 +298,8 @@ mod tests {
             1 => {
                 let at = dice.below(after.wires.len());
                 let wire = after.wires.values_mut().nth(at).expect("a wire");
-                wire.gauge_awg = crate::units::Gauge([8, 18, 24][dice.below(3)]);
+                wire.gauge_awg =
+                    [None, Some(8), Some(18), Some(24)][dice.below(4)].map(crate::units::Gauge);
                 wire.insulation_c = [None, Some(105.0), Some(200.0)][dice.below(3)];
                 if let Some(fuse) = &mut wire.fuse {
                     fuse.rating_a = 3.0;

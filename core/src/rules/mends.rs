@@ -43,11 +43,8 @@ impl Facts<'_> {
     /// The change that does this to a wire.
     pub fn change_wire(&self, id: &WireId, edit: impl FnOnce(&mut Wire)) -> Change {
         let after = self.wire(id).map(|wire| {
-            let (mut wire, before) = (wire.clone(), wire);
+            let mut wire = wire.clone();
             edit(&mut wire);
-            if wire.gauge_awg != before.gauge_awg && before.is_gauge_assumed() {
-                wire.note.clear();
-            }
             Record::Wire(wire)
         });
         Change::set(self.document, Key::Wire(id.clone()), after)

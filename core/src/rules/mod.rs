@@ -7,6 +7,7 @@
 mod accept;
 mod again;
 mod carry;
+mod conductor;
 pub mod facts;
 pub mod finding;
 mod mends;
@@ -23,6 +24,7 @@ pub mod wiring;
 
 pub use self::{
     again::{Checked, Checker, Reads},
+    conductor::Conductor,
     facts::Facts,
     finding::{At, Counts, Finding, Level, Mend, MendKind, NotChecked, Source, Verdict},
     prove::{Proved, Prover, Refused, proved_fixes},

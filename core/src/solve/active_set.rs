@@ -8,13 +8,6 @@ use super::assemble::{PowerAs, System};
 use super::factor::BadPivot;
 use super::path;
 
-/// A part stays on its piece while the neighboring piece would change its current by less than
-/// this, in ampere.
-///
-/// An alternator with nothing connected is exactly at the end of its piece; without a tolerance
-/// rounding noise would switch it (reasoned, not published).
-pub(super) const FLIP_TOLERANCE_A: f64 = 1e-9;
-
 /// Rounds of switching before the path is followed instead.
 const ROUNDS: usize = 20;
 
@@ -35,7 +28,7 @@ fn flip_violated(system: &mut System) -> bool {
     let volts = &system.volts;
     for bent in &mut system.bent {
         let u = volts[bent.place.a] - volts[bent.place.b];
-        let better = bent.pieces.better(bent.at, u, FLIP_TOLERANCE_A);
+        let better = bent.pieces.better(bent.at, u);
         flipped |= better != bent.at;
         bent.at = better;
     }

@@ -16,42 +16,61 @@ use super::{
     reduce::{Chain, Reduced, points},
     resistance::{LEAST_OHM, edge_ohm},
     states::unsound,
-    working::Ways,
 };
 use crate::{
     document::{BarUse, Document},
     ids::{DeviceId, WireId},
-    netlist::{AtNode, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through},
+    netlist::{
+        AtNode, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through,
+        trace::{Feeds, Returns, SUPPLY},
+    },
 };
 
 /// Points where the path to or from a load may end, as bits.
-pub(super) struct WayEnd;
+pub(crate) struct WayEnd;
 
 impl WayEnd {
-    pub(super) const PLUS: u8 = 1;
-    pub(super) const MINUS: u8 = 1 << 1;
-    pub(super) const BUS: u8 = 1 << 2;
-    pub(super) const GROUND: u8 = 1 << 3;
-    pub(super) const REFERENCE: u8 = 1 << 4;
+    pub(crate) const PLUS: u8 = 1;
+    pub(crate) const MINUS: u8 = 1 << 1;
+    pub(crate) const BUS: u8 = 1 << 2;
+    pub(crate) const GROUND: u8 = 1 << 3;
+    pub(crate) const REFERENCE: u8 = 1 << 4;
 }
 
 /// A part of the network other than a chain of conductors.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Part {
+pub(crate) struct Part {
     /// Its edge in the netlist.
-    pub(super) edge: EdgeIndex,
+    pub(crate) edge: EdgeIndex,
     /// Its element in the network.
-    pub(super) element: usize,
+    pub(crate) element: usize,
     /// For a load that works in either polarity, the reversed element.
     pub(super) reversed: Option<usize>,
 }
 
 /// A coil and its figures.
 #[derive(Clone, Debug)]
-pub(super) struct Coil {
-    pub(super) part: Part,
+pub(crate) struct Coil {
+    pub(crate) part: Part,
     pub(super) pull_in_v: f64,
     pub(super) drop_out_v: f64,
+}
+
+/// Paths to and from loads, in any switch position.
+#[derive(Debug)]
+pub struct Ways {
+    /// The return side.
+    pub returns: Returns,
+    /// The feeds of every node from every source.
+    pub feeds: Feeds,
+}
+
+impl Ways {
+    fn new(netlist: &Netlist) -> Self {
+        let returns = Returns::new(netlist);
+        let feeds = Feeds::new(netlist, &returns, SUPPLY);
+        Self { returns, feeds }
+    }
 }
 
 /// A document's circuit. Made once for all states.
@@ -68,22 +87,22 @@ pub struct Circuit {
     pub(super) node_of: Vec<Option<usize>>,
     /// By chain: its element in the network, if current can flow.
     pub(super) chain_element: Vec<Option<usize>>,
-    pub(super) loads: Vec<(Part, LoadFigures)>,
+    pub(crate) loads: Vec<(Part, LoadFigures)>,
     pub(super) alternators: Vec<(Part, Option<NodeIndex>)>,
     /// Batteries, alternators, diodes, coils: edge, element.
-    pub(super) sources_and_others: Vec<(EdgeIndex, usize)>,
-    pub(super) coils: Vec<Coil>,
+    pub(crate) sources_and_others: Vec<(EdgeIndex, usize)>,
+    pub(crate) coils: Vec<Coil>,
     /// Contacts: edge, its coil's index in `coils`, whether it is closed while that coil is
     /// energized.
     pub(super) contacts: Vec<(EdgeIndex, Option<usize>, bool)>,
-    pub(super) network: Network,
+    pub(crate) network: Network,
     /// Impossible figures, in words; those parts are left out.
     pub(super) unsound: Vec<String>,
     /// Labels of parts that switch with voltage, by edge.
     names: Map<EdgeIndex, String>,
     nodes_of: Grouped<NodeIndex>,
     /// By point: its [`WayEnd`] bits.
-    pub(super) way_ends: Vec<u8>,
+    pub(crate) way_ends: Vec<u8>,
     ways: OnceLock<Arc<Ways>>,
 }
 
@@ -202,12 +221,12 @@ impl Circuit {
     }
 
     /// The point of a node.
-    pub(super) fn point(&self, node: NodeIndex) -> usize {
+    pub(crate) fn point(&self, node: NodeIndex) -> usize {
         self.reduced.point_of[node.index()]
     }
 
     /// The nodes of a point.
-    pub(super) fn nodes(&self, point: usize) -> &[NodeIndex] {
+    pub(crate) fn nodes(&self, point: usize) -> &[NodeIndex] {
         self.nodes_of.of(point)
     }
 
@@ -404,7 +423,7 @@ fn part_name(document: &Document, of: &EdgeOf) -> String {
 
 /// The node at 0 V: the metal nearest the first battery's negative, else that negative, else the first
 /// alternator's.
-pub(super) fn reference(netlist: &Netlist) -> Option<NodeIndex> {
+pub(crate) fn reference(netlist: &Netlist) -> Option<NodeIndex> {
     let is_battery =
         |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
     let source = netlist

@@ -4,7 +4,6 @@
 //! exactly the current of the nodes beyond it. Any other is in a loop, and no law determines how
 //! the loop shares its current. Complexity: linear in nodes and elements.
 
-use crate::order;
 use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::algo::bridges;
@@ -76,7 +75,7 @@ pub(super) fn share(network: &Network, currents: &mut [Option<f64>]) -> Vec<Unde
             .extend(&bundle.elements);
     }
     undetermined.extend(in_loop.into_values().map(|mut elements| {
-        order::sort(&mut elements);
+        elements.sort_unstable();
         Undetermined {
             elements,
             sum_amp: None,
@@ -85,7 +84,7 @@ pub(super) fn share(network: &Network, currents: &mut [Option<f64>]) -> Vec<Unde
     for &element in undetermined.iter().flat_map(|group| &group.elements) {
         currents[element] = None;
     }
-    order::sort_by_key(&mut undetermined, |group| group.elements[0]);
+    undetermined.sort_by_key(|group| group.elements[0]);
     undetermined
 }
 

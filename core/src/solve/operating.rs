@@ -1,22 +1,18 @@
 //! The operating point of a document in a state: volts at every point, amps in every conductor.
 
-use crate::order::{self, Sorted};
+use crate::order::Sorted;
 use std::sync::{Arc, OnceLock};
 
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
     unionfind::UnionFind,
+    visit::EdgeRef,
 };
 
 use super::{
-    DropReason, Element, Law, Network, PartState, Solution,
-    circuit::Circuit,
-    load_drop::Step,
-    operator::Operator,
-    states::{Figures, Overrides},
+    DropReason, Element, Law, Network, PartState, Solution, circuit::Circuit, states::Figures,
 };
 use crate::{
-    document::{Document, State},
     ids::{DeviceId, ElementId, StateId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
 };
@@ -36,6 +32,28 @@ pub struct DroppedLoad {
     pub edge: EdgeIndex,
     /// Why.
     pub reason: DropReason,
+}
+
+/// Currents below this count as zero, A: the leak that every solved part has.
+pub(crate) const NO_AMPS: f64 = 1e-6;
+
+/// One conductor with current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Leg {
+    /// Its edge.
+    pub edge: EdgeIndex,
+    /// Current in it along the path, A; on the path of a load its own and that of loads sharing the conductor.
+    pub amps: f64,
+    /// Voltage drop in it, V.
+    pub drop_v: f64,
+}
+
+/// A conductor with the current it brings or takes: one step on a path.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Step {
+    pub(crate) leg: Leg,
+    /// The node beyond it.
+    pub(crate) beyond: NodeIndex,
 }
 
 /// Volts and amps in one state.
@@ -68,7 +86,7 @@ pub struct OperatingPoint {
     pub running: Vec<EdgeIndex>,
     /// Coils that have pulled in.
     pub energised: Vec<EdgeIndex>,
-    pub(super) circuit: Arc<Circuit>,
+    pub(crate) circuit: Arc<Circuit>,
     /// By point; NaN where no source holds a potential.
     volts: Vec<f64>,
     /// By edge; NaN where undetermined (bars).
@@ -76,18 +94,18 @@ pub struct OperatingPoint {
     /// By point: held by a source, but not connected to the reference.
     floating: Vec<bool>,
     /// By point, computed on first use: the conductors with the largest currents in and out.
-    pub(super) largest: OnceLock<Vec<[Option<Step>; 2]>>,
+    largest: OnceLock<Vec<[Option<Step>; 2]>>,
 }
 
 /// Result of letting relays settle.
-pub(super) struct Settled {
-    pub(super) solution: Option<Solution>,
-    pub(super) closed: Vec<bool>,
+pub(crate) struct Settled {
+    pub(crate) solution: Option<Solution>,
+    pub(crate) closed: Vec<bool>,
     /// By load: its element.
-    pub(super) load_elements: Vec<usize>,
-    pub(super) running: Vec<EdgeIndex>,
-    pub(super) energised: Vec<EdgeIndex>,
-    pub(super) problem: Option<String>,
+    pub(crate) load_elements: Vec<usize>,
+    pub(crate) running: Vec<EdgeIndex>,
+    pub(crate) energised: Vec<EdgeIndex>,
+    pub(crate) problem: Option<String>,
 }
 
 impl OperatingPoint {
@@ -221,7 +239,7 @@ impl OperatingPoint {
                 });
             }
         }
-        order::sort(&mut self.unpowered);
+        self.unpowered.sort();
     }
 
     /// This moment, and the one in which loads that cannot run take what they ask for.
@@ -308,6 +326,44 @@ impl OperatingPoint {
         Some(self.node_volts(a)? - self.node_volts(b)?)
     }
 
+    /// The conductors that bring and take the largest currents at a node's point.
+    pub(crate) fn largest_at(&self, at: NodeIndex) -> [Option<Step>; 2] {
+        let largest = self.largest.get_or_init(|| self.find_largest());
+        largest[self.circuit.point(at)]
+    }
+
+    fn find_largest(&self) -> Vec<[Option<Step>; 2]> {
+        let netlist = self.netlist();
+        let mut all = vec![[None; 2]; self.circuit.reduced.points];
+        // In edge order, as they are in memory.
+        for edge in netlist.graph.edge_references() {
+            let is_way = self.edge_ohm(edge.id()).is_some()
+                || matches!(edge.weight().kind, EdgeKind::Diode { .. });
+            let (Some(amps), true) = (self.edge_amps(edge.id()), is_way) else {
+                continue;
+            };
+            if amps.abs() <= NO_AMPS {
+                continue;
+            }
+            let leg = Leg {
+                edge: edge.id(),
+                amps: amps.abs(),
+                drop_v: self.across_v(edge.id()).unwrap_or(0.0).abs(),
+            };
+            let (from, to) = match amps > 0.0 {
+                true => (edge.source(), edge.target()),
+                false => (edge.target(), edge.source()),
+            };
+            for (at, way, beyond) in [(to, 0, from), (from, 1, to)] {
+                let best = &mut all[self.circuit.point(at)][way];
+                if best.is_none_or(|best: Step| leg.amps >= best.leg.amps) {
+                    *best = Some(Step { leg, beyond });
+                }
+            }
+        }
+        all
+    }
+
     /// Resistance a conductor was solved with, ohm.
     pub fn edge_ohm(&self, edge: EdgeIndex) -> Option<f64> {
         self.circuit.ohm[edge.index()]
@@ -349,23 +405,6 @@ const NOT_HELD: (f64, bool) = (f64::NAN, false);
 
 fn known(value: f64) -> Option<f64> {
     (!value.is_nan()).then_some(value)
-}
-
-/// The operating point of a document in one state.
-pub fn operate(
-    document: &Document,
-    id: &StateId,
-    state: &State,
-    figures: Figures,
-) -> OperatingPoint {
-    Operator::new(document).operate(id, state, figures, &Overrides::default())
-}
-
-/// The operating points of a document in all its states, in order, each with continuous and then
-/// with peak figures. A document without states has one, [`AT_REST`], with everything at rest and
-/// the alternators on.
-pub fn operate_all(document: &Document) -> Vec<OperatingPoint> {
-    Operator::new(document).all(document)
 }
 
 /// The state id of a document without states.

@@ -1,6 +1,5 @@
 //! Solves a circuit in one state after another: sets its values and lets relays settle.
 
-use crate::order;
 use std::sync::Arc;
 
 use super::{
@@ -30,14 +29,14 @@ const MOST_ROUNDS: usize = 40;
 
 /// Whether loads of constant power or current draw.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Loads {
+pub(crate) enum Loads {
     Waiting,
     On,
 }
 
 /// Positions of all parts that switch with voltage.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Relays {
+pub(crate) struct Relays {
     /// By coil.
     energised: Vec<bool>,
     /// By alternator.
@@ -113,7 +112,7 @@ impl Operator {
     }
 
     /// The same, and how its relays stand.
-    pub(super) fn operate_to(
+    pub(crate) fn operate_to(
         &mut self,
         id: &StateId,
         state: &State,
@@ -135,7 +134,7 @@ impl Operator {
     }
 
     /// The operating point in a state, and its relay positions.
-    pub(super) fn running(&mut self, id: &StateId, state: &State) -> (OperatingPoint, Relays) {
+    pub(crate) fn running(&mut self, id: &StateId, state: &State) -> (OperatingPoint, Relays) {
         let mut relays = self.at_rest();
         let settled = self.settle(
             state,
@@ -149,7 +148,7 @@ impl Operator {
 
     /// The operating point after something fails while the state runs: relays and alternators start
     /// from their present positions, so a self-holding relay that drops out stays out.
-    pub(super) fn after_failure(
+    pub(crate) fn after_failure(
         &mut self,
         (id, state): (&StateId, &State),
         relays: &Relays,
@@ -166,10 +165,10 @@ impl Operator {
         self.point(id, Figures::Continuous, settled)
     }
 
-    /// The operating points in all states of its document: see [`operate_all`](super::operate_all).
+    /// The operating points in all states of its document: see [`operate_all`].
     pub fn all(&mut self, document: &Document) -> Vec<OperatingPoint> {
         let mut states: Vec<_> = document.states.iter().collect();
-        order::sort_by_key(&mut states, |(_, state)| state.order);
+        states.sort_by_key(|(_, state)| state.order);
         if states.is_empty() {
             let state = State {
                 alternators_on: true,
@@ -204,7 +203,7 @@ impl Operator {
 
     /// A moment in which its loads that cannot run take what they ask for; relays and all other loads stay as
     /// they are. Every load takes a fixed current, so that none stops another.
-    pub(super) fn as_asked(
+    pub(crate) fn as_asked(
         &mut self,
         point: &OperatingPoint,
         state: &State,
@@ -244,7 +243,7 @@ impl Operator {
     }
 
     /// Relay positions before anything is switched on.
-    pub(super) fn at_rest(&self) -> Relays {
+    pub(crate) fn at_rest(&self) -> Relays {
         Relays {
             energised: vec![false; self.circuit.coils.len()],
             giving: vec![false; self.circuit.alternators.len()],
@@ -281,7 +280,7 @@ impl Operator {
     }
 
     /// The operating point of a settled solution.
-    pub(super) fn point(&self, id: &StateId, figures: Figures, settled: Settled) -> OperatingPoint {
+    pub(crate) fn point(&self, id: &StateId, figures: Figures, settled: Settled) -> OperatingPoint {
         OperatingPoint::new(&self.circuit, &self.network, id, figures, settled)
     }
 
@@ -289,7 +288,7 @@ impl Operator {
     ///
     /// Loads that wait let relays pull in first and then draw current, as when switches are
     /// operated. It also delays the costly part of solving until relays settle.
-    pub(super) fn settle(
+    pub(crate) fn settle(
         &mut self,
         state: &State,
         figures: Figures,
@@ -341,7 +340,7 @@ impl Operator {
     }
 
     /// The first moment after a change: relays and alternators are still in their old positions.
-    pub(super) fn held(
+    pub(crate) fn held(
         &mut self,
         (id, state): (&StateId, &State),
         relays: &Relays,
@@ -465,6 +464,23 @@ impl Operator {
             turned: circuit.loads.iter().zip(&relays.turned).map(load).collect(),
         }
     }
+}
+
+/// The operating point of a document in one state.
+pub fn operate(
+    document: &Document,
+    id: &StateId,
+    state: &State,
+    figures: Figures,
+) -> OperatingPoint {
+    Operator::new(document).operate(id, state, figures, &Overrides::default())
+}
+
+/// The operating points of a document in all its states, in order, each with continuous and then
+/// with peak figures. A document without states has one, [`AT_REST`], with everything at rest and
+/// the alternators on.
+pub fn operate_all(document: &Document) -> Vec<OperatingPoint> {
+    Operator::new(document).all(document)
 }
 
 /// The law of a load that is off.

@@ -5,7 +5,6 @@
 //! so the path to its solution is a straight line; at the first boundary that a part reaches, only
 //! that part changes piece. The remaining imbalance shrinks with every step.
 
-use super::active_set::FLIP_TOLERANCE_A;
 use super::assemble::{PowerAs, System};
 use super::factor::BadPivot;
 
@@ -41,7 +40,7 @@ fn first_border(system: &System) -> Option<(usize, usize, f64)> {
     for (part, bent) in system.bent.iter().enumerate() {
         let from = system.volts[bent.place.a] - system.volts[bent.place.b];
         let to = system.next[bent.place.a] - system.next[bent.place.b];
-        if bent.pieces.better(bent.at, to, FLIP_TOLERANCE_A) == bent.at {
+        if bent.pieces.better(bent.at, to) == bent.at {
             continue;
         }
         let (low, high) = bent.pieces.ends(bent.at);

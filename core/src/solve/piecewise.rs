@@ -4,6 +4,13 @@
 use super::network::{Law, OPEN_ABOVE_OHM};
 use super::solution::PartState;
 
+/// A part stays on its piece while the neighboring piece would change its current by less than
+/// this, in ampere.
+///
+/// An alternator with nothing connected is exactly at the end of its piece; without a tolerance
+/// rounding noise would switch it (reasoned, not published).
+const FLIP_TOLERANCE_A: f64 = 1e-9;
+
 /// Leak across every part with more than one piece, in siemens.
 ///
 /// Keeps a potential on the node of a blocked diode or an alternator at its limit. 14 V across it
@@ -90,10 +97,11 @@ impl Pieces {
             .count()
     }
 
-    /// The piece that contains `u`, unless `piece` still fits within `tolerance_a`.
-    pub(super) fn better(&self, piece: usize, u: f64, tolerance_a: f64) -> usize {
+    /// The piece that contains `u`, unless `piece` still fits within [`FLIP_TOLERANCE_A`].
+    pub(super) fn better(&self, piece: usize, u: f64) -> usize {
         let held = self.holding(u);
-        if held == piece || (self.lines[held].at(u) - self.lines[piece].at(u)).abs() <= tolerance_a
+        if held == piece
+            || (self.lines[held].at(u) - self.lines[piece].at(u)).abs() <= FLIP_TOLERANCE_A
         {
             piece
         } else {

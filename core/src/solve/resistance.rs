@@ -11,6 +11,9 @@ use crate::{
 /// they could not check it.
 pub const UNKNOWN_LENGTH_M: f64 = 0.1;
 
+/// The gauge that such a piece has if the gauge is not known.
+const UNKNOWN_GAUGE: Gauge = Gauge(20);
+
 /// Smallest resistance of a conductor in the solution, ohm; below it the split of current between
 /// parallel conductors would be undetermined. 1 mV at 100 A (reasoned, not published).
 pub(super) const LEAST_OHM: f64 = 1e-5;
@@ -37,8 +40,13 @@ pub fn edge_ohm(kind: &EdgeKind, conductor_c: f64) -> Option<f64> {
     let copper = |gauge, length_m| along(copper_ohm_per_m(gauge, conductor_c), length_m);
     let ohm = match *kind {
         EdgeKind::Wire {
+            gauge: None,
+            joint_ohm,
+            ..
+        } => copper(UNKNOWN_GAUGE, None) + joint_ohm,
+        EdgeKind::Wire {
             length_m,
-            gauge,
+            gauge: Some(gauge),
             joint_ohm,
             conductor,
         } => match alloy_ohm_per_m(conductor, gauge) {

@@ -49,7 +49,7 @@ pub struct BatteryStands {
 }
 
 /// By load edge: its use. Loads not named take their continuous current.
-pub(super) fn load_uses(netlist: &Netlist, state: &State, overrides: &Overrides) -> Vec<LoadUse> {
+pub(crate) fn load_uses(netlist: &Netlist, state: &State, overrides: &Overrides) -> Vec<LoadUse> {
     let mut uses = vec![LoadUse::Continuous; netlist.graph.edge_count()];
     for (key, used) in &state.loads {
         for edge in netlist.edges_of_key(key) {

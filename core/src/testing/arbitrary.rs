@@ -216,7 +216,7 @@ fn operate(document: &Document, which: usize, state: &StateId, dice: &mut Dice) 
 
 fn update_wire(document: &Document, id: &WireId, dice: &mut Dice) -> Made {
     let mut wire = document.wires[id].clone();
-    wire.gauge_awg = Gauge(i8::try_from(dice.below(50)).unwrap_or(22) - 5);
+    wire.gauge_awg = i8::try_from(dice.below(50)).ok().map(|it| Gauge(it - 5));
     wire.length_m = Some(dice.between(-0.1, 5.0));
     wire.route = dice
         .pick(document.routes.keys())
@@ -231,7 +231,7 @@ fn record(document: &Document, which: usize, dice: &mut Dice) -> Option<Record> 
     Some(match which {
         19 => Record::Place(Place {
             title: "Rib".into(),
-            conductive: true,
+            conductive: Some(true),
             closed: false,
             bonded_to: place,
             bond_ohm: Some(dice.between(-0.001, 0.01)),

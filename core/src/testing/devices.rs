@@ -1,6 +1,6 @@
 //! The lines of a fixture that make a device, or put something inside one.
 
-use super::{fixture::Words, parts::Key};
+use super::words::{Key, Words};
 use crate::{
     document::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Connector, Contact, Device, DeviceKind,
@@ -423,7 +423,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         ring: Some("ring".into()),
                         sleeve: "sleeve".into(),
                         used_for: if mic { JackUse::Mic } else { JackUse::Phones },
-                        isolated: words.has("isolated"),
+                        isolated: (!words.has("unsaid")).then(|| words.has("isolated")),
                         extra: Extra::new(),
                     }),
                 )],

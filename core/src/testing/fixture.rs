@@ -19,7 +19,7 @@
 //!                                          # cutoff=; `either`, `estimate`, `critical`,
 //!                                          # apart=LT2 (what may not stop together with it)
 //! resistor R1 120                          # terminals 1 and 2; so is `shunt`
-//! jack JK8 mic isolated                    # tip, ring, sleeve; used for mic or phones; or `bare`
+//! jack JK8 mic isolated                    # tip, ring, sleeve; used for mic or phones; or `bare`, `unsaid`
 //! mated J310/P310 1 2 3                    # in-line connector: ends are J310.J310-1, J310.P310-1 …
 //! unit COM1 J105-1:power_in J105-9:return  # any terminals; a name may follow: J1-2:serial_tx:TXD_1
 //! inside COM1 load J105-1 J105-9 2.8       # what is inside: load, bar, tie, resistor, diode
@@ -38,8 +38,11 @@
 //! An end is `DEVICE.TERMINAL`, a splice, `@PLACE` for metal, or `open`. `#! slug` at the end of a
 //! line says that a rule must find something at that line's record, `#? slug` that it cannot judge it.
 
-use super::parts;
-use crate::document::{Document, End};
+use super::{
+    parts,
+    words::{Key, Words},
+};
+use crate::document::Document;
 
 /// A document, and what its text expects of rules.
 #[derive(Debug, Default)]
@@ -47,9 +50,9 @@ pub struct Fixture {
     /// The document.
     pub document: Document,
     /// Slug and record (`kind`, id) of each `#!`.
-    pub found: Vec<(String, (&'static str, String))>,
+    pub found: Vec<(String, Key)>,
     /// Slug and record of each `#?`.
-    pub not_checked: Vec<(String, (&'static str, String))>,
+    pub not_checked: Vec<(String, Key)>,
 }
 
 /// The document of this text.
@@ -83,87 +86,4 @@ pub fn fixture(text: &str) -> Fixture {
         }
     }
     fixture
-}
-
-/// The words of a line: the first says what, the second which, the others are plain or `key=value`.
-pub(super) struct Words<'a> {
-    line: &'a str,
-    pub(super) what: &'a str,
-    pub(super) name: &'a str,
-    pub(super) plain: Vec<&'a str>,
-    keyed: Vec<(&'a str, &'a str)>,
-}
-
-impl<'a> Words<'a> {
-    fn new(line: &'a str, words: &[&'a str]) -> Self {
-        let (keyed, plain): (Vec<&str>, Vec<&str>) =
-            words.iter().skip(2).partition(|word| word.contains('='));
-        Self {
-            line,
-            what: words[0],
-            name: words.get(1).copied().unwrap_or_default(),
-            plain,
-            keyed: keyed
-                .iter()
-                .filter_map(|word| word.split_once('='))
-                .collect(),
-        }
-    }
-
-    /// The value after `key=`.
-    pub(super) fn get(&self, key: &str) -> Option<&'a str> {
-        self.keyed
-            .iter()
-            .find(|(k, _)| *k == key)
-            .map(|(_, value)| *value)
-    }
-
-    /// All `key=value` words.
-    pub(super) fn keyed(&self) -> &[(&'a str, &'a str)] {
-        &self.keyed
-    }
-
-    /// The number after `key=`.
-    pub(super) fn number(&self, key: &str) -> Option<f64> {
-        self.get(key).map(|text| self.parse(text))
-    }
-
-    /// The plain word at this place.
-    pub(super) fn at(&self, index: usize) -> &'a str {
-        self.plain
-            .get(index)
-            .copied()
-            .unwrap_or_else(|| self.wrong("a word is missing"))
-    }
-
-    /// True if this plain word is there.
-    pub(super) fn has(&self, word: &str) -> bool {
-        self.plain.contains(&word)
-    }
-
-    /// The text as a number.
-    pub(super) fn parse(&self, text: &str) -> f64 {
-        text.parse()
-            .unwrap_or_else(|_| self.wrong(&format!("{text} is not a number")))
-    }
-
-    /// Where a conductor ends.
-    pub(super) fn end(&self, document: &Document, text: &str) -> End {
-        if text == "open" {
-            End::Open
-        } else if let Some(place) = text.strip_prefix('@') {
-            End::Structure(place.into())
-        } else if let Some((device, terminal)) = text.split_once('.') {
-            End::terminal(device, terminal)
-        } else if document.splices.contains_key(text) {
-            End::Splice(text.into())
-        } else {
-            self.wrong(&format!("{text} is no end"))
-        }
-    }
-
-    /// Stops the test.
-    pub(super) fn wrong(&self, why: &str) -> ! {
-        panic!("fixture line {:?}: {why}", self.line.trim())
-    }
 }

@@ -7,6 +7,7 @@ mod devices;
 mod fixture;
 pub mod hostile;
 mod parts;
+mod words;
 
 use crate::{document::Document, drawing, exchange, reports::Asked};
 

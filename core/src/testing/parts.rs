@@ -2,7 +2,7 @@
 
 use super::{
     devices::{device, inside},
-    fixture::Words,
+    words::{Key, Words},
 };
 use crate::{
     document::{
@@ -11,9 +11,6 @@ use crate::{
     },
     units::Gauge,
 };
-
-/// The record a line is about, as kind and id.
-pub(super) type Key = (&'static str, String);
 
 /// Adds what a line says; tells which record it is about.
 pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {
@@ -69,7 +66,7 @@ pub(super) fn add(document: &mut Document, words: &Words<'_>) -> Key {
 fn place(words: &Words<'_>) -> Place {
     Place {
         title: words.name.into(),
-        conductive: words.has("metal"),
+        conductive: (!words.has("unsaid")).then(|| words.has("metal")),
         closed: false,
         bonded_to: words.get("bonded").map(Into::into),
         bond_ohm: words.number("bond"),
@@ -111,7 +108,7 @@ fn wire(document: &Document, words: &Words<'_>) -> Wire {
         number: words.get("number").unwrap_or(words.name).into(),
         from: words.end(document, words.at(0)),
         to: words.end(document, words.at(1)),
-        gauge_awg: Gauge(gauge),
+        gauge_awg: Some(Gauge(gauge)),
         insulation_c: words.number("rated"),
         colour: "white".into(),
         length_m,

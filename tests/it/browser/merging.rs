@@ -87,7 +87,7 @@ fn a_conflict_is_told_with_both_values_and_what_each_does() {
         let of = |awg: i8| {
             let mut document = exchange::open(&base).expect("our own file").document;
             let wire = document.wires.get_mut("p30a18").expect("P30A18");
-            wire.gauge_awg = Gauge(awg);
+            wire.gauge_awg = Some(Gauge(awg));
             exchange::save(&document)
         };
         open_file(page, "ours.json", &of(16)).await;
@@ -120,6 +120,6 @@ fn a_conflict_is_told_with_both_values_and_what_each_does() {
         let merged = exchange::open(&save_file(page).await)
             .expect("our own file")
             .document;
-        assert_eq!(merged.wires["p30a18"].gauge_awg, Gauge(26));
+        assert_eq!(merged.wires["p30a18"].gauge_awg, Some(Gauge(26)));
     });
 }

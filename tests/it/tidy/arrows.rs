@@ -5,7 +5,7 @@ use super::text::{is_word, parts};
 use super::{SourceFile, assert_none, rust_files_below};
 
 /// A module of the core, and the modules that its code (not its tests) may name.
-const MAY_IMPORT: [(&str, &[&str]); 16] = [
+const MAY_IMPORT: [(&str, &[&str]); 17] = [
     ("order", &[]),
     ("markup", &[]),
     ("units", &[]),
@@ -26,9 +26,15 @@ const MAY_IMPORT: [(&str, &[&str]); 16] = [
         "solve",
         &["netlist", "document", "standards", "units", "ids"],
     ),
+    // Nor in what follows from the solved circuit: it says what is there and what should be read.
+    (
+        "analysis",
+        &["solve", "netlist", "document", "standards", "units", "ids"],
+    ),
     (
         "noise",
         &[
+            "analysis",
             "solve",
             "netlist",
             "document",
@@ -43,6 +49,7 @@ const MAY_IMPORT: [(&str, &[&str]); 16] = [
         "rules",
         &[
             "noise",
+            "analysis",
             "solve",
             "netlist",
             "edit",
@@ -59,6 +66,7 @@ const MAY_IMPORT: [(&str, &[&str]); 16] = [
         &[
             "rules",
             "noise",
+            "analysis",
             "solve",
             "netlist",
             "document",

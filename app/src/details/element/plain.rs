@@ -6,21 +6,26 @@ use loomwright_core::document::ElementKind;
 use super::handle::{Handle, number};
 use crate::{
     strings,
-    widgets::{Amount, Number, Tick},
+    widgets::{Amount, Known, Number, YesNo},
 };
 
 /// Fields of a jack.
 pub fn jack(handle: Handle) -> AnyView {
     view! {
-        <Tick
-            label=strings::ISOLATED
+        <YesNo
+            label=strings::JACK_BODY
+            words=strings::JACK_BODY_IS
             value=Signal::derive(move || {
-                handle.with(|e| matches!(&e.is, ElementKind::Jack(jack) if jack.isolated)).unwrap_or(false)
+                handle.with(|e| match &e.is {
+                    ElementKind::Jack(jack) => jack.isolated,
+                    _ => None,
+                })
+                .flatten()
             })
-            on_commit=move |on: bool| {
-                handle.touch(strings::ISOLATED, Box::new(move |kind| {
+            on_commit=move |known: Known| {
+                handle.touch(strings::JACK_BODY, Box::new(move |kind| {
                     if let ElementKind::Jack(jack) = kind {
-                        jack.isolated = on;
+                        jack.isolated = known;
                     }
                 }));
             }

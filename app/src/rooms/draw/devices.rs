@@ -105,7 +105,7 @@ fn absent(document: &Document, sheet: Option<&SheetId>) -> Vec<(String, Addition
     let metal = document
         .places
         .iter()
-        .filter(|(_, place)| place.conductive)
+        .filter(|(_, place)| place.is_metal())
         .map(|(id, place)| {
             (
                 format!("{} {}", strings::METAL, place.title),

@@ -12,27 +12,23 @@ use serde::Serialize;
 
 use crate::{
     ask::{Check, Form},
-    fail, files,
+    files,
     fix::MOST_TRIED,
 };
 
-pub fn run(ask: &Check) -> ExitCode {
-    let document = match files::open(&ask.file) {
-        Ok(document) => document,
-        Err(problem) => return fail(&problem),
-    };
+/// Checks a project. Exit code 1: a finding is at or above the level of `--fail-at`.
+pub fn run(ask: &Check) -> Result<ExitCode, String> {
+    let document = files::open(&ask.file)?;
     let prover = Prover::new(&document);
     let verdict = prover.verdict();
     let text = match ask.format {
         Form::Text => in_words(&document, &prover),
         Form::Json => in_json(&prover),
     };
-    if let Err(problem) = files::print(&text) {
-        return fail(&problem);
-    }
+    files::print(&text)?;
     let fails =
         |finding: &Finding| finding.accepted.is_none() && finding.level <= ask.fail_at.level();
-    ExitCode::from(u8::from(verdict.findings.iter().any(fails)))
+    Ok(ExitCode::from(u8::from(verdict.findings.iter().any(fails))))
 }
 
 /// A finding with the fields that other programs rely on.

@@ -18,7 +18,6 @@ use serde_json::json;
 
 use crate::{
     ask::Form,
-    fail,
     files::{self, NOTICE, open, open_to_write, print, write},
 };
 
@@ -70,31 +69,24 @@ fn difference_json(it: &Difference) -> serde_json::Value {
     })
 }
 
-/// Merges two files that began as the same project: common, mine, other.
-pub fn merge(files: [&PathBuf; 3], output: Option<&Path>) -> ExitCode {
-    let merged = || {
-        let [common, mine, other] = files.map(|file| open_to_write(file));
-        let (common, mine, other) = (common?, mine?, other?);
-        let merged = exchange::merge::merge(&common, &mine, &other).map_err(|it| it.to_string())?;
-        write(output, &exchange::save(&merged.document))?;
-        let verdict = rules::check(&merged.document);
-        for conflict in &merged.conflicts {
-            eprintln!("conflict: {}", conflict.words(&mine));
-            let turned = Sorted::from([conflict.path.clone()]);
-            let turned = exchange::merge::merge_by(Some(&common), &mine, &other, &turned);
-            let turned = turned.map_err(|it| it.to_string())?;
-            let [comes, goes] = comes_and_goes(&verdict, &rules::check(&turned.document));
-            for (what, lines) in [("comes", comes), ("goes", goes)] {
-                for line in lines {
-                    eprintln!("  with the other file {what}: {line}");
-                }
+/// Merges two files that began as the same project: common, mine, other. Exit code 1: a conflict.
+pub fn merge(files: [&PathBuf; 3], output: Option<&Path>) -> Result<ExitCode, String> {
+    let [common, mine, other] = files.map(|file| open_to_write(file));
+    let (common, mine, other) = (common?, mine?, other?);
+    let merged = exchange::merge::merge(&common, &mine, &other).map_err(|it| it.to_string())?;
+    write(output, &exchange::save(&merged.document))?;
+    let verdict = rules::check(&merged.document);
+    for conflict in &merged.conflicts {
+        eprintln!("conflict: {}", conflict.words(&mine));
+        let turned = Sorted::from([conflict.path.clone()]);
+        let turned = exchange::merge::merge_by(Some(&common), &mine, &other, &turned);
+        let turned = turned.map_err(|it| it.to_string())?;
+        let [comes, goes] = comes_and_goes(&verdict, &rules::check(&turned.document));
+        for (what, lines) in [("comes", comes), ("goes", goes)] {
+            for line in lines {
+                eprintln!("  with the other file {what}: {line}");
             }
         }
-        Ok::<_, String>(merged.conflicts.is_empty())
-    };
-    match merged() {
-        Ok(true) => ExitCode::SUCCESS,
-        Ok(false) => ExitCode::from(1),
-        Err(problem) => fail(&problem),
     }
+    Ok(ExitCode::from(u8::from(!merged.conflicts.is_empty())))
 }

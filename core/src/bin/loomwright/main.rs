@@ -6,6 +6,8 @@ mod check;
 mod compare;
 mod files;
 mod fix;
+mod report;
+mod run;
 mod schema;
 mod swap;
 
@@ -13,26 +15,10 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
-use self::ask::{Ask, Command};
-
 fn main() -> ExitCode {
-    match Ask::parse().command {
-        Command::Check(ask) => check::run(&ask),
-        Command::Merge {
-            common,
-            mine,
-            other,
-            output,
-        } => compare::merge([&common, &mine, &other], output.as_deref()),
-        command => match files::run(&command) {
-            Ok(()) => ExitCode::SUCCESS,
-            Err(problem) => fail(&problem),
-        },
-    }
-}
-
-/// Says what went wrong. Exit code 2: the command could not do its work.
-fn fail(problem: &str) -> ExitCode {
-    eprintln!("error: {problem}");
-    ExitCode::from(2)
+    run::run(&ask::Ask::parse().command).unwrap_or_else(|problem| {
+        eprintln!("error: {problem}");
+        // The command could not do its work.
+        ExitCode::from(2)
+    })
 }

@@ -11,7 +11,8 @@ use loomwright_core::{
 
 use crate::{
     ask,
-    files::{formed, open, open_to_write, print, write},
+    files::{open, open_to_write, print, write},
+    report::formed,
 };
 
 /// Shows what a swap changes, and makes the change if an output file is given.

@@ -1,15 +1,12 @@
 //! Devices: unique keys, and elements that refer to existing terminals.
 
 use super::{At, Check};
+use crate::document::{Device, Element, ElementKind, Reserve, limits::MAX_POSITIONS, parts::Bound};
 use crate::order::Sorted;
-use crate::{
-    document::{Device, Element, ElementKind, Reserve, limits::MAX_POSITIONS, parts::Bound},
-    ids::DeviceId,
-};
 
 impl Check<'_> {
-    pub(super) fn device(&mut self, at: &At, id: &DeviceId, device: &Device) {
-        if id.as_str().contains('/') {
+    pub(in crate::document) fn device(&mut self, at: &At, id: &str, device: &Device) {
+        if id.contains('/') {
             // `DEVICE/TERMINAL` is split at the first slash.
             self.say(at, "the id of a device must not contain \"/\"");
         }

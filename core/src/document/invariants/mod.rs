@@ -2,19 +2,14 @@
 //! here: a fault in a drawing is a finding, never a refusal.
 
 mod device;
-mod drawing;
-mod wiring;
 
 use std::fmt;
 
-use super::{
-    Accepted, Cable, Device, Document, End, LogEntry, Place, Reading, Revision, Route, Sheet,
-    Splice, State, Wire, limits, parts::Bound,
-};
-use crate::ids::{
-    AcceptedId, CableId, DeviceId, LogId, PlaceId, ReadingId, RevisionId, RouteId, SheetId,
-    SpliceId, StateId, WireId,
-};
+use super::{Document, End, Key, Record, limits, parts::Bound, registry::RecordRef};
+use crate::{ids::PlaceId, order::Map, units::Gauge};
+
+/// Thickest and thinnest conductor that a wire may have: 4/0 and AWG 40.
+const GAUGES: std::ops::RangeInclusive<i8> = -3..=40;
 
 /// A broken invariant.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -107,54 +102,26 @@ impl fmt::Display for At<'_> {
     }
 }
 
-macro_rules! kinds {
-    ($($field:ident: $check:ident, $id:ty, $record:ty;)*) => {
-        impl Check<'_> {
-            fn records(&mut self) {
-                let document = self.document;
-                $(for (id, record) in &document.$field {
-                    let map = At::TOP.field(stringify!($field));
-                    self.one(&map, id.as_str(), |check, at| check.$check(at, id, record));
-                })*
-            }
-        }
-
-        $(
-            /// Every broken invariant of one record, checked as if it were in the document.
-            pub fn $field(document: &Document, id: &$id, record: &$record) -> Vec<Broken> {
-                let mut check = Check { document, broken: Vec::new() };
-                let is_new = !document.$field.contains_key(id);
-                check.room_for(document.keys_len() + usize::from(is_new));
-                let map = At::TOP.field(stringify!($field));
-                check.one(&map, id.as_str(), |check, at| check.$check(at, id, record));
-                check.broken
-            }
-        )*
+/// Every broken invariant of one record, checked as if it were in the document.
+pub(crate) fn broken_record(document: &Document, key: &Key, record: &Record) -> Vec<Broken> {
+    let mut check = Check {
+        document,
+        broken: Vec::new(),
     };
+    check.room_for(document.keys_len() + usize::from(document.get(key).is_none()));
+    check.one(key.field(), key.id(), record.as_ref());
+    check.broken
 }
 
-kinds! {
-    places: place, PlaceId, Place;
-    devices: device, DeviceId, Device;
-    wires: wire, WireId, Wire;
-    cables: cable, CableId, Cable;
-    splices: splice, SpliceId, Splice;
-    routes: route, RouteId, Route;
-    states: state, StateId, State;
-    sheets: sheet, SheetId, Sheet;
-    log: log_entry, LogId, LogEntry;
-    accepted: accepted, AcceptedId, Accepted;
-    readings: reading, ReadingId, Reading;
-    revisions: revision, RevisionId, Revision;
-}
-
-struct Check<'a> {
-    document: &'a Document,
+/// Looks through a document, and keeps what is broken.
+pub(crate) struct Check<'a> {
+    /// The document that is checked.
+    pub(in crate::document) document: &'a Document,
     broken: Vec<Broken>,
 }
 
 impl Check<'_> {
-    fn say(&mut self, at: &At, why: impl Into<String>) {
+    pub(in crate::document) fn say(&mut self, at: &At, why: impl Into<String>) {
         self.broken.push(Broken {
             path: at.to_string(),
             why: why.into(),
@@ -163,15 +130,19 @@ impl Check<'_> {
 
     fn whole(&mut self) {
         self.room_for(self.document.keys_len());
-        self.project();
-        self.records();
+        self.document
+            .each(&mut |field, id, record| self.one(field, id, record));
         self.cables_share_no_wire();
     }
 
-    fn one(&mut self, map: &At, id: &str, check: impl FnOnce(&mut Self, &At)) {
-        let at = map.field(id);
+    fn one(&mut self, field: &str, id: &str, record: RecordRef<'_>) {
+        let at = At::TOP.field(field);
+        if matches!(record, RecordRef::Project(_)) {
+            return record.kind().check(self, &at, id);
+        }
+        let at = at.field(id);
         self.id(&at, id);
-        check(self, &at);
+        record.kind().check(self, &at, id);
     }
 
     fn room_for(&mut self, records: usize) {
@@ -184,44 +155,8 @@ impl Check<'_> {
         }
     }
 
-    fn project(&mut self) {
-        let project = &self.document.project;
-        let at = At::TOP.field("project");
-        self.text(&at, "title", &project.title);
-        self.text(&at, "statement", &project.statement);
-        self.number(&at, "nominal_v", Some(project.nominal_v), Bound::Positive);
-        self.number(&at, "conductor_c", Some(project.conductor_c), Bound::Finite);
-        self.number(&at, "target_min", project.target_min, Bound::Positive);
-        let shed = project.shed_after_min;
-        self.number(&at, "shed_after_min", shed, Bound::NotNegative);
-        self.number(&at, "recharge_h", project.recharge_h, Bound::Positive);
-        self.number(&at, "ambient_c", project.ambient_c, Bound::Finite);
-        self.number(&at, "altitude_ft", project.altitude_ft, Bound::NotNegative);
-        self.number(
-            &at,
-            "spare_percent",
-            project.spare_percent,
-            Bound::NotNegative,
-        );
-        self.number(
-            &at,
-            "service_loop_m",
-            project.service_loop_m,
-            Bound::NotNegative,
-        );
-        self.number(&at, "label_mm", project.label_mm, Bound::Positive);
-        self.text(&at, "numbering", &project.numbering);
-        for (line, amount) in &project.stock {
-            self.text(&at, "stock", line);
-            self.number(&at.field("stock"), line, Some(*amount), Bound::NotNegative);
-        }
-        for (field, figure) in project.noise.clone().unwrap_or_default().each() {
-            self.number(&at.field("noise"), field, *figure, Bound::Positive);
-        }
-    }
-
     /// An id: not empty, short enough, without invisible characters.
-    fn id(&mut self, at: &At, id: &str) {
+    pub(in crate::document) fn id(&mut self, at: &At, id: &str) {
         if id.is_empty() {
             self.say(at, "the id is empty");
         } else if id.chars().count() > limits::MAX_ID {
@@ -234,7 +169,7 @@ impl Check<'_> {
         }
     }
 
-    fn text(&mut self, at: &At, field: &str, text: &str) {
+    pub(in crate::document) fn text(&mut self, at: &At, field: &str, text: &str) {
         if !limits::text_fits(text) {
             let most = limits::MAX_TEXT;
             self.say(
@@ -244,7 +179,13 @@ impl Check<'_> {
         }
     }
 
-    fn number(&mut self, at: &At, field: &str, value: Option<f64>, bound: Bound) {
+    pub(in crate::document) fn number(
+        &mut self,
+        at: &At,
+        field: &str,
+        value: Option<f64>,
+        bound: Bound,
+    ) {
         if let Some(value) = value.filter(|value| !bound.holds(*value)) {
             self.say(
                 &at.field(field),
@@ -254,13 +195,13 @@ impl Check<'_> {
     }
 
     /// A reference to another record.
-    fn mention(&mut self, at: &At, kind: &str, id: &str, exists: bool) {
+    pub(in crate::document) fn mention(&mut self, at: &At, kind: &str, id: &str, exists: bool) {
         if !exists {
             self.say(at, format!("there is no {kind} \"{id}\""));
         }
     }
 
-    fn place_mention(&mut self, at: &At, id: &PlaceId) {
+    pub(in crate::document) fn place_mention(&mut self, at: &At, id: &PlaceId) {
         self.mention(
             at,
             "place",
@@ -269,7 +210,7 @@ impl Check<'_> {
         );
     }
 
-    fn end(&mut self, at: &At, end: &End) {
+    pub(in crate::document) fn end(&mut self, at: &At, end: &End) {
         match end {
             End::Terminal(device, terminal) => match self.document.devices.get(device) {
                 None => self.mention(at, "device", device.as_str(), false),
@@ -287,22 +228,31 @@ impl Check<'_> {
             End::Open => {}
         }
     }
-}
 
-impl Document {
-    /// Number of records, without the project's own data.
-    pub fn keys_len(&self) -> usize {
-        self.places.len()
-            + self.devices.len()
-            + self.wires.len()
-            + self.cables.len()
-            + self.splices.len()
-            + self.routes.len()
-            + self.states.len()
-            + self.sheets.len()
-            + self.log.len()
-            + self.accepted.len()
-            + self.readings.len()
-            + self.revisions.len()
+    pub(in crate::document) fn gauge(&mut self, at: &At, field: &str, gauge: Gauge) {
+        if !GAUGES.contains(&gauge.0) {
+            self.say(
+                &at.field(field),
+                format!("found {}, expected AWG 40 to -3 (-3 is 4/0)", gauge.0),
+            );
+        }
+    }
+
+    /// A wire is in at most one cable, and only once.
+    pub(in crate::document) fn cables_share_no_wire(&mut self) {
+        let mut held_by = Map::new();
+        let cables = At::TOP.field("cables");
+        for (id, cable) in &self.document.cables {
+            let at = cables.field(id.as_str());
+            let wires = at.field("wires");
+            for (index, wire) in cable.wires.iter().enumerate() {
+                if let Some(other) = held_by.insert(wire, id) {
+                    self.say(
+                        &wires.index(index),
+                        format!("wire \"{wire}\" is already in cable \"{other}\""),
+                    );
+                }
+            }
+        }
     }
 }

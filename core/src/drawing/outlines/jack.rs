@@ -61,30 +61,19 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
         out.pin(&terminal.id, pt(0.0, y), Facing::Left);
     }
     let foot = pt(1.4, out.h_mm - 1.4);
-    if jack.isolated {
-        out.write(
-            foot,
-            "body insulated",
-            text::SMALL_MM,
-            Anchor::Start,
-            Ink::Dim,
-            false,
-        );
-    } else {
+    let (says, ink) = match jack.isolated {
+        Some(true) => ("body insulated", Ink::Dim),
+        Some(false) => ("on metal", Ink::Label),
+        None => ("insulated?", Ink::Label),
+    };
+    if jack.isolated == Some(false) {
         out.line(&[
             pt(w - 3.0, bushing.bottom()),
             pt(w - 3.0, bushing.bottom() + 1.4),
         ]);
         glyphs::chassis(&mut out, pt(w - 3.0, bushing.bottom() + 1.4));
-        out.write(
-            foot,
-            "on metal",
-            text::SMALL_MM,
-            Anchor::Start,
-            Ink::Label,
-            false,
-        );
     }
+    out.write(foot, says, text::SMALL_MM, Anchor::Start, ink, false);
     Some(out)
 }
 

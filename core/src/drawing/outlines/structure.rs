@@ -14,8 +14,10 @@ use crate::{
 
 pub(super) fn draw(place: &Place) -> Outline {
     let mut name = text::fit(&place.title, text::SMALL_MM, false, 40.0);
-    if !place.conductive {
-        name.push_str(" (not metal)");
+    match place.conductive {
+        Some(true) => {}
+        Some(false) => name.push_str(" (not metal)"),
+        None => name.push_str(" (metal?)"),
     }
     let name_mm = text::width(&name, text::SMALL_MM, false);
     // An even number of steps, so that the pin in the middle stands on the lattice.

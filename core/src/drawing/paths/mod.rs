@@ -14,7 +14,6 @@ use self::{
     search::{ALONG, Effort, Gate, Others, SHARED, Search, WAYS, least_cost},
 };
 use super::geometry::{Facing, LATTICE_MM, Point, Rect, pt};
-use crate::order;
 
 /// One wire to lay between two ends.
 #[derive(Clone, Debug, PartialEq)]
@@ -174,9 +173,7 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         ((a.at.x - b.at.x).abs() + (a.at.y - b.at.y).abs()).round() as i64
     };
     // What a person put somewhere comes first.
-    order::sort_by_key(&mut order, |i| {
-        (jobs[*i].by.is_none(), Reverse(length(*i)), *i)
-    });
+    order.sort_by_key(|i| (jobs[*i].by.is_none(), Reverse(length(*i)), *i));
     let mut search = Search::default();
     search.spare = SPARE * grid.nodes();
     let care = Care {

@@ -6,7 +6,6 @@ use super::{
     search::{BEND, Gate, Others, STEP, WAYS, least_cost, run_cost},
 };
 use crate::drawing::geometry::Facing;
-use crate::order;
 
 /// How many plain shapes are tried.
 #[derive(Clone, Copy)]
@@ -182,9 +181,7 @@ impl Plain<'_> {
         let low = from.min(to).saturating_sub(self.reach.swing);
         let high = (from.max(to) + self.reach.swing).min(self.lines(axis) - 1);
         let mut lanes: Vec<u32> = (low..=high).collect();
-        order::sort_by_key(&mut lanes, |lane| {
-            (lane.abs_diff(from) + lane.abs_diff(to), lane.abs_diff(from))
-        });
+        lanes.sort_by_key(|lane| (lane.abs_diff(from) + lane.abs_diff(to), lane.abs_diff(from)));
         lanes
     }
 

@@ -7,7 +7,7 @@ use crate::{
     document::{ElementKind, End, natural_cmp},
     ids::{DeviceId, StateId, WireId},
     netlist::{EdgeKind, EdgeOf},
-    order::{Sorted, sort_by},
+    order::Sorted,
     reports::{Cell, Table, edge_label, effects::Side},
     solve::{Figures, OperatingPoint},
     standards::{drop_limits, wire_table},
@@ -44,7 +44,7 @@ pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'
     }
     let mut all: Vec<&WireId> = all.into_iter().collect();
     let label = |id: &WireId| sides[0].facts.document.wire_label(id);
-    sort_by(&mut all, |a, b| natural_cmp(&label(a), &label(b)));
+    all.sort_by(|a, b| natural_cmp(&label(a), &label(b)));
     all
 }
 
@@ -210,12 +210,12 @@ impl View<'_, '_> {
             let Some(wire) = document.wires.get(*id) else {
                 continue;
             };
-            let row = wire_table::find(wire.gauge_awg);
+            let row = wire.gauge_awg.and_then(wire_table::find);
             let good_for = row.zip(wire.insulation_c).and_then(|(row, c)| row.amps(c));
             let [before, after] = self.most_a(id);
             table.rows.push(vec![
                 Cell::text(document.wire_label(id)),
-                Cell::text(wire.gauge_awg.to_string()),
+                Cell::text(wire.gauge_text()),
                 Cell::length(document, document.wire_length_m(wire), 2),
                 Cell::number(before, 2),
                 Cell::number(after, 2),

@@ -3,10 +3,11 @@
 use crate::{
     ids::{DeviceId, WireId},
     rules::{
+        Conductor,
         facts::Touch,
         ground::grounds::{ends_at, ground_at},
         prelude::*,
-        signal::joined::{Conductor, also_all},
+        signal::joined::also_all,
     },
 };
 
@@ -127,14 +128,14 @@ fn report_load<'d>(
         .flatten()
         .next()
         .map(|figure| figure.amps);
-    let wire = conductor
-        .wire_at(facts, (device, &terminal.id))
+    let wire = facts
+        .first_wire_at((device, &terminal.id))
         .unwrap_or(conductor.wires[0]);
     let thinnest = conductor
         .wires
         .iter()
         .filter_map(|wire| facts.wire(wire))
-        .map(|wire| wire.gauge_awg)
+        .filter_map(|wire| wire.gauge_awg)
         .reduce(|a, b| if a.is_thinner_than(b) { a } else { b });
     let through = match (amps, thinnest) {
         (Some(amps), Some(gauge)) => format!(": {amps:.2} A flow home through {gauge} AWG"),

@@ -1,8 +1,8 @@
 //! A return of avionics or audio, or an audio shield, that does not end at the avionics ground point.
 
 use crate::{
+    analysis::shared_returns::has_audio,
     ids::{PlaceId, WireId},
-    noise::shared::has_audio,
     rules::{
         Report, and_list,
         ground::{
@@ -65,9 +65,9 @@ fn where_they_end(facts: &Facts<'_>, plan: &Plan<'_>) -> String {
     let mut ends: Vec<Ground<'_>> = (plan.returns.iter())
         .flat_map(|it| it.ends.iter().copied())
         .collect();
-    crate::order::sort(&mut ends);
+    ends.sort();
     ends.dedup();
-    crate::order::sort_by_key(&mut ends, |end| std::cmp::Reverse(plan.count(*end)));
+    ends.sort_by_key(|end| std::cmp::Reverse(plan.count(*end)));
     let each = |end: &Ground<'_>| format!("{}: {}", end.label(facts), plan.count(*end));
     ends.iter().map(each).collect::<Vec<_>>().join(", ")
 }

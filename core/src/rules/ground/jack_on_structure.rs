@@ -27,7 +27,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             let ElementKind::Jack(jack) = &element.is else {
                 continue;
             };
-            if jack.isolated || jack.used_for == JackUse::Other {
+            if jack.isolated == Some(true) || jack.used_for == JackUse::Other {
                 out.clear(id);
                 continue;
             }
@@ -44,13 +44,25 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 );
                 continue;
             };
-            if !place.conductive {
-                out.clear(id);
+            let unknown = match (place.conductive, jack.isolated) {
+                (Some(false), _) => {
+                    out.clear(id);
+                    continue;
+                }
+                (None, _) => Some(format!("whether {} is metal is not set", place.title)),
+                (Some(true), None) => Some(format!(
+                    "whether the body of {} is isolated from {} is not set",
+                    device.tag, place.title
+                )),
+                (Some(true), Some(_)) => None,
+            };
+            if let Some(because) = unknown {
+                out.not_checked(id, because);
                 continue;
             }
             let isolate = facts.change_element(id, &element.id, |is| {
                 if let ElementKind::Jack(jack) = is {
-                    jack.isolated = true;
+                    jack.isolated = Some(true);
                 }
             });
             out.finding(id)
@@ -113,5 +125,29 @@ mod tests {
     #[test]
     fn not_checked_without_a_place() {
         check_rule(&RULE, "jack JK8 mic bare #? jack-on-structure");
+    }
+
+    #[test]
+    fn not_checked_while_nobody_said_how_it_is_mounted() {
+        let verdict = check_rule(
+            &RULE,
+            "
+            place OVERHEAD metal
+            place PANEL unsaid
+            place PLATE composite
+            jack JK8 mic unsaid at=OVERHEAD #? jack-on-structure
+            jack JK2 mic unsaid at=PANEL #? jack-on-structure
+            jack JK3 mic unsaid at=PLATE
+            jack JK4 mic isolated at=PANEL
+            ",
+        );
+        assert_eq!(
+            verdict.not_checked[0].because,
+            "whether PANEL is metal is not set"
+        );
+        assert_eq!(
+            verdict.not_checked[1].because,
+            "whether the body of JK8 is isolated from OVERHEAD is not set"
+        );
     }
 }

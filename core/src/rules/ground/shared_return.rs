@@ -3,9 +3,9 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
+    analysis::shared_returns::has_audio,
     ids::WireId,
     netlist::EdgeOf,
-    noise::shared::has_audio,
     rules::{Spot, prelude::*},
     solve::{Leg, OperatingPoint},
 };

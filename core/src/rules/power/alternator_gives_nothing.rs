@@ -220,7 +220,7 @@ impl<'a> Cause<'a> {
 mod tests {
     use super::RULE;
     use crate::{
-        solve::load_analysis,
+        analysis::load_analysis,
         testing::{check_rule, document},
     };
 

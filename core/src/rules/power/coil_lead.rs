@@ -43,7 +43,9 @@ pub(super) fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     continue;
                 }
                 let gauge = facts.document.wires[wire].gauge_awg;
-                let limit_a = protection_chart::protector_a(gauge).unwrap_or(f64::INFINITY);
+                let limit_a = gauge
+                    .and_then(protection_chart::protector_a)
+                    .unwrap_or(f64::INFINITY);
                 let coil = Facts::spot_of(netlist.of(coil));
                 let source = Facts::spot_of(netlist.of(feed.source));
                 let level = if amps <= limit_a {

@@ -3,10 +3,11 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
+    analysis::LoadDrop,
     ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, LoadFigures},
     rules::{Spot, prelude::*, prove::currents::starting_a},
-    solve::{Figures, Leg, LoadDrop, OperatingPoint},
+    solve::{Figures, Leg, OperatingPoint},
     standards::{
         conductor_heat::{Rated, STEADY_SOURCE, balanced_c},
         drop_limits, wire_table,
@@ -135,7 +136,11 @@ fn judge(
     if let Some(wire) = worst.drop.unknown_lengths.first() {
         return out.not_checked(
             spot,
-            format!("the length of {} is missing", facts.label(wire)),
+            format!(
+                "{} of {} is missing",
+                facts.document.unknown_of_wire(wire),
+                facts.label(wire)
+            ),
         );
     }
     if worst.warm_v <= worst.limit_v {
@@ -240,7 +245,7 @@ fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
     let more_v = |leg: &Leg| {
         let edge = &facts.netlist().graph[leg.edge];
         let EdgeKind::Wire {
-            gauge,
+            gauge: Some(gauge),
             conductor: ConductorKind::Copper,
             ..
         } = edge.kind
@@ -271,7 +276,9 @@ fn wire_line<'a>(facts: &'a Facts<'_>, leg: &Leg, way: &str) -> Option<(&'a Wire
     let (
         EdgeOf::Wire(id),
         EdgeKind::Wire {
-            length_m, gauge, ..
+            length_m,
+            gauge: Some(gauge),
+            ..
         },
     ) = (netlist.of(leg.edge), &netlist.graph[leg.edge].kind)
     else {
@@ -300,7 +307,9 @@ fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
                 (
                     EdgeOf::Wire(id),
                     EdgeKind::Wire {
-                        length_m, gauge, ..
+                        length_m,
+                        gauge: Some(gauge),
+                        ..
                     },
                 ) => Some((leg, id, length_m.unwrap_or_default(), *gauge)),
                 _ => None,
@@ -327,7 +336,7 @@ fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
     })?;
     let mut change = Change::default();
     for (_, id, _, _) in wires.iter().filter(|(.., old)| old.is_thinner_than(gauge)) {
-        change = change.then(&facts.change_wire(id, |wire| wire.gauge_awg = gauge));
+        change = change.then(&facts.change_wire(id, |wire| wire.gauge_awg = Some(gauge)));
     }
     Some((gauge, change))
 }
@@ -335,6 +344,7 @@ fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
 #[cfg(test)]
 mod tests {
     use super::RULE;
+    use crate::units::Gauge;
     use crate::{
         rules::Level,
         testing::{check_mend, check_rule},
@@ -367,7 +377,8 @@ mod tests {
         assert_eq!(finding.limit, Some(0.5));
         let after = check_mend(&RULE, LAMP);
         assert_eq!(
-            after.wires["A"].gauge_awg.0, 14,
+            after.wires["A"].gauge_awg,
+            Some(Gauge(14)),
             "16 AWG still loses 0.70 V"
         );
     }

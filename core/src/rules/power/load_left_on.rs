@@ -1,8 +1,8 @@
 //! Shedding the main bus leaves a load on that is not essential.
 
 use crate::{
+    analysis::endurance::{Case, DeviceEnd, Extent, Stop},
     rules::prelude::*,
-    solve::endurance::{Case, DeviceEnd, Extent, Stop},
 };
 
 /// The rule.

@@ -64,7 +64,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .iter()
             .filter(|it| it.sums.continuous.plain_a > 0.0);
         if let Some(line) = most.max_by(|a, b| {
-            let amps = |line: &crate::solve::loads::LoadLine| line.sums.continuous.asked_a;
+            let amps = |line: &crate::analysis::loads::LoadLine| line.sums.continuous.asked_a;
             amps(a).total_cmp(&amps(b))
         }) {
             report.also((&line.device, &line.element)).working(format!(

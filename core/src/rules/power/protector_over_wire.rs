@@ -51,7 +51,7 @@ pub(super) fn gauge_min(rating_a: f64, style: ProtectorStyle) -> Option<Gauge> {
 /// A wire behind a protector.
 pub(super) struct Behind<'a> {
     pub(super) wire: &'a WireId,
-    pub(super) gauge: Gauge,
+    pub(super) gauge: Option<Gauge>,
 }
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
@@ -102,18 +102,21 @@ fn judge(
     let Some((spot, style)) = spot_and_style(facts, protector) else {
         return;
     };
-    if let Some(thin) = wires
-        .iter()
-        .find(|it| rating_a_max(it.gauge, style).is_none())
-    {
+    if let Some(unknown) = wires.iter().find(|it| it.gauge.is_none()) {
+        let because = format!("the gauge of {} is missing", facts.label(unknown.wire));
+        return out.not_checked(spot, because);
+    }
+    let most_a = |it: &Behind<'_>| rating_a_max(it.gauge?, style);
+    let size = |it: &Behind<'_>| it.gauge.map_or(String::new(), |gauge| gauge.to_string());
+    if let Some(thin) = wires.iter().find(|it| most_a(it).is_none()) {
         let because = format!(
             "Table 11-3 has no row for {} AWG, the size of {}",
-            thin.gauge,
+            size(thin),
             facts.label(thin.wire)
         );
         return out.not_checked(spot, because);
     }
-    let allows = |it: &Behind<'_>| rating_a_max(it.gauge, style).unwrap_or(f64::INFINITY);
+    let allows = |it: &Behind<'_>| most_a(it).unwrap_or(f64::INFINITY);
     let over: Vec<_> = wires.iter().filter(|it| allows(it) < rating_a).collect();
     let Some(worst) = over.iter().min_by(|a, b| allows(a).total_cmp(&allows(b))) else {
         return out.clear(spot);
@@ -125,7 +128,7 @@ fn judge(
         .says(format!(
             "{name} is {rating_a} A, and {}, {} AWG, allows {limit_a} A at most",
             facts.label(worst.wire),
-            worst.gauge
+            size(worst)
         ))
         .limit(rating_a, limit_a, "A")
         .also(worst.wire)
@@ -137,7 +140,7 @@ fn judge(
         let line = format!(
             "{}: {} AWG, {} A at most by Table 11-3",
             facts.label(it.wire),
-            it.gauge,
+            size(it),
             allows(it)
         );
         report = report.working(line).also(it.wire);
@@ -150,7 +153,7 @@ fn judge(
     if let Some(gauge) = gauge_min(rating_a, style) {
         let mut change = Change::default();
         for it in &over {
-            change = change.then(&facts.change_wire(it.wire, |wire| wire.gauge_awg = gauge));
+            change = change.then(&facts.change_wire(it.wire, |wire| wire.gauge_awg = Some(gauge)));
         }
         report.mend(format!("Make its wires {gauge} AWG"), MendKind::Ask, change);
     }

@@ -95,13 +95,13 @@ fn larger(facts: &Facts<'_>, protector: EdgeIndex, amps: f64) -> Option<(String,
     let guarded = guarded(facts);
     let wires = guarded.get(&protector).into_iter().flatten();
     let mut thin = wires
-        .filter(|it| it.gauge.is_thinner_than(gauge))
+        .filter(|it| it.gauge.is_some_and(|it| it.is_thinner_than(gauge)))
         .peekable();
     if thin.peek().is_some() {
         title += &format!(" and its wires {gauge} AWG");
     }
     for it in thin {
-        change = change.then(&facts.change_wire(it.wire, |wire| wire.gauge_awg = gauge));
+        change = change.then(&facts.change_wire(it.wire, |wire| wire.gauge_awg = Some(gauge)));
     }
     Some((title, change))
 }
@@ -110,6 +110,7 @@ fn larger(facts: &Facts<'_>, protector: EdgeIndex, amps: f64) -> Option<(String,
 mod tests {
     use super::RULE;
     use crate::testing::{check_mend, check_rule};
+    use crate::units::Gauge;
 
     const PLAIN: &str = "
         battery BT1 emf=13.8 ohm=0.001
@@ -139,8 +140,12 @@ mod tests {
     #[test]
     fn the_mend_is_the_next_rating_with_wire_to_match() {
         let after = check_mend(&RULE, PLAIN);
-        assert_eq!(after.wires["A"].gauge_awg.0, 18, "5 A on 18 AWG is allowed");
+        assert_eq!(
+            after.wires["A"].gauge_awg,
+            Some(Gauge(18)),
+            "5 A on 18 AWG is allowed"
+        );
         let thin = check_mend(&RULE, &PLAIN.replace("LT1.+ 18", "LT1.+ 24"));
-        assert!(thin.wires["A"].gauge_awg.0 < 24);
+        assert!(thin.wires["A"].gauge_awg.is_some_and(|it| it.0 < 24));
     }
 }

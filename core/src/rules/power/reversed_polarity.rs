@@ -1,6 +1,5 @@
 //! A load, battery or alternator wired backwards.
 
-use crate::order;
 use petgraph::graph::NodeIndex;
 
 use crate::{
@@ -86,7 +85,7 @@ fn grounds(netlist: &Netlist, metal: &Groups) -> Vec<u32> {
         .filter(|&node| matches!(netlist.point(node), Point::Structure(_)))
         .map(|node| metal.of(node));
     let mut grounds: Vec<u32> = bars.chain(structure).collect();
-    order::sort(&mut grounds);
+    grounds.sort_unstable();
     grounds.dedup();
     grounds
 }

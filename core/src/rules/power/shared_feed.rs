@@ -3,6 +3,7 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
+    analysis::failures::failures,
     ids::DeviceId,
     netlist::EdgeKind,
     rules::{
@@ -10,7 +11,6 @@ use crate::{
         power::single_failure::{Fed, spot},
         prelude::*,
     },
-    solve::failures::failures,
 };
 
 /// Two devices set as independent, and one failure that stops both.

@@ -1,8 +1,8 @@
 //! After the alternator stops, the battery does not last the target minutes.
 
 use crate::{
+    analysis::endurance::{Case, Cell, DeviceEnd, Extent, Stop},
     rules::{and_list, prelude::*},
-    solve::endurance::{Case, Cell, DeviceEnd, Extent, Stop},
 };
 
 /// The rule.

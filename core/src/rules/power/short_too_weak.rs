@@ -3,11 +3,8 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    netlist::EdgeKind,
-    rules::prelude::*,
-    solve::{resistance::edge_ohm, shorts::SHORT_OHM},
-    standards::wire_table::copper_ohm_per_m,
-    units::Gauge,
+    analysis::shorts::SHORT_OHM, netlist::EdgeKind, rules::prelude::*, solve::resistance::edge_ohm,
+    standards::wire_table::copper_ohm_per_m, units::Gauge,
 };
 
 /// A wire so long and thin that a short at its far end does not open its breaker or fuse quickly.
@@ -36,8 +33,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         Way {
             volts: way.volts,
             ohm: way.ohm + edge_ohm(kind, conductor_c).unwrap_or(0.0),
-            length_missing: way.length_missing
-                || matches!(kind, EdgeKind::Wire { length_m: None, .. }),
+            length_missing: way.length_missing || kind.is_unknown_wire(),
             protector: match kind {
                 EdgeKind::Protector { .. } => Some(edge),
                 _ => way.protector,
@@ -76,7 +72,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.not_checked(
                 id,
                 format!(
-                    "a wire length between the source and {} is missing",
+                    "the length or gauge of a wire between the source and {} is missing",
                     facts.label(id)
                 ),
             );
@@ -103,7 +99,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .help("use a thicker wire, or a smaller breaker or fuse if the load allows it");
         let EdgeKind::Wire {
             length_m: Some(length_m),
-            gauge,
+            gauge: Some(gauge),
             ..
         } = netlist.graph[at.edge].kind
         else {
@@ -119,7 +115,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             gauge.is_thinner_than(*size) && way.amps() >= LEAST_MULTIPLE * rating_a
         });
         if let Some(size) = thicker {
-            let change = facts.change_wire(id, |wire| wire.gauge_awg = size);
+            let change = facts.change_wire(id, |wire| wire.gauge_awg = Some(size));
             report.mend(format!("Use {size} AWG"), MendKind::Ask, change);
         }
     }
@@ -145,6 +141,7 @@ impl Way {
 mod tests {
     use super::RULE;
     use crate::testing::{check_mend, check_rule};
+    use crate::units::Gauge;
 
     /// 12.8 V over 20 m of 22 AWG: 53.2 mΩ/m at 20 °C, 59.4 mΩ/m at 50 °C, 1.19 ohm: 10.6 A.
     #[test]
@@ -174,7 +171,7 @@ mod tests {
              wire B CB1.2 LT1.+ 22 20m rated=150
              wire N LT1.- BT1.- 22 1m",
         );
-        assert_eq!(after.wires["B"].gauge_awg.0, 20);
+        assert_eq!(after.wires["B"].gauge_awg, Some(Gauge(20)));
     }
 
     #[test]

@@ -3,11 +3,11 @@
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
+    analysis::failures::{Failure, failures},
     ids::{DeviceId, ElementId},
     netlist::{AtNode, EdgeKind, Through, trace::SUPPLY},
     order::Sorted,
     rules::{Spot, and_list, prelude::*},
-    solve::failures::{Failure, failures},
 };
 
 /// A critical device that one failure stops.

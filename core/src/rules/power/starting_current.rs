@@ -3,9 +3,9 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
+    analysis::shorts::CARRIES,
     netlist::{EdgeKind, EdgeOf, LoadFigures},
     rules::prelude::*,
-    solve::shorts::CARRIES,
     standards::opening_time::{BLADE_SOURCE, blade, thermal_s},
 };
 

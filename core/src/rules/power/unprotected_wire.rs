@@ -96,7 +96,9 @@ fn held_by_alternator(
     let EdgeKind::Alternator { limit_a, .. } = netlist.graph[source].kind else {
         return false;
     };
-    let gauge = facts.document.wires[wire].gauge_awg;
+    let Some(gauge) = facts.document.wires[wire].gauge_awg else {
+        return false;
+    };
     // The chart ends at 1/0; thicker wires carry what 1/0 does.
     let row = if crate::units::Gauge(0).is_thinner_than(gauge) {
         crate::units::Gauge(0)
@@ -144,7 +146,7 @@ fn entry_of<'n>(
     bare: &BTreeMap<&'n WireId, Feed>,
     exempt: &BTreeSet<EdgeIndex>,
 ) -> (&'n WireId, bool) {
-    let mut entry: Option<(&WireId, crate::units::Gauge)> = None;
+    let mut entry: Option<(&WireId, Option<crate::units::Gauge>)> = None;
     let (mut run_m, mut beyond) = (0.0, false);
     let mut node = netlist.ends(feed.source).0;
     let own = netlist.wire(id).map(|at| at.edge);
@@ -158,7 +160,8 @@ fn entry_of<'n>(
             && !exempt.contains(&edge)
             && bare.contains_key(wire)
         {
-            let branches = entry.is_some_and(|(_, thick)| gauge.is_thinner_than(thick));
+            let sizes = entry.and_then(|(_, thick)| gauge.zip(thick));
+            let branches = sizes.is_some_and(|(gauge, thick)| gauge.is_thinner_than(thick));
             if entry.is_none() || (branches && !beyond) {
                 entry = Some((wire, gauge));
                 run_m = 0.0;
@@ -199,7 +202,7 @@ fn report(
         .iter()
         .filter_map(|wire| Some(netlist.wire(wire)?.edge));
     let (length_m, unknown) = netlist.length_m(edges);
-    let gauge = format!("{} AWG", wire.gauge_awg);
+    let gauge = wire.size();
     let length = facts.document.project.length(length_m, 2);
     let stretch_is = match unknown {
         0 => format!("{length} of {gauge}"),
@@ -245,7 +248,7 @@ fn report(
             crate::rules::and_list(&names)
         ));
     }
-    let Some(rating_a) = protection_chart::fuse_a(wire.gauge_awg) else {
+    let Some(rating_a) = wire.gauge_awg.and_then(protection_chart::fuse_a) else {
         report.help("fit a breaker or fuse at its source end");
         return;
     };
@@ -256,8 +259,8 @@ fn report(
     };
     report = report
         .working(format!(
-            "largest fuse for {} AWG by the chart: {rating_a} A",
-            wire.gauge_awg
+            "largest fuse for {} by the chart: {rating_a} A",
+            wire.size()
         ))
         .help(format!(
             "fit a breaker or fuse of at most {rating_a} A in it, close to {}",

@@ -68,6 +68,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.not_checked(id, "its current could not be solved in any state");
             continue;
         };
+        let Some(gauge) = gauge else {
+            out.not_checked(id, format!("the gauge of {} is missing", facts.label(id)));
+            continue;
+        };
         let insulation_c = wire.insulation_c;
         let rated_a = match (insulation_c, wire_table::find(gauge)) {
             (Some(insulation_c), Some(row)) => row.amps(insulation_c),
@@ -135,7 +139,7 @@ fn mend(
         .into_iter()
         .find(|gauge| carries(*gauge).is_some())
     {
-        let change = facts.change_wire(id, |wire| wire.gauge_awg = gauge);
+        let change = facts.change_wire(id, |wire| wire.gauge_awg = Some(gauge));
         report.mend(format!("Make it {gauge} AWG"), MendKind::Ask, change);
     }
 }
@@ -160,7 +164,8 @@ fn bundles<'d>(
         let around = Surroundings { wires: 1, ..alone };
         let most_a = wire
             .insulation_c
-            .and_then(|c| allowed_a(wire.gauge_awg, c, around));
+            .zip(wire.gauge_awg)
+            .and_then(|(c, gauge)| allowed_a(gauge, c, around));
         for route in &wire.route {
             let sum = sums.or_default(route);
             sum.0 += 1;
@@ -260,6 +265,7 @@ fn cranking(facts: &Facts<'_>, point: &OperatingPoint) -> bool {
 #[cfg(test)]
 mod tests {
     use super::RULE;
+    use crate::units::Gauge;
     use crate::{
         document::{Extra, Route},
         rules,
@@ -338,6 +344,6 @@ mod tests {
     fn the_mend_is_the_thinnest_wire_that_carries_it() {
         // Table 11-9, 150 °C: 22 AWG 5 A, 20 AWG 7 A.
         let after = check_mend(&RULE, PLAIN);
-        assert_eq!(after.wires["A"].gauge_awg.0, 20);
+        assert_eq!(after.wires["A"].gauge_awg, Some(Gauge(20)));
     }
 }

@@ -164,12 +164,12 @@ pub(super) fn wires_start(tried: &Tried<'_, '_, '_>) -> Option<String> {
         let points = rare.iter().flat_map(|it| it.judged()).chain(facts.judged());
         let amps = points.filter_map(|point| point.edge_amps(edge));
         let amps = amps.fold(0.0, |most: f64, amps| most.max(amps.abs()));
-        let bears_a = starting_a(now, now.gauge_awg)?;
+        let bears_a = starting_a(now, now.gauge_awg?)?;
         (amps > bears_a).then(|| {
             format!(
-                "{} carries up to {amps:.0} A for some seconds, too much for {} AWG",
+                "{} carries up to {amps:.0} A for some seconds, too much for {}",
                 facts.label(id),
-                now.gauge_awg
+                now.size()
             )
         })
     })

@@ -99,7 +99,7 @@ fn the_return_of_a_starter_gets_a_size_that_starts_it() {
     for fix in &proved.offered {
         let after = fix.change.applied(&thin).expect("it was made for this");
         let size = after.wires["P3N"].gauge_awg;
-        assert!(size.0 <= 6, "{:?}", fix.title);
+        assert!(size.is_some_and(|it| it.0 <= 6), "{:?}", fix.title);
     }
     assert!(!proved.offered.is_empty(), "{proved:#?}");
     let finding = check(&thin)
@@ -109,7 +109,7 @@ fn the_return_of_a_starter_gets_a_size_that_starts_it() {
     let finding = finding.expect("it loses over a volt");
     let prover = Prover::new(&thin);
     let ten = Facts::new(&thin).change_wire(&"P3N".into(), |wire| {
-        wire.gauge_awg = crate::units::Gauge(10);
+        wire.gauge_awg = Some(crate::units::Gauge(10));
     });
     let because = prover.against(&finding, &ten).expect("10 AWG is refused");
     assert!(because.contains("too much for 10 AWG"), "{because}");

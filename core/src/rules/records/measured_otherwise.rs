@@ -1,14 +1,18 @@
 //! A meter reading that disagrees with the drawing.
 
 use crate::{
+    analysis::{
+        power_up::{OFF_V, power_up},
+        ring_out::{Expect, Line, RingOut},
+    },
     document::Test,
     ids::ReadingId,
     netlist::{EdgeOf, Point},
     order::Sorted,
-    rules::{Spot, prelude::*},
-    solve::{
-        power_up::{OFF_V, power_up},
-        ring_out::{Expect, Line, Outcome, RingOut},
+    rules::{
+        Spot,
+        prelude::*,
+        records::reading::{Outcome, judge},
     },
 };
 
@@ -41,7 +45,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         .map(|(id, reading)| {
             let line = sheet
                 .line_of(reading)
-                .map(|line| (line, line.judge(reading)));
+                .map(|line| (line, judge(line, reading)));
             (id, reading, line)
         })
         .collect();
@@ -266,7 +270,7 @@ fn touching(
         for element in &device.elements {
             if let ElementKind::Jack(jack) = &element.is
                 && jack.sleeve == *terminal
-                && jack.isolated
+                && jack.isolated != Some(false)
                 && line.to == End::Open
             {
                 suspects.push(format!(

@@ -1,9 +1,6 @@
 //! An acceptance that no longer covers a finding.
 
-use crate::{
-    ids::AcceptedId,
-    rules::{accept::Use, prelude::*},
-};
+use crate::{ids::AcceptedId, rules::prelude::*};
 
 /// An acceptance that matches no finding.
 pub const RULE: Rule = Rule {
@@ -21,6 +18,21 @@ pub const RULE: Rule = Rule {
     reads: Reads::ALL,
     check: |_, _| {},
 };
+
+/// What became of an acceptance.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(in crate::rules) enum Use {
+    /// Its rule did not run.
+    Unknown,
+    /// It matches nothing.
+    Nothing,
+    /// Its place could not be judged.
+    NotChecked,
+    /// Its finding is there with another value; it is open again.
+    Reopened,
+    /// It covers a finding.
+    Covers,
+}
 
 /// Reports whether one acceptance still applies.
 pub(in crate::rules) fn judge(

@@ -4,10 +4,7 @@ use petgraph::graph::NodeIndex;
 
 use crate::{
     netlist::{AtNode, EdgeKind, Through},
-    rules::{
-        prelude::*,
-        signal::joined::{Conductor, also_all},
-    },
+    rules::{Conductor, prelude::*, signal::joined::also_all},
 };
 
 /// An input that works by ground, driven by power, or the reverse.

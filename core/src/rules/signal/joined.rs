@@ -1,82 +1,10 @@
-//! What wires, mated pins and splices connect end to end: the conductor that a signal runs on, without
-//! anything that a device connects inside.
+//! Two roles that must not meet on one conductor: where they do, and the wires to swap.
 
 use crate::{
     document::{Role, Terminal},
-    ids::{DeviceId, TerminalId, WireId},
-    netlist::Netlist,
-    rules::{Facts, MendKind, Report},
+    ids::{DeviceId, WireId},
+    rules::{Conductor, Facts, MendKind, Report},
 };
-
-/// Terminals and wires that are one conductor.
-#[derive(Debug, Default)]
-pub struct Conductor<'d> {
-    /// Terminals with a role of their own; pins of in-line connectors, switches and the like have none.
-    pub ends: Vec<(&'d DeviceId, &'d Terminal)>,
-    /// Terminals without one.
-    pub passive: Vec<(&'d DeviceId, &'d Terminal)>,
-    /// The wires, by id.
-    pub wires: Vec<&'d WireId>,
-}
-
-impl<'d> Conductor<'d> {
-    /// Terminals with this role.
-    pub fn with(&self, role: Role) -> impl Iterator<Item = (&'d DeviceId, &'d Terminal)> {
-        self.ends
-            .iter()
-            .copied()
-            .filter(move |(_, terminal)| terminal.role == role)
-    }
-
-    /// True if some terminal has this role.
-    pub fn has(&self, role: Role) -> bool {
-        self.with(role).next().is_some()
-    }
-
-    /// The first wire that ends at this terminal.
-    pub fn wire_at(
-        &self,
-        facts: &Facts<'d>,
-        (device, terminal): (&DeviceId, &TerminalId),
-    ) -> Option<&'d WireId> {
-        let end = crate::document::End::Terminal(device.clone(), terminal.clone());
-        facts.wires_at(&end).map(|(wire, _)| wire).next()
-    }
-}
-
-/// Every conductor with at least one wire, in order of its first wire, and by node which one it
-/// belongs to.
-pub fn conductors<'d>(
-    facts: &Facts<'d>,
-    netlist: &Netlist,
-) -> (Vec<Conductor<'d>>, Vec<Option<u32>>) {
-    let groups = netlist.end_to_end();
-    // A group's number is that of its first node.
-    let mut of: Vec<Option<u32>> = vec![None; netlist.graph.node_count()];
-    let mut all: Vec<Conductor<'d>> = Vec::new();
-    for (id, _, at) in facts.wires() {
-        let index = *of[groups.of(at.ends[0]) as usize].get_or_insert_with(|| {
-            all.push(Conductor::default());
-            (all.len() - 1) as u32
-        });
-        all[index as usize].wires.push(id);
-    }
-    for node in netlist.graph.node_indices() {
-        of[node.index()] = of[groups.of(node) as usize];
-    }
-    for at in facts.terminals() {
-        let Some(index) = of[at.node.index()] else {
-            continue;
-        };
-        let conductor = &mut all[index as usize];
-        let list = match at.terminal.role {
-            Role::Passive | Role::Spare => &mut conductor.passive,
-            _ => &mut conductor.ends,
-        };
-        list.push((at.id, at.terminal));
-    }
-    (all, of)
-}
 
 /// Two roles that must not meet: where they do, which wire to look at and what else belongs to it.
 #[derive(Debug)]
@@ -109,7 +37,7 @@ pub fn meetings<'c, 'd>(
         };
         let Some(wire) = odd
             .iter()
-            .find_map(|(device, terminal)| conductor.wire_at(facts, (device, &terminal.id)))
+            .find_map(|(device, terminal)| facts.first_wire_at((device, &terminal.id)))
             .or_else(|| conductor.wires.first().copied())
         else {
             continue;

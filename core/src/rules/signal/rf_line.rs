@@ -2,7 +2,7 @@
 
 use crate::{
     ids::WireId,
-    rules::{and_list, prelude::*, signal::joined::Conductor},
+    rules::{Conductor, and_list, prelude::*},
 };
 
 /// A radio-frequency line that is not one coaxial line from end to end.

@@ -3,9 +3,9 @@
 use crate::{
     ids::DeviceId,
     rules::{
-        and_list,
+        Conductor, and_list,
         prelude::*,
-        signal::joined::{Conductor, also_all, exchange},
+        signal::joined::{also_all, exchange},
     },
 };
 

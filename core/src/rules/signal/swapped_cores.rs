@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use crate::{
     ids::{CableId, DeviceId, WireId},
     rules::{
-        and_list,
+        Conductor, and_list,
         prelude::*,
-        signal::joined::{Conductor, also_all, meetings},
+        signal::joined::{also_all, meetings},
     },
 };
 

@@ -2,7 +2,7 @@
 
 use crate::{
     ids::WireId,
-    rules::{prelude::*, signal::joined::Conductor},
+    rules::{Conductor, prelude::*},
 };
 
 /// A thermocouple pair that changes to another metal away from the instrument.
@@ -90,7 +90,7 @@ fn splices(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<
             _ => None,
         })
         .collect();
-    crate::order::sort(&mut splices);
+    splices.sort();
     splices.dedup();
     for id in splices {
         out.not_checked(

@@ -27,7 +27,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         if wire.conductor == ConductorKind::Coax {
             continue;
         }
-        let gauge = wire.gauge_awg;
+        let Some(gauge) = wire.gauge_awg else {
+            continue;
+        };
         for at in at
             .ends
             .into_iter()

@@ -138,7 +138,10 @@ fn splice_before(
         };
         if thickest
             .as_ref()
-            .is_none_or(|other| other.gauge_awg.is_thinner_than(wire.gauge_awg))
+            .is_none_or(|other| match (other.gauge_awg, wire.gauge_awg) {
+                (Some(other), Some(gauge)) => other.is_thinner_than(gauge),
+                (other, _) => other.is_none(),
+            })
         {
             thickest = Some(wire.clone());
         }
@@ -177,6 +180,7 @@ const TAIL_M: f64 = 0.1;
 mod tests {
     use super::RULE;
     use crate::testing::{check_mend, check_rule};
+    use crate::units::Gauge;
 
     const TWO_IN_ONE: &str = "
         unit FD1 J101-14:return J101-15:return #! crowded-terminal
@@ -202,7 +206,7 @@ mod tests {
         let after = check_mend(&RULE, TWO_IN_ONE);
         assert_eq!(after.splices.len(), 1);
         assert_eq!(after.wires.len(), 4);
-        assert_eq!(after.wires["W2-1"].gauge_awg.0, 20);
+        assert_eq!(after.wires["W2-1"].gauge_awg, Some(Gauge(20)));
     }
 
     #[test]

@@ -110,10 +110,12 @@ fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, node: NodeIndex) -> Opti
                 facts.label(splice)
             ))
         }
-        End::Structure(place) if !facts.document.places[place].conductive => Some(format!(
-            "ends on {}, which is not metal and carries no current",
-            facts.label(place)
-        )),
+        End::Structure(place) if facts.document.places[place].conductive == Some(false) => {
+            Some(format!(
+                "ends on {}, which is not metal and carries no current",
+                facts.label(place)
+            ))
+        }
         End::Terminal(..) => {
             let mate = facts.terminal_at(facts.mate_of(node)?)?;
             facts.touches_at(mate.node).is_empty().then(|| {

@@ -1,0 +1,247 @@
+//! Endurance after the alternator stops: the solved network over time, down to the cut-off of each
+//! device and of the battery, in three cases.
+
+mod cell;
+mod run;
+
+use serde::Serialize;
+
+use self::run::Run;
+pub use self::{
+    cell::{Cell, Factor},
+    run::{Ended, Sample, Stop},
+};
+use super::loads::{Bus, buses};
+use crate::{
+    document::{AfterAlternator, Document, State},
+    ids::{DeviceId, ElementId, StateId},
+    solve::{AT_REST, Operator},
+};
+
+/// What stops when after the alternator stops.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Endurance {
+    /// What each battery can give.
+    pub batteries: Vec<Cell>,
+    /// Power buses, in the order of [`Sample::buses_v`].
+    pub buses: Vec<Bus>,
+    /// The computed cases, from least to most switched off.
+    pub cases: Vec<Case>,
+    /// Target, minutes.
+    pub target_min: Option<f64>,
+    /// What could not be computed, and why.
+    pub missing: Vec<String>,
+}
+
+/// One case.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Case {
+    /// What is switched off.
+    pub case: AfterAlternator,
+    /// The states it runs in, one after the other, by title.
+    pub states: Vec<String>,
+    /// True if the builder marked its state; else it was chosen by rule.
+    pub is_marked: bool,
+    /// Stated total in the last of its states, A.
+    pub plain_a: f64,
+    /// Minutes from the stated total: usable capacity over stated current.
+    pub plain_min: Option<f64>,
+    /// Battery current at the start, A.
+    pub start_a: f64,
+    /// Minutes until nothing runs; `None` if it keeps running.
+    pub minutes: Option<f64>,
+    /// Minutes until the first load that should run stops; `None` if none does.
+    pub first_stop_min: Option<f64>,
+    /// How it ends.
+    pub ended: Ended,
+    /// Every load that is on at the start, in stop order.
+    pub devices: Vec<DeviceEnd>,
+    /// Voltage over time.
+    pub curve: Vec<Sample>,
+}
+
+/// When a load stops.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DeviceEnd {
+    /// Its device.
+    pub device: DeviceId,
+    /// The element.
+    pub element: ElementId,
+    /// Its label.
+    pub label: String,
+    /// Title of its device.
+    pub title: String,
+    /// Minutes after the alternator stops.
+    pub minutes: f64,
+    /// Why it stops.
+    pub stop: Stop,
+    /// Computed current at the start, A.
+    pub start_a: f64,
+}
+
+/// A state of a case, and how long it lasts.
+pub(super) struct Stage {
+    id: StateId,
+    state: State,
+    until_s: f64,
+}
+
+impl Endurance {
+    /// The case, if it could be computed.
+    pub fn case(&self, case: AfterAlternator) -> Option<&Case> {
+        self.cases.iter().find(|it| it.case == case)
+    }
+}
+
+/// The endurance of a document, with its curves.
+pub fn endurance(document: &Document) -> Endurance {
+    Endurance::new(document, &mut Operator::new(document), Extent::Drawn)
+}
+
+/// How much of each case to compute.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Extent {
+    /// All of it, with voltage over time for the curve.
+    Drawn,
+    /// All of it, as minutes only.
+    Minutes,
+    /// Until the first load stops or the target is reached, whichever is first: loads that stop
+    /// later are reported as still running.
+    Target,
+}
+
+impl Endurance {
+    /// The endurance of a document, with an operator built from it.
+    pub fn new(document: &Document, operator: &mut Operator, extent: Extent) -> Self {
+        let circuit = std::sync::Arc::clone(operator.circuit());
+        let mut all = Self {
+            batteries: Vec::new(),
+            buses: buses(document, &circuit.netlist),
+            cases: Vec::new(),
+            target_min: document.project.target_min,
+            missing: Vec::new(),
+        };
+        match cell::cells(document, &circuit.netlist) {
+            Ok(cells) if cells.is_empty() => all.missing.push("no battery".into()),
+            Ok(cells) => all.batteries = cells,
+            Err(label) => all.missing.push(format!("capacity of {label} not set")),
+        }
+        if !all.missing.is_empty() {
+            return all;
+        }
+        let cases = Cases::new(document, operator, &all.batteries);
+        for case in [
+            AfterAlternator::NothingDone,
+            AfterAlternator::MainBusShed,
+            AfterAlternator::EssentialOnly,
+        ] {
+            match cases.stages(document, case) {
+                Some((stages, is_marked)) => {
+                    let run = Run::new(document, operator, &all.batteries, &all.buses, extent);
+                    match run.case(case, &stages, is_marked) {
+                        Ok(case) => all.cases.push(case),
+                        Err(problem) => all.missing.push(problem),
+                    }
+                }
+                None if case == AfterAlternator::EssentialOnly => all
+                    .missing
+                    .push("no phase is marked as the alternator-out case".into()),
+                None => {}
+            }
+        }
+        all
+    }
+}
+
+/// Chooses the states of the cases.
+struct Cases {
+    nothing: Option<(StateId, State, bool)>,
+    shed: Option<(StateId, State, bool)>,
+    essential: Option<(StateId, State, bool)>,
+}
+
+impl Cases {
+    fn new(document: &Document, operator: &mut Operator, cells: &[Cell]) -> Self {
+        let mut states: Vec<_> = document.states.iter().collect();
+        states.sort_by_key(|(_, state)| state.order);
+        let marked = |case| {
+            let mut states = states.iter();
+            let (id, state) = states.find(|(_, it)| it.after_alternator == Some(case))?;
+            Some(((*id).clone(), stopped(state), true))
+        };
+        let essential = marked(AfterAlternator::EssentialOnly);
+        let nothing = marked(AfterAlternator::NothingDone).or_else(|| {
+            let rest = State::default();
+            let at_rest: StateId = AT_REST.into();
+            let mut candidates: Vec<_> = states
+                .iter()
+                .filter(|(_, state)| state.alternators_on)
+                .map(|(id, state)| (*id, *state))
+                .collect();
+            if document.states.is_empty() {
+                candidates.push((&at_rest, &rest));
+            }
+            // The state that draws the most; the first of equals.
+            let mut most: Option<(f64, StateId, State)> = None;
+            for (id, state) in candidates {
+                let state = stopped(state);
+                let amps = run::battery_amps(operator, cells, &state);
+                if most.as_ref().is_none_or(|(most, ..)| amps > *most) {
+                    most = Some((amps, id.clone(), state));
+                }
+            }
+            most.map(|(_, id, state)| (id, state, false))
+        });
+        let shed = marked(AfterAlternator::MainBusShed).or_else(|| {
+            let ((id, essential, _), (_, nothing, _)) = (essential.as_ref()?, nothing.as_ref()?);
+            let state = State {
+                loads: nothing.loads.clone(),
+                ..essential.clone()
+            };
+            Some((id.clone(), state, false))
+        });
+        Self {
+            nothing,
+            shed,
+            essential,
+        }
+    }
+
+    /// The states of a case, and whether the builder marked it.
+    fn stages(&self, document: &Document, case: AfterAlternator) -> Option<(Vec<Stage>, bool)> {
+        let (id, state, is_marked) = match case {
+            AfterAlternator::NothingDone => &self.nothing,
+            AfterAlternator::MainBusShed => &self.shed,
+            AfterAlternator::EssentialOnly => &self.essential,
+        }
+        .clone()?;
+        let mut stages = Vec::new();
+        let shed_s = document.project.shed_after_min.unwrap_or(0.0) * 60.0;
+        if let (Some((id, state, _)), true) = (
+            &self.nothing,
+            case != AfterAlternator::NothingDone && shed_s > 0.0,
+        ) {
+            stages.push(Stage {
+                id: id.clone(),
+                state: state.clone(),
+                until_s: shed_s,
+            });
+        }
+        stages.push(Stage {
+            id,
+            state,
+            until_s: f64::INFINITY,
+        });
+        Some((stages, is_marked))
+    }
+}
+
+fn stopped(state: &State) -> State {
+    State {
+        alternators_on: false,
+        ..state.clone()
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,576 @@
+//! Effect of a wire shorted to structure: which protector opens first, which loads are lost, and
+//! whether the wire survives until then.
+//!
+//! The current is solved with everything in its position before the short. Then the first protector
+//! opens, the rest settles, and this repeats while the short is fed. Every wire is tried with the
+//! short at either end, through its full length and close to its start, and the worst result
+//! counts: a protector with a flat curve passes more current into a nearby short for the same time.
+//! Protectors are judged by their latest opening time, wires by their time to the rating of their
+//! insulation from [`START_C`].
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
+use super::failures::runs;
+use crate::{
+    document::{Document, ElementKind, ProtectorStyle, State, WireEnd},
+    ids::{StateId, WireId},
+    netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
+    order::Map,
+    solve::{Circuit, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides, circuit::reference},
+    standards::{
+        conductor_heat::{bears_s, mm2_of_cmil, short_a2s},
+        opening_time::{blade, thermal_s},
+        wire_table,
+    },
+};
+
+/// Resistance of a short, ohm (our own choice: a wire pressed on bare metal).
+pub const SHORT_OHM: f64 = 0.005;
+/// Temperature of a wire before the short, °C: the ambient temperature of published wire ratings
+/// (AC 43.13-1B Table 11-9, note 1).
+pub const START_C: f64 = 70.0;
+/// Assumed opening time at twice its rating of a breaker without a trip time, s: the slow end of
+/// such breakers, from memory. No published table could be read.
+pub const ASSUMED_TRIP_S: f64 = 60.0;
+/// Multiple of its rating that a breaker carries indefinitely (assumed, as [`ASSUMED_TRIP_S`]).
+pub const CARRIES: f64 = 1.25;
+/// A short with less current counts as no longer fed, A.
+const FED_A: f64 = 1.0;
+/// Share of the short-circuit current above which a wire counts as on its path (our own choice).
+const PART: f64 = 0.1;
+/// Most protectors that open one after another for one short.
+const MOST_OPENINGS: usize = 4;
+
+/// A protector that a short opens.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opens {
+    /// The protector.
+    pub edge: EdgeIndex,
+    /// Its rating, A.
+    pub rating_a: f64,
+    /// Its current, A.
+    pub amps: f64,
+    /// Its latest opening time, s.
+    pub latest_s: f64,
+    /// True if its curve is assumed.
+    pub assumed: bool,
+}
+
+/// Effect of one wire shorted to structure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Short {
+    /// The wire.
+    pub wire: WireId,
+    /// The end with the short.
+    pub end: WireEnd,
+    /// Current in the wire, A.
+    pub amps: f64,
+    /// Protectors that open, in order.
+    pub opens: Vec<Opens>,
+    /// True if the short stays fed: no further protector opens.
+    pub goes_on: bool,
+    /// How long the wire survives the current, s; `None` if its insulation rating is not set.
+    pub bears_s: Option<f64>,
+    /// True if the wire survives the remaining current indefinitely once no further protector
+    /// opens.
+    pub bears_the_rest: bool,
+    /// Loads that ran and stop.
+    pub stops: Vec<EdgeIndex>,
+    /// Loads that did not run and start.
+    pub starts: Vec<EdgeIndex>,
+    /// Wires on the current's path without a length: they count as very short, so the real current
+    /// may be lower and last longer.
+    pub unknown_lengths: Vec<WireId>,
+    /// Why the figures are not reliable, if so.
+    pub problem: Option<String>,
+}
+
+impl Short {
+    /// True if the wire survives, false if it burns; `None` if unknown.
+    pub fn survives(&self) -> Option<bool> {
+        if self.problem.is_some() {
+            return None;
+        }
+        Some(self.strain()? < 1.0)
+    }
+
+    /// Time the wire must survive over the time it can: it burns at 1 and above.
+    fn strain(&self) -> Option<f64> {
+        let bears_s = self.bears_s?;
+        if !self.bears_the_rest {
+            return Some(f64::INFINITY);
+        }
+        // The opening times of successive protectors add up.
+        let opened_s: f64 = self.opens.iter().map(|it| it.latest_s).sum();
+        Some(opened_s / bears_s)
+    }
+}
+
+/// The result of a short at one place.
+#[derive(Clone, Debug)]
+struct At {
+    first: OperatingPoint,
+    /// The current once no further protector opens, if the short is still fed.
+    last: Option<OperatingPoint>,
+    opens: Vec<Opens>,
+    effects: Effects,
+}
+
+/// Loads that stop and loads that start.
+#[derive(Clone, Debug, Default)]
+struct Effects {
+    stops: Vec<EdgeIndex>,
+    starts: Vec<EdgeIndex>,
+}
+
+/// Shorts of every live wire in one state, one wire at a time, so that a person can stop it.
+pub struct Shorts {
+    document: Document,
+    state: (StateId, State),
+    operator: Operator,
+    before: OperatingPoint,
+    relays: crate::solve::operator::Relays,
+    /// By node of a live wire's end: the edge that is its short.
+    by_node: Map<NodeIndex, EdgeIndex>,
+    wires: Vec<WireId>,
+    next: usize,
+    known: Map<NodeIndex, At>,
+    /// By open protectors: the result, solved once.
+    opened: Map<Vec<EdgeIndex>, Effects>,
+}
+
+impl Shorts {
+    /// Solves the state without a short, and lists its live wires.
+    pub fn new(document: &Document, state: (&StateId, &State)) -> Self {
+        let mut netlist = Netlist::new(document);
+        let metal = reference(&netlist);
+        let returns = Returns::new(&netlist);
+        let mut shorts = Map::new();
+        let ends: Vec<(WireId, [NodeIndex; 2])> = netlist
+            .wires()
+            .map(|(id, at)| (id.clone(), at.ends))
+            .collect();
+        for (wire, ends) in &ends {
+            for &node in ends {
+                if let Some(metal) = metal
+                    && !returns.has(node)
+                    && !shorts.contains_key(&node)
+                {
+                    let short = EdgeKind::Switch {
+                        made_in: 0,
+                        made_at_rest: false,
+                        ohm: SHORT_OHM,
+                    };
+                    let of = EdgeOf::Wire(wire.clone());
+                    shorts.insert(node, netlist.add_edge(node, metal, of, short));
+                }
+            }
+        }
+        let mut operator = Operator::of(Circuit::of(document, netlist));
+        let (before, relays) = operator.running(state.0, state.1);
+        let is_live = |node: &NodeIndex| {
+            let volts = before.node_volts(*node);
+            shorts.contains_key(node) && volts.is_some_and(|it| it.abs() > LIVE_ABOVE_V)
+        };
+        let live = ends.iter().filter(|(_, ends)| ends.iter().any(is_live));
+        let wires = live.map(|(wire, _)| wire.clone()).collect();
+        Self {
+            document: document.clone(),
+            state: (state.0.clone(), state.1.clone()),
+            operator,
+            before,
+            relays,
+            by_node: shorts,
+            wires,
+            next: 0,
+            known: Map::new(),
+            opened: Map::new(),
+        }
+    }
+
+    /// Number of wires, and number done.
+    pub fn progress(&self) -> (usize, usize) {
+        (self.wires.len(), self.next)
+    }
+
+    /// The document it is of.
+    pub fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// The point before any short.
+    pub fn before(&self) -> &OperatingPoint {
+        &self.before
+    }
+
+    fn of_wire(&mut self, wire: &WireId) -> Option<Short> {
+        let at = self.before.netlist().wire(wire)?;
+        let mut worst: Option<Short> = None;
+        for (node, end) in at.ends.into_iter().zip([WireEnd::From, WireEnd::To]) {
+            let Some(&edge) = self.by_node.get(&node) else {
+                continue;
+            };
+            self.look(node);
+            for close in [false, true] {
+                let short = self.short(wire, end, (at.edge, edge, node), close);
+                let key = |it: &Short| (it.strain().unwrap_or(0.0), it.amps);
+                if worst.as_ref().is_none_or(|worst| key(&short) > key(worst)) {
+                    worst = Some(short);
+                }
+            }
+        }
+        worst
+    }
+
+    /// A short at one end of a wire: through the full wire, or, if `close`, through its first
+    /// millimeters only, fed from everything else at that end.
+    fn short(
+        &self,
+        wire: &WireId,
+        end: WireEnd,
+        (edge, short, node): (EdgeIndex, EdgeIndex, NodeIndex),
+        close: bool,
+    ) -> Short {
+        let found = &self.known[&node];
+        let in_wire = |point: &OperatingPoint| {
+            let amps = |edge| point.edge_amps(edge).map_or(0.0, f64::abs);
+            match close {
+                true => (amps(short) - amps(edge)).max(0.0),
+                false => amps(edge),
+            }
+        };
+        let amps = in_wire(&found.first);
+        let rest = found.last.as_ref().map(in_wire);
+        let bears_for_ever = |amps| self.bears_s(wire, amps).is_some_and(f64::is_infinite);
+        // A shorted supply that cannot also carry its loads does not make the figures unreliable.
+        let problem = |point: &OperatingPoint| match point.margin {
+            Some(_) => None,
+            None => point.problem.clone(),
+        };
+        Short {
+            wire: wire.clone(),
+            end,
+            amps,
+            opens: found.opens.clone(),
+            goes_on: rest.is_some(),
+            bears_s: self.bears_s(wire, amps),
+            bears_the_rest: rest.is_none_or(bears_for_ever),
+            stops: found.effects.stops.clone(),
+            starts: found.effects.starts.clone(),
+            unknown_lengths: unknown_lengths(&found.first, amps),
+            problem: (problem(&found.first)).or_else(|| problem(found.last.as_ref()?)),
+        }
+    }
+
+    /// How long a wire survives a current, s: from [`START_C`] to the rating of its insulation. It
+    /// carries the steady current of AC 43.13-1B Table 11-9 indefinitely.
+    fn bears_s(&self, wire: &WireId, amps: f64) -> Option<f64> {
+        let wire = self.document.wires.get(wire)?;
+        let insulation_c = wire.insulation_c?;
+        let row = wire_table::find(wire.gauge_awg?)?;
+        let a2s = short_a2s(mm2_of_cmil(row.circular_mil), START_C, insulation_c);
+        Some(bears_s(a2s, row.amps(insulation_c)?, amps))
+    }
+
+    /// Solves a short at a node, if not done yet.
+    fn look(&mut self, node: NodeIndex) {
+        if self.known.contains_key(&node) {
+            return;
+        }
+        let short = self.by_node[&node];
+        let mut overrides = Overrides {
+            closed: vec![(short, true)],
+            ..Overrides::default()
+        };
+        let state = (&self.state.0, &self.state.1);
+        let first = self.operator.held(state, &self.relays, &overrides);
+        let mut opens: Vec<Opens> = Vec::new();
+        let mut now = first.clone();
+        let mut goes_on = false;
+        while now.edge_amps(short).is_some_and(|amps| amps.abs() > FED_A) {
+            let next = self.first_to_open(&now, &overrides.failed);
+            let Some(next) = next.filter(|_| opens.len() < MOST_OPENINGS) else {
+                goes_on = true;
+                break;
+            };
+            overrides.failed.push(next.edge);
+            opens.push(next);
+            now = self.operator.held(state, &self.relays, &overrides);
+        }
+        let parted = !opens.is_empty() && !goes_on;
+        let known = self.opened.get(&overrides.failed).filter(|_| parted);
+        let effects = if let Some(known) = known {
+            known.clone()
+        } else {
+            if parted {
+                // The short is separated from every source and has no effect.
+                overrides.closed.clear();
+            }
+            let after = self.operator.after_failure(state, &self.relays, &overrides);
+            let effects = effects(&self.before, &after);
+            if parted {
+                self.opened.insert(overrides.failed, effects.clone());
+            }
+            effects
+        };
+        let last = goes_on.then_some(now);
+        self.known.insert(
+            node,
+            At {
+                first,
+                last,
+                opens,
+                effects,
+            },
+        );
+    }
+
+    /// The first protector to open at its present current.
+    fn first_to_open(&self, now: &OperatingPoint, open: &[EdgeIndex]) -> Option<Opens> {
+        let netlist = now.netlist();
+        let mut first: Option<Opens> = None;
+        for edge in netlist.graph.edge_indices() {
+            let EdgeKind::Protector { rating_a, .. } = netlist.graph[edge].kind else {
+                continue;
+            };
+            let amps = now.edge_amps(edge).map_or(0.0, f64::abs);
+            if amps <= rating_a || open.contains(&edge) {
+                continue;
+            }
+            let Some((latest_s, assumed)) = self.latest_s(netlist.of(edge), amps, rating_a) else {
+                continue;
+            };
+            if first.is_none_or(|it| latest_s < it.latest_s) {
+                first = Some(Opens {
+                    edge,
+                    rating_a,
+                    amps,
+                    latest_s,
+                    assumed,
+                });
+            }
+        }
+        first
+    }
+
+    /// Latest opening time of a protector with a rating, A, at a current, s, and whether it is
+    /// assumed; `None` if it may never open.
+    fn latest_s(&self, of: &EdgeOf, amps: f64, rating_a: f64) -> Option<(f64, bool)> {
+        let style = match of {
+            EdgeOf::Element(device, element, _) => {
+                let device = self.document.devices.get(device)?;
+                match &device.element(element)?.is {
+                    ElementKind::Protector(it) => Some((it.style, it.trip_s)),
+                    _ => None,
+                }
+            }
+            _ => None,
+        };
+        let (latest_s, assumed) = match style {
+            // Fuses in wires are blade fuses (assumed).
+            None | Some((ProtectorStyle::Fuse, None)) => {
+                (blade(rating_a, amps / rating_a).latest_s, false)
+            }
+            Some((_, Some(trip_s))) => (thermal_s(trip_s, CARRIES, amps / rating_a)?, false),
+            Some((_, None)) => (thermal_s(ASSUMED_TRIP_S, CARRIES, amps / rating_a)?, true),
+        };
+        latest_s.is_finite().then_some((latest_s, assumed))
+    }
+}
+
+impl Iterator for Shorts {
+    type Item = Short;
+
+    fn next(&mut self) -> Option<Short> {
+        loop {
+            let wire = self.wires.get(self.next)?.clone();
+            self.next += 1;
+            if let Some(short) = self.of_wire(&wire) {
+                return Some(short);
+            }
+        }
+    }
+}
+
+impl std::fmt::Debug for Shorts {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Shorts {} of {}", self.next, self.wires.len())
+    }
+}
+
+fn effects(before: &OperatingPoint, after: &OperatingPoint) -> Effects {
+    let mut effects = Effects::default();
+    for (load, _) in before.netlist().loads() {
+        match (runs(before, load), runs(after, load)) {
+            (true, false) => effects.stops.push(load),
+            (false, true) => effects.starts.push(load),
+            _ => {}
+        }
+    }
+    effects
+}
+
+/// Wires without a length or a gauge that carry a large share of the short-circuit current.
+fn unknown_lengths(point: &OperatingPoint, amps: f64) -> Vec<WireId> {
+    let netlist = point.netlist();
+    let on_way = netlist.wires().filter(|(_, at)| {
+        let kind = &netlist.graph[at.edge].kind;
+        let unknown = kind.is_unknown_wire();
+        unknown
+            && point
+                .edge_amps(at.edge)
+                .is_some_and(|it| it.abs() > PART * amps)
+    });
+    on_way.map(|(id, _)| id.clone()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{analysis::failures::usual_state, testing::document};
+
+    fn shorts(text: &str) -> Vec<Short> {
+        let document = document(text);
+        let state = usual_state(&document).expect("a state");
+        Shorts::new(&document, state).collect()
+    }
+
+    fn of<'s>(all: &'s [Short], wire: &str) -> &'s Short {
+        let found = all.iter().find(|it| it.wire.as_str() == wire);
+        found.unwrap_or_else(|| panic!("no short of {wire} in {all:?}"))
+    }
+
+    /// Battery 12.8 V behind 10 mΩ, a 7.5 A breaker, 4 m of 18 AWG: the worked case of a shorted
+    /// feeder, without its alternator, with a short of 5 mΩ.
+    const FEEDER: &str = "
+        place FRAME metal
+        battery BT1 emf=12.8 ohm=0.01
+        breaker CB1 7.5
+        load LA 2
+        load LB 2
+        wire HOT BT1.+ CB1.1 8 1m rated=150
+        wire WF CB1.2 LA.+ 18 4m rated=150
+        wire WB BT1.+ LB.+ 18 1m
+        wire NA LA.- @FRAME
+        wire NB LB.- @FRAME
+        wire G BT1.- @FRAME 2 0.1m
+        state T
+    ";
+
+    #[test]
+    fn a_feeder_behind_a_breaker_is_cleared_and_only_its_load_is_lost() {
+        let all = shorts(FEEDER);
+        let short = of(&all, "WF");
+        // By hand at 50 °C: 8 AWG 1 m 2.57 mΩ, breaker 2 mΩ, 18 AWG 4 m 91.4 mΩ, 2 AWG 0.1 m 0.07
+        // mΩ, battery 10 mΩ, short 5 mΩ: 12.8 V over 111 mΩ, less the other load's current.
+        assert!((short.amps - 115.0).abs() < 2.0, "{}", short.amps);
+        let [opens] = &short.opens[..] else {
+            panic!("one protector opens, not {:?}", short.opens)
+        };
+        assert_eq!(
+            (opens.rating_a, opens.assumed, short.goes_on),
+            (7.5, true, false)
+        );
+        assert_eq!(short.stops.len(), 1);
+        // 18 AWG from 70 to 150 °C: k² S² = 226² ln(384.5/304.5) 0.927 = 11,000 A²s: 0.83 s at 115 A.
+        let bears_s = short.bears_s.expect("its insulation is known");
+        assert!((bears_s - 0.83).abs() < 0.04, "{bears_s}");
+        // An assumed breaker is the slow one: 60 s at twice its rating is 0.8 s at 15 times.
+        assert!((opens.latest_s - 0.8).abs() < 0.1, "{}", opens.latest_s);
+    }
+
+    #[test]
+    fn an_unprotected_wire_is_fed_for_ever() {
+        let all = shorts(FEEDER);
+        let short = of(&all, "WB");
+        assert!(short.goes_on && short.opens.is_empty());
+        assert_eq!((short.bears_s, short.survives()), (None, None));
+        let hot = of(&all, "HOT");
+        assert_eq!((hot.goes_on, hot.survives()), (true, Some(false)));
+        assert!(
+            all.iter().all(|it| it.wire.as_str() != "NA"),
+            "returns are not live"
+        );
+    }
+
+    /// Breaker of 7.5 A that opens in 15 s at twice its rating, on 18 AWG: the worked coordination of
+    /// the feeder case gives 0.21 s at 112 A against 1.6 s for a wire from 50 to 200 °C.
+    #[test]
+    fn the_makers_figure_of_a_breaker_is_used() {
+        let mut document = document(FEEDER);
+        let breaker = document.devices.get_mut("CB1").expect("the breaker");
+        for element in &mut breaker.elements {
+            if let ElementKind::Protector(it) = &mut element.is {
+                it.trip_s = Some(15.0);
+            }
+        }
+        let state = usual_state(&document).expect("a state");
+        let all: Vec<Short> = Shorts::new(&document, state).collect();
+        let short = of(&all, "WF");
+        let opens = short.opens[0];
+        assert!(
+            (opens.latest_s - 0.2).abs() < 0.02 && !opens.assumed,
+            "{opens:?}"
+        );
+        assert_eq!(short.survives(), Some(true), "{short:?}");
+    }
+
+    #[test]
+    fn the_end_that_the_wire_bears_worse_is_given() {
+        const FUSED: &str = "
+            place FRAME metal
+            battery BT1 emf=12.8 ohm=0.002
+            fuse F1 15
+            load LA 2
+            wire HOT BT1.+ F1.1 2 0.1m rated=150
+            wire WF F1.2 LA.+ 22 5m rated=150
+            wire NA LA.- @FRAME
+            wire G BT1.- @FRAME 2 0.1m
+            state T
+        ";
+        let all = shorts(FUSED);
+        // By hand: 22 AWG survives 226² ln(384.5/304.5) 0.324² = 1,250 A²s. Close to the fuse, the
+        // fuse passes at most 36 · 15² · 0.15 = 1,215 A²s. At the far end, behind 5 m of 53 mΩ/m,
+        // three times its rating flow for up to 0.9 s: 1,900 A²s.
+        let short = of(&all, "WF");
+        assert_eq!((short.end, short.survives()), (WireEnd::To, Some(false)));
+        assert!((40.0..46.0).contains(&short.amps), "{}", short.amps);
+        // With a fuse of 5 A the wire survives a short anywhere.
+        let small = shorts(&FUSED.replace("F1 15", "F1 5"));
+        assert_eq!(of(&small, "WF").survives(), Some(true));
+    }
+
+    #[test]
+    fn a_short_of_a_control_wire_starts_what_it_controls() {
+        // With its far side shorted to ground, the contactor's coil pulls in and feeds the bus.
+        let all = shorts(
+            "
+            place FRAME metal
+            battery BT1 emf=12.8 ohm=0.01
+            contactor K1 1 2 C1 C2
+            switch S1 1-2
+            fuse F1 5
+            load LA 2
+            wire HOT BT1.+ K1.1 8 0.5m rated=150
+            wire OUT K1.2 F1.1 8 0.5m rated=150
+            wire WF F1.2 LA.+ 18 1m rated=150
+            wire C1 BT1.+ K1.C1 20 0.1m rated=150
+            wire C2 K1.C2 S1.1 20 1m rated=150
+            wire C3 S1.2 @FRAME 20 1m rated=150
+            wire NA LA.- @FRAME
+            wire G BT1.- @FRAME 2 0.1m
+            state T
+        ",
+        );
+        let short = of(&all, "C2");
+        assert_eq!((short.starts.len(), short.stops.len()), (1, 0), "{short:?}");
+        assert!(!short.opens.iter().any(|it| it.rating_a > 5.0));
+    }
+
+    #[test]
+    fn a_wire_without_a_length_on_the_way_is_named() {
+        let all = shorts(&FEEDER.replace("8 1m rated=150", "8"));
+        assert_eq!(of(&all, "WF").unknown_lengths, vec![WireId::new("HOT")]);
+        assert!(of(&shorts(FEEDER), "WF").unknown_lengths.is_empty());
+    }
+}

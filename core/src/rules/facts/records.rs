@@ -1,0 +1,191 @@
+//! Look-ups between the records of a document and the nodes and edges of its circuit.
+
+use petgraph::{
+    graph::{EdgeIndex, NodeIndex},
+    visit::EdgeRef,
+};
+use rustc_hash::FxHashMap;
+
+use super::{Facts, TerminalAt, Touch, wires_of};
+use crate::{
+    document::{Device, ElementKind, End, Terminal, Wire, WireEnd},
+    ids::{CableId, DeviceId, PlaceId, TerminalId, WireId},
+    netlist::{EdgeKind, WireAt},
+    order::Grouped,
+};
+
+impl<'d> Facts<'d> {
+    /// A device by its id.
+    pub fn device(&self, id: &DeviceId) -> Option<&'d Device> {
+        let devices = self
+            .devices
+            .get_or_init(|| self.document.devices.iter().collect());
+        devices.get(id).copied()
+    }
+
+    /// A wire by its id.
+    pub fn wire(&self, id: &WireId) -> Option<&'d Wire> {
+        Some(self.wire_and_place(id)?.0)
+    }
+
+    /// Where a wire is in the circuit.
+    pub fn wire_at(&self, id: &WireId) -> Option<WireAt> {
+        Some(self.wire_and_place(id)?.1)
+    }
+
+    fn wire_and_place(&self, id: &WireId) -> Option<(&'d Wire, WireAt)> {
+        let wires = self.wires.get_or_init(|| {
+            let all = self.wires();
+            all.map(|(id, wire, at)| (id, (wire, at))).collect()
+        });
+        wires.get(id).copied()
+    }
+
+    /// The wires with their places in the circuit, by id.
+    pub fn wires(&self) -> impl Iterator<Item = (&'d WireId, &'d Wire, WireAt)> {
+        let both = self.document.wires.iter().zip(self.netlist().wires());
+        both.map(|((id, wire), (_, at))| (id, wire, at))
+    }
+
+    /// The terminal, if both it and its device are there.
+    pub fn terminal(
+        &self,
+        device: &DeviceId,
+        terminal: &TerminalId,
+    ) -> Option<(&'d Device, &'d Terminal)> {
+        let device = self.device(device)?;
+        Some((device, device.terminal(terminal)?))
+    }
+
+    /// The terminal at a node, if it is one that a record lists.
+    pub fn terminal_at(&self, node: NodeIndex) -> Option<TerminalAt<'d>> {
+        self.by_node()[node.index()]
+    }
+
+    /// Every terminal of every device, in the order of the records.
+    pub fn terminals(&self) -> impl Iterator<Item = TerminalAt<'d>> {
+        self.by_node().iter().copied().flatten()
+    }
+
+    fn by_node(&self) -> &[Option<TerminalAt<'d>>] {
+        self.terminals.get_or_init(|| {
+            let netlist = self.netlist();
+            let mut all = vec![None; netlist.graph.node_count()];
+            for (id, device) in &self.document.devices {
+                for (terminal, node) in device.terminals.iter().zip(netlist.terminals(id)) {
+                    all[node.index()] = Some(TerminalAt {
+                        id,
+                        device,
+                        terminal,
+                        node,
+                    });
+                }
+            }
+            all
+        })
+    }
+
+    /// Conductors that end here: wires in order of their ids, then shields.
+    pub fn touches(&self, end: &End) -> &[Touch<'d>] {
+        let node = self.netlist().end_node(end);
+        node.map_or(&[], |node| self.touches_at(node))
+    }
+
+    /// Conductors that end at this node of the circuit: wires in order of their ids, then shields.
+    pub fn touches_at(&self, node: NodeIndex) -> &[Touch<'d>] {
+        let touches = self.touches.get_or_init(|| self.find_touches());
+        touches.of(node.index())
+    }
+
+    /// Wires that end here.
+    pub fn wires_at<'s>(
+        &'s self,
+        end: &End,
+    ) -> impl Iterator<Item = (&'d WireId, WireEnd)> + use<'s, 'd> {
+        wires_of(self.touches(end))
+    }
+
+    fn find_touches(&self) -> Grouped<Touch<'d>> {
+        let netlist = self.netlist();
+        let mut touches = Vec::with_capacity(2 * self.document.wires.len());
+        for ((id, _), (_, at)) in self.document.wires.iter().zip(netlist.wires()) {
+            for (node, end) in at.ends.into_iter().zip([WireEnd::From, WireEnd::To]) {
+                touches.push((node.index(), Touch::Wire(id, end)));
+            }
+        }
+        for (id, cable) in &self.document.cables {
+            let Some(shield) = &cable.shield else {
+                continue;
+            };
+            for (end, which) in [(&shield.from, WireEnd::From), (&shield.to, WireEnd::To)] {
+                if let Some(node) = end.at().and_then(|at| netlist.end_node(at)) {
+                    touches.push((node.index(), Touch::Shield(id, which)));
+                }
+            }
+        }
+        Grouped::new(netlist.graph.node_count(), touches.iter().copied())
+    }
+
+    /// The cable this wire is a core of.
+    pub fn cable_of(&self, wire: &WireId) -> Option<&'d CableId> {
+        let of = self.cable_of.get_or_init(|| {
+            let mut of = FxHashMap::default();
+            for (id, cable) in &self.document.cables {
+                for wire in &cable.wires {
+                    of.entry(wire).or_insert(id);
+                }
+            }
+            of
+        });
+        of.get(wire).copied()
+    }
+
+    /// What an edge of the circuit is inside a device, if it is that.
+    pub fn element_of(&self, edge: EdgeIndex) -> Option<&'d ElementKind> {
+        let elements = self.elements.get_or_init(|| {
+            let netlist = self.netlist();
+            let mut elements = vec![None; netlist.graph.edge_count()];
+            for (id, device) in &self.document.devices {
+                for (element, edges) in device.elements.iter().zip(netlist.edges_in(id)) {
+                    elements[edges].fill(Some(&element.is));
+                }
+            }
+            elements
+        });
+        elements[edge.index()]
+    }
+
+    /// The node of the pin that mates with the one at this node, in an in-line connector.
+    pub fn mate_of(&self, node: NodeIndex) -> Option<NodeIndex> {
+        let mates = self.mates.get_or_init(|| {
+            let graph = &self.netlist().graph;
+            let mut mates = vec![None; graph.node_count()];
+            // In order of the edges, since that is how they lie in memory.
+            for edge in graph.edge_references() {
+                if matches!(edge.weight().kind, EdgeKind::Mate { .. }) {
+                    mates[edge.source().index()] = Some(edge.target());
+                    mates[edge.target().index()] = Some(edge.source());
+                }
+            }
+            mates
+        });
+        mates[node.index()]
+    }
+
+    /// True if what this end names is there; an open end names nothing.
+    pub fn exists(&self, end: &End) -> bool {
+        match end {
+            End::Terminal(device, terminal) => self.terminal(device, terminal).is_some(),
+            End::Splice(splice) => self.document.splices.contains_key(splice),
+            End::Structure(place) => self.document.places.contains_key(place),
+            End::Open => false,
+        }
+    }
+
+    /// True if this place is there and is metal.
+    pub fn is_metal(&self, place: Option<&PlaceId>) -> bool {
+        place
+            .and_then(|place| self.document.places.get(place))
+            .is_some_and(crate::document::Place::is_metal)
+    }
+}
