@@ -18,11 +18,19 @@ use crate::{
 
 /// The camera of the open sheet.
 pub fn camera(session: Session, view: View, scene: Memo<Arc<Scene>>) -> Memo<Camera> {
+    camera_of(move || open_sheet(session, view), view, scene)
+}
+
+fn camera_of(
+    open_sheet: impl Fn() -> Option<String> + Copy + Send + Sync + 'static,
+    view: View,
+    scene: Memo<Arc<Scene>>,
+) -> Memo<Camera> {
     // A sheet stays where it began, whatever is drawn on it later.
     let begun = Memo::new(move |before: Option<&Map<String, Camera>>| {
         let mut begun = before.cloned().unwrap_or_default();
         let size = view.size.get();
-        if let Some(sheet) = open_sheet(session, view)
+        if let Some(sheet) = open_sheet()
             && size.0 > 0.0
             && !begun.contains_key(&sheet)
         {
@@ -32,7 +40,7 @@ pub fn camera(session: Session, view: View, scene: Memo<Arc<Scene>>) -> Memo<Cam
         begun
     });
     Memo::new(move |_| {
-        let Some(sheet) = open_sheet(session, view) else {
+        let Some(sheet) = open_sheet() else {
             return Camera::default();
         };
         let moved = view.looked.with(|all| all.get(&sheet).copied());
@@ -113,5 +121,49 @@ mod tests {
         );
         let corner = large.to_sheet(0.0, 0.0);
         assert!((corner.x - 12.0).abs() < 1e-9 && (corner.y - 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_sheet_stays_where_it_began_or_was_moved_whatever_is_drawn_later() {
+        let owner = Owner::new();
+        owner.with(|| {
+            let view = View::new();
+            let open = RwSignal::new(None::<String>);
+            let drawn = RwSignal::new(Arc::new(Scene::default()));
+            let scene = Memo::new(move |_| drawn.get());
+            let camera = camera_of(move || open.get(), view, scene);
+            assert_eq!(camera.get_untracked(), Camera::default());
+            let (small, large) = (
+                Rect::new(40.0, 50.0, 60.0, 40.0),
+                Rect::new(20.0, 10.0, 380.0, 270.0),
+            );
+            drawn.set(Arc::new(self::scene(small)));
+            open.set(Some("p/s1".into()));
+            // Nothing begins before the drawing is on the page.
+            assert_eq!(camera.get_untracked(), Camera::default());
+            view.size.set((800.0, 600.0));
+            let began = camera.get_untracked();
+            assert_ne!(began, Camera::default());
+            // Drawing on does not move it; nor does the panel that takes room.
+            drawn.set(Arc::new(self::scene(large)));
+            view.size.set((500.0, 600.0));
+            assert_eq!(camera.get_untracked(), began);
+            // Another sheet begins by itself, and the first is as it was left.
+            open.set(Some("p/s2".into()));
+            let second = camera.get_untracked();
+            assert_ne!(second, began);
+            let moved = second.panned(-30.0, -20.0);
+            view.looked.update(|all| {
+                all.insert("p/s2".into(), moved);
+            });
+            assert_eq!(camera.get_untracked(), moved);
+            open.set(Some("p/s1".into()));
+            assert_eq!(camera.get_untracked(), began);
+            // Off the page and back on it.
+            view.size.set((0.0, 0.0));
+            open.set(Some("p/s2".into()));
+            view.size.set((800.0, 600.0));
+            assert_eq!(camera.get_untracked(), moved);
+        });
     }
 }
