@@ -7,7 +7,7 @@ use loomwright_core::{
     },
     edit::Key,
     order::Map,
-    rules::{Location, Level, Verdict},
+    rules::{Level, Location, Verdict},
 };
 
 /// The open findings' flags on this sheet, with the place of each finding in the list.

@@ -1,4 +1,4 @@
-//! What a person calls a place, and the record that a part of the circuit stands for.
+//! What a person calls a place, and the record behind a part of the circuit.
 
 use petgraph::graph::NodeIndex;
 
@@ -23,7 +23,7 @@ impl Facts<'_> {
         }
     }
 
-    /// The record that an edge of the circuit stands for.
+    /// The record behind an edge of the circuit.
     pub fn subject_of(edge: &EdgeOf) -> Subject<'_> {
         match edge {
             EdgeOf::Wire(wire) | EdgeOf::InlineFuse(wire) => Subject::Wire(wire),

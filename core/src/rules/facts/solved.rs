@@ -1,4 +1,4 @@
-//! What the solver and the analysis say of a document, each found when it is first asked for.
+//! What the solver and the analysis say of a document, each computed at its first use.
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -30,7 +30,7 @@ const NO_MORE_A: f64 = 1e-6;
 
 impl Facts<'_> {
     /// The operating points of every state: with continuous, then with peak figures. Solved when
-    /// first asked for; there is always at least one.
+    /// first used; there is always at least one.
     pub fn points(&self) -> &[OperatingPoint] {
         self.points
             .get_or_init(|| self.operator().all(self.document))
@@ -120,7 +120,7 @@ impl Facts<'_> {
         self.loads.get_or_init(|| self.loads_as(Work::AsItRuns))
     }
 
-    /// What loads take in each state, worked out anew from the same points.
+    /// What loads take in each state, computed again from the same points.
     pub fn loads_as(&self, work: Work) -> LoadAnalysis {
         let points = self.points();
         let mut operator = self.operator();
@@ -150,7 +150,7 @@ impl Facts<'_> {
             .get_or_init(|| self.endurance_to(Extent::Target))
     }
 
-    /// What stops when after the alternator has. Solved anew each time: for the words of a finding.
+    /// What stops when after the alternator has. Solved again each time, for the text of a finding.
     pub fn endurance_to(&self, extent: Extent) -> Endurance {
         let mut operator = self.operator();
         Endurance::new(self.document, &mut operator, extent)
