@@ -1,5 +1,6 @@
 //! The rows of the grid, in an order that lasts while they are typed into.
 
+use loomwright_core::order::InOrder;
 use std::sync::Arc;
 
 use leptos::prelude::*;
@@ -75,11 +76,11 @@ pub fn list(
             };
             document.wires.iter().filter_map(line).collect()
         });
-        all.sort_by(|a, b| natural_cmp(&a.cells[by.0], &b.cells[by.0]));
+        all.order_by(|a, b| natural_cmp(&a.cells[by.0], &b.cells[by.0]));
         if before.is_some_and(|it| it.sorted_by == by) {
             // What is new comes last.
             let of = |line: &Line| place.get(&line.id).copied().unwrap_or(usize::MAX);
-            all.sort_by_key(of);
+            all.order_by_key(of);
         }
         List {
             sheet,

@@ -7,6 +7,7 @@ mod list;
 mod work;
 
 use leptos::prelude::*;
+use loomwright_core::order::InOrder;
 use loomwright_core::{
     document::{BuildStatus, Document, natural_cmp},
     edit::{Key, grid::COLUMNS},
@@ -210,6 +211,6 @@ fn end_labels(document: &Document) -> Vec<String> {
     });
     let splices = document.splices.values().map(|splice| splice.label.clone());
     let mut labels: Vec<String> = pins.chain(splices).collect();
-    labels.sort_by(|a, b| natural_cmp(a, b));
+    labels.order_by(|a, b| natural_cmp(a, b));
     labels
 }

@@ -1,6 +1,7 @@
 //! The log room: who did what and when, and the papers for the inspector and the next owner.
 
 use leptos::prelude::*;
+use loomwright_core::order::InOrder;
 use loomwright_core::{
     document::{Document, Extra, LogEntry, LogKind},
     edit::{self, Record},
@@ -47,7 +48,7 @@ pub fn Log() -> impl IntoView {
 /// Latest first.
 fn entries(document: &Document) -> AnyView {
     let mut entries: Vec<(&LogId, &LogEntry)> = document.log.iter().collect();
-    entries.sort_by(|a, b| (&b.1.date, b.0).cmp(&(&a.1.date, a.0)));
+    entries.order_by(|a, b| (&b.1.date, b.0).cmp(&(&a.1.date, a.0)));
     let entry =
         |(_, entry): (&LogId, &LogEntry)| {
             let hours = entry.hours.map_or(String::new(), strings::hours);

@@ -2,6 +2,7 @@
 //! from, states by phase.
 
 use leptos::prelude::*;
+use loomwright_core::order::InOrder;
 use loomwright_core::{
     document::{
         AfterAlternator, Device, Document, ElementKind, Extra, Place, Project, Route, State,
@@ -154,7 +155,7 @@ fn lines(document: &Document) -> Vec<Line> {
     let mut lines: Vec<Line> = devices
         .flat_map(|(id, device)| of_device(document, id, device))
         .collect();
-    lines.sort_by(|a, b| natural_cmp(&a.cells[0], &b.cells[0]));
+    lines.order_by(|a, b| natural_cmp(&a.cells[0], &b.cells[0]));
     lines
 }
 

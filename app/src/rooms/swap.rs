@@ -1,6 +1,7 @@
 //! Swapping a unit: the new one is chosen, its pins are looked over, and everything it does is told before
 //! anything is changed.
 
+use loomwright_core::order::InOrder;
 use std::{sync::Arc, time::Duration};
 
 use leptos::prelude::*;
@@ -221,7 +222,7 @@ fn named(
             )
         })
         .collect();
-    all.sort_by(|a, b| natural_cmp(&a.1, &b.1));
+    all.order_by(|a, b| natural_cmp(&a.1, &b.1));
     all.into_iter()
 }
 

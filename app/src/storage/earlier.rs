@@ -1,5 +1,7 @@
 //! Which earlier states of a project are kept: the more recent, the closer together.
 
+use loomwright_core::order::InOrder;
+
 /// Minutes between two states that are kept while a person edits.
 pub const EVERY_MIN: f64 = 5.0;
 const MINUTE_MS: f64 = 60_000.0;
@@ -26,7 +28,7 @@ pub struct State {
 /// went back makes states from the future: they count as made now. The newest always stays.
 pub fn to_go(states: &[State], now_ms: f64, room_bytes: usize) -> Vec<u64> {
     let mut states = states.to_vec();
-    states.sort_by_key(|state| std::cmp::Reverse(state.turn));
+    states.order_by_key(|state| std::cmp::Reverse(state.turn));
     let (mut go, mut seen, mut bytes) = (Vec::new(), Vec::new(), 0);
     for (n, state) in states.iter().enumerate() {
         let age_ms = (now_ms - state.time_ms).max(0.0);

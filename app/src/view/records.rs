@@ -1,5 +1,6 @@
 //! What a project has, in the order in which it is shown: sheets, phases, places; and what a sheet shows.
 
+use loomwright_core::order::InOrder;
 use loomwright_core::{
     document::{Document, End, Sheet, Shown},
     edit::Key,
@@ -15,7 +16,7 @@ pub fn sheets_in_order(document: &Document) -> Vec<(SheetId, u32, String)> {
         .iter()
         .map(|(id, sheet)| (id.clone(), sheet.number, sheet.title.clone()))
         .collect();
-    sheets.sort_by_key(|(_, number, _)| *number);
+    sheets.order_by_key(|(_, number, _)| *number);
     sheets
 }
 
@@ -65,7 +66,7 @@ fn shows(document: &Document, sheet: &Sheet, key: &Key) -> bool {
 /// The states, in their order.
 pub fn states_in_order(document: &Document) -> Vec<(StateId, String)> {
     let mut states: Vec<_> = document.states.iter().collect();
-    states.sort_by_key(|(_, state)| state.order);
+    states.order_by_key(|(_, state)| state.order);
     states
         .into_iter()
         .map(|(id, state)| (id.clone(), state.title.clone()))

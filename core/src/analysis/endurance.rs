@@ -4,6 +4,7 @@
 mod cell;
 mod run;
 
+use crate::order::InOrder;
 use serde::Serialize;
 
 use self::run::Run;
@@ -163,7 +164,7 @@ struct Cases {
 impl Cases {
     fn new(document: &Document, operator: &mut Operator, cells: &[Cell]) -> Self {
         let mut states: Vec<_> = document.states.iter().collect();
-        states.sort_by_key(|(_, state)| state.order);
+        states.order_by_key(|(_, state)| state.order);
         let marked = |case| {
             let mut states = states.iter();
             let (id, state) = states.find(|(_, it)| it.after_alternator == Some(case))?;

@@ -1,6 +1,7 @@
 //! What stops if a part fails open: each source, protector, contactor, switch, wire, splice,
 //! connector and ground point, one at a time, in one state.
 
+use crate::order::InOrder;
 use std::cmp::Reverse;
 
 use petgraph::{graph::EdgeIndex, unionfind::UnionFind};
@@ -335,7 +336,7 @@ fn conductors_at<'t>(
             )
         })
         .collect();
-    edges.sort_unstable();
+    edges.order();
     edges.dedup();
     edges
 }

@@ -2,6 +2,7 @@
 //! network. The method is a load analysis in the manner of ASTM F2490 (only its scope was read, not
 //! its formulas): continuous, intermittent and peak, by bus and by phase.
 
+use crate::order::InOrder;
 use std::sync::Arc;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
@@ -286,7 +287,7 @@ pub(super) fn buses(document: &Document, netlist: &Netlist) -> Vec<Bus> {
             }
         }
     }
-    buses.sort_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.device.cmp(&b.device)));
+    buses.order_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.device.cmp(&b.device)));
     buses
 }
 
@@ -318,7 +319,7 @@ fn parts<'d>(
             part.title = device.title.as_str().into();
         }
     }
-    parts.sort_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.edge.cmp(&b.edge)));
+    parts.order_by(|a, b| natural_cmp(&a.label, &b.label).then_with(|| a.edge.cmp(&b.edge)));
     parts
 }
 

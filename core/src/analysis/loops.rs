@@ -5,6 +5,7 @@
 //! bridges of a graph", Information Processing Letters 2 (1974), cited from memory). Two parallel
 //! conductors are a loop.
 
+use crate::order::InOrder;
 use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::{
@@ -158,7 +159,7 @@ impl Loops {
         let mut seen = BTreeSet::new();
         let is_new = |finding: &&Finding| {
             let mut links = finding.way.clone();
-            links.sort_unstable();
+            links.order();
             seen.insert(links)
         };
         self.findings.iter().filter(is_new).collect()

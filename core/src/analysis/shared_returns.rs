@@ -1,5 +1,6 @@
 //! Return wires shared by several loads, and the voltage that the others add.
 
+use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 
 use crate::{
@@ -72,6 +73,6 @@ pub fn shared_returns(document: &Document, point: &OperatingPoint) -> Vec<Shared
         })
     };
     let mut all: Vec<_> = by_wire.into_iter().filter_map(shared).collect();
-    all.sort_by(|a, b| (b.audio.cmp(&a.audio)).then(b.other_v.total_cmp(&a.other_v)));
+    all.order_by(|a, b| (b.audio.cmp(&a.audio)).then(b.other_v.total_cmp(&a.other_v)));
     all
 }

@@ -3,6 +3,7 @@
 //! Pin numbers and figures are typical, invented values, and each figure's origin says so. The
 //! builder replaces them with those of the unit's manual or data plate.
 
+use crate::order::InOrder;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
@@ -121,7 +122,7 @@ pub fn search(text: &str) -> Vec<&'static Part> {
         })
         .collect();
     // Stable: catalog order within each of the two groups.
-    found.sort_by_key(|part| !folded(&part.name).starts_with(&text));
+    found.order_by_key(|part| !folded(&part.name).starts_with(&text));
     found
 }
 

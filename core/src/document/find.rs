@@ -1,6 +1,7 @@
 //! Search by anything a person remembers: a tag, a number, a function, a pin.
 
 use super::{Document, folded, natural_cmp};
+use crate::order::InOrder;
 
 /// A search result.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,7 +51,7 @@ pub fn find(document: &Document, text: &str, most: usize) -> Vec<Found> {
             found.push((fit, thing));
         }
     });
-    found.sort_by(|(fit_a, a), (fit_b, b)| {
+    found.order_by(|(fit_a, a), (fit_b, b)| {
         let by_fit = fit_a.cmp(fit_b);
         by_fit.then_with(|| natural_cmp(&a.label, &b.label))
     });

@@ -1,6 +1,7 @@
 //! From the label of a point back to the point.
 
 use super::{Document, End, folded};
+use crate::order::InOrder;
 
 /// Names that mean "no point".
 const NOT_WIRED: [&str; 4] = ["", "open", "not wired yet", "–"];
@@ -56,7 +57,7 @@ impl EndNames {
             short.push((plain(title), end));
         }
         for names in [&mut labels, &mut short] {
-            names.sort();
+            names.order();
             names.dedup();
         }
         Self { labels, short }

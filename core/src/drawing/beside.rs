@@ -8,6 +8,7 @@ use super::{
     scene::{GroupKey, Scene},
     svg,
 };
+use crate::order::InOrder;
 use crate::{
     document::{Document, End, Sheet, Shown},
     ids::{DeviceId, SheetId, WireId},
@@ -85,7 +86,7 @@ pub fn beside(
             },
         ));
     }
-    all.sort_by_key(|it| it.0);
+    all.order_by_key(|it| it.0);
     all.into_iter().map(|(_, it)| it).collect()
 }
 

@@ -9,6 +9,7 @@ use super::{
     text,
     wires::{Crossings, Pins},
 };
+use crate::order::InOrder;
 use crate::order::Map;
 use crate::{
     document::{Cable, CableKind, Document, End, ShieldEnd, WireEnd},
@@ -167,7 +168,7 @@ fn core_pins(
 
 /// Pins as runs of adjacent pins.
 fn runs(mut at: Vec<Point>, facing: Facing) -> Vec<Vec<Point>> {
-    at.sort_by(|a, b| across(*a, facing).total_cmp(&across(*b, facing)));
+    at.order_by(|a, b| across(*a, facing).total_cmp(&across(*b, facing)));
     at.dedup();
     let mut runs: Vec<Vec<Point>> = Vec::new();
     for point in at {

@@ -1,5 +1,6 @@
 //! Puts a sheet together: frame, items, wires, cables, notes.
 
+use crate::order::InOrder;
 use crate::order::{Map, Sorted};
 use std::sync::Arc;
 
@@ -237,7 +238,7 @@ fn lay_stubs(
             }
         }
     }
-    order.sort_by_key(|(is_second, id, _)| (*is_second, *id));
+    order.order_by_key(|(is_second, id, _)| (*is_second, *id));
     let mut laid: Map<WireId, Vec<LaidStub>> = Map::new();
     for (i, (_, id, stub)) in order.into_iter().enumerate() {
         let number_mm = text::width(&document.wires[id].number, text::SMALL_MM, false);

@@ -6,6 +6,7 @@ use super::{
     scene::{Anchor, Dash, Group, GroupKey, Ink, Scene, Shape},
     text,
 };
+use crate::order::InOrder;
 use crate::order::Map;
 use crate::{
     document::End,
@@ -109,7 +110,7 @@ impl Overlay {
     /// there is room.
     pub fn placed_flags(&self, scene: &Scene) -> Vec<PlacedFlag> {
         let mut order: Vec<usize> = (0..self.flags.len()).collect();
-        order.sort_by_key(|i| std::cmp::Reverse((self.flags[*i].level, self.flags[*i].number)));
+        order.order_by_key(|i| std::cmp::Reverse((self.flags[*i].level, self.flags[*i].number)));
         if order.is_empty() {
             return Vec::new();
         }
@@ -235,7 +236,7 @@ fn along(paths: &[Vec<Point>]) -> Vec<Point> {
 /// The pieces of a path, the longest first.
 fn longest_first(path: &[Point]) -> Vec<(Point, Point)> {
     let mut pieces: Vec<(Point, Point)> = path.windows(2).map(|it| (it[0], it[1])).collect();
-    pieces.sort_by_key(|(a, b)| std::cmp::Reverse((a.distance(*b) * 100.0).round() as i64));
+    pieces.order_by_key(|(a, b)| std::cmp::Reverse((a.distance(*b) * 100.0).round() as i64));
     pieces
 }
 

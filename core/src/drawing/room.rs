@@ -5,6 +5,7 @@ use super::{
     frame,
     geometry::{LATTICE_MM, Rect},
 };
+use crate::order::InOrder;
 use crate::{
     document::{Document, SheetSize},
     ids::{ItemId, SheetId},
@@ -54,7 +55,7 @@ pub fn clear_of_others(
     let mut steps: Vec<(i32, i32)> = (-REACH..=REACH)
         .flat_map(|x| (-REACH..=REACH).map(move |y| (x, y)))
         .collect();
-    steps.sort_by_key(|(x, y)| (x * x + y * y, *x, *y));
+    steps.order_by_key(|(x, y)| (x * x + y * y, *x, *y));
     let by = |(x, y): (i32, i32)| {
         let mm = |steps: i32| f64::from(steps) * LATTICE_MM;
         (wanted.0 + mm(x), wanted.1 + mm(y))

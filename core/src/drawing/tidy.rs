@@ -8,6 +8,7 @@ use super::{
     outlines,
     pen::Outline,
 };
+use crate::order::InOrder;
 use crate::{
     document::{
         DeviceKind, Document, End, Sheet, SheetItem, SheetSize, Shown, folded, natural_cmp,
@@ -280,7 +281,7 @@ fn rank(nodes: &mut [Node]) {
     let mut by_wires: Vec<usize> = (0..nodes.len()).collect();
     // An in-line connector is placed between the two sides that it connects.
     let joins = |at: usize| nodes[at].kind == Some(DeviceKind::InlineConnector);
-    by_wires.sort_by(|&a, &b| {
+    by_wires.order_by(|&a, &b| {
         let more = joins(a).cmp(&joins(b));
         let more = more.then(nodes[b].wires.len().cmp(&nodes[a].wires.len()));
         more.then_with(|| natural_cmp(&nodes[a].label, &nodes[b].label))
@@ -328,7 +329,7 @@ fn columns(nodes: &[Node], high: f64) -> Vec<Vec<usize>> {
         let mut all: Vec<usize> = (0..nodes.len())
             .filter(|&at| nodes[at].rank == rank)
             .collect();
-        all.sort_by(|&a, &b| natural_cmp(&nodes[a].label, &nodes[b].label));
+        all.order_by(|&a, &b| natural_cmp(&nodes[a].label, &nodes[b].label));
         let total: f64 = all.iter().map(|&at| nodes[at].outline.h_mm + GAP_MM).sum();
         let count = (total / high).ceil().max(1.0);
         let mut column = Vec::new();
@@ -365,7 +366,7 @@ fn settle(nodes: &mut [Node], columns: &mut [Vec<usize>], at: usize, forth: bool
     let mut wanted: Vec<(f64, usize)> = (columns[at].iter())
         .map(|node| (wish(node), *node))
         .collect();
-    wanted.sort_by(|a, b| a.0.total_cmp(&b.0));
+    wanted.order_by(|a, b| a.0.total_cmp(&b.0));
     // Heights that keep their distances and are nearest to what is wished: where two would come too
     // close, they and what already leans on them share their wishes (isotonic regression).
     let mut offset = 0.0;

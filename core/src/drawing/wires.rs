@@ -11,6 +11,7 @@ use super::{
     scene::{Anchor, Colour, Dash, Ink, PinSpot, Shape},
     text,
 };
+use crate::order::InOrder;
 use crate::order::Map;
 use crate::{
     document::{Document, End, Wire},
@@ -304,7 +305,7 @@ pub fn label(grid: &mut Grid, wire: &Wire, paths: &[Vec<Point>]) -> Option<Shape
         .iter()
         .flat_map(|path| path.windows(2).map(|w| (w[0], w[1])))
         .collect();
-    pieces.sort_by(|a, b| b.0.distance(b.1).total_cmp(&a.0.distance(a.1)));
+    pieces.order_by(|a, b| b.0.distance(b.1).total_cmp(&a.0.distance(a.1)));
     let rise = weight_mm(wire.gauge_awg) / 2.0 + LIVE_EDGE_MM + 0.2;
     let texts = texts(wire);
     let number = texts.last();

@@ -1,6 +1,7 @@
 //! The equivalent pin for the next seat: where the far end of a duplicated wire goes. Pins are compared word by
 //! word by their names, never by their order in a connector.
 
+use crate::order::InOrder;
 use std::fmt;
 
 use super::connect::has_room;
@@ -133,7 +134,7 @@ impl<'d> Seats<'d> {
         }
         let count = |seat: &Vec<String>| seats.iter().filter(|it| *it == seat).count();
         let mut in_order: Vec<Vec<String>> = Sorted::from_iter(seats.clone()).into_iter().collect();
-        in_order.sort_by_key(|seat| usize::MAX - count(seat));
+        in_order.order_by_key(|seat| usize::MAX - count(seat));
         let mut all = Vec::new();
         let mut given: Sorted<TerminalId> = Sorted::new();
         for seat in in_order {
@@ -181,7 +182,7 @@ impl<'d> Seats<'d> {
         if others.is_empty() {
             return Err(WhyOpen::NoCounterpart);
         }
-        others.sort_by_key(|(other, pins)| {
+        others.order_by_key(|(other, pins)| {
             let next = number_after(seat, other);
             let at = position(&pins[0].id);
             (next.is_none(), next, at < begins, at)

@@ -1,6 +1,7 @@
 //! Wire numbers by the builder's own scheme.
 
 use super::{Change, EditError, copy::on_copy};
+use crate::order::InOrder;
 use crate::{
     document::{BuildStatus, DeviceKind, Document, ElementKind, End, Wire, natural_cmp},
     ids::{DeviceId, WireId},
@@ -26,7 +27,7 @@ pub fn number_wires(document: &Document) -> Result<(Change, usize), EditError> {
         ));
     }
     let mut wires: Vec<(&WireId, &Wire)> = document.wires.iter().collect();
-    wires.sort_by(|a, b| natural_cmp(&a.1.number, &b.1.number).then_with(|| a.0.cmp(b.0)));
+    wires.order_by(|a, b| natural_cmp(&a.1.number, &b.1.number).then_with(|| a.0.cmp(b.0)));
     let is_built = |wire: &Wire| wire.status != BuildStatus::Planned;
     let built = wires.iter().filter(|(_, wire)| is_built(wire)).count();
     let mut taken: Sorted<String> = wires

@@ -1,6 +1,7 @@
 //! The settings of a phase: switches, breakers, loads.
 
 use super::{Change, EditError, Key, Record};
+use crate::order::InOrder;
 use crate::{
     document::{Document, ElementKind, LoadUse, State},
     ids::StateId,
@@ -39,7 +40,7 @@ pub fn pull_breaker(document: &Document, state: &StateId, key: &str) -> Result<C
     on_state(document, state, |state| {
         if !state.pulled.iter().any(|pulled| pulled == key) {
             state.pulled.push(key.into());
-            state.pulled.sort();
+            state.pulled.order();
         }
     })
 }

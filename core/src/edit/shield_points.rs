@@ -1,6 +1,7 @@
 //! Where a shield can be grounded at one end of its cable, the fitting points first. A program never
 //! chooses among them: a shield on a wrong pin brings the noise that it should keep away.
 
+use crate::order::InOrder;
 use crate::{
     document::{Cable, Document, End, Role, WireEnd},
     order::Sorted,
@@ -67,7 +68,7 @@ pub fn shield_points(document: &Document, cable: &Cable, which: WireEnd) -> Vec<
             fit: ShieldFit::Ground,
         }
     }));
-    points.sort_by_key(|point| point.fit);
+    points.order_by_key(|point| point.fit);
     points
 }
 

@@ -3,6 +3,7 @@
 //! their inside.
 
 pub use super::headings::{ColumnContent, LengthUnit, List};
+use crate::order::InOrder;
 use crate::{
     document::{
         Bar, BarUse, Cable, CableKind, Device, DeviceKind, Document, Element, ElementKind, End,
@@ -139,7 +140,7 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         });
     }
     if !errors.is_empty() {
-        errors.sort_by_key(|error| error.row);
+        errors.order_by_key(|error| error.row);
         return Err(errors);
     }
     Ok(Imported {
@@ -338,7 +339,7 @@ impl<'n> Making<'n> {
                 let of = terminal.connector.as_ref();
                 of.and_then(|id| connectors.iter().position(|it| it.id == *id))
             };
-            device.terminals.sort_by(|a, b| {
+            device.terminals.order_by(|a, b| {
                 let by_connector = place(a).cmp(&place(b));
                 by_connector.then_with(|| natural_cmp(&a.label, &b.label))
             });

@@ -5,6 +5,7 @@
 //! is always a valid document: a reference to a record that the other side deleted is removed, as
 //! if you deleted that record by hand.
 
+use crate::order::InOrder;
 use serde_json::{Map, Value};
 
 use super::compare::{are_parts, from_tree, kind_words, part_id, shown, spoken, whole};
@@ -246,7 +247,7 @@ fn put(
             let empty = Map::new();
             let was = base.and_then(Value::as_object).unwrap_or(&empty);
             let mut names: Vec<&String> = a.keys().chain(b.keys()).collect();
-            names.sort();
+            names.order();
             names.dedup();
             let mut merged = Map::new();
             for name in names {
@@ -330,7 +331,7 @@ fn parts(
     let mut new: Vec<String> = ids(ours);
     new.extend(ids(theirs));
     new.retain(|id| find(base, id).is_none());
-    new.sort();
+    new.order();
     new.dedup();
     all.extend(new);
     let one = |id: String| {

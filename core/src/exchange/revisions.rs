@@ -1,6 +1,7 @@
 //! Revisions: the history that a file carries, restoring one, and the newest one that two files
 //! share.
 
+use crate::order::InOrder;
 use std::cmp::Reverse;
 
 use serde_json::Value;
@@ -194,7 +195,7 @@ pub fn heads(document: &Document) -> Vec<RevisionId> {
 pub fn newest_first(document: &Document) -> Vec<&RevisionId> {
     let mut all: Vec<&RevisionId> = document.revisions.keys().collect();
     let ages = ages(document);
-    all.sort_by_key(|id| (Reverse(ages.get(*id)), *id));
+    all.order_by_key(|id| (Reverse(ages.get(*id)), *id));
     all
 }
 

@@ -4,6 +4,7 @@
 //! The order of the tests is common practice, no source: first what isolates the audio from
 //! everything else, then the supply, then pickup.
 
+use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 
 use super::{
@@ -40,7 +41,7 @@ pub fn suspects(document: &Document, noise: &Noise, hear: Hear) -> Vec<Suspect> 
     for suspect in &mut all {
         suspect.outcome = result(document, hear, &suspect.what).map(|it| it.2);
     }
-    all.sort_by_key(|suspect| match suspect.outcome {
+    all.order_by_key(|suspect| match suspect.outcome {
         Some(Outcome::Changed) => 0,
         None => 1,
         Some(Outcome::Same) => 2,
@@ -92,7 +93,7 @@ impl Guide<'_> {
                 .then(|| self.structure_loop(found, worst))
         };
         let mut all: Vec<_> = self.noise.found.iter().filter_map(suspect).collect();
-        all.sort_by(|a, b| b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0)));
+        all.order_by(|a, b| b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0)));
         all
     }
 
@@ -215,7 +216,7 @@ impl Guide<'_> {
             ))
         };
         let mut all: Vec<_> = self.noise.shared.iter().filter_map(suspect).collect();
-        all.sort_by(|a, b| {
+        all.order_by(|a, b| {
             (b.0.cmp(&a.0)).then(
                 b.1.volts
                     .unwrap_or(0.0)
@@ -255,7 +256,7 @@ impl Guide<'_> {
                 Some(suspect(supply.load, *effects.find(kind)?))
             })
             .collect();
-        all.sort_by(|a, b| b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0)));
+        all.order_by(|a, b| b.volts.unwrap_or(0.0).total_cmp(&a.volts.unwrap_or(0.0)));
         all
     }
 
@@ -350,7 +351,7 @@ impl Guide<'_> {
                 },
             ));
         }
-        all.sort_by_key(|it| std::cmp::Reverse(it.0));
+        all.order_by_key(|it| std::cmp::Reverse(it.0));
         all.into_iter().map(|it| it.1).collect()
     }
 }

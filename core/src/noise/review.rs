@@ -1,6 +1,7 @@
 //! The noise of a drawing in one state: its loops with what each source adds to the audio, its
 //! shared returns, and what comes in with the supply.
 
+use crate::order::InOrder;
 use faer::c64;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -118,7 +119,7 @@ impl Noise {
         let mut found: Vec<_> = (loops.merged().into_iter())
             .map(|finding| solved.loop_noise(finding))
             .collect();
-        found.sort_by(|a, b| {
+        found.order_by(|a, b| {
             (b.audio.cmp(&a.audio))
                 .then(a.finding.kind.cmp(&b.finding.kind))
                 .then(b.most_v().total_cmp(&a.most_v()))
@@ -271,7 +272,7 @@ impl Solved<'_> {
 }
 
 fn strongest_first(effects: &mut [Effect]) {
-    effects.sort_by(|a, b| b.volts.total_cmp(&a.volts));
+    effects.order_by(|a, b| b.volts.total_cmp(&a.volts));
 }
 
 #[cfg(test)]

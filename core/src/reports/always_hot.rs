@@ -2,6 +2,7 @@
 //! breaker or fuse.
 
 use super::{Cell, Column, Table, edge_label};
+use crate::order::InOrder;
 use crate::{
     document::{Document, State, natural_cmp},
     netlist::trace::{Feed, Feeds, Returns, SUPPLY},
@@ -42,7 +43,7 @@ pub fn table(document: &Document) -> Table {
         let mut names: Vec<String> = protectors
             .map(|edge| edge_label(document, netlist.of(*edge)))
             .collect();
-        names.sort();
+        names.order();
         names.dedup();
         let unprotected = match bare {
             None => Cell::text(""),
@@ -65,7 +66,7 @@ pub fn table(document: &Document) -> Table {
         ];
         rows.push((number, cells));
     }
-    rows.sort_by(|a, b| natural_cmp(&a.0, &b.0));
+    rows.order_by(|a, b| natural_cmp(&a.0, &b.0));
     let column = |key, title, unit| Column { key, title, unit };
     Table {
         name: "always-hot",

@@ -1,5 +1,6 @@
 //! A circuit from end to end as one list: wires, connectors, splices, switches and protectors in order.
 
+use crate::order::InOrder;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
@@ -118,7 +119,7 @@ impl Walk<'_> {
                 !ends && !shield && !kind.is_source()
             })
             .collect();
-        edges.sort();
+        edges.order();
         edges
     }
 
@@ -193,7 +194,7 @@ impl Walk<'_> {
             _ => None,
         };
         let mut all: Vec<String> = self.netlist.edges_at(node).filter_map(said).collect();
-        all.sort();
+        all.order();
         all
     }
 

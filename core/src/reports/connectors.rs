@@ -1,5 +1,6 @@
 //! Connector pages: the face of each connector, the wire in each cavity, the mating cavity, and spares.
 
+use crate::order::InOrder;
 use std::fmt::Write as _;
 
 use super::{Cell, Paper, PaperInput, Part, Table, harness::Ends};
@@ -54,7 +55,7 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
         let mut terminals: Vec<&Terminal> = (device.terminals.iter())
             .filter(|it| it.connector.as_ref() == Some(&connector.id))
             .collect();
-        terminals.sort_by(|a, b| natural_cmp(&a.label, &b.label));
+        terminals.order_by(|a, b| natural_cmp(&a.label, &b.label));
         let used = terminals
             .iter()
             .filter(|it| ends.is_used(&end(id, it)))
@@ -98,7 +99,7 @@ fn in_order(document: &Document) -> Vec<(&DeviceId, &Device, &Connector)> {
     let mut all: Vec<_> = devices
         .flat_map(|(id, device)| device.connectors.iter().map(move |it| (id, device, it)))
         .collect();
-    all.sort_by(|a, b| natural_cmp(&a.2.label, &b.2.label).then_with(|| a.0.cmp(b.0)));
+    all.order_by(|a, b| natural_cmp(&a.2.label, &b.2.label).then_with(|| a.0.cmp(b.0)));
     all
 }
 

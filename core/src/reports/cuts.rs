@@ -8,6 +8,7 @@ use super::{
     mark::Mark,
     terminations::{Termination, cut_m, strip_and_tool},
 };
+use crate::order::InOrder;
 use crate::{
     document::{BuildStatus, Cable, CableKind, Document, ShieldEnd, Wire, natural_cmp},
     ids::WireId,
@@ -74,7 +75,7 @@ pub fn table(document: &Document) -> Table {
         .map(|(id, wire)| (harness(document, wire), id, wire))
         .collect();
     let cable_of = |id: &WireId| cables.get(id).map_or("", |cable| &cable.label);
-    wires.sort_by(|a, b| {
+    wires.order_by(|a, b| {
         let by_cable = match (cable_of(a.1), cable_of(b.1)) {
             ("", "") => length(document, b.2).total_cmp(&length(document, a.2)),
             ("", _) => std::cmp::Ordering::Greater,
@@ -137,7 +138,7 @@ pub fn ticked(step: BuildStatus, done: bool) -> BuildStatus {
 /// How each shield is terminated at its ends.
 fn preparations(document: &Document) -> Vec<String> {
     let mut cables: Vec<&Cable> = document.cables.values().collect();
-    cables.sort_by(|a, b| natural_cmp(&a.label, &b.label));
+    cables.order_by(|a, b| natural_cmp(&a.label, &b.label));
     let end = |state: &ShieldEnd| match state {
         ShieldEnd::Tied { at, pigtail_mm, .. } => {
             let pigtail =

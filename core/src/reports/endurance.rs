@@ -1,6 +1,7 @@
 //! Endurance after the alternator stops: minutes for three cases and for each device, and the battery capacity
 //! they are computed from.
 
+use crate::order::InOrder;
 use serde_json::{Value, json};
 
 use super::{Cell, Column, Table};
@@ -116,7 +117,7 @@ pub fn by_device(all: &Endurance) -> Table {
             devices.push(device);
         }
     }
-    devices.sort_by(|a, b| natural_cmp(&a.label, &b.label));
+    devices.order_by(|a, b| natural_cmp(&a.label, &b.label));
     let row = |device: &&DeviceEnd| {
         let mut row = vec![Cell::text(&device.label), Cell::text(&device.title)];
         for case in CASES {

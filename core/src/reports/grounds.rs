@@ -1,6 +1,7 @@
 //! The ground block map: the wires on each tab of each block, spare tabs, and local grounds.
 
 use super::{Cell, Paper, PaperInput, Table, harness::Ends};
+use crate::order::InOrder;
 use crate::{
     document::{
         BarUse, Device, Document, ElementKind, End, Role, Terminal, TerminalForm, Wire, natural_cmp,
@@ -59,7 +60,7 @@ fn blocks(document: &Document) -> Vec<(&DeviceId, &Device)> {
         .iter()
         .filter(|(_, device)| is_ground(device));
     let mut blocks: Vec<_> = devices.collect();
-    blocks.sort_by(|a, b| natural_cmp(&a.1.tag, &b.1.tag));
+    blocks.order_by(|a, b| natural_cmp(&a.1.tag, &b.1.tag));
     blocks
 }
 

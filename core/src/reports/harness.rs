@@ -1,6 +1,7 @@
 //! Which wires are built together as a harness (those of one route, or without a route those between the same
 //! two places), and which wires end at each terminal.
 
+use crate::order::InOrder;
 use crate::{
     document::{Device, Document, End, Place, Wire, natural_cmp},
     ids::WireId,
@@ -51,7 +52,7 @@ pub fn device<'d>(document: &'d Document, end: &End) -> Option<&'d Device> {
 /// Every wire, in the order of its number.
 pub fn in_order(document: &Document) -> Vec<(&WireId, &Wire)> {
     let mut wires: Vec<_> = document.wires.iter().collect();
-    wires.sort_by(|(a_id, a), (b_id, b)| {
+    wires.order_by(|(a_id, a), (b_id, b)| {
         natural_cmp(&a.number, &b.number).then_with(|| a_id.cmp(b_id))
     });
     wires

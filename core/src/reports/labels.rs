@@ -1,6 +1,7 @@
 //! Labels: the text, number and position of the marks on each wire, as a table and as strips to print on
 //! heat-shrink sleeve or tape.
 
+use crate::order::InOrder;
 use std::fmt::Write as _;
 
 use super::{Cell, Paper, PaperInput, Part, Table, harness::in_order};
@@ -95,7 +96,7 @@ pub fn table(document: &Document) -> Table {
         }
     }
     let mut cables: Vec<&Cable> = document.cables.values().collect();
-    cables.sort_by(|a, b| natural_cmp(&a.label, &b.label));
+    cables.order_by(|a, b| natural_cmp(&a.label, &b.label));
     for cable in cables
         .into_iter()
         .filter(|it| it.kind != CableKind::Twisted)

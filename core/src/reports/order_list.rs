@@ -2,6 +2,7 @@
 //! weight of the wiring.
 
 use super::{Cell, Paper, PaperInput, Table, mark::Mark, terminations::Termination};
+use crate::order::InOrder;
 use crate::{
     document::{
         Cable, CableKind, ConductorKind, Device, DeviceKind, Document, ElementKind, Jack, JackUse,
@@ -113,7 +114,7 @@ pub fn table(document: &Document) -> Table {
     devices(document, &mut needs);
     let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);
     let mut rows: Vec<(&(String, String), &Need)> = needs.iter().collect();
-    rows.sort_by(|a, b| {
+    rows.order_by(|a, b| {
         let kind = |key: &str| KINDS.iter().position(|it| *it == key);
         kind(&a.0.0)
             .cmp(&kind(&b.0.0))

@@ -2,6 +2,7 @@
 //! accepted findings, the sources of the rules, and cautions, in one file to print.
 
 use super::{Cell, PAPERS, Paper, PaperInput, Part, Table};
+use crate::order::InOrder;
 use crate::{
     document::{Document, LogKind, RevisionMark, natural_cmp},
     rules::{self, Location, Verdict},
@@ -80,7 +81,7 @@ fn title_page(paper: &mut Paper, document: &Document) {
 /// One sheet, by the order of sheet numbers.
 fn sheet(paper: &mut Paper, asked: &PaperInput<'_>, at: usize) {
     let mut sheets: Vec<_> = asked.document.sheets.iter().collect();
-    sheets.sort_by_key(|(_, sheet)| sheet.number);
+    sheets.order_by_key(|(_, sheet)| sheet.number);
     let Some((id, sheet)) = sheets.get(at) else {
         return;
     };
@@ -102,7 +103,7 @@ fn log(paper: &mut Paper, document: &Document) {
     ];
     let mut table = Table::new("log", "Log", columns);
     let mut entries: Vec<_> = document.log.iter().collect();
-    entries.sort_by(|a, b| {
+    entries.order_by(|a, b| {
         a.1.date
             .cmp(&b.1.date)
             .then_with(|| natural_cmp(a.0.as_str(), b.0.as_str()))
@@ -142,7 +143,7 @@ fn kept_revisions(paper: &mut Paper, document: &Document) {
     ];
     let mut table = Table::new("revisions", "Versions", columns);
     let mut kept: Vec<_> = document.revisions.iter().collect();
-    kept.sort_by(|a, b| a.1.date.cmp(&b.1.date).then(a.0.cmp(b.0)));
+    kept.order_by(|a, b| a.1.date.cmp(&b.1.date).then(a.0.cmp(b.0)));
     for (id, it) in kept {
         let mark = match it.mark {
             Some(RevisionMark::AsBuilt) => "as built",
@@ -183,7 +184,7 @@ fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
     ];
     let mut table = Table::new("findings", "Findings", columns).grouped();
     let mut all: Vec<_> = verdict.findings.iter().collect();
-    all.sort_by_key(|it| (it.accepted.is_some(), it.level));
+    all.order_by_key(|it| (it.accepted.is_some(), it.level));
     for finding in all {
         let accepted = finding
             .accepted

@@ -1,5 +1,6 @@
 //! Placards and panel legends: the text next to each breaker and switch, as a table and to cut out.
 
+use crate::order::InOrder;
 use std::fmt::Write as _;
 
 use super::{
@@ -75,7 +76,7 @@ pub fn table(document: &Document) -> Table {
             ));
         }
     }
-    switches.sort_by(|a, b| natural_cmp(&a.0, &b.0));
+    switches.order_by(|a, b| natural_cmp(&a.0, &b.0));
     for (_, cells) in switches {
         let cells = cells.into_iter().map(Cell::text);
         table

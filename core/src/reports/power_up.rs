@@ -6,6 +6,7 @@ use super::{
     mark::Mark,
     schedule::{circuit_name, protectors},
 };
+use crate::order::InOrder;
 use crate::{
     analysis::power_up::{OFF_V, Pin, PowerUp, Step, power_up},
     document::{Document, ElementKind, End, Reading, Role, Test, natural_cmp},
@@ -135,7 +136,7 @@ fn steps(paper: &mut Paper, document: &Document, card: &PowerUp) {
             }
         }
     }
-    rest.sort_by(|a, b| natural_cmp(a, b));
+    rest.order_by(|a, b| natural_cmp(a, b));
     paper.text(format!(
         "1. Disconnect every battery ({}) and insulate its leads. Connect a bench supply in its place: plus to the \
          lead of {}, minus to the battery\u{2019}s ground lead.",
@@ -206,7 +207,7 @@ fn live(document: &Document, card: &PowerUp) -> Table {
         ];
         rows.push((label, cells));
     }
-    rows.sort_by(|a, b| natural_cmp(&a.0, &b.0));
+    rows.order_by(|a, b| natural_cmp(&a.0, &b.0));
     table.rows = rows.into_iter().map(|it| it.1).collect();
     table
 }
@@ -286,7 +287,7 @@ fn positions(document: &Document, positions: &[(String, usize)]) -> Vec<String> 
     let mut all: Vec<String> = (positions.iter())
         .map(|(key, at)| position(document, key, *at))
         .collect();
-    all.sort_by(|a, b| natural_cmp(a, b));
+    all.order_by(|a, b| natural_cmp(a, b));
     all
 }
 

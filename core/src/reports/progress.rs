@@ -6,6 +6,7 @@ use super::{
     harness::{harness, place},
     order_list::{shown, wire_item},
 };
+use crate::order::InOrder;
 use crate::{
     document::{BuildStatus, Document, End, Wire, natural_cmp},
     ids::WireId,
@@ -72,7 +73,7 @@ pub fn by_harness(document: &Document) -> Table {
     ];
     let mut table = Table::new("progress", "Progress by harness", columns);
     let mut rows: Vec<(&String, &Vec<&Wire>)> = by_harness.iter().collect();
-    rows.sort_by(|a, b| natural_cmp(a.0, b.0));
+    rows.order_by(|a, b| natural_cmp(a.0, b.0));
     for (name, wires) in rows {
         let mut row = vec![Cell::text(name), Cell::Number(wires.len() as f64, 0)];
         for status in BuildStatus::ALL {

@@ -1,6 +1,7 @@
 //! The ring-out sheet: the measurements to make with the units unplugged, in working order, with the readings.
 
 use super::{Cell, Paper, PaperInput, Table, harness::device, mark::Mark, power_up::position};
+use crate::order::InOrder;
 use crate::{
     analysis::ring_out::{Expect, Line, RingOut},
     document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, natural_cmp},
@@ -90,7 +91,7 @@ pub fn table(document: &Document) -> Table {
         let reading = document.readings.values().find(|it| line.is_of(it));
         rows.push(row(document, line, reading));
     }
-    rows.sort_by(|a, b| {
+    rows.order_by(|a, b| {
         (a.1 == 0)
             .cmp(&(b.1 == 0))
             .reverse()

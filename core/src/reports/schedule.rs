@@ -1,5 +1,6 @@
 //! The breaker and fuse schedule: the circuit, rating and current of each.
 
+use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 
 use super::{Cell, Paper, PaperInput, Table};
@@ -68,7 +69,7 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
                     feeds.extend(document.devices.get(id).map(|it| it.tag.clone()));
                 }
             }
-            feeds.sort_by(|a, b| natural_cmp(a, b));
+            feeds.order_by(|a, b| natural_cmp(a, b));
             feeds.dedup();
             all.push(Protected {
                 device: id,
@@ -81,7 +82,7 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
             });
         }
     }
-    all.sort_by(|a, b| natural_cmp(&a.bus, &b.bus).then_with(|| natural_cmp(&a.label, &b.label)));
+    all.order_by(|a, b| natural_cmp(&a.bus, &b.bus).then_with(|| natural_cmp(&a.label, &b.label)));
     all
 }
 

@@ -1,5 +1,6 @@
 //! What a wire shorted to structure does: a line for each live wire, those that burn listed first.
 
+use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 use serde_json::{Value, json};
 
@@ -131,7 +132,7 @@ impl WhatShorts {
         let lines = found.iter().map(line);
         let is_wanted = |line: &Line| only.is_none_or(|it| it == line.id || it == line.label);
         let mut lines: Vec<Line> = lines.filter(is_wanted).collect();
-        lines.sort_by(|a, b| {
+        lines.order_by(|a, b| {
             (a.rank().cmp(&b.rank())).then_with(|| natural_cmp(&a.label, &b.label))
         });
         Self {

@@ -1,5 +1,6 @@
 //! A table, and its output as CSV, JSON and text.
 
+use crate::order::InOrder;
 use std::cmp::Ordering;
 
 use serde_json::{Map, Value};
@@ -169,7 +170,7 @@ impl Table {
             return false;
         };
         let grouped = self.grouped;
-        self.rows.sort_by(|a, b| {
+        self.rows.order_by(|a, b| {
             let group = match grouped {
                 true => natural_cmp(&a[0].show(), &b[0].show()),
                 false => Ordering::Equal,

@@ -1,5 +1,6 @@
 //! What stops if a part fails open: a line for each failure with an effect.
 
+use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 use serde_json::{Value, json};
 
@@ -98,7 +99,7 @@ impl WhatStops {
                 problem: problem.clone(),
             });
         }
-        lines.sort_by(|a, b| {
+        lines.order_by(|a, b| {
             (b.stops.len().cmp(&a.stops.len()))
                 .then_with(|| crate::document::natural_cmp(&a.label, &b.label))
         });

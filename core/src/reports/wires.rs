@@ -4,6 +4,7 @@ use super::{
     Cell, Column, Paper, PaperInput, Table,
     harness::{bundles, device, harness, in_order},
 };
+use crate::order::InOrder;
 use crate::order::Map;
 use crate::{
     document::{Document, Wire, natural_cmp},
@@ -165,7 +166,7 @@ pub fn table(asked: &PaperInput<'_>, group: Option<Group>) -> Table {
             unit: "",
         };
         columns.insert(0, column);
-        rows.sort_by(|a, b| natural_cmp(&a[0].show(), &b[0].show()));
+        rows.order_by(|a, b| natural_cmp(&a[0].show(), &b[0].show()));
     }
     Table {
         name: "wires",
@@ -205,7 +206,7 @@ fn sheets(asked: &PaperInput<'_>, wire: &Wire) -> String {
             Some((sheet.number, zone))
         })
         .collect();
-    places.sort();
+    places.order();
     let places: Vec<String> = places
         .iter()
         .map(|(n, zone)| format!("{n}{zone}"))

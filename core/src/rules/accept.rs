@@ -1,5 +1,6 @@
 //! Holds findings against what the person accepted, and counts.
 
+use crate::order::InOrder;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
@@ -142,12 +143,12 @@ fn verdict(all: Outcome) -> Verdict {
         found: mut findings,
         mut not_checked,
     } = all;
-    findings.sort_by(|a, b| {
+    findings.order_by(|a, b| {
         (a.accepted.is_some(), a.level, a.rule, &a.at)
             .cmp(&(b.accepted.is_some(), b.level, b.rule, &b.at))
             .then_with(|| a.message.cmp(&b.message))
     });
-    not_checked.sort_by(|a, b| (a.rule, &a.at, &a.because).cmp(&(b.rule, &b.at, &b.because)));
+    not_checked.order_by(|a, b| (a.rule, &a.at, &a.because).cmp(&(b.rule, &b.at, &b.because)));
     let open = |level| {
         findings
             .iter()

@@ -4,6 +4,7 @@
 //! exactly the current of the nodes beyond it. Any other is in a loop, and no law determines how
 //! the loop shares its current. Complexity: linear in nodes and elements.
 
+use crate::order::InOrder;
 use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::algo::bridges;
@@ -75,7 +76,7 @@ pub(super) fn share(network: &Network, currents: &mut [Option<f64>]) -> Vec<Unde
             .extend(&bundle.elements);
     }
     undetermined.extend(in_loop.into_values().map(|mut elements| {
-        elements.sort_unstable();
+        elements.order();
         Undetermined {
             elements,
             sum_amp: None,
@@ -84,7 +85,7 @@ pub(super) fn share(network: &Network, currents: &mut [Option<f64>]) -> Vec<Unde
     for &element in undetermined.iter().flat_map(|group| &group.elements) {
         currents[element] = None;
     }
-    undetermined.sort_by_key(|group| group.elements[0]);
+    undetermined.order_by_key(|group| group.elements[0]);
     undetermined
 }
 

@@ -1,5 +1,6 @@
 //! The operating point of a document in a state: volts at every point, amps in every conductor.
 
+use crate::order::InOrder;
 use crate::order::Sorted;
 use std::sync::{Arc, OnceLock};
 
@@ -239,7 +240,7 @@ impl OperatingPoint {
                 });
             }
         }
-        self.unpowered.sort();
+        self.unpowered.order();
     }
 
     /// This moment, and the one in which loads that cannot run take what they ask for.

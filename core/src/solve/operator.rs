@@ -1,5 +1,6 @@
 //! Solves a circuit in one state after another: sets its values and lets relays settle.
 
+use crate::order::InOrder;
 use std::sync::Arc;
 
 use super::{
@@ -168,7 +169,7 @@ impl Operator {
     /// The operating points in all states of its document: see [`operate_all`].
     pub fn all(&mut self, document: &Document) -> Vec<OperatingPoint> {
         let mut states: Vec<_> = document.states.iter().collect();
-        states.sort_by_key(|(_, state)| state.order);
+        states.order_by_key(|(_, state)| state.order);
         if states.is_empty() {
             let state = State {
                 alternators_on: true,

@@ -6,6 +6,7 @@
 
 mod step;
 
+use crate::order::InOrder;
 use std::sync::Arc;
 
 use petgraph::graph::EdgeIndex;
@@ -570,7 +571,7 @@ impl<'a> Run<'a> {
                 start_a,
             });
         }
-        ends.sort_by(|a, b| {
+        ends.order_by(|a, b| {
             let by_time = a.minutes.total_cmp(&b.minutes);
             by_time.then_with(|| natural_cmp(&a.label, &b.label))
         });

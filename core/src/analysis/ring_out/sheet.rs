@@ -1,5 +1,6 @@
 //! The sheet in the making: the circuits, and which point of each a lead goes to.
 
+use crate::order::InOrder;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::line::Line;
@@ -73,11 +74,11 @@ impl Sheet<'_> {
                 let first = self.first.get(&self.end(node)).copied();
                 (self.rank(node), first.unwrap_or((usize::MAX, false)), node)
             };
-            nodes.sort_by_key(|node| place(*node));
+            nodes.order_by_key(|node| place(*node));
             let order = nodes.iter().map(|node| place(*node).1.0).min();
             groups.push((order.unwrap_or(usize::MAX), nodes));
         }
-        groups.sort_by_key(|(order, _)| *order);
+        groups.order_by_key(|(order, _)| *order);
         groups.into_iter().map(|(_, nodes)| nodes).collect()
     }
 

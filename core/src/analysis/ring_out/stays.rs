@@ -1,5 +1,6 @@
 //! What stays joined while the units are unplugged, and where a lead of the meter goes.
 
+use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 
 use crate::{
@@ -99,7 +100,7 @@ pub(super) fn points(document: &Document, netlist: &Netlist) -> Vec<bool> {
 /// By end: the place of its first wire in the order of numbers, and which end of it it is.
 pub(super) fn first_wires(document: &Document) -> Map<&End, (usize, bool)> {
     let mut wires: Vec<(&WireId, &Wire)> = document.wires.iter().collect();
-    wires.sort_by(|a, b| natural_cmp(&a.1.number, &b.1.number).then_with(|| a.0.cmp(b.0)));
+    wires.order_by(|a, b| natural_cmp(&a.1.number, &b.1.number).then_with(|| a.0.cmp(b.0)));
     let mut first = Map::new();
     for (at, (_, wire)) in wires.into_iter().enumerate() {
         for (end, is_to) in [(&wire.from, false), (&wire.to, true)] {

@@ -5,6 +5,7 @@ mod plain;
 mod search;
 mod uncross;
 
+use crate::order::InOrder;
 use std::{cmp::Reverse, sync::Arc};
 
 use self::{
@@ -172,7 +173,7 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         ((a.at.x - b.at.x).abs() + (a.at.y - b.at.y).abs()).round() as i64
     };
     // What a person put somewhere comes first.
-    order.sort_by_key(|i| (jobs[*i].by.is_none(), Reverse(length(*i)), *i));
+    order.order_by_key(|i| (jobs[*i].by.is_none(), Reverse(length(*i)), *i));
     let mut search = Search::default();
     search.spare = SPARE * grid.nodes();
     let care = SearchBudget {

@@ -6,6 +6,7 @@ use super::{
     search::{BEND, Gate, Others, STEP, WAYS, least_cost, run_cost},
 };
 use crate::drawing::geometry::Facing;
+use crate::order::InOrder;
 
 /// How many plain shapes are tried.
 #[derive(Clone, Copy)]
@@ -181,7 +182,7 @@ impl Plain<'_> {
         let low = from.min(to).saturating_sub(self.reach.swing);
         let high = (from.max(to) + self.reach.swing).min(self.lines(axis) - 1);
         let mut lanes: Vec<u32> = (low..=high).collect();
-        lanes.sort_by_key(|lane| (lane.abs_diff(from) + lane.abs_diff(to), lane.abs_diff(from)));
+        lanes.order_by_key(|lane| (lane.abs_diff(from) + lane.abs_diff(to), lane.abs_diff(from)));
         lanes
     }
 

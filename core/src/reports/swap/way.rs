@@ -1,5 +1,6 @@
 //! The current of a unit in each phase, and the protectors, wires and contacts that carry it.
 
+use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 
 use super::View;
@@ -44,7 +45,7 @@ pub(super) fn on_the_way<'d>(device: &DeviceId, sides: [&Side<'d>; 2]) -> Vec<&'
     }
     let mut all: Vec<&WireId> = all.into_iter().collect();
     let label = |id: &WireId| sides[0].facts.document.wire_label(id);
-    all.sort_by(|a, b| natural_cmp(&label(a), &label(b)));
+    all.order_by(|a, b| natural_cmp(&label(a), &label(b)));
     all
 }
 

@@ -1,5 +1,6 @@
 //! What the solver and the analysis say of a document, each computed at its first use.
 
+use crate::order::InOrder;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use petgraph::graph::EdgeIndex;
@@ -108,7 +109,7 @@ impl Facts<'_> {
 
     fn work(&self, load: EdgeIndex) -> Option<OperatingPoint> {
         let mut states: Vec<_> = self.document.states.iter().collect();
-        states.sort_by_key(|(_, state)| (!state.alternators_on, state.order));
+        states.order_by_key(|(_, state)| (!state.alternators_on, state.order));
         let mut operator = self.operator();
         states
             .into_iter()

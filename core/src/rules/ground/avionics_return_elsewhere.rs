@@ -1,5 +1,6 @@
 //! A return of avionics or audio, or an audio shield, that does not end at the avionics ground point.
 
+use crate::order::InOrder;
 use crate::{
     analysis::shared_returns::has_audio,
     ids::{PlaceId, WireId},
@@ -65,9 +66,9 @@ fn where_they_end(facts: &Facts<'_>, plan: &Plan<'_>) -> String {
     let mut ends: Vec<Ground<'_>> = (plan.returns.iter())
         .flat_map(|it| it.ends.iter().copied())
         .collect();
-    ends.sort();
+    ends.order();
     ends.dedup();
-    ends.sort_by_key(|end| std::cmp::Reverse(plan.count(*end)));
+    ends.order_by_key(|end| std::cmp::Reverse(plan.count(*end)));
     let each = |end: &Ground<'_>| format!("{}: {}", end.label(facts), plan.count(*end));
     ends.iter().map(each).collect::<Vec<_>>().join(", ")
 }

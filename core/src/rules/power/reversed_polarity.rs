@@ -1,5 +1,6 @@
 //! A load, battery or alternator wired backwards.
 
+use crate::order::InOrder;
 use petgraph::graph::NodeIndex;
 
 use crate::{
@@ -85,7 +86,7 @@ fn grounds(netlist: &Netlist, metal: &Groups) -> Vec<u32> {
         .filter(|&node| matches!(netlist.point(node), Point::Structure(_)))
         .map(|node| metal.of(node));
     let mut grounds: Vec<u32> = bars.chain(structure).collect();
-    grounds.sort_unstable();
+    grounds.order();
     grounds.dedup();
     grounds
 }

@@ -1,5 +1,6 @@
 //! A fix takes no supply, return or low away, and joins no two supplies.
 
+use crate::order::InOrder;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::{Side, Tried};
@@ -160,7 +161,7 @@ pub(super) fn supplies_stay_apart(tried: &Tried<'_, '_, '_>) -> Option<String> {
         .flat_map(|at| at.ends)
         .map(|node| now.of(node))
         .collect();
-    groups.sort_unstable();
+    groups.order();
     groups.dedup();
     groups.into_iter().find_map(|group| {
         let entries = entries(tried.after, &now, group);
@@ -174,7 +175,7 @@ pub(super) fn supplies_stay_apart(tried: &Tried<'_, '_, '_>) -> Option<String> {
             .filter_map(|at| before.terminal(at.id, &at.terminal.id))
             .map(|node| was.of(node))
             .collect();
-        parts.sort_unstable();
+        parts.order();
         parts.dedup();
         let most = parts
             .into_iter()

@@ -1,5 +1,6 @@
 //! A thermocouple pair that changes to another metal away from the instrument.
 
+use crate::order::InOrder;
 use crate::{
     ids::WireId,
     rules::{Conductor, prelude::*},
@@ -90,7 +91,7 @@ fn splices(facts: &Facts<'_>, out: &mut Findings<'_, '_>, conductor: &Conductor<
             _ => None,
         })
         .collect();
-    splices.sort();
+    splices.order();
     splices.dedup();
     for id in splices {
         out.not_checked(
