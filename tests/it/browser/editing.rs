@@ -1,8 +1,8 @@
 //! Journeys at the drawing: look, draw, make a mistake, mend it.
 
 use super::steps::{
-    add_device, begin, begin_empty, ends_of_item, on_drawing, open_teasel, pin, select_device_with,
-    stored_project,
+    add_device, begin, begin_empty, ends_of_item, on_drawing, open_teasel, pin, say_of_jack,
+    select_device_with, stored_project,
 };
 use super::{Page, Screen, journey};
 
@@ -231,7 +231,7 @@ fn a_mistake_is_flagged_and_mended() {
 
         // JK8 loses its washer.
         select_device_with(page, "terminal:jk8/ring").await;
-        page.press(".panel .element .tick").await;
+        say_of_jack(page, false).await;
         let drawn = page
             .wait_until("the drawing is flagged", &shown(FLAG), 20)
             .await;
@@ -282,7 +282,7 @@ fn everything_is_there_after_a_reload_and_the_next_evening() {
     journey("reload", Screen::LAPTOP, async |page| {
         open_teasel(page).await;
         select_device_with(page, "terminal:jk8/ring").await;
-        page.press(".panel .element .tick").await;
+        say_of_jack(page, false).await;
         page.wait_until("flagged", &shown(FLAG), 20).await;
         let project = stored_project(page).await;
         let items = page.count("#drawing .g-item").await;

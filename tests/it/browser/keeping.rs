@@ -5,8 +5,8 @@ use std::time::Duration;
 
 use super::page::quoted;
 use super::steps::{
-    begin, come_back, cut_list_of, menu, open_file, open_teasel, save_file, select_device_with,
-    stored_project,
+    begin, come_back, cut_list_of, menu, open_file, open_teasel, save_file, say_of_jack,
+    select_device_with, stored_project,
 };
 use super::{Page, Screen, journey};
 
@@ -77,7 +77,7 @@ fn a_full_storage_is_told_and_the_file_is_offered() {
 
         // With room again, the next edit is kept and the warning goes.
         page.eval(EMPTY).await;
-        page.press(".panel .element .tick").await;
+        say_of_jack(page, false).await;
         page.wait_until(
             "the warning goes",
             "!document.querySelector('.strip .refused')",

@@ -146,6 +146,13 @@ pub async fn field(page: &Page, inside: &str, label: &str) -> String {
     format!("[data-journey-field={}]", quoted(label))
 }
 
+/// Says of the selected jack's body whether it is isolated.
+pub async fn say_of_jack(page: &Page, is_isolated: bool) {
+    let body = field(page, ".panel .element", "Body of the jack").await;
+    page.choose(&body, if is_isolated { "yes" } else { "no" })
+        .await;
+}
+
 /// The ends of the pins of one item, by the item's place in the drawing.
 pub async fn ends_of_item(page: &Page, index: usize) -> Vec<String> {
     let ends = format!(

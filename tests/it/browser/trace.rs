@@ -7,7 +7,7 @@ use loomwright_core::exchange;
 use loomwright_core::testing::document;
 
 use super::frames::AFTER_PAINT;
-use super::steps::{begin, open_file, select_device_with};
+use super::steps::{begin, open_file, say_of_jack, select_device_with};
 use super::{Screen, journey};
 
 const EDITS: usize = 20;
@@ -41,7 +41,7 @@ fn an_edit_on_600_wires_is_traced() {
         page.eval(AFTER_PAINT).await;
         page.eval(WATCH).await;
         for done in 1..=EDITS {
-            page.press(".panel .element .tick").await;
+            say_of_jack(page, done % 2 == 0).await;
             page.wait_until("painted", &format!("window.trace.length >= {done}"), 60)
                 .await;
         }
