@@ -1,5 +1,5 @@
 //! Loomwright in the browser: mounts the app and shows the crash page if our own code breaks. In a worker
-//! it does the review it is asked for.
+//! it makes the check or review that the page sends it.
 
 use loomwright_app::{derived::worker_review, platform::crash, shell::Shell, storage::SavedText};
 

@@ -200,8 +200,7 @@ fn add_at(document: &Document, sheet: &SheetId, addition: &Addition, at: Point) 
     })
 }
 
-/// Puts the items of a sheet that show these records, all of them if none is named, where they stand
-/// best.
+/// Lays out the items of a sheet that show these records; all of them if none is named.
 pub fn tidy(document: &Document, sheet: &SheetId, keys: &Sorted<Key>) -> Result<Change, String> {
     let drawn = document.sheets.get(sheet).ok_or(strings::NO_ROOM)?;
     let chosen = items_of(document, sheet, |key| keys.contains(key));
@@ -216,7 +215,7 @@ pub fn tidy(document: &Document, sheet: &SheetId, keys: &Sorted<Key>) -> Result<
 /// Duplicates devices with their wires, and puts the copies where the sheet has room for them. Gives the
 /// far ends that a person has to wire, in words.
 pub fn duplicate(document: &Document, sheet: Option<&SheetId>, keys: &[Key]) -> Made<Vec<String>> {
-    /// How far from their originals copies stand where there is no room.
+    /// How far from their originals copies are placed where there is no room.
     const DOWN_MM: (f64, f64) = (10.0, 30.0);
     let edit::Duplicated { change, open } = edit::duplicate(document, sheet, keys, DOWN_MM)?;
     let open = open.iter().map(ToString::to_string).collect();

@@ -1,4 +1,4 @@
-//! What a person can do, from wherever it is asked for: with a key, a menu, a button.
+//! What a person can do, whether with a key, a menu or a button.
 
 mod edit;
 pub mod edits;

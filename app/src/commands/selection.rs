@@ -61,7 +61,7 @@ pub fn duplicate(App { session, view, .. }: App) {
     }
 }
 
-/// Puts what is selected where it stands best on the open sheet.
+/// Tidies what is selected on the open sheet.
 pub fn tidy(App { session, view, .. }: App) {
     let (Some(sheet), keys) = (view.sheet.get_untracked(), view.selection.get_untracked()) else {
         return;

@@ -1,4 +1,4 @@
-//! Taking a tool in hand.
+//! Choosing a tool.
 
 use leptos::prelude::*;
 
@@ -7,13 +7,13 @@ use crate::{
     view::{Addition, ToolKind},
 };
 
-/// Takes a tool in hand; what was begun with the one before is dropped.
+/// Makes a tool the current one; what was begun with the one before is dropped.
 pub fn take(app: App, tool: ToolKind) {
     drop_begun(app);
     app.view.take(tool);
 }
 
-/// Takes the device tool in hand, to add this.
+/// Makes the device tool the current one, to add this.
 pub fn take_to_add(app: App, addition: Addition) {
     app.view.adding.set(Some(addition));
     take(app, ToolKind::Device);

@@ -206,7 +206,7 @@ impl WorkerCheck {
         let checked = clock::timed("findings", check);
         if clock::now_ms() - begun_ms > SLOW_MS {
             let opening = untrack(|| self.session.opening());
-            // Not while whoever asked for the check is being computed.
+            // Not now: the caller is still being computed.
             set_timeout(move || self.quick.set((opening, false)), Duration::ZERO);
         }
         checked
@@ -249,7 +249,7 @@ impl Answer {
     }
 }
 
-/// In a worker: makes the check that it is asked for. False if it is asked for something else.
+/// In a worker: makes a check if the job is one. False if it is another job.
 pub fn answer(job: &[String], tell: &dyn Fn(Words)) -> bool {
     static IS_WARM: AtomicBool = AtomicBool::new(false);
     let [what, project] = job else { return false };

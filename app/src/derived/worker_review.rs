@@ -32,7 +32,7 @@ pub enum Of {
 /// A finished paper, in words.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Paper {
-    /// What stands over it.
+    /// Its heading.
     pub heading: String,
     /// Headings of its columns.
     pub columns: Vec<String>,
@@ -40,7 +40,7 @@ pub struct Paper {
     pub cells: Vec<String>,
 }
 
-/// What a review tells while it runs.
+/// What a review reports while it runs.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum News {
     /// How many trials there are, and how many are done.
@@ -51,7 +51,7 @@ pub enum News {
     Broken,
 }
 
-/// Progress is told no more often, ms.
+/// The shortest time between two reports of progress, ms.
 const TELL_MS: f64 = 100.0;
 
 const FAILURES: &str = "failures";
@@ -60,7 +60,7 @@ const PROGRESS: &str = "progress";
 const DONE: &str = "done";
 
 /// Starts a review of a project in a state, or in the one in which most runs. It stops when what is
-/// returned is dropped. A browser without workers breaks it a moment later.
+/// returned is dropped. Without workers in the browser, it reports [`News::Broken`] a moment later.
 pub fn start(
     of: Of,
     document: &Document,
@@ -80,7 +80,7 @@ pub fn start(
         move || broken(News::Broken),
     );
     if started.is_none() {
-        // Not while whoever asked for it is being computed.
+        // Not now: the caller is still being computed.
         set_timeout(move || absent(News::Broken), Duration::ZERO);
     }
     started
@@ -104,7 +104,7 @@ fn read(words: Words) -> Option<News> {
     }
 }
 
-/// In a worker: does what it is asked for. False in a page.
+/// In a worker: answers jobs. False in a page.
 pub fn serve() -> bool {
     worker::serve(|job, tell| {
         if worker_check::answer(job, tell) {
@@ -161,7 +161,7 @@ fn go_through<T: Trials>(mut review: T, tell: &dyn Fn(Words)) {
 trait Trials: Iterator {
     /// All there are, and those that are done.
     fn progress(&self) -> (usize, usize);
-    /// The paper: what stands over it, and its table.
+    /// The paper: its heading and its table.
     fn paper(&self, found: &[Self::Item]) -> (String, Table);
 }
 

@@ -147,7 +147,7 @@ fn shield_end(
             }
         });
     };
-    // What was chosen, as long as nobody said where.
+    // What was chosen, until the place is set.
     let waits = RwSignal::new("");
     let word = move || match get() {
         Some(ShieldEnd::Tied { .. }) => "tied",
@@ -247,7 +247,7 @@ fn shield_end(
     }
 }
 
-/// The state of a shield's end; floating where nobody said where it goes.
+/// The state of a shield's end; floating where no place is set.
 fn end_of(word: &str, at: Option<End>) -> ShieldEnd {
     match (word, at) {
         ("tied", Some(at)) => ShieldEnd::Tied {

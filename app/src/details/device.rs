@@ -166,7 +166,7 @@ fn removal(app: App, key: StoredValue<DeviceId>) -> AnyView {
     .into_any()
 }
 
-/// The devices with these tags, parted by commas; a tag that no device has is left out.
+/// The devices with these tags, separated by commas; a tag that no device has is left out.
 fn with_tags(document: &Document, tags: &str) -> Vec<DeviceId> {
     let wanted: Vec<&str> = tags.split(',').map(str::trim).collect();
     let devices = document.devices.iter();

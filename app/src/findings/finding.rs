@@ -16,7 +16,7 @@ use crate::{
     widgets::{Given, Views},
 };
 
-/// What lies under a finding in the list.
+/// What the list shows under a finding.
 pub fn body(app: App, finding: &Finding) -> impl IntoView + use<> {
     // Tried when the finding is opened: a fix must never make it worse.
     let proved = app

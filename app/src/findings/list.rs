@@ -156,7 +156,7 @@ fn entry(app: App, index: usize, finding: Finding) -> AnyView {
     .into_any()
 }
 
-/// The level as it stands in files and styles.
+/// The level as written in files and style sheets.
 pub fn level_word(level: Level) -> &'static str {
     match level {
         Level::Hazard => "hazard",

@@ -23,7 +23,7 @@ use crate::{App, platform::grid as page, strings};
 
 /// The grid's id on the page.
 pub const GRID: &str = "wire-grid";
-/// The row that stands for a wire not there yet; no record has this key.
+/// Key of the row for a new wire; no record has this key.
 pub const NEW: &str = "";
 
 /// What the parts of the grid share.
@@ -38,11 +38,11 @@ pub struct Grid {
     own: RwSignal<Choice>,
     /// The cells chosen.
     pub chosen: Memo<Cells>,
-    /// True while the input lies over the cell that keys move.
+    /// True while the input is over the cell that keys move.
     pub typing: RwSignal<bool>,
     /// True while a press stretches the choice, for screens without a Shift key.
     pub stretching: RwSignal<bool>,
-    /// Why what was typed was not taken.
+    /// Why what was typed was refused.
     pub wrong: RwSignal<Vec<String>>,
     /// The input.
     pub input: NodeRef<html::Input>,

@@ -1,6 +1,6 @@
 //! The browser's database (IndexedDB): for what outlives the browser being killed, and for what is too
-//! large for its small storage. Own code, since no wrapper asks for strict durability: that the disk has
-//! it when the browser says so.
+//! large for its small storage. Own code, since no wrapper offers strict durability, where the browser reports
+//! success only once the data is on the disk.
 
 use js_sys::{Function, Object, Promise, Reflect};
 use wasm_bindgen::{JsCast, JsValue, closure::Closure, prelude::wasm_bindgen};
@@ -52,7 +52,7 @@ pub async fn open() -> Option<Database> {
     Some(Database(database))
 }
 
-/// The browser would not: it is full, gone, or closed the database.
+/// The browser refused: its storage is full or missing, or it closed the database.
 #[derive(Clone, Debug)]
 pub struct Refused;
 

@@ -1,4 +1,4 @@
-//! Reads a file that was served beside the app.
+//! Reads a file that is served with the app.
 
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;

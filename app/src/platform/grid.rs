@@ -44,8 +44,8 @@ pub fn show(grid: &str, row: &str, column: usize) {
     }
 }
 
-/// Lays the input over a cell with this text and puts the cursor into it. At once, within the press or
-/// key that asked for it: only then does a tablet bring up its keyboard.
+/// Puts the input over a cell with this text and the cursor into it. At once, while the press or key is
+/// handled: only then does a tablet bring up its keyboard.
 pub fn open(input: &HtmlInputElement, grid: &str, row: &str, column: usize, text: &str) {
     let Some(cell) = cell(grid, row, column) else {
         return;

@@ -63,7 +63,7 @@ pub fn has_newer() -> bool {
     root.is_some_and(|root| root.has_attribute("data-newer"))
 }
 
-/// Asks for the newer program; `start.js` loads the page anew with it.
+/// Asks for the newer program; `start.js` then reloads the page with it.
 pub fn take_newer() {
     if let (Some(window), Ok(event)) = (web_sys::window(), Event::new("take-newer-program")) {
         // Nobody cancels it.
@@ -90,7 +90,7 @@ pub fn is_trusted() -> bool {
     web_sys::window().is_some_and(|window| window.is_secure_context())
 }
 
-/// True for an engine of the `WebKit` family. What it does otherwise cannot be asked for feature by feature: it
+/// True for an engine of the `WebKit` family. No feature test shows how it differs: it
 /// cuts printed sheets, draws small type wrongly at `geometricPrecision`, and may delete what a page keeps after
 /// seven days without a visit.
 pub fn is_webkit() -> bool {

@@ -1,4 +1,4 @@
-//! What a paper on the screen needs of the page: what was ticked or typed in it, and showing it anew with
+//! What a paper on the screen needs of the page: what was ticked or typed in it, and showing it again with
 //! the cursor where it was.
 
 use wasm_bindgen::JsCast;

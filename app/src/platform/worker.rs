@@ -1,5 +1,5 @@
-//! This same program run a second time beside the page, for what takes long: the page never waits for
-//! it, and stopping it is dropping it.
+//! This same program, run a second time in a worker for what takes long. The page never waits for it, and
+//! dropping it stops it.
 
 use std::{cell::RefCell, rc::Rc};
 
@@ -7,10 +7,10 @@ use js_sys::Array;
 use wasm_bindgen::{JsCast, JsValue, closure::Closure};
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent, Url, Worker, WorkerOptions, WorkerType};
 
-/// What goes to and fro: words, their meaning by place.
+/// A message in either direction: words, whose meaning depends on their position.
 pub type Words = Vec<String>;
 
-/// The first answer of a worker, when it can take its job: what is said to it before is lost.
+/// The first answer of a worker, when it can take its job: messages sent earlier are lost.
 const READY: &str = "ready";
 
 /// A running worker.
@@ -22,7 +22,7 @@ pub struct Running {
     _fail: Closure<dyn FnMut()>,
 }
 
-/// What a worker may be told.
+/// Whether a worker can take a job.
 #[derive(Debug)]
 enum Line {
     /// It is not ready; this is its first job.
@@ -41,13 +41,13 @@ impl Running {
     pub fn ask(&self, job: Words) {
         match &mut *self.line.borrow_mut() {
             Line::Waits(first) => *first = job,
-            // A worker that cannot be spoken to fails by itself.
+            // A worker that gets no message fails by itself.
             Line::Ready => drop(self.worker.post_message(&to_js(&job))),
         }
     }
 }
 
-/// Starts a worker with a job; `hear` gets each of its answers, `fail` is told once if it breaks. None if
+/// Starts a worker with a job; `hear` gets each of its answers, `fail` is called once if it breaks. None if
 /// the browser has no workers.
 pub fn start(
     job: Words,
@@ -62,7 +62,7 @@ pub fn start(
         match words.first().map(String::as_str) {
             Some(READY) => {
                 if let Line::Waits(job) = first.replace(Line::Ready) {
-                    // A worker that cannot be spoken to fails by itself.
+                    // A worker that gets no message fails by itself.
                     let _ = own.post_message(&to_js(&job));
                 }
             }
@@ -97,7 +97,7 @@ fn load() -> Option<Worker> {
     Worker::new_with_options("worker.js", &options).ok()
 }
 
-/// In a worker: says that it is ready, and does the job it is given. False in a page.
+/// In a worker: reports that it is ready, and does its jobs. False in a page.
 pub fn serve(work: fn(&[String], &dyn Fn(Words))) -> bool {
     let Ok(scope) = js_sys::global().dyn_into::<DedicatedWorkerGlobalScope>() else {
         return false;

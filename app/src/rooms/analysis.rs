@@ -30,7 +30,7 @@ pub fn Analysis() -> impl IntoView {
     }
 }
 
-/// A paper that is made when it is opened, and anew when the project changes while it is open.
+/// A paper that is made when it is opened, and again when the project changes while it is open.
 fn folded(title: &'static str, paper: fn(&Document) -> AnyView) -> AnyView {
     let app = app();
     let open = RwSignal::new(false);
@@ -147,7 +147,7 @@ fn trials(title: &'static str, of: Of) -> AnyView {
     .into_any()
 }
 
-/// A table as it stands on paper.
+/// A table as printed.
 fn sheet(table: &Table) -> AnyView {
     let rows = table.rows.iter();
     grid(

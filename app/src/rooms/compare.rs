@@ -1,4 +1,4 @@
-//! Another file beside the open project: what differs, what it does to the findings, and taking it in.
+//! Another file compared with the open project: what differs, what that does to the findings, and merging it.
 
 use std::sync::Arc;
 
@@ -32,7 +32,7 @@ struct Taken {
     other: RwSignal<Option<Arc<Document>>>,
     /// What both began with.
     base: RwSignal<Option<Arc<Document>>>,
-    /// Fields in which the other file is to stand.
+    /// Fields that get the other file's value.
     theirs: RwSignal<Sorted<String>>,
 }
 
@@ -53,11 +53,12 @@ struct Choice {
     path: String,
     /// Both values, in words.
     words: String,
-    /// What would come and go if the other side's stood there.
+    /// Findings that appear and that are resolved with the other side's value.
     turned: [Vec<String>; 2],
 }
 
-/// More conflicts than this are told without what each does: whoever has so many begins elsewhere.
+/// More conflicts than this are listed without the effect of each: computing them takes long, and nobody
+/// with so many begins there.
 const MOST_TURNED: usize = 30;
 
 /// The view, folded up.

@@ -23,12 +23,12 @@ use crate::{App, strings, widgets::Views};
 pub struct Differs {
     lines: Vec<String>,
     drawn: Vec<SheetComparison>,
-    /// What it did to the rest of the aircraft, where that was asked for.
+    /// What it did to the rest of the aircraft, where the view shows that.
     effects: Option<Effects>,
 }
 
 impl Differs {
-    /// Sets two states beside each other.
+    /// Compares two states.
     pub fn new(before: &Document, after: &Document) -> Self {
         let all = compare(before, after);
         let numbered = all.iter().zip(1..);
@@ -87,7 +87,7 @@ impl Differs {
     }
 }
 
-/// Where the flag of a record stands; none for what no sheet shows.
+/// Where the flag of a record is; none for what no sheet shows.
 fn mark(key: &Key) -> Option<FlagAt> {
     match key {
         Key::Wire(id) => Some(FlagAt::Wire(id.clone())),

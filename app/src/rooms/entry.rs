@@ -1,4 +1,4 @@
-//! A form for what is written down: what a person says, one of several words, and a button.
+//! A form for an entry: a text, a choice of words, and a button.
 
 use leptos::prelude::*;
 
@@ -7,22 +7,22 @@ use crate::{
     widgets::{Area, Choice},
 };
 
-/// What stands in a form.
+/// The labels and choices of a form.
 pub struct Form {
-    /// Over what is written.
+    /// Label of the text.
     pub label: &'static str,
-    /// Over the words to choose from, the first of which is chosen.
+    /// Label of the choice. Its first word is chosen at first.
     pub choice: &'static str,
     /// The words.
     pub words: Vec<&'static str>,
-    /// What else is asked.
+    /// Further fields.
     pub more: AnyView,
     /// On the button.
     pub button: &'static str,
 }
 
-/// The form. `add` gets what was written and the word that was chosen, and says whether it took them; then
-/// the form is emptied. Nothing written is not taken.
+/// The form. `add` gets the text and the chosen word, and returns whether it accepted them; then the form is
+/// emptied. An empty text is refused.
 pub fn form(app: App, form: Form, add: impl Fn(&str, &str) -> bool + 'static) -> AnyView {
     let text = RwSignal::new(String::new());
     let word = RwSignal::new(form.words.first().copied().unwrap_or_default().to_owned());

@@ -142,7 +142,7 @@ fn shown(app: App, name: &'static str) -> AnyView {
     .into_any()
 }
 
-/// Makes a paper as it is asked for here.
+/// Makes a paper with the choices made in the room.
 fn made(app: App, name: &str) -> Paper {
     let look = app.view.papers;
     app.session.peek(|document| {
@@ -182,8 +182,8 @@ fn show(app: App, name: &'static str) {
     page::show(SHOWN, &html::body(&paper, Form::Screen));
 }
 
-/// Makes the pack a step at a time, so that the page goes on living; an edit meanwhile ends it, since the
-/// effect begins anew.
+/// Makes the pack a step at a time, so that the page stays responsive. An edit ends it, since the effect
+/// then starts again.
 fn step(app: App, revision: u64, (document, mut paper): (Document, Paper), at: usize) {
     let is_wanted = app.view.paper.try_get_untracked() == Some("pack");
     if !is_wanted || app.session.revision_now() != revision {

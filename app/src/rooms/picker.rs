@@ -1,4 +1,4 @@
-//! A file or a revision of the project to set beside it.
+//! Chooses a file or a revision to compare with the project.
 
 use std::sync::Arc;
 
@@ -38,7 +38,7 @@ pub fn picker(
                 None => Err(strings::FILE_TOO_LARGE.into()),
             };
             match opened {
-                // What a newer program means by its fields cannot be taken in.
+                // Fields of a newer program may mean something else: they cannot be merged.
                 Ok(opened) if opened.newer.is_some() => app.session.say(strings::NEWER_FILE.into()),
                 Ok(opened) => take(Arc::new(opened.document)),
                 Err(why) => app.session.say(why),

@@ -412,7 +412,7 @@ fn state_row(app: App, id: StateId) -> AnyView {
     .into_any()
 }
 
-/// What a state can stand for, with its key and word.
+/// The cases without alternator that a state can show, with key and word.
 const AFTER: [(Option<AfterAlternator>, &str, &str); 4] = [
     (None, "", strings::AFTER_NONE),
     (

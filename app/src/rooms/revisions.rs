@@ -87,7 +87,7 @@ fn new_revision(app: App) -> AnyView {
     })
 }
 
-/// What changed, and up to which revision that is asked.
+/// What changed, and up to which revision.
 #[derive(Clone, Copy)]
 struct Told {
     differs: RwSignal<Option<Differs>>,

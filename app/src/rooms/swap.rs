@@ -1,4 +1,4 @@
-//! Swapping a unit: the new one is chosen, its pins are looked over, and everything it does is told before
+//! Swapping a unit: the builder chooses the new one, checks its pins, and sees everything it does before
 //! anything is changed.
 
 use loomwright_core::order::InOrder;
@@ -66,7 +66,7 @@ impl Thought {
         is_there.then_some(id)
     }
 
-    /// Matches the pins anew: another device or another unit.
+    /// Matches the pins again for another device or another unit.
     fn begin(self) {
         let pins = match (self.device(), self.unit.get_untracked()) {
             (Some(id), Some(unit)) => self
@@ -185,7 +185,7 @@ pub fn SwapUnit() -> impl IntoView {
                 {picker(app, strings::UNIT_OF_FILE, move |file| it.other.set(Some(file)))}
             </div>
             {move || {
-                // Anew with another unit, not with each of its figures: the cursor stays.
+                // Made again for another unit, not for each of its values: the cursor stays.
                 it.chosen.track();
                 it.unit.with_untracked(|unit| unit.as_ref().map(|unit| figures(it, unit)))
             }}

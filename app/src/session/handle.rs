@@ -38,9 +38,9 @@ pub struct Session {
     pub refused: RwSignal<Option<StoreError>>,
     /// What this window may do with the project.
     pub role: RwSignal<Role>,
-    /// Why the small storage would not have the last edit, until the database has it.
+    /// Why the small storage refused the last edit, until the database has it.
     pub(super) underway: RwSignal<Option<StoreError>>,
-    /// What holds the project for this window, and what other windows are told through.
+    /// What holds the project for this window, and the line to the other windows.
     pub(super) windows: WindowLine,
     /// Whether the browser promises to keep what is kept here; none until it was asked, or if it cannot say.
     pub stays: RwSignal<Option<bool>>,
@@ -91,8 +91,7 @@ impl Session {
         self.inner.with_value(|inner| look(&inner.document));
     }
 
-    /// What was changed since this was asked last, with the document as it is now; none if that may be
-    /// anything.
+    /// What changed since the last call, with the document as it is now; none if anything may have changed.
     pub fn take_changes<T>(self, read: impl FnOnce(&Document, Option<Change>) -> T) -> Option<T> {
         self.inner.try_update_value(|inner| {
             let changes = inner.unchecked.take();

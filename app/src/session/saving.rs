@@ -26,7 +26,7 @@ impl Session {
         };
         let framed = SavedText::framed(turn, &text);
         let here = storage::save_here(&id, turn, &framed);
-        // What is not here yet is on its way to the database, which says if it will not have it.
+        // What the small storage does not hold is on its way to the database, which reports if it refuses it.
         unless_same(self.underway, here.clone().err());
         if here.is_ok() {
             unless_same(self.refused, None);
@@ -40,7 +40,7 @@ impl Session {
         self.keep_earlier(&id, turn, &text);
     }
 
-    /// What the database said of a saving.
+    /// The answer of the database to a saving.
     fn heard(self, id: &str, turn: u64, is_kept: bool) {
         if is_kept && id == self.id() {
             // For whoever looks from outside: this saving outlives the machine.

@@ -101,7 +101,7 @@ impl Settings {
                         "right"
                     },
                 );
-                // Settings that cannot be kept are asked for again; no work is lost.
+                // The person sets them again if they cannot be kept; no work is lost.
                 let _ = Browser.set(NAME, &json(settings));
             });
         });

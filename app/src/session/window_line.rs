@@ -9,9 +9,9 @@ use crate::platform::{channel::Channel, locks::Held};
 pub(super) struct WindowLine {
     pub(super) held: StoredValue<Option<Held>, LocalStorage>,
     pub(super) line: StoredValue<Option<Channel>, LocalStorage>,
-    /// True once another window asked to be told.
+    /// True once another window asked to hear of changes.
     pub(super) is_heard: StoredValue<bool>,
-    /// Goes up with every asking: a lock that was asked for earlier is not wanted any more.
+    /// Rises with every request for a lock: an earlier request is no longer wanted.
     pub(super) asked: StoredValue<u64>,
 }
 

@@ -90,7 +90,7 @@ impl Session {
     /// Asks for a project that another window may have; then this one follows, and edits when the other
     /// is closed.
     pub(super) async fn ask_for(self, id: &str) -> Role {
-        // Ours already: it is opened anew.
+        // Ours already: it is opened again.
         if id == self.id() && self.windows.held.with_value(Option::is_some) {
             return Role::Edits;
         }
@@ -103,7 +103,7 @@ impl Session {
         Role::Follows
     }
 
-    /// Asks once more for what is open, after another project was asked for and could not be opened.
+    /// Asks again for the open project, after another project could not be opened.
     pub(super) async fn ask_again(self) {
         let id = self.id();
         self.windows.begin();
@@ -117,7 +117,7 @@ impl Session {
         }
     }
 
-    /// True if the lock is ours, or there are none. One that was asked for before another goes back at once.
+    /// True if the lock is ours, or there are none. The lock of an earlier request goes back at once.
     async fn ask(self, id: &str, ask: Ask) -> bool {
         let turn = self.windows.asked.get_value() + 1;
         self.windows.asked.set_value(turn);

@@ -1,8 +1,8 @@
-//! What lies over the room.
+//! Boxes over the room.
 
 use leptos::prelude::*;
 
-/// A box that lies over the room.
+/// A box over the room.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum Over {
     /// None.
@@ -24,6 +24,6 @@ pub enum Over {
     Refused(String),
 }
 
-/// The box that lies over the room.
+/// The box that is open over the room.
 #[derive(Clone, Copy)]
 pub struct Overlaid(pub RwSignal<Over>);

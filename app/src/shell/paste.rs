@@ -144,7 +144,7 @@ fn questions(list: RwSignal<List>) -> AnyView {
     .into_any()
 }
 
-/// What one column says, with its heading and its first cell.
+/// What one column holds, with its heading and its first cell.
 fn column(list: RwSignal<List>, at: usize) -> AnyView {
     let app = app();
     let head = list.with_untracked(|list| {
@@ -162,7 +162,7 @@ fn column(list: RwSignal<List>, at: usize) -> AnyView {
     let choose = move |key: String| {
         let says = ColumnContent::all().find(|says| says.key() == key);
         list.update(|list| {
-            // What another column said until now, this one says alone.
+            // Only one column may hold it: another that did no longer does.
             for column in &mut list.columns {
                 if says.is_some() && *column == says {
                     *column = None;

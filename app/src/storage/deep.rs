@@ -33,7 +33,7 @@ thread_local! {
     static DEEP: RefCell<Deep> = RefCell::default();
 }
 
-/// An earlier state that can be gone back to.
+/// An earlier state to which a person can go back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Earlier {
     key: String,
@@ -50,7 +50,7 @@ async fn database() -> Option<Database> {
     Some(opened)
 }
 
-/// What the browser says may be that it closed the database: the next one asks for it anew.
+/// A refusal may mean that the browser closed the database, so the next access opens it again.
 fn heard<T>(answer: Result<T, Refused>) -> Option<T> {
     if answer.is_err() {
         DEEP.with_borrow_mut(|deep| deep.database = None);
@@ -65,7 +65,7 @@ pub(super) async fn load(id: &str) -> Option<SavedText> {
 }
 
 /// Writes a project as soon as what is being written is on the disk.
-/// `kept` is told the turn, and whether the disk has it.
+/// `kept` gets the project, the turn, and whether it is on the disk.
 pub fn save(id: &str, turn: u64, framed: String, kept: impl Fn(&str, u64, bool) + 'static) {
     let is_busy = DEEP.with_borrow_mut(|deep| {
         deep.waiting.insert(id.to_owned(), (turn, framed));
@@ -108,7 +108,7 @@ pub async fn index() -> Index {
     found.await.unwrap_or_default()
 }
 
-/// Once more if it fails, with the database opened anew.
+/// Writes a text; if that fails, once more with the database opened again.
 async fn put(store: &str, key: &str, text: &str) -> bool {
     for _ in 0..2 {
         let Some(open) = database().await else {
@@ -122,13 +122,13 @@ async fn put(store: &str, key: &str, text: &str) -> bool {
     false
 }
 
-/// Keeps what a project is now, so that it can be gone back to, and takes away what is too close together.
+/// Keeps a copy of a project as it is now, to go back to, and removes copies that are too close together.
 pub fn keep_earlier(id: &str, turn: u64, text: &str) {
     let (id, packed) = (id.to_owned(), packed::pack(text));
     spawn_local(async move {
         let now_ms = clock::now_ms();
         let key = key(&id, turn, now_ms, packed.len());
-        // A full disk keeps what it has; the project itself is told of separately.
+        // A full disk keeps what it has; whether the project itself was saved is reported separately.
         put(EARLIER, &key, &packed).await;
         let all = earlier_of(&id).await;
         let states: Vec<State> = all.iter().map(|it| it.state).collect();

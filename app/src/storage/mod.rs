@@ -1,6 +1,6 @@
 //! Where projects are kept. Each is at two places: in the browser's small storage (`localStorage`), which
 //! has it before the next frame, in two slots; and in its database, which has it on the disk a moment
-//! later and holds what the other is too small for. The newest whole one of the three wins.
+//! later and holds what the other is too small for. The newest undamaged one of the three wins.
 
 mod browser;
 mod deep;

@@ -22,7 +22,7 @@ pub fn project_name(id: &str) -> String {
 /// Writes a project to the small storage.
 ///
 /// # Errors
-/// As the store says; [`StoreError::Full`] for one that is too large for it.
+/// Errors of the store; [`StoreError::Full`] for a project that is too large for it.
 pub fn save_here(id: &str, turn: u64, framed: &str) -> Result<(), StoreError> {
     if framed.len() > SLOT_BYTES {
         return Err(StoreError::Full);
@@ -42,7 +42,7 @@ pub fn leave_here(id: &str) {
     slots::clear(&Browser, &name);
 }
 
-/// The newest whole text of a project, from wherever it is.
+/// The newest undamaged text of a project, wherever it is kept.
 pub async fn newest(id: &str) -> Option<SavedText> {
     let name = project_name(id);
     let before_slots = || {

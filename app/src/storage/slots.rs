@@ -1,5 +1,5 @@
-//! Two places for a text, written in turn: a write that is cut short spoils one, and the other is the
-//! text before it.
+//! Two places for a text, written alternately: a write that is cut short spoils one, and the other still
+//! holds the text before it.
 
 use super::store::{Store, StoreError};
 
@@ -31,7 +31,7 @@ impl SavedText {
     }
 }
 
-/// FNV-1a, 64 bit (Fowler, Noll and Vo; RFC 9923): tells damage from a whole text.
+/// FNV-1a, 64 bit (Fowler, Noll and Vo; RFC 9923): detects a damaged text.
 fn checksum(turn: u64, text: &str) -> u64 {
     let mut sum: u64 = 0xcbf2_9ce4_8422_2325;
     for byte in turn.to_le_bytes().iter().chain(text.as_bytes()) {
@@ -45,7 +45,7 @@ pub fn names(name: &str) -> [String; 2] {
     ["a", "b"].map(|slot| format!("{name}.{slot}"))
 }
 
-/// The newest whole text.
+/// The newest undamaged text.
 pub fn newest(store: &impl Store, name: &str) -> Option<SavedText> {
     let kept = names(name).map(|name| store.get(&name).and_then(|it| SavedText::read(&it)));
     kept.into_iter().flatten().max_by_key(|it| it.turn)
@@ -54,7 +54,7 @@ pub fn newest(store: &impl Store, name: &str) -> Option<SavedText> {
 /// Writes a text over the older of both.
 ///
 /// # Errors
-/// As the store says; then the newest text is still there.
+/// Errors of the store; the newest text is then still there.
 pub fn write(store: &impl Store, name: &str, turn: u64, framed: &str) -> Result<(), StoreError> {
     let [a, b] = names(name);
     store.set(if turn.is_multiple_of(2) { &a } else { &b }, framed)

@@ -1,4 +1,4 @@
-//! A place that keeps texts, and what it says if it does not.
+//! A place that keeps texts, and its errors.
 
 /// The browser would not keep something.
 #[derive(Clone, Debug, thiserror::Error, PartialEq, Eq)]

@@ -31,7 +31,7 @@ pub const IT_STAYED: &str = "It stayed the same";
 /// Selects the records on the drawing.
 pub const SHOW_ON_DRAWING: &str = "Show on drawing";
 /// Heading of the figures that no drawing holds.
-pub const NOISE_FIGURES_TITLE: &str = "Values that no drawing holds";
+pub const NOISE_FIGURES_TITLE: &str = "Values not on the drawing";
 /// The figures, in the core's order.
 pub const NOISE_FIGURES: [&str; 8] = [
     "Engine speed, 1/min",
@@ -70,7 +70,7 @@ pub const STOP: &str = "Stop";
 /// Said if a review cannot be made.
 pub const REVIEW_BROKEN: &str = "The review failed. Reload the page; if it fails again, report it.";
 
-/// What recharges the battery in the time asked for.
+/// The current that recharges the battery in the target time.
 pub fn recharge(amps: f64) -> String {
     format!("To recharge the battery in the target time: {amps:.1} A")
 }

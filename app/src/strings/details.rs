@@ -2,7 +2,7 @@
 
 use super::count::{SHEETS_COUNTED, WIRES, count};
 
-pub const RESERVE_HELP: &str = "Share of the capacity that is left, 0 to 1. If empty: charge 1, age 0.8, rate 0.75 (1 with Peukert's exponent), temperature 1, empty at 10 V or 20 V.";
+pub const RESERVE_HELP: &str = "Share of the capacity that is left, 0 to 1. If not set: charge 1, age 0.8, rate 0.75 (1 with Peukert's exponent), temperature 1, empty at 10 V or 20 V.";
 pub const CHARGE_FACTOR: &str = "Charge at start";
 pub const AGE_FACTOR: &str = "Capacity left by age";
 pub const RATE_FACTOR: &str = "Usable at this rate";
@@ -70,7 +70,7 @@ pub const INTERMITTENT_A: &str = "Intermittent, A";
 pub const WEIGHT_KG: &str = "Weight, kg";
 pub const PEAK_A: &str = "Peak, A";
 pub const ORIGIN: &str = "Source of value";
-pub const AT_V: &str = "At, V";
+pub const AT_V: &str = "Stated at, V";
 pub const SORT: &str = "Load type";
 pub const PULSES: &str = "Noise type";
 pub const LOAD_CUTOFF_V: &str = "Stops working below, V";
@@ -135,7 +135,7 @@ pub fn at_least(least: &str) -> String {
 }
 
 /// A terminal that no source holds at a voltage.
-pub const NO_VOLTS: &str = "volts unknown";
+pub const NO_VOLTS: &str = "voltage unknown";
 pub const LET_GO: &str = "Reset path";
 pub const FOLLOW: &str = "Follow this circuit";
 pub const MOVE_END: &str = "Move an end";

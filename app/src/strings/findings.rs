@@ -1,4 +1,4 @@
-//! Findings, and what is said while they are computed.
+//! Findings, and messages while they are computed.
 
 pub const HAZARDS: [&str; 2] = ["hazard", "hazards"];
 pub const FAULTS: [&str; 2] = ["fault", "faults"];
@@ -9,12 +9,12 @@ pub const NOT_CHECKED: [&str; 2] = ["not checked: value missing"; 2];
 pub const ACCEPTED: [&str; 2] = ["accepted with a reason"; 2];
 pub const ACCEPTED_BECAUSE: &str = "Accepted:";
 pub const ACCEPT: &str = "Accept";
-pub const ACCEPT_REASON: &str = "Accept it because";
+pub const ACCEPT_REASON: &str = "Reason for accepting";
 pub const ACCEPT_NO_MORE: &str = "Withdraw acceptance";
 pub const MEND_SAFE: &str = "no electrical change";
 pub const MEND_ASK: &str = "changes the design";
 /// After what a fix does to breakers and fuses.
-pub const MEND_AGAIN: &str = "Tap again to change it.";
+pub const MEND_AGAIN: &str = "Tap again to make the change.";
 pub const NOT_OFFERED: &str = "Tried and not offered";
 pub const SOURCES: &str = "Sources";
 

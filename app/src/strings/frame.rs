@@ -1,4 +1,4 @@
-//! The frame: rooms, projects and files, settings, phases, safety, and what is said of saving.
+//! The frame: rooms, projects and files, settings, phases, safety, and messages about saving.
 
 pub const NAME: &str = "Loomwright";
 
@@ -93,7 +93,7 @@ pub const STORAGE_OFF: &str = "Not saved: this browser stores nothing for this p
 pub const FOLLOWS: &str =
     "This project is open for editing in another window. This window shows its changes.";
 pub const EDIT_HERE: &str = "Edit here";
-pub const NEWER_FILE: &str = "A newer Loomwright wrote this file. You can look at it and save it unchanged, not edit it. What this version does not know is neither shown nor checked.";
+pub const NEWER_FILE: &str = "A newer Loomwright wrote this file. You can look at it and save it unchanged, not edit it. What this program does not know is neither shown nor checked.";
 pub const NEWER_PROGRAM: &str = "A newer Loomwright is ready.";
 pub const USE_IT: &str = "Update now";
 pub const SHARE_FILE: &str = "Share the file\u{2026}";

@@ -1,7 +1,7 @@
 //! The log room: entries, versions, another file, a unit to swap.
 
 pub const WOULD_COME: &str = "New:";
-pub const WOULD_GO: &str = "Gone:";
+pub const WOULD_GO: &str = "Resolved:";
 pub const WORSE: &str = "Worse:";
 pub const SAME_LOADS: &str = "Loads and endurance do not change.";
 pub const COMPARE: &str = "Compare and merge a file";
@@ -10,8 +10,8 @@ pub const OTHER_FILE: &str = "Other file…";
 pub const BEGAN_WITH: &str = "Common file…";
 pub const CAME: &str = "New findings";
 pub const NONE_CAME: &str = "No new finding.";
-pub const WENT: &str = "Findings gone";
-pub const NONE_WENT: &str = "No finding gone.";
+pub const WENT: &str = "Resolved findings";
+pub const NONE_WENT: &str = "No finding is resolved.";
 pub const UP_TO: &str = "Changes up to";
 pub const THEN: &str = "Before";
 pub const NOW: &str = "Now";
@@ -66,6 +66,6 @@ pub const GO_BACK: &str = "Go back to it";
 pub const WENT_BACK: &str = "Went back to a version";
 pub const EARLIER: &str = "Earlier copies in this browser";
 pub const EARLIER_HELP: &str = "The browser keeps a copy every few minutes of work: all of the last hour, then one an hour, then one a day for 30 days.";
-pub const LOOK_FOR: &str = "Show them";
+pub const LOOK_FOR: &str = "Show copies";
 pub const NONE_KEPT: &str = "No copies yet.";
 pub const RENAME: &str = "Name";

@@ -8,8 +8,8 @@ pub const AFTER_ESSENTIAL: &str = "Essential loads only";
 pub const SHED_AFTER_MIN: &str = "Loads shed after, min";
 pub const RECHARGE_H: &str = "Recharge within, hours";
 /// What surrounds wires.
-pub const AMBIENT_C: &str = "Warmest air around wires, °C (70 if empty)";
-pub const ALTITUDE_FT: &str = "Highest altitude, ft (20,000 if empty)";
+pub const AMBIENT_C: &str = "Warmest air around wires, °C (70 if not set)";
+pub const ALTITUDE_FT: &str = "Highest altitude, ft (20,000 if not set)";
 /// Pieces of route.
 pub const ROUTES: &str = "Routes";
 pub const ROUTES_HELP: &str = "Wires in one route form one bundle: each carries less current, and noise couples between them.";

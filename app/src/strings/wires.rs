@@ -36,7 +36,7 @@ pub const DELETE_WIRES: &str = "Delete wires";
 pub const SHOW_ON_SHEET: &str = "Show on its sheet";
 pub const PASTE_LIST: &str = "Paste a wire list…";
 pub const PASTE_LIST_HELP: &str = "Copy rows from a spreadsheet, headings first, and paste them here. Devices and pins that do not exist yet are added on new sheets. Enter their loads and ratings afterwards.";
-pub const PASTE_LIST_EXAMPLE: &str = "Number\tFrom\tTo\tGauge\tColour\tLength\tFunction\n\
+pub const PASTE_LIST_EXAMPLE: &str = "Number\tFrom\tTo\tGauge\tColor\tLength\tFunction\n\
                                       P5A20\tMBUS CB5\tXP1 J106-1\t20\twhite\t1.4\tPOWER";
 pub const PASTE_LIST_ENDS: &str = "Choose the columns that hold both ends of each wire.";
 pub const PASTE_LIST_MAKE: &str = "Add these wires";

@@ -6,7 +6,7 @@ use loomwright_core::{
 };
 use serde::{Serialize, de::DeserializeOwned};
 
-/// A choice's value as it stands in a file.
+/// A choice's value as written in a file.
 pub fn key_of<T: Serialize>(value: &T) -> String {
     match serde_json::to_value(value) {
         Ok(serde_json::Value::String(text)) => text,
@@ -23,7 +23,7 @@ pub fn value_of<T: DeserializeOwned>(key: &str) -> Option<T> {
 /// A value in words: "audio_high" is "audio high".
 pub fn words(key: &str) -> String {
     match key {
-        "" => "as its name says".into(),
+        "" => "from its name".into(),
         "passive" => "plain".into(),
         "power_in" => "takes power".into(),
         "power_out" => "gives power".into(),
@@ -33,8 +33,27 @@ pub fn words(key: &str) -> String {
         "serial_rx" => "serial RX".into(),
         "arinc429_a" => "ARINC 429 A".into(),
         "arinc429_b" => "ARINC 429 B".into(),
+        "input_ground" => "input, active when grounded".into(),
+        "input_power" => "input, active when powered".into(),
+        "output_ground" => "output, switches to ground".into(),
+        "output_power" => "output, supplies power".into(),
+        "sensor_plus" => "sensor +".into(),
+        "sensor_minus" => "sensor -".into(),
+        "thermocouple_plus" => "thermocouple +".into(),
+        "thermocouple_minus" => "thermocouple -".into(),
+        "shield_tie" => "shield ground".into(),
         "p_lead" => "P-lead".into(),
         "rf" => "radio frequency".into(),
+        "type_k_positive" => "type K positive".into(),
+        "type_k_negative" => "type K negative".into(),
+        "type_j_positive" => "type J positive".into(),
+        "type_j_negative" => "type J negative".into(),
+        "protector" => "breaker or fuse".into(),
+        "bar" => "internal joint".into(),
+        "tied" => "grounded".into(),
+        "carried" => "carried through".into(),
+        "a4" => "A4".into(),
+        "a3" => "A3".into(),
         "end_a" => "first end done".into(),
         "end_b" => "both ends done".into(),
         key => key.replace('_', " "),
@@ -144,7 +163,7 @@ pub const ELEMENTS: &[&str] = &["load", "switch", "protector", "resistor", "diod
 pub const SORTS: &[&str] = &["electronic", "lamp", "motor", "inductive", "resistive"];
 /// What a load's current does to the audio; the first says nothing.
 pub const PULSES: &[&str] = &["", "steady", "flashes", "charges", "transmits"];
-/// Plain colours of insulation.
+/// Plain colors of insulation.
 pub const COLOURS: &[&str] = &[
     "white",
     "black",
@@ -155,7 +174,7 @@ pub const COLOURS: &[&str] = &[
     "green",
     "brown",
     "violet",
-    "grey",
+    "gray",
     "white/blue",
     "white/orange",
     "white/green",
@@ -193,5 +212,13 @@ mod tests {
         all_read::<LoadSort>(SORTS);
         all_read::<Pulses>(&PULSES[1..]);
         all_read::<SheetSize>(PAPERS);
+    }
+
+    #[test]
+    fn a_role_has_one_name_here_and_on_paper() {
+        for key in ROLES {
+            let role: Role = value_of(key).expect("a role of the format");
+            assert_eq!(words(key), role.words());
+        }
     }
 }

@@ -23,7 +23,7 @@ pub(super) struct Hands {
     gestures: Gestures,
     painter: Painter,
     tool: Box<dyn Tool>,
-    /// How often a tool had been taken in hand when this one was.
+    /// How often a tool had been chosen when this one was.
     taken: u64,
     drawing: Option<Element>,
     resized: Option<Resized>,
@@ -152,7 +152,7 @@ impl Board {
         self.app.derived.camera.get_untracked()
     }
 
-    /// The tool in hand, for the styles.
+    /// The current tool, for the styles.
     pub fn tool_word(self) -> String {
         format!("{:?}", self.app.view.tool.get()).to_ascii_lowercase()
     }
@@ -164,7 +164,7 @@ impl Board {
         2_f64.powf((grown.log2() * 2.0).round() / 2.0)
     }
 
-    /// Lets the machine of the tool in hand do something. One taken in hand since is at rest.
+    /// Runs something on the machine of the current tool. A tool chosen since then begins at rest.
     pub(super) fn with_tool<T>(self, work: impl FnOnce(&mut dyn Tool) -> T) -> Option<T> {
         let view = self.app.view;
         let taken = view.taken.get_value();
@@ -177,7 +177,7 @@ impl Board {
         })
     }
 
-    /// Reads what the gestures know, or tells them something.
+    /// Reads the state of the gestures, or changes it.
     pub fn gestures<T>(self, tell: impl FnOnce(&mut Gestures) -> T) -> Option<T> {
         self.hands
             .try_update_value(|hands| tell(&mut hands.gestures))

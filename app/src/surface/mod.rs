@@ -20,7 +20,7 @@ pub use board::Board;
 
 use crate::{app, strings, widgets::Given};
 
-/// The sheet with everything that lies over it.
+/// The sheet with everything over it.
 #[component]
 pub fn Surface(
     /// The board it shows.
@@ -114,7 +114,7 @@ const LENS_PX: f64 = 148.0;
 /// How much larger things are in it.
 const LENS_TIMES: f64 = 2.2;
 
-/// What is under the finger, larger, above it or, at the top, beside it. The drawing in it is that of when
+/// What is under the finger, larger, above it or, at the top, to its side. The drawing in it is from when
 /// the finger came down; what the tool shows follows.
 fn lens(board: Board) -> AnyView {
     let at = move || board.lens.get().unwrap_or_default();
@@ -156,7 +156,7 @@ fn lens(board: Board) -> AnyView {
     .into_any()
 }
 
-/// The colours of every ink in every theme.
+/// The colors of every ink in every theme.
 fn inks() -> String {
     format!(
         ".loom{{{}}}[data-theme=dark] .loom{{{}}}[data-theme=sun] .loom{{{}}}{}\

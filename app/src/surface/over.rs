@@ -1,4 +1,4 @@
-//! What lies over the drawing: live wires, flags, selection, what the tool shows. As markup.
+//! What is over the drawing: live wires, flags, selection, what the tool shows. As markup.
 
 use leptos::prelude::*;
 use loomwright_core::{
@@ -65,8 +65,8 @@ fn flag_markup(index: usize, flag: &PlacedFlag, finding: &Finding, marked: bool)
     )
 }
 
-/// The finding whose flag is within reach of a point, and no farther from it than any pin: a flag may stand close to
-/// pins that it does not speak of.
+/// The finding whose flag is within reach of a point, and no farther from it than any pin: a flag may be close to
+/// pins that its finding does not name.
 pub fn flag_at(app: App, at: Point, reach_mm: f64) -> Option<usize> {
     let reach_mm = app.derived.scene.with_untracked(|scene| {
         let pins = scene.pins.values().map(|pin| pin.at.distance(at));

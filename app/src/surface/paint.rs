@@ -21,7 +21,7 @@ impl Painter {
     pub fn paint(&mut self, layer: &Element, scene: &Scene, document: &Document) -> usize {
         let mut touched = 0;
         if self.painted.is_empty() {
-            // A room entered anew may get the elements of the one left, with what was painted there.
+            // A room may get the elements of the one before, with what was painted there.
             layer.set_inner_html("");
         }
         self.painted.retain(|key, (element, _)| {
@@ -32,7 +32,7 @@ impl Painter {
             }
             stays
         });
-        // From the last to the first, so that the next element is always there to stand before.
+        // From the last to the first: each is inserted before the next, which is then always there.
         let mut next: Option<Element> = None;
         for (key, group) in scene.groups.iter().rev() {
             let known = self.painted.get(key);

@@ -1,4 +1,4 @@
-//! The tool at work: what it is told, and what is done with its answers.
+//! The tool at work: the input it gets, and what is done with its answers.
 
 use leptos::prelude::*;
 use loomwright_core::{
@@ -98,7 +98,7 @@ impl Board {
             pen: false,
             slop_mm: 0.0,
         });
-        // Taken in hand again, it would forget where the wire begins.
+        // Chosen again, it would forget where the wire begins.
         if self.app().view.tool.get_untracked() != ToolKind::Wire {
             take(self.app(), ToolKind::Wire);
         }

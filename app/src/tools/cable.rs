@@ -1,4 +1,4 @@
-//! Make a cable: tap the wires that share it, then make it in the panel beside.
+//! Make a cable: tap the wires that share it, then make it in the details.
 
 use loomwright_core::edit::Key;
 use loomwright_core::order::Sorted;

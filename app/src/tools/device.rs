@@ -1,4 +1,4 @@
-//! Add a device: tap where it is to stand.
+//! Add a device: tap to place it.
 
 use super::tool::{Input, Reply, Tool, World};
 use crate::{

@@ -217,12 +217,12 @@ fn a_wire_is_drawn_by_tapping_two_pins() {
 }
 
 #[test]
-fn escape_gives_up_a_wire_and_leaves_nothing() {
+fn escape_cancels_a_wire_and_leaves_nothing() {
     let mut d = two();
     let before = d.saved();
     d.take(ToolKind::Wire);
     d.tap(d.pin(0, 0));
-    assert!(!d.tell(&Input::Escape).done, "the first gives up the wire");
+    assert!(!d.tell(&Input::Escape).done, "the first cancels the wire");
     assert!(d.tell(&Input::Escape).done, "the second puts the tool down");
     d.take(ToolKind::Wire);
     d.tap(d.pin(1, 0));

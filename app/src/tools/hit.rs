@@ -72,7 +72,7 @@ pub fn snapped(point: Point) -> Point {
     pt(snap(point.x), snap(point.y))
 }
 
-/// The record a hit stands for.
+/// The record that a hit shows.
 pub fn key(document: &Document, sheet: &SheetId, hit: &Hit) -> Option<Key> {
     match hit {
         Hit::Wire(id) => Some(Key::Wire(id.clone())),
@@ -117,7 +117,7 @@ pub fn operable(
         };
         let spots: Vec<Point> = terminals.into_iter().filter_map(spot).collect();
         let nearest = spots.iter().map(|p| p.distance(at)).reduce(f64::min)?;
-        // A switch fills its device; a breaker of a bus sits beside its own pin.
+        // A switch fills its device; a breaker of a bus sits next to its own pin.
         (own || nearest < 9.0 || device.elements.len() == 1).then_some((element, nearest))
     });
     let (element, _) = candidates.min_by(|a, b| a.1.total_cmp(&b.1))?;

@@ -10,7 +10,7 @@ use loomwright_core::{
 };
 
 /// How far from such a place the pointer may be, mm: more than half a step of the lattice, so that the place is
-/// felt, and less than a whole one, so that the place beside it can still be had.
+/// felt, and less than a whole one, so that the next place can still be chosen.
 const REACH_MM: f64 = 2.0;
 
 /// Movements at which wires become straight, mm.

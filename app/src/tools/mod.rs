@@ -1,8 +1,8 @@
 //! The drawing tools: pure state machines fed with plain input. No browser, no signals.
 //!
-//! A tool is told of every press, move and release with what is under it, and answers with what it
-//! shows, what it selects and what it changes. A draft is shown and taken back; only a commit is
-//! kept, as one step of undo. Escape leaves nothing behind.
+//! A tool gets every press, move and release with what is under it, and answers with what it shows,
+//! what it selects and what it changes. A draft is shown and taken back; only a commit is kept, as
+//! one step of undo. Escape leaves nothing behind.
 
 mod cable;
 mod device;

@@ -61,8 +61,8 @@ impl Held {
         }
     }
 
-    /// The move to where the pointer is, as far as the paper goes. Once the items are let go, they stand
-    /// on no other.
+    /// The move to where the pointer is, as far as the paper goes. Once the items are let go, they cover
+    /// no other.
     fn moved(&self, at: &At, world: &World<'_>, let_go: bool) -> Result<Change, EditError> {
         let (x, y) = (at.point.x - self.from.x, at.point.y - self.from.y);
         let by = self.magnet.pull((x, y));
@@ -201,7 +201,7 @@ fn stretched(
     edit::hold_stretch(world.document, world.sheet, wire, Some(stretch))
 }
 
-/// True if the piece of a wire that lies nearest to a point is upright.
+/// True if the piece of a wire nearest to a point is vertical.
 fn is_upright(world: &World<'_>, wire: &WireId, at: Point) -> Option<bool> {
     let pieces = world.scene.paths.get(wire)?.iter();
     let pieces = pieces.flat_map(|path| path.windows(2));

@@ -1,4 +1,4 @@
-//! What every tool is: what it is told, what it may look at, what it answers.
+//! What all tools share: the input they get, what they may read, what they answer.
 
 use loomwright_core::{
     document::Document,
@@ -26,7 +26,7 @@ pub struct At {
     pub slop_mm: f64,
 }
 
-/// What a tool is told.
+/// The input that a tool gets.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Input {
     /// The pointer goes down.
@@ -35,11 +35,11 @@ pub enum Input {
     Move(At),
     /// The pointer goes up.
     Release(At),
-    /// Give up what was begun.
+    /// Cancel what was begun.
     Escape,
 }
 
-/// What a tool may look at.
+/// What a tool may read.
 #[derive(Clone, Copy)]
 pub struct World<'a> {
     /// The document without drafts.
@@ -67,7 +67,7 @@ pub struct Reply {
     pub operate: Option<String>,
     /// True if the person is to see the details of what is selected.
     pub details: bool,
-    /// True if the tool is done and the select tool is to be taken in hand.
+    /// True if the tool is done and the select tool becomes the current one.
     pub done: bool,
 }
 

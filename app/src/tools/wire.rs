@@ -1,6 +1,6 @@
 //! Draw a wire: drag from pin to pin, or tap one and then the other. Ending it on a wire splices
-//! into that wire. Where several are asked for (Shift, or the button beside the hint), a drag along pins
-//! of one device begins a wire at each; they end at the pins of another device that the drag goes along,
+//! into that wire. For several wires (Shift, or the button next to the hint), a drag along pins of one device
+//! begins a wire at each; they end at the pins of another device that the drag goes along,
 //! or at the one tapped and those after it, in order.
 
 use loomwright_core::{

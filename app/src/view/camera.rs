@@ -1,4 +1,4 @@
-//! Where the sheet stands on the screen.
+//! Where the sheet is on the screen.
 
 use loomwright_core::drawing::geometry::{Point, Rect, pt};
 
@@ -44,7 +44,7 @@ impl Camera {
         (at.x * self.scale + self.x, at.y * self.scale + self.y)
     }
 
-    /// As the `transform` of what stands on the sheet.
+    /// As the `transform` of the drawing.
     pub fn transform(self) -> String {
         format!(
             "translate({:.2} {:.2}) scale({:.4})",

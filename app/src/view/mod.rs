@@ -67,9 +67,9 @@ pub struct View {
     pub sheet: RwSignal<Option<SheetId>>,
     /// Selected records.
     pub selection: RwSignal<Sorted<Key>>,
-    /// The tool in hand.
+    /// The current tool.
     pub tool: RwSignal<ToolKind>,
-    /// How often a tool was taken in hand; each time it begins at rest.
+    /// How often a tool was chosen; each time it begins at rest.
     pub taken: StoredValue<u64>,
     /// The device that the device tool adds.
     pub adding: RwSignal<Option<Addition>>,
@@ -154,7 +154,7 @@ impl View {
         self.take(ToolKind::Select);
     }
 
-    /// Takes a tool in hand, at rest.
+    /// Makes a tool the current one, at rest.
     pub fn take(self, tool: ToolKind) {
         self.drop_ghosts();
         self.taken.update_value(|times| *times += 1);

@@ -12,7 +12,7 @@ pub struct Moves {
 }
 
 impl Moves {
-    /// True if everything stands as the state says.
+    /// True if every switch and breaker is as the state says.
     pub fn is_empty(&self) -> bool {
         self.switches.is_empty() && self.pulled.is_empty()
     }

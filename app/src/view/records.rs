@@ -83,7 +83,7 @@ pub fn first_sheet(document: &Document) -> Option<SheetId> {
 
 /// The state that is chosen first.
 pub fn first_state(document: &Document) -> Option<StateId> {
-    // The state that most of a flight is spent in, if it goes by its usual name.
+    // The state in which most of a flight is spent, if it has its usual name.
     let states = states_in_order(document);
     states
         .iter()
@@ -119,7 +119,7 @@ pub fn items_of(
         .collect()
 }
 
-/// Places by name, with "not said" first.
+/// Places by name, with "not set" first.
 pub fn place_choices(document: &Document) -> Vec<(String, String)> {
     let none = (String::new(), strings::NOT_SAID.to_owned());
     let places = document.places.iter();

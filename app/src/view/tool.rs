@@ -1,4 +1,4 @@
-//! The tool in hand: which one, what it adds, and what it shows over the drawing.
+//! The current tool: which one, what it adds, and what it shows over the drawing.
 
 use loomwright_core::{
     document::Device,

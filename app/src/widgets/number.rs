@@ -1,4 +1,4 @@
-//! Numbers with a unit. What is no number is said beside the field, and changes nothing.
+//! Numbers with a unit. A text that is not a number is reported next to the field, and changes nothing.
 
 use leptos::prelude::*;
 

@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use loomwright_core::markup::{attribute, escape};
 
-/// One of several words, without a label beside it. Its entries are markup: made one by one in the page, those
+/// One of several words, without a visible label. Its entries are markup: made one by one in the page, those
 /// of a device with 25 pins took longer than all else of its panel.
 #[component]
 pub fn Select(

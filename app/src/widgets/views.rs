@@ -1,5 +1,5 @@
-//! Views of one type. Leptos compiles what puts a view on the page anew for every type of view, in
-//! lists and in what comes and goes most of all.
+//! Views of one type. Leptos compiles what puts a view on the page once for every type of view, most of
+//! all in lists and in what comes and goes.
 
 use leptos::prelude::*;
 
@@ -27,14 +27,14 @@ pub fn Given<W: Fn() -> bool + Send + Sync + 'static>(
     given(Memo::new(move |_| when()).into(), children)
 }
 
-/// What lies under a line that opens it; made when it is opened first.
+/// What is under a line that opens it; made when it is first opened.
 #[component]
 pub fn Fold(
     /// Its class.
     class: &'static str,
     /// The line.
     title: &'static str,
-    /// What lies under it.
+    /// What is under it.
     children: ChildrenFn,
 ) -> impl IntoView {
     let opened = RwSignal::new(false);

@@ -1,4 +1,4 @@
-//! A yes or no that nobody may have said yet.
+//! A yes or no that may be not set.
 
 use leptos::prelude::*;
 
@@ -11,7 +11,7 @@ pub type Known = Option<bool>;
 /// Yes, no, or not set.
 #[component]
 pub fn YesNo(
-    /// What is asked.
+    /// The question.
     label: &'static str,
     /// The words for yes and for no.
     words: [&'static str; 2],

@@ -3,7 +3,7 @@
 
 use super::geometry::{Point, Rect};
 
-/// Which part of a text stands at its point.
+/// Which part of a text is at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {
     /// Its beginning.

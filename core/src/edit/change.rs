@@ -16,7 +16,7 @@ pub enum ApplyError {
     Moved(Key),
 }
 
-/// What one record was and what it becomes. `None` stands for "not there".
+/// What one record was and what it becomes. `None` means "not there".
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Step {
     /// Before.

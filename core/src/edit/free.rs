@@ -112,7 +112,7 @@ pub fn series(first: &str, second: Option<&str>, count: usize) -> Vec<String> {
     texts.collect()
 }
 
-/// Where the number that counts stands in a text, and its length: that of the circuit in a wire number
+/// Where the number that counts is in a text, and its length: that of the circuit in a wire number
 /// of the usual form, else the last one.
 fn counted(text: &str) -> Option<(usize, usize)> {
     let of = circuit(text).unwrap_or(text);

@@ -443,7 +443,7 @@ fn a_state_is_kept_told_against_and_gone_back_to() {
         if page.count("details.revisions[open]").await == 0 {
             page.press("details.revisions > summary").await;
         }
-        page.press_named(".revisions button", "Show them").await;
+        page.press_named(".revisions button", "Show copies").await;
         page.wait_until(
             "there is one",
             "document.querySelectorAll('.revision-list').length === 2",

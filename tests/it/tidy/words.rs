@@ -1,7 +1,7 @@
 //! The app speaks the hangar's language, not that of drawing programs, and in plain words.
 
 use super::text::{is_word, parts, without_tests};
-use super::{SourceFile, assert_none, files_below, rust_files_below};
+use super::{SourceFile, assert_none, files_below};
 
 /// Words, and what to say instead.
 type Words = &'static [(&'static [&'static str], &'static str)];
@@ -104,43 +104,19 @@ const ODD: Words = &[
 ];
 
 /// Whose texts are in plain words: a folder or a file a line.
-const PLAIN: [&str; 13] = [
-    "core/src/rules",
-    "core/src/noise",
-    "core/src/solve",
-    "core/src/standards",
-    "core/src/drawing",
-    "core/src/bin",
-    "core/src/document",
-    "core/src/catalogue",
-    "core/src/exchange",
-    "core/src/edit",
-    "app/src/strings",
-    "README.md",
-    "DEVELOPERS.md",
-];
-
-/// Folders and files of these that are not held yet.
-const NOT_HELD: [&str; 1] = ["app/src"];
-
-/// Files of these that are held all the same.
-const HELD: [&str; 1] = ["app/src/strings.rs"];
+const PLAIN: [&str; 4] = ["core/src", "app/src", "README.md", "DEVELOPERS.md"];
 
 /// Words of the code, which comments may use.
 const IN_CODE: [&str; 5] = ["protector", "protectors", "mend", "mends", "mended"];
 
 fn held_files() -> impl Iterator<Item = SourceFile> {
     let files = PLAIN.iter().flat_map(|folder| files_below(folder));
-    files.filter(|file| {
-        let path = file.path.as_str();
-        let is_free = NOT_HELD.iter().any(|free| path.starts_with(free)) && !HELD.contains(&path);
-        !is_free && !path.contains("/tests")
-    })
+    files.filter(|file| !file.path.contains("/tests"))
 }
 
 #[test]
 fn labels_use_the_words_of_the_trade() {
-    let files = held_files().chain(rust_files_below("app/src"));
+    let files = held_files();
     // It explains the words of the code.
     let files = files.filter(|file| file.path != "DEVELOPERS.md");
     let offences: Vec<String> = files

@@ -1,4 +1,4 @@
-//! The draw room: the sheet, the thumb rail, the panel beside.
+//! The draw room: the sheet, the thumb rail, the panel of details.
 
 mod devices;
 mod rail;
@@ -110,7 +110,7 @@ pub fn Draw() -> impl IntoView {
     }
 }
 
-/// One line on what the tool in hand waits for.
+/// One line on what the current tool waits for.
 fn hint(board: Board) -> Option<&'static str> {
     let begun = board.app().view.ghosts.with(|ghosts| ghosts.len() > 1);
     match board.app().view.tool.get() {

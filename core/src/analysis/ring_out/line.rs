@@ -12,7 +12,7 @@ pub const OPEN_OHM: f64 = 100_000.0;
 /// Share by which the resistance of a data bus may differ (5 % resistors and a meter's own error;
 /// common practice, no source).
 const RESISTOR_SHARE: f64 = 0.1;
-/// Under this a coil or motor that stays joined cannot be told from a short, ohm (common practice, no
+/// Below this a coil or motor that stays connected looks the same as a short, ohm (common practice, no
 /// source).
 const LEAST_TOLD_OHM: f64 = 2.0;
 /// The most that continuity shows if a length is not known, ohm (common practice, no source).
@@ -25,7 +25,7 @@ const PAIR_SHARE: f64 = 0.75;
 /// What a line expects.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Expect {
-    /// So many ohms, leads nulled, or less where another way runs beside it; not known if a length is
+    /// So many ohms, leads nulled, or less where a parallel path exists; not known if a length is
     /// missing or the conductor is not copper.
     Ohm(Option<f64>),
     /// Open; but what is named stays joined and is measured with it. The ohms of all of it, if it is

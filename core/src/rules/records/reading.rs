@@ -12,7 +12,7 @@ pub enum Outcome {
     Right,
     /// Not as drawn: why.
     Wrong(String),
-    /// It cannot be told.
+    /// Unknown whether it is as drawn.
     Unknown,
 }
 
