@@ -231,7 +231,7 @@ fn the_load_sheet_stands_beside_a_revision_and_what_is_seen_is_printed() {
         page.fill("input[type=search]", "JK5").await;
         page.wait_until(
             "only some rows are shown",
-            "document.querySelector('#shown-paper').textContent.includes('Only the rows')",
+            "document.querySelector('#shown-paper').textContent.includes('Only rows that contain')",
             10,
         )
         .await;
