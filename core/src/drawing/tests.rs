@@ -134,32 +134,47 @@ fn crowd() -> impl Strategy<Value = (Document, SheetId)> {
     })
 }
 
+/// Checks the paths of wires between six units in two rows at these places, mm.
+fn check_six_units(wires: &[[&str; 2]], rows: [[(f64, f64); 3]; 2]) {
+    let mut text = six_units();
+    for (i, [from, to]) in wires.iter().enumerate() {
+        writeln!(text, "wire W{i} {from} {to} 22 1m").unwrap();
+    }
+    let tags = ["U0", "U1", "U2", "U3", "U4", "U5"];
+    let items: Vec<_> = (tags.into_iter().zip(rows.concat()))
+        .map(|(tag, (x, y))| (tag, x, y))
+        .collect();
+    let (document, sheet) = on_sheet(document(&text), &items);
+    check_paths(&document, &scene(&document, &sheet));
+}
+
 /// A wire that met another circuit in a corner and was routed again came back over it.
 #[test]
 fn circuits_that_met_in_a_corner_keep_apart() {
-    let mut text = six_units();
-    for (i, [from, to]) in [
+    let wires = [
         ["U2.J-2", "U1.J-1"],
         ["U1.J-3", "U5.J-2"],
         ["U2.J-0", "U5.J-3"],
         ["U4.J-0", "U0.J-3"],
         ["U1.J-2", "U1.J-0"],
-    ]
-    .iter()
-    .enumerate()
-    {
-        writeln!(text, "wire W{i} {from} {to} 22 1m").unwrap();
-    }
-    let places = [
-        ("U0", 50.0, 70.0),
-        ("U1", 170.0, 70.0),
-        ("U2", 290.0, 65.0),
-        ("U3", 50.0, 160.0),
-        ("U4", 170.0, 160.0),
-        ("U5", 290.0, 160.0),
     ];
-    let (document, sheet) = on_sheet(document(&text), &places);
-    check_paths(&document, &scene(&document, &sheet));
+    let upper = [(50.0, 70.0), (170.0, 70.0), (290.0, 65.0)];
+    let lower = [(50.0, 160.0), (170.0, 160.0), (290.0, 160.0)];
+    check_six_units(&wires, [upper, lower]);
+}
+
+/// The first wire turned where the other had to come straight into its pin, and on a sheet of two neither was routed
+/// again.
+#[test]
+fn a_wire_gives_way_to_the_only_other_one() {
+    let wires = [["U4.J-2", "U2.J-0"], ["U5.J-0", "U1.J-2"]];
+    let upper = [(50.0, 60.0), (170.0, 62.5), (290.0, 62.5)];
+    let lower = [(50.0, 160.0), (170.0, 160.0), (290.0, 160.0)];
+    check_six_units(&wires, [upper, lower]);
+    let wires = [["U4.J-3", "U2.J-1"], ["U2.J-3", "U1.J-3"]];
+    let upper = [(50.0, 60.0), (112.5, 62.5), (170.0, 62.5)];
+    let lower = [(52.5, 110.0), (112.5, 110.0), (170.0, 112.5)];
+    check_six_units(&wires, [upper, lower]);
 }
 
 proptest! {

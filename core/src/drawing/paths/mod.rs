@@ -59,6 +59,8 @@ const FAR: usize = 20;
 const SPARE: usize = 12;
 /// How often the complete sheet may be searched for all wires that are routed again.
 const AGAIN: usize = 40;
+/// Fewer wires than this that run on another or on a device are always routed again: that takes moments.
+const MANY: usize = 6;
 /// Nodes that may be visited for all wires that a drag moves, before the next frame.
 const FRAME: usize = 5_000;
 
@@ -191,8 +193,9 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
             dear.push(i);
         }
     }
-    // Where devices are so close that every third wire runs on another or on a device, a second pass fixes none.
-    if on_others * 3 > jobs.len() {
+    // Where devices are so close that every third wire runs on another or on a device, a second pass takes long
+    // and fixes none. A few may only be in each other's way: one turns where the other must come into its pin.
+    if on_others >= MANY && on_others * 3 > jobs.len() {
         return paths;
     }
     // Routes again what costs more than it might, now that all others are routed.
