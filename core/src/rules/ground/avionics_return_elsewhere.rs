@@ -58,6 +58,23 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             Some(end) => report_return(facts, out, &plan, &points, it, *end),
         }
     }
+    for it in &plan.unsure {
+        let points = plan.points_for(facts, it.place);
+        if let Some(end) = it.ends.iter().find(|end| !points.contains(end))
+            && !points.is_empty()
+        {
+            out.not_checked(
+                it.at,
+                format!(
+                    "nothing in the record of {} says whether it is avionics; it returns to {}, not to {}, the \
+                     avionics ground point",
+                    facts.label(it.at.0),
+                    end.label(facts),
+                    labels(facts, &points)
+                ),
+            );
+        }
+    }
     shields(facts, out, &plan);
 }
 
@@ -230,7 +247,7 @@ mod tests {
         inside FD1 load 1 2 1.2
         unit IC1 1:power_in 2:return 3:audio_high 4:audio_low 5:shield_tie at=PANEL
         inside IC1 load 1 2 0.3
-        load LT1 2
+        load LT1 2 sort=lamp
         jack JK1 phones isolated at=PANEL
         wire R1 COM1.2 GB2.T1
         wire R2 XP1.2 GB2.T2
@@ -255,6 +272,27 @@ mod tests {
             verdict.findings[0].message.contains(says),
             "{}",
             verdict.findings[0].message
+        );
+    }
+
+    #[test]
+    fn not_checked_of_a_unit_that_may_be_avionics() {
+        let verdict = check_rule(
+            &RULE,
+            &format!(
+                "{PANEL}
+        unit CLK1 1:power_in 2:return at=PANEL #? avionics-return-elsewhere
+        inside CLK1 load 1 2 0.1
+        wire K1 CLK1.2 GS1.STUD
+        "
+            ),
+        );
+        assert!(
+            verdict.not_checked[0]
+                .because
+                .starts_with("nothing in the record of CLK1 says whether it is avionics"),
+            "{:?}",
+            verdict.not_checked
         );
     }
 

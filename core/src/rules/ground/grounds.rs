@@ -58,6 +58,8 @@ pub struct QuietReturn<'d> {
 pub struct Plan<'d> {
     /// Every return of avionics and audio that is wired to a ground, in order of the records.
     pub returns: Vec<QuietReturn<'d>>,
+    /// Every return of a unit of which its record does not say whether it is avionics.
+    pub unsure: Vec<QuietReturn<'d>>,
     /// The points at which they belong; empty if the drawing shows none.
     pub points: Vec<Ground<'d>>,
     /// True if the title of the points says so, false if the plan is derived from most returns.
@@ -67,7 +69,7 @@ pub struct Plan<'d> {
 impl<'d> Plan<'d> {
     /// The plan of a document.
     pub fn of(facts: &Facts<'d>) -> Self {
-        let mut returns = Vec::new();
+        let (mut returns, mut unsure) = (Vec::new(), Vec::new());
         // By ground: returns of avionics and audio, and all.
         let mut n: Map<Ground<'d>, (usize, usize)> = Map::new();
         for at in facts.terminals() {
@@ -81,8 +83,12 @@ impl<'d> Plan<'d> {
                 n.0 += usize::from(quiet);
                 n.1 += 1;
             }
-            if quiet && !ends.is_empty() {
-                returns.push(QuietReturn {
+            let is_unsure = at.device.kind == DeviceKind::Unit
+                && at.terminal.role == Role::Return
+                && is_avionics(at.device).is_none();
+            if (quiet || is_unsure) && !ends.is_empty() {
+                let list = if quiet { &mut returns } else { &mut unsure };
+                list.push(QuietReturn {
                     at: (at.id, &at.terminal.id),
                     place: at.device.place.as_ref(),
                     ends,
@@ -96,6 +102,7 @@ impl<'d> Plan<'d> {
         };
         Self {
             returns,
+            unsure,
             points,
             stated: !stated.is_empty(),
         }
@@ -170,7 +177,7 @@ fn is_quiet(at: &TerminalAt<'_>) -> bool {
         DeviceKind::Unit => {
             let role = at.terminal.role;
             (matches!(role, Role::Return | Role::SignalReturn) || is_load_return(at))
-                && is_avionics(at.device)
+                && is_avionics(at.device) == Some(true)
         }
         DeviceKind::Jack => is_load_return(at),
         DeviceKind::Switch => {
@@ -224,8 +231,8 @@ const INSTRUMENT: &[&str] = &[
 ];
 
 /// True for a unit of avionics or audio: electronics with signal pins, or with the title of an instrument;
-/// not what flashes, charges, turns or heats.
-fn is_avionics(device: &Device) -> bool {
+/// not what flashes, charges, turns or heats. None if its record says neither.
+fn is_avionics(device: &Device) -> Option<bool> {
     let has = |test: fn(Role) -> bool| device.terminals.iter().any(|it| test(it.role));
     let is_audio = has(|it| matches!(it, Role::AudioHigh | Role::AudioLow));
     let is_power = device.elements.iter().any(|element| match &element.is {
@@ -237,10 +244,10 @@ fn is_avionics(device: &Device) -> bool {
         Some(DriveKind::Strobe | DriveKind::Charging)
     );
     if is_audio {
-        return true;
+        return Some(true);
     }
     if is_power || pulses || is_called(device, POWER) || has(|it| it == Role::PLead) {
-        return false;
+        return Some(false);
     }
     let signals = |it| {
         matches!(
@@ -259,7 +266,7 @@ fn is_avionics(device: &Device) -> bool {
                 | Role::Rf
         )
     };
-    has(signals) || is_called(device, INSTRUMENT)
+    (has(signals) || is_called(device, INSTRUMENT)).then_some(true)
 }
 
 /// True if words of the device's title begin with one of these: "flight" is not a light.
