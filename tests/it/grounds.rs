@@ -246,10 +246,13 @@ fn returns_of_generated_aircraft_on_a_wrong_ground_are_named() {
 
 #[test]
 fn sound_samples_have_no_such_finding() {
-    for sound in [sorrel(), teasel()] {
+    // Nothing in the record of the clock says whether it is avionics.
+    for (sound, unsure) in [(sorrel(), &["ck1/-"][..]), (teasel(), &[])] {
         let verdict = rules::check(&sound);
         let rule = "avionics-return-elsewhere";
         assert!(verdict.findings.iter().all(|it| it.rule != rule));
-        assert!(verdict.not_checked.iter().all(|it| it.rule != rule));
+        let not_checked = verdict.not_checked.iter().filter(|it| it.rule == rule);
+        let not_checked: Vec<&str> = not_checked.map(|it| it.at.id.as_str()).collect();
+        assert_eq!(not_checked, unsure);
     }
 }
