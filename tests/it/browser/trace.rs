@@ -14,7 +14,7 @@ const EDITS: usize = 20;
 
 /// Remembers, for each edit, the time from the browser's event to the frame that shows the new
 /// findings.
-const WATCH: &str = "(() => { \
+pub const WATCH: &str = "(() => { \
     window.trace = []; let began = 0; \
     window.addEventListener('change', () => { began = performance.now(); }, true); \
     const seen = new MutationObserver(() => { \
@@ -100,7 +100,7 @@ const BRANCHES_PER_SHEET: usize = 20;
 
 /// An aircraft of 200 branches (breaker, switch, load: three wires each) on ten sheets, and a mic
 /// jack on the first of them.
-fn six_hundred_wires() -> Document {
+pub fn six_hundred_wires() -> Document {
     let mut text = String::from(
         "system 14\nplace PANEL metal\nbattery BT1 at=PANEL\nground GB0 STUD tied at=PANEL\n\
          wire BN BT1.- GB0.STUD 2 1m\njack JK1 mic isolated at=PANEL\n",

@@ -141,6 +141,7 @@ fn in_every_way(engine: &'static dyn Engine) {
             kept::from_plain_http,
             kept::where_projects_are_kept_is_told,
             kept::without_webassembly,
+            drawing::an_edit_on_600_wires_is_found_soon,
             kept::one_worker_serves_all_checks,
             paper::every_paper_and_its_fields,
             paper::every_sheet_is_printed_whole,
