@@ -1,11 +1,7 @@
 //! Hands at the drawing.
 
-use super::super::frames::AFTER_PAINT;
-use super::super::steps::{
-    add_device, begin, begin_empty, ends_of_item, field, on_drawing, open_file, pin,
-    select_device_with, stored_project,
-};
-use super::super::trace::{WATCH, six_hundred_wires};
+use super::super::steps::{add_device, begin_empty, ends_of_item, on_drawing, pin, stored_project};
+use super::super::trace::edits_of_600_wires;
 use super::super::{At, Page};
 use super::Journey;
 
@@ -166,36 +162,7 @@ const FOUND_MS: f64 = 900.0;
 /// The time from an edit on a large project to the frame that shows its findings.
 pub async fn an_edit_on_600_wires_is_found_soon(journey: &mut Journey<'_>) {
     let page = &*journey.page;
-    begin(page).await;
-    let project = loomwright_core::exchange::save(&six_hundred_wires());
-    open_file(page, "six-hundred.json", &project).await;
-    page.wait_until("it is open", "!document.querySelector('#dialog')", 60)
-        .await;
-    page.wait_for(&pin("terminal:JK1/ring")).await;
-    page.wait_until(
-        "it is checked",
-        "!document.querySelector('.strip .checking')",
-        120,
-    )
-    .await;
-    select_device_with(page, "terminal:JK1/ring").await;
-    page.eval(AFTER_PAINT).await;
-    page.eval(WATCH).await;
-    let body = field(page, ".panel .element", "Body of the jack").await;
-    for done in 1..=7 {
-        let says = if done % 2 == 0 { "yes" } else { "no" };
-        page.eval(&format!(
-            "(() => {{ const list = document.querySelector({body:?}); list.value = '{says}'; \
-             list.dispatchEvent(new Event('change', {{ bubbles: true }})); return true; }})()"
-        ))
-        .await;
-        page.wait_until("painted", &format!("window.trace.length >= {done}"), 60)
-            .await;
-    }
-    let times = page.eval("window.trace").await;
-    let times = times.as_array().cloned().unwrap_or_default();
-    let mut times_ms: Vec<f64> = times.iter().filter_map(serde_json::Value::as_f64).collect();
-    times_ms.sort_by(f64::total_cmp);
+    let times_ms = edits_of_600_wires(page, 7).await;
     let median_ms = times_ms[times_ms.len() / 2];
     println!(
         "{}: 600 wires, edit to painted findings: median {median_ms:.0} ms, worst {:.0} ms",
