@@ -163,11 +163,8 @@ pub fn step(
 ) -> Option<Result<Change, EditError>> {
     let size = document.sheets.get(sheet)?.size;
     let boxes = drawing::boxes(document, sheet);
-    let of = |moves: bool| {
-        let boxes = boxes.iter().filter(|(id, _)| items.contains(id) == moves);
-        boxes.map(|(_, rect)| *rect).collect::<Vec<_>>()
-    };
-    let by = drawing::clear_in_steps(size, &of(true), &of(false), by_mm)?;
+    let [moving, others] = drawing::moving_and_others(&boxes, items);
+    let by = drawing::clear_in_steps(size, &moving, &others, by_mm)?;
     Some(edit::move_items(document, sheet, items, by))
 }
 

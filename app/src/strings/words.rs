@@ -1,7 +1,7 @@
 //! Words for the choices in the details, made from the names that files use.
 
 use loomwright_core::{
-    document::{Origin, read::read},
+    document::{Origin, Role, read::read},
     units::Gauge,
 };
 use serde::{Serialize, de::DeserializeOwned};
@@ -22,28 +22,11 @@ pub fn value_of<T: DeserializeOwned>(key: &str) -> Option<T> {
 
 /// A value in words: "audio_high" is "audio high".
 pub fn words(key: &str) -> String {
+    if let Some(role) = value_of::<Role>(key) {
+        return role.words().into();
+    }
     match key {
         "" => "from its name".into(),
-        "passive" => "plain".into(),
-        "power_in" => "takes power".into(),
-        "power_out" => "gives power".into(),
-        "can_high" => "CAN high".into(),
-        "can_low" => "CAN low".into(),
-        "serial_tx" => "serial TX".into(),
-        "serial_rx" => "serial RX".into(),
-        "arinc429_a" => "ARINC 429 A".into(),
-        "arinc429_b" => "ARINC 429 B".into(),
-        "input_ground" => "input, active when grounded".into(),
-        "input_power" => "input, active when powered".into(),
-        "output_ground" => "output, switches to ground".into(),
-        "output_power" => "output, supplies power".into(),
-        "sensor_plus" => "sensor +".into(),
-        "sensor_minus" => "sensor -".into(),
-        "thermocouple_plus" => "thermocouple +".into(),
-        "thermocouple_minus" => "thermocouple -".into(),
-        "shield_tie" => "shield ground".into(),
-        "p_lead" => "P-lead".into(),
-        "rf" => "radio frequency".into(),
         "type_k_positive" => "type K positive".into(),
         "type_k_negative" => "type K negative".into(),
         "type_j_positive" => "type J positive".into(),

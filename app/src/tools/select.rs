@@ -66,11 +66,7 @@ impl Held {
     fn moved(&self, at: &At, world: &World<'_>, let_go: bool) -> Result<Change, EditError> {
         let (x, y) = (at.point.x - self.from.x, at.point.y - self.from.y);
         let by = self.magnet.pull((x, y));
-        let boxes = world.scene.boxes.iter();
-        let (moving, others): (Vec<_>, Vec<_>) =
-            boxes.partition(|(item, _)| self.items.contains(item));
-        let [moving, others] =
-            [moving, others].map(|it| it.into_iter().map(|(_, rect)| *rect).collect::<Vec<_>>());
+        let [moving, others] = drawing::moving_and_others(&world.scene.boxes, &self.items);
         let sheet = world.document.sheets.get(world.sheet);
         let by = match sheet.map(|sheet| sheet.size) {
             Some(size) if let_go => drawing::clear_of_others(size, &moving, &others, by),

@@ -61,19 +61,16 @@ pub fn find(document: &Document, text: &str, most: usize) -> Vec<Found> {
 
 /// Calls `tell` with everything that can be found.
 fn each(document: &Document, tell: &mut dyn FnMut(Found)) {
-    for key in document.keys() {
-        let Some(record) = document.get(&key) else {
-            continue;
-        };
+    document.each(&mut |[kind, _], id, record| {
         record.kind().search(document, &mut |label, about| {
             tell(Found {
-                kind: key.kind(),
-                id: key.id().to_owned(),
+                kind,
+                id: id.to_owned(),
                 label: label.to_owned(),
                 about,
             });
         });
-    }
+    });
 }
 
 /// Texts that are not empty, with commas between.

@@ -174,11 +174,12 @@ macro_rules! records {
                 keys
             }
 
-            /// Calls `tell` with every record, in the order of the file: its field, its key's text, and itself.
-            pub(crate) fn each<'d>(&'d self, tell: &mut dyn FnMut(&'static str, &'d str, RecordRef<'d>)) {
-                tell("project", "project", RecordRef::Project(&self.project));
+            /// Calls `tell` with every record, in the order of the file: its kind and its field in words, its key's
+            /// text, and itself.
+            pub(crate) fn each<'d>(&'d self, tell: &mut dyn FnMut([&'static str; 2], &'d str, RecordRef<'d>)) {
+                tell(["project"; 2], "project", RecordRef::Project(&self.project));
                 $(for (id, record) in &self.$field {
-                    tell(stringify!($field), id.as_str(), RecordRef::$kind(record));
+                    tell([$word, stringify!($field)], id.as_str(), RecordRef::$kind(record));
                 })*
             }
 

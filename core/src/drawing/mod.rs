@@ -41,7 +41,7 @@ pub use self::{
     overlay::Overlay,
     paths::Pace,
     phase::Phase,
-    room::{boxes, clear_in_steps, clear_of_others, within_paper},
+    room::{boxes, clear_in_steps, clear_of_others, moving_and_others, within_paper},
     scene::{Group, GroupKey, PinSpot, Scene, Shape},
     size::item_size,
     svg::{plain_svg, svg},

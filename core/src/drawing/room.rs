@@ -26,6 +26,15 @@ pub fn boxes(document: &Document, sheet: &SheetId) -> Map<ItemId, Rect> {
         .collect()
 }
 
+/// The boxes of the items that move, and those of the others.
+pub fn moving_and_others(boxes: &Map<ItemId, Rect>, items: &[ItemId]) -> [Vec<Rect>; 2] {
+    let of = |moves: bool| {
+        let boxes = boxes.iter().filter(|(id, _)| items.contains(id) == moves);
+        boxes.map(|(_, rect)| *rect).collect()
+    };
+    [of(true), of(false)]
+}
+
 /// A movement, mm, cut short where these boxes would leave the border of the paper.
 pub fn within_paper(size: SheetSize, moving: &[Rect], by_mm: (f64, f64)) -> (f64, f64) {
     let Some(all) = moving.iter().copied().reduce(Rect::union) else {
@@ -77,21 +86,25 @@ pub fn clear_in_steps(
     let mut on_paper = (1..=REACH)
         .map(by)
         .take_while(|by| within_paper(size, moving, *by) == *by);
-    on_paper.find(|by| is_clear(size, moving, others, *by))
+    on_paper.find(|by| is_free(size, moving, others, *by))
 }
 
 /// True if boxes moved by so much, mm, stand on the paper, on none of the others and not on the title block.
 fn is_clear(size: SheetSize, moving: &[Rect], others: &[Rect], by_mm: (f64, f64)) -> bool {
+    within_paper(size, moving, by_mm) == by_mm && is_free(size, moving, others, by_mm)
+}
+
+/// True if boxes moved by so much, mm, overlap none of the others and not the title block.
+fn is_free(size: SheetSize, moving: &[Rect], others: &[Rect], by_mm: (f64, f64)) -> bool {
     let (w, h) = size.size_mm();
     let block = frame::block(w, h);
     let mut moved = moving
         .iter()
         .map(|it| it.moved(by_mm.0, by_mm.1).grown(-0.1));
-    let is_free = moved.all(|it| {
+    moved.all(|it| {
         let mut all = others.iter().chain([&block]);
         all.all(|other| !it.overlaps(*other))
-    });
-    is_free && within_paper(size, moving, by_mm) == by_mm
+    })
 }
 
 fn paper(size: SheetSize) -> Rect {

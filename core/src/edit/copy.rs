@@ -39,11 +39,6 @@ pub(super) fn put_one(document: &Document, key: Key, record: Record) -> Result<C
     }
 }
 
-/// The document with one record set or removed; nothing else is checked.
-pub fn put_back(document: &mut Document, key: &Key, record: Option<Record>) {
-    document.put(key, record);
-}
-
 /// The document without references to missing records.
 pub fn settled(mut document: Document) -> Document {
     let_go(&mut document);

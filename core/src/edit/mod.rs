@@ -41,7 +41,7 @@ pub use self::{
     cable::{cable_of, make_cable, remove_cable},
     change::Change,
     connect::{connect, connect_all, next_pin, repeat, set_end},
-    copy::{put_back, settled},
+    copy::settled,
     counterpart::WhyOpen,
     delete::delete,
     duplicate::{Duplicated, LeftOpen, duplicate},

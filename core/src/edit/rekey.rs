@@ -10,9 +10,10 @@ use crate::{
 /// Moves a record to another key of its kind, which must be free. References are updated; what a person sees stays.
 /// Does nothing if there is no such record.
 pub fn rekey(document: &mut Document, key: &Key, id: &str) {
-    let (Some(record), Some(new)) = (document.record(key), Key::parse(key.kind(), id)) else {
+    let Some(record) = document.record(key) else {
         return;
     };
+    let new = record.key(id);
     document.put(key, None);
     document.put(&new, Some(record));
     match key {

@@ -144,9 +144,9 @@ fn sound(
         let mine = ours.record(found);
         if mine == document.record(found) {
             // Our record does not fit their other changes: remove it.
-            edit::put_back(&mut document, found, None);
+            document.put(found, None);
         } else {
-            edit::put_back(&mut document, found, mine);
+            document.put(found, mine);
         }
         conflicts.push(Conflict {
             key: key.clone(),
@@ -523,7 +523,7 @@ mod tests {
                 let alone = |key: &&Key| !other.steps().contains_key(*key);
                 let mut expected = merged.document.clone();
                 for key in one.steps().keys().filter(alone) {
-                    edit::put_back(&mut expected, key, side.record(key));
+                    expected.put(key, side.record(key));
                 }
                 assert_eq!(merged.document, edit::settled(expected), "{seed}");
             }

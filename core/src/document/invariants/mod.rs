@@ -131,7 +131,7 @@ impl Check<'_> {
     fn whole(&mut self) {
         self.room_for(self.document.keys_len());
         self.document
-            .each(&mut |field, id, record| self.one(field, id, record));
+            .each(&mut |[_, field], id, record| self.one(field, id, record));
         self.cables_share_no_wire();
     }
 

@@ -35,7 +35,7 @@ pub fn uncross(
     care: SearchBudget,
 ) {
     search.spare = 0;
-    let mut anew = Rerouting {
+    let mut rerouting = Rerouting {
         grid,
         search,
         jobs,
@@ -48,8 +48,8 @@ pub fn uncross(
     let free: Vec<usize> = (0..jobs.len()).filter(is_free).collect();
     let mut bends: Vec<bool> = vec![false; jobs.len()];
     for &i in &free {
-        if anew.bends(i) {
-            bends[i] = !anew.push_aside(i);
+        if rerouting.bends(i) {
+            bends[i] = !rerouting.push_aside(i);
         }
     }
     // Pairs grow with the square.
@@ -62,12 +62,12 @@ pub fn uncross(
             if left == 0 {
                 return;
             }
-            let (one, other) = (&anew.paths[i], &anew.paths[j]);
+            let (one, other) = (&rerouting.paths[i], &rerouting.paths[j]);
             let meet = || Rect::around(one.clone()).overlaps(Rect::around(other.clone()));
             let gains = cross(one, other) || (bends[i] || bends[j]) && meet();
             if gains && !shares(jobs, i, mark(j)) {
                 left -= 1;
-                let _ = anew.laid_cheaper(i, j) || anew.laid_cheaper(j, i);
+                let _ = rerouting.laid_cheaper(i, j) || rerouting.laid_cheaper(j, i);
             }
         }
     }

@@ -98,11 +98,7 @@ fn to_change(record: &mut Record) -> Vec<&mut String> {
     match record {
         Record::Device(it) => names!(device it, iter_mut, &mut).collect(),
         Record::Wire(it) => names!(wire it, &mut).into(),
-        Record::Cable(it) => vec![&mut it.label],
-        Record::Splice(it) => vec![&mut it.label],
-        Record::Place(it) => vec![&mut it.title],
-        Record::State(it) => vec![&mut it.title],
-        _ => Vec::new(),
+        other => other.kind_mut().name_mut().into_iter().collect(),
     }
 }
 
