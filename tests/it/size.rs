@@ -4,7 +4,7 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use crate::browser::dist;
+use crate::{browser::dist, measured};
 
 /// What a first visit may load, compressed and without the samples.
 const BUDGET_BYTES: usize = 1_100_000;
@@ -35,6 +35,13 @@ fn the_download_stays_in_its_budget() {
     }
     let total: usize = sizes.iter().map(|(bytes, _)| bytes).sum();
     println!("{total:>8}  bytes of brotli in all, budget {BUDGET_BYTES}");
+    measured::keep("download", &format!("{} KB", total / 1_000));
+    let kept = measured::kept("download");
+    let said: Option<usize> = kept.trim_end_matches(" KB").parse().ok();
+    assert!(
+        said.is_some_and(|it| (it * 1_000).abs_diff(total) < total / 50),
+        "measured.md says {kept}, it is {total}: write it anew with LOOMWRIGHT_WRITE=1"
+    );
     assert!(total > 10_000, "{total} bytes are no app: was it built?");
     assert!(
         total <= BUDGET_BYTES,

@@ -64,6 +64,8 @@ fn wires_elsewhere_stay_where_they_lie() {
         }
     }
     println!("{own} wires of what was moved; {elsewhere} elsewhere, of which {changed} changed");
+    let still = 100.0 - 100.0 * changed as f64 / elsewhere as f64;
+    crate::measured::keep("still", &format!("{still:.1} %"));
     assert!(elsewhere > 2_000, "hardly a wire is elsewhere");
     assert!(changed * 1_000 <= CHANGED_PER_MILLE * elsewhere);
 }

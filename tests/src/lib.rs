@@ -21,3 +21,8 @@ pub fn top() -> &'static Path {
 pub fn under_target(name: &str) -> PathBuf {
     top().join("target").join(name)
 }
+
+/// True if tests are asked to write what they compare with: snapshots, tables, measured figures.
+pub fn writes_anew() -> bool {
+    std::env::var_os("LOOMWRIGHT_WRITE").is_some()
+}

@@ -228,18 +228,37 @@ pub fn duplicate(document: &Document, sheet: Option<&SheetId>, keys: &[Key]) -> 
     }
 }
 
-/// Takes records off a sheet, and says what became of its devices. See [`edit::take_off`].
-pub fn delete(document: &Document, sheet: &SheetId, keys: &Sorted<Key>) -> Made<Option<String>> {
+/// Records taken off a sheet.
+pub struct Deleted {
+    /// What it changes.
+    pub change: Change,
+    /// What became of the devices, to say when it is done; empty if there is nothing to say.
+    pub said: String,
+    /// What has to be asked before: devices with wires leave the aircraft. Empty if it need not be.
+    pub asks: String,
+}
+
+/// Takes records off a sheet. See [`edit::take_off`].
+pub fn delete(
+    document: &Document,
+    sheet: &SheetId,
+    keys: &Sorted<Key>,
+) -> Result<Deleted, EditError> {
     let taken = edit::take_off(document, sheet, keys)?;
     let label = |id: &DeviceId| document.record_label("device", id.as_str());
     let kept = taken.kept.iter().map(|id| strings::still_on(&label(id)));
     let gone = taken.deleted.iter();
     let gone = gone.map(|(id, reach)| strings::deleted(&label(id), reach.wires));
     let said: Vec<String> = kept.chain(gone).collect();
-    Ok((
-        taken.change,
-        (!said.is_empty()).then(|| said.join(" \u{b7} ")),
-    ))
+    let wired = taken.deleted.iter().filter(|(_, reach)| reach.wires > 0);
+    let asks: Vec<String> = wired
+        .map(|(id, reach)| strings::asks_to_delete(&label(id), reach.wires))
+        .collect();
+    Ok(Deleted {
+        change: taken.change,
+        said: said.join(" \u{b7} "),
+        asks: asks.join(" \u{b7} "),
+    })
 }
 
 /// Makes a cable of wires.

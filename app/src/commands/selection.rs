@@ -3,7 +3,10 @@
 use leptos::prelude::*;
 use loomwright_core::edit::{self, Key};
 
-use super::{edits, take::take};
+use super::{
+    edits::{self, Deleted},
+    take::take,
+};
 use crate::{App, strings, view::ToolKind};
 
 /// Draws the selected wire again for the pins that follow its ends.
@@ -24,19 +27,25 @@ pub fn again(App { session, view, .. }: App) {
     }
 }
 
-/// Deletes what is selected.
+/// Deletes what is selected. Where a wired device would leave the aircraft it asks first: the same command once more,
+/// while the question is still on the screen, is the answer.
 pub fn delete(App { session, view, .. }: App) {
     let keys = view.selection.get_untracked();
     let Some(sheet) = view.sheet.get_untracked().filter(|_| !keys.is_empty()) else {
         return;
     };
-    let change = session.peek(|document| edits::delete(document, &sheet, &keys));
-    let said = change.as_ref().ok().and_then(|(_, said)| said.clone());
-    if session.try_run(strings::DELETE, change.map(|(change, _)| change)) {
-        view.select_none();
-        if let Some(said) = said {
-            session.say(said);
+    match session.peek(|document| edits::delete(document, &sheet, &keys)) {
+        Ok(Deleted { asks, .. }) if !asks.is_empty() && !session.said_last(&asks) => {
+            session.say(asks)
         }
+        Ok(Deleted { change, said, .. }) => {
+            session.run(strings::DELETE, change);
+            view.select_none();
+            if !said.is_empty() {
+                session.say(said);
+            }
+        }
+        Err(why) => session.say(why.to_string()),
     }
 }
 

@@ -127,6 +127,12 @@ impl Session {
         self.said.set(Some(text));
     }
 
+    /// True if this is the last thing that was said.
+    pub fn said_last(self, text: &str) -> bool {
+        self.said
+            .with_untracked(|said| said.as_deref() == Some(text))
+    }
+
     /// True if the last edit may be lost with this window.
     pub fn is_unsaved(self) -> bool {
         self.underway.with(Option::is_some) || self.refused.with(Option::is_some)

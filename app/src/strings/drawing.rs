@@ -42,6 +42,14 @@ pub fn deleted(device: &str, wires: usize) -> String {
     format!("{device} is deleted from the aircraft{open}. Undo brings it back")
 }
 
+/// Asked before a wired device leaves the aircraft.
+pub fn asks_to_delete(device: &str, wires: usize) -> String {
+    format!(
+        "{device} is on no other sheet. Delete once more takes it out of the aircraft and leaves {} with an open end",
+        count(wires, WIRES)
+    )
+}
+
 pub const HINT_WIRE: &str = "Tap a pin, then another. End on a wire to splice into it.";
 pub const HINT_WIRE_TO: &str = "Now tap where it ends. Esc cancels.";
 pub const HINT_SPLICE: &str = "Tap a wire where you want the splice.";

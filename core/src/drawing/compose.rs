@@ -241,10 +241,12 @@ fn lay_stubs(
     order.order_by_key(|(is_second, id, _)| (*is_second, *id));
     let mut laid: Map<WireId, Vec<LaidStub>> = Map::new();
     for (i, (_, id, stub)) in order.into_iter().enumerate() {
-        let number_mm = text::width(&document.wires[id].number, text::SMALL_MM, false);
+        let wire = &document.wires[id];
+        let number_mm = text::width(&wire.number, text::SMALL_MM, false);
+        let long_mm = number_mm + inline::room_mm(wire, &stub.pin.end);
         let mark = (jobs + i + 1) as u32;
         laid.or_default(id.clone())
-            .push(wires::lay_stub(grid, stub, number_mm, mark));
+            .push(wires::lay_stub(grid, stub, long_mm, mark));
     }
     laid
 }

@@ -8,10 +8,22 @@ use super::{
     text,
     wires::Course,
 };
-use crate::document::{Wire, WireEnd};
+use crate::document::{End, Wire, WireEnd};
 
 /// Length and width of the box, mm.
 const BOX_MM: (f64, f64) = (6.0, 2.2);
+
+/// The length of wire that a fuse takes where only a stub of it is drawn, mm; 0 if the wire has none at that end.
+pub fn room_mm(wire: &Wire, end: &End) -> f64 {
+    let is_here = |at| match at {
+        WireEnd::From => wire.from == *end,
+        WireEnd::To => wire.to == *end,
+    };
+    match wire.fuse.as_ref().is_some_and(|fuse| is_here(fuse.at)) {
+        true => BOX_MM.0 + 2.0,
+        false => 0.0,
+    }
+}
 
 /// The shapes of a wire's fuse, if it has one and the end where it sits is on this sheet.
 pub fn fuse(grid: &mut Grid, wire: &Wire, course: &Course, pieces: &[Vec<Point>]) -> Vec<Shape> {
@@ -47,6 +59,7 @@ pub fn fuse(grid: &mut Grid, wire: &Wire, course: &Course, pieces: &[Vec<Point>]
         Axis::Upright => (wide, long),
     };
     let rect = Rect::new(centre.x - w / 2.0, centre.y - h / 2.0, w, h);
+    grid.write(rect);
     // IEC 60617 07-21-01: a box with the conductor through it.
     let symbol = Shape::Rect {
         rect,
@@ -200,6 +213,31 @@ mod tests {
             assert_eq!(hit(&scene, rect.centre(), 2.5), Some(Hit::Wire(id)));
         }
         assert!(seen > 0, "a sheet shows that end");
+    }
+
+    #[test]
+    fn the_number_of_a_wire_stands_beside_its_fuse() {
+        let document = sample(include_bytes!("../../../public/samples/sorrel.json"));
+        for (sheet, id, scene) in drawn(&document) {
+            let Some((rect, ..)) = symbol(&scene, &id) else {
+                continue;
+            };
+            for (key, group) in &scene.groups {
+                for shape in group.shapes.iter() {
+                    let over = matches!(shape, Shape::Text { .. }) && shape.bounds().overlaps(rect);
+                    assert!(!over, "{key:?} on the fuse of {id}, sheet {sheet}");
+                }
+            }
+            let number = &document.wires[&id].number;
+            let shapes = &scene.groups[&GroupKey::Wire(id.clone())].shapes;
+            let is_number =
+                |it: &&Shape| matches!(it, Shape::Text { text, .. } if text.contains(number));
+            assert_eq!(
+                shapes.iter().filter(is_number).count(),
+                1,
+                "{number}, {sheet}"
+            );
+        }
     }
 
     #[test]

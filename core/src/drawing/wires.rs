@@ -139,8 +139,8 @@ pub struct LaidStub {
 }
 
 /// Draws a stub straight out of its pin, or in a lane next to it if another wire of the same pin is there already.
-/// Keeps room for the wire's number over it.
-pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> LaidStub {
+/// Keeps room for what is placed along it, mm: its number, its fuse.
+pub fn lay_stub(grid: &mut Grid, stub: &Stub, text_mm: f64, mark: u32) -> LaidStub {
     let sleeve_mm = if stub.straight > 1 {
         f64::from(stub.straight) * LATTICE_MM
     } else {
@@ -152,7 +152,7 @@ pub fn lay_stub(grid: &mut Grid, stub: &Stub, number_mm: f64, mark: u32) -> Laid
     } else {
         0.0
     };
-    let long = snap_up(sleeve_mm + number_mm + splice_mm + 2.0).max(4.0 * LATTICE_MM);
+    let long = snap_up(sleeve_mm + text_mm + splice_mm + 2.0).max(4.0 * LATTICE_MM);
     let facing = match stub.pin.end {
         End::Splice(_) => free_side(grid, stub.pin.at),
         _ => stub.pin.facing,

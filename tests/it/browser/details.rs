@@ -115,6 +115,26 @@ fn a_device_is_removed_from_a_sheet_or_deleted_from_the_aircraft() {
         assert!(project["devices"][device].is_null());
         page.press(".strip button[aria-label^=Undo]").await;
         page.wait_for(&pin("terminal:jk8/ring")).await;
+
+        // On no other sheet, and wired: the command asks, and is meant when it comes once more.
+        select_device_with(page, "terminal:jk8/ring").await;
+        page.press_named(".rail button", "Delete").await;
+        page.wait_until(
+            "it asks",
+            "document.querySelector('.said').textContent.includes('JK8 is on no other sheet')",
+            5,
+        )
+        .await;
+        page.wait_for(&pin("terminal:jk8/ring")).await;
+        page.press_named(".rail button", "Delete").await;
+        page.wait_until(
+            "it is gone",
+            &format!("!document.querySelector({:?})", pin("terminal:jk8/ring")),
+            5,
+        )
+        .await;
+        page.press(".strip button[aria-label^=Undo]").await;
+        page.wait_for(&pin("terminal:jk8/ring")).await;
     });
 }
 

@@ -147,6 +147,7 @@ fn the_overhead_panel_is_drawn_by_hand() {
         let wires = project["wires"].as_object().expect("wires");
         assert_eq!(wires.len(), 31, "every wire of the panel");
         println!("{} actions for 31 wires and 14 devices", hand.actions);
+        crate::measured::keep("panel", &hand.actions.to_string());
         assert!(hand.actions <= ACTIONS_MAX, "{} actions", hand.actions);
     });
 }

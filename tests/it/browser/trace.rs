@@ -97,6 +97,10 @@ fn a_pack_of_600_wires_is_traced() {
         let took_ms = page.eval("window.took").await;
         let steps = page.eval("new Set(window.seen).size").await;
         println!("the pack of 600 wires is shown after {took_ms} ms, progress in {steps} steps");
+        crate::measured::keep(
+            "pack",
+            &format!("{:.1} s", took_ms.as_f64().unwrap_or_default() / 1e3),
+        );
         assert!(steps.as_u64() > Some(3), "progress is shown on the way");
         page.screenshot("pack").await;
     });
