@@ -30,6 +30,8 @@ pub const FAA_H_8083_32: &str =
     "FAA-H-8083-32, Aviation Maintenance Technician Handbook: Powerplant";
 /// Airworthiness rules for small airplanes before amendment 64.
 pub const CFR_14_23: &str = "14 CFR 23 (1 Jan 2014 edition)";
+/// Airworthiness rules for small rotorcraft, where they word a rule that airplanes had too.
+pub const CFR_14_27: &str = "14 CFR 27";
 /// Airworthiness rules for transport airplanes.
 pub const CFR_14_25: &str = "14 CFR 25 (2024 edition)";
 /// Wiring practices of the Australian authority.

@@ -55,6 +55,7 @@ pub struct Facts<'d> {
     terminals: OnceLock<Vec<Option<TerminalAt<'d>>>>,
     points: OnceLock<Vec<OperatingPoint>>,
     most_steady: OnceLock<Vec<(f64, bool)>>,
+    at_rest: OnceLock<OperatingPoint>,
     ends: OnceLock<Ends>,
     // The graph is made before the circuit, so that callers who need only the graph need not wait.
     netlist: OnceLock<Arc<Netlist>>,
@@ -94,6 +95,7 @@ impl<'d> Facts<'d> {
             terminals: OnceLock::new(),
             points: OnceLock::new(),
             most_steady: OnceLock::new(),
+            at_rest: OnceLock::new(),
             ends: OnceLock::new(),
             netlist: OnceLock::new(),
             circuit: OnceLock::new(),

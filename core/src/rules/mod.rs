@@ -88,7 +88,7 @@ macro_rules! rule_list {
 rule_list! {
     power: load_cannot_run, unprotected_wire, supply_to_return, protector_over_wire, protector_under_load, drop_over_limit,
         wire_over_rating, supply_cannot_carry,
-        alternator_gives_nothing, overloaded_alternator, slow_recharge, short_endurance, load_left_on, no_return, reversed_polarity, bus_without_source, single_failure, shared_feed, short_too_weak,
+        alternator_gives_nothing, overloaded_alternator, slow_recharge, short_endurance, load_left_on, always_hot, bypassed, no_return, reversed_polarity, bus_without_source, single_failure, shared_feed, short_too_weak,
         not_selective, switch_over_rating, contact_over_rating, diode_heat, starting_current;
     wiring: unconnected_end, contact_size, crowded_terminal, crowded_stud, noisy_beside_audio;
     ground: shared_return, avionics_return_elsewhere, jack_on_structure, audio_low_on_return, uncovered_jack_terminal,
@@ -96,7 +96,7 @@ rule_list! {
     signal: swapped_cores, serial_outputs, can_crossed, can_not_terminated, arinc_crossed,
         thermocouple_material, thermocouple_crossed, magneto_switch, motor_one_way, motor_no_stop,
         rf_line, sync_line, discrete_mismatch, serial_unheard, data_rate, arinc_receivers, audio_level, mic_bias;
-    records: duplicate_wire_number, hidden_characters, measured_otherwise, unused_acceptance;
+    records: duplicate_wire_number, number_in_pieces, function_of_another, unlikely_length, hidden_characters, measured_otherwise, unused_acceptance;
 }
 
 /// The rule with this slug.

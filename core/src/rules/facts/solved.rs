@@ -13,13 +13,13 @@ use crate::{
         endurance::{Endurance, Extent},
         loads::{Work, bus_of},
     },
-    document::{ElementKind, LoadSort},
+    document::{ElementKind, LoadSort, State},
     netlist::{
         EdgeKind, Ends, Netlist,
         trace::{Feed, Feeds, Returns},
     },
     rules::and_list,
-    solve::{Circuit, Figures, OperatingPoint, Operator},
+    solve::{AT_REST, Circuit, Figures, OperatingPoint, Operator, Overrides},
 };
 
 /// Current while working from which a motor with no continuous current is a starter, A (our own
@@ -35,6 +35,19 @@ impl Facts<'_> {
     pub fn points(&self) -> &[OperatingPoint] {
         self.points
             .get_or_init(|| self.operator().all(self.document))
+    }
+
+    /// The operating point with every switch at rest, every breaker in and the alternators stopped.
+    pub fn at_rest(&self) -> &OperatingPoint {
+        self.at_rest.get_or_init(|| {
+            let state = State::default();
+            self.operator().operate(
+                &AT_REST.into(),
+                &state,
+                Figures::Continuous,
+                &Overrides::default(),
+            )
+        })
     }
 
     /// The operating points to judge by: each, and with it the same moment if loads that cannot run took what

@@ -1,7 +1,9 @@
 //! Rules of supply, protection, wire size and return.
 
 pub mod alternator_gives_nothing;
+pub mod always_hot;
 pub mod bus_without_source;
+pub mod bypassed;
 mod coil_lead;
 pub mod contact_over_rating;
 pub mod diode_heat;
