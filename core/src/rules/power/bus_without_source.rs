@@ -8,7 +8,7 @@ use crate::{
         AtNode, EdgeKind, EdgeOf, Through,
         trace::{Feeds, SUPPLY},
     },
-    rules::{Subject, prelude::*},
+    rules::{Subject, and_list, prelude::*},
     solve::{Figures, LIVE_ABOVE_V, OperatingPoint},
 };
 
@@ -29,7 +29,7 @@ pub const RULE: Rule = Rule {
             "a steering diode passes current from the main to the essential bus",
         ),
     ],
-    reads: Reads::JOINS,
+    reads: Reads::SOLVED,
     check,
 };
 
@@ -71,7 +71,10 @@ fn check_bus(
             .filter_map(|point| Some((point, blocking_diode(facts, point, node)?)))
             .collect();
         let Some((_, diode)) = dead.first() else {
-            out.clear(id);
+            match never_live(facts, node) {
+                true => report_never(facts, out, id, tag, node),
+                false => out.clear(id),
+            }
             return;
         };
         let states: Vec<String> = dead
@@ -145,6 +148,66 @@ fn blocking_diode<'f>(
             blocks.then_some(netlist.of(edge))
         })
     })
+}
+
+/// True if the bus is dead in every phase there is.
+fn never_live(facts: &Facts<'_>, bus: NodeIndex) -> bool {
+    let mut steady = facts
+        .points()
+        .iter()
+        .filter(|it| it.figures == Figures::Continuous);
+    let is_dead = |point: &OperatingPoint| {
+        !point
+            .node_volts(bus)
+            .is_some_and(|volts| volts.abs() >= LIVE_ABOVE_V)
+    };
+    !facts.document.states.is_empty() && steady.all(is_dead)
+}
+
+/// Reports a bus that a source could feed and none ever does, with the contacts and switches that never close.
+fn report_never(
+    facts: &Facts<'_>,
+    out: &mut Findings<'_, '_>,
+    id: &DeviceId,
+    tag: &str,
+    bus: NodeIndex,
+) {
+    let netlist = facts.netlist();
+    let path = facts.feeds().first_path(netlist, bus).unwrap_or_default();
+    let never_closed = |edge: &EdgeIndex| facts.points().iter().all(|it| !it.closed[edge.index()]);
+    let open: Vec<EdgeIndex> = path.into_iter().filter(never_closed).collect();
+    let names: Vec<String> = open
+        .iter()
+        .map(|edge| facts.label(Facts::subject_of(netlist.of(*edge))))
+        .collect();
+    let why = match names.is_empty() {
+        true => String::new(),
+        false => format!(": {} never closes", and_list(&names)),
+    };
+    let mut report = out
+        .finding(id)
+        .says(format!("{tag} is dead in every phase{why}"))
+        .help("look for a coil without its feed or return, or set the switches of the phases");
+    for edge in open {
+        let at = Facts::subject_of(netlist.of(edge));
+        report = report.also(at);
+        // What operates it is wired beside it.
+        if let Subject::Element(device, _) = at {
+            report = report.also(device);
+            for terminal in facts
+                .device(device)
+                .into_iter()
+                .flat_map(|it| &it.terminals)
+            {
+                if let Some((wire, _)) = facts
+                    .wires_at(&End::Terminal(device.clone(), terminal.id.clone()))
+                    .next()
+                {
+                    report = report.also(wire);
+                }
+            }
+        }
+    }
 }
 
 fn report_diode<'o, 'd>(
@@ -227,6 +290,29 @@ mod tests {
             .replace("D1.A ", "D1.K ")
             .replace("D1.X", "D1.A");
         check_rule(&RULE, &right.replace("#!", "#"));
+    }
+
+    #[test]
+    fn finds_a_bus_whose_contactor_never_closes() {
+        let text = "
+            battery BT1
+            contactor K1 BAT BUS COIL+ COIL-
+            bus MBUS CB1=5 #! bus-without-source
+            load LT1 1
+            switch S1 1-2
+            wire P1 BT1.+ K1.BAT 2 0.3m
+            wire P2 K1.BUS MBUS.STUD 6 1m fuse=60
+            wire P3 BT1.+ K1.COIL+ 20 0.1m
+            wire P5 S1.2 BT1.- 20 1m
+            wire L1 MBUS.CB1 LT1.+ 20 1m
+            wire L2 LT1.- BT1.- 20 1m
+            state CRUISE running on=S1
+        ";
+        let verdict = check_rule(&RULE, text);
+        let said = &verdict.findings[0].message;
+        assert!(said.contains("MBUS is dead in every phase: K1"), "{said}");
+        let right = format!("{text} wire P4 K1.COIL- S1.1 20 1m").replace("#!", "#");
+        check_rule(&RULE, &right);
     }
 
     #[test]

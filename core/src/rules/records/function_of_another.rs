@@ -6,7 +6,12 @@ use crate::{
     document::natural_cmp,
     ids::DeviceId,
     netlist::EdgeKind,
-    rules::{Subject, and_list, facts::wires_of, prelude::*},
+    rules::{
+        Subject, and_list,
+        facts::wires_of,
+        names::{is_short_for, tokens},
+        prelude::*,
+    },
 };
 
 /// A wire or breaker that is named for one unit and serves another.
@@ -147,7 +152,10 @@ impl<'d> Names<'d> {
     fn of(document: &'d Document) -> Self {
         let mut words: BTreeMap<String, BTreeSet<&DeviceId>> = BTreeMap::new();
         for (id, device) in &document.devices {
-            let labels = device.elements.iter().map(|it| it.label.as_str());
+            // A breaker is named after what it feeds; that does not make it that.
+            let is_protector = |it: &&Element| matches!(it.is, ElementKind::Protector(_));
+            let parts = device.elements.iter().filter(|it| !is_protector(it));
+            let labels = parts.map(|it| it.label.as_str());
             let texts = [device.tag.as_str(), device.title.as_str()]
                 .into_iter()
                 .chain(labels);
@@ -200,39 +208,9 @@ impl<'d> Names<'d> {
     }
 }
 
-/// The words of a text in capitals, without their plural.
-fn tokens(text: &str) -> impl Iterator<Item = String> {
-    let words = text
-        .split(|it: char| !it.is_alphanumeric())
-        .filter(|it| !it.is_empty());
-    words.map(|word| {
-        let word = word.to_uppercase();
-        match word.strip_suffix('S') {
-            Some(one) if one.len() > 2 => one.to_owned(),
-            _ => word,
-        }
-    })
-}
-
-/// True if a word can stand for another: the same, or its first letter and then more of its letters in order, as FLT
-/// for FLIGHT. A figure at the end must be the same.
-fn is_short_for(short: &str, word: &str) -> bool {
-    let parts = |text: &str| {
-        let letters = text.trim_end_matches(|it: char| it.is_ascii_digit()).len();
-        (text[..letters].to_owned(), text[letters..].to_owned())
-    };
-    let ((letters, number), (of, of_number)) = (parts(short), parts(word));
-    if number != of_number && !number.is_empty() {
-        return false;
-    }
-    let mut rest = of.chars();
-    short.chars().next() == word.chars().next()
-        && letters.chars().all(|it| rest.any(|other| other == it))
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{RULE, is_short_for};
+    use super::RULE;
     use crate::{
         rules::{self, Facts},
         testing::document,
@@ -310,26 +288,5 @@ mod tests {
             "{:?}",
             verdict.findings
         );
-    }
-
-    #[test]
-    fn words_are_shortened_by_leaving_letters_out() {
-        for (short, word) in [
-            ("FLT", "FLIGHT"),
-            ("LT", "LIGHT"),
-            ("LDG", "LANDING"),
-            ("COM1", "COM1"),
-            ("BKUP", "BACKUP"),
-        ] {
-            assert!(is_short_for(short, word), "{short} {word}");
-        }
-        for (short, word) in [
-            ("FLT", "FUEL"),
-            ("COM2", "COM1"),
-            ("MAP", "FLAP"),
-            ("LIGHT", "LT"),
-        ] {
-            assert!(!is_short_for(short, word), "{short} {word}");
-        }
     }
 }

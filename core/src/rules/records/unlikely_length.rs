@@ -127,7 +127,7 @@ fn beside<'d>(facts: &Facts<'d>, id: &'d WireId, wire: &'d Wire) -> [Option<Besi
         _ => None,
     };
     let places = match ends.map(place) {
-        [Some(a), Some(b)] => Some(Beside::Places(a.min(b), a.max(b))),
+        [Some(a), Some(b)] if a != b => Some(Beside::Places(a.min(b), a.max(b))),
         _ => None,
     };
     [facts.cable_of(id).map(Beside::Cable), devices, places]

@@ -73,15 +73,38 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }
     }
     for (magneto, switched) in magnetos.iter().zip(switched) {
-        if !switched && let Some(wire) = magneto.wire {
-            let report = out.finding(wire).level(Level::Hazard).says(format!(
-                "no switch grounds {}: it cannot be stopped",
-                facts.label(magneto.device)
-            ));
-            report
-                .help("wire its P-lead to a switch that grounds it in OFF")
-                .also(magneto.device);
+        if !switched {
+            unswitched(facts, out, magneto);
         }
+    }
+}
+
+/// Reports a magneto that no switch grounds.
+fn unswitched(facts: &Facts<'_>, out: &mut Findings<'_, '_>, magneto: &Magneto<'_>) {
+    let name = facts.label(magneto.device);
+    let report = match magneto.wire {
+        Some(wire) => out.finding(wire).also(magneto.device),
+        None => out.finding(magneto.device),
+    };
+    let report = match facts.terminal_at(magneto.lead) {
+        Some(at) => report.also((at.id, &at.terminal.id)),
+        None => report,
+    };
+    // Grounded for good it does not run, which nobody overlooks; ungrounded it runs when nobody expects it.
+    if facts.returns().has(magneto.lead) {
+        report
+            .says(format!(
+                "the P-lead of {name} is grounded in every position: it never runs"
+            ))
+            .help("lead it to the switch, and nothing else of it to metal");
+    } else {
+        let says = match magneto.wire {
+            Some(_) => format!("no switch grounds {name}: it cannot be stopped"),
+            None => format!("the P-lead of {name} has no wire: it cannot be stopped"),
+        };
+        report.level(Level::Hazard).says(says).help(
+            "treat the propeller as live; wire its P-lead to a switch that grounds it in OFF",
+        );
     }
 }
 
@@ -285,6 +308,29 @@ mod tests {
             ",
         );
         assert!(verdict.findings[0].message.contains("OFF"));
+    }
+
+    #[test]
+    fn finds_a_lead_on_the_case_and_one_left_out() {
+        let text = "
+            place ENGINE metal
+            battery BT1 at=ENGINE
+            wire G BT1.- @ENGINE
+            unit MAG1 P:p_lead CASE:return at=ENGINE
+            inside MAG1 tie CASE
+        ";
+        let grounded = format!("{text} wire K1 MAG1.P MAG1.CASE #! magneto-switch");
+        let said = &check_rule(&RULE, &grounded).findings[0].message;
+        assert_eq!(
+            said,
+            "the P-lead of MAG1 is grounded in every position: it never runs"
+        );
+        let open = text.replace(
+            "at=ENGINE\n            inside",
+            "at=ENGINE #! magneto-switch\n            inside",
+        );
+        let said = &check_rule(&RULE, &open).findings[0].message;
+        assert_eq!(said, "the P-lead of MAG1 has no wire: it cannot be stopped");
     }
 
     #[test]

@@ -2,7 +2,11 @@
 
 use crate::{
     ids::WireId,
-    rules::{Conductor, and_list, prelude::*},
+    rules::{
+        Conductor, and_list,
+        names::{is_short_for, tokens},
+        prelude::*,
+    },
 };
 
 /// A radio-frequency line that is not one coaxial line from end to end.
@@ -25,13 +29,22 @@ pub const RULE: Rule = Rule {
 const USUAL_OHM: f64 = 50.0;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let lines = antennas(facts);
     for conductor in facts.conductors() {
         if conductor.has(Role::Rf)
             && let Some(first) = conductor.wires.first()
         {
             match wrong(facts, conductor) {
                 Err(because) => out.not_checked(*first, because),
-                Ok(None) => out.clear(*first),
+                Ok(None) => match other_antenna(facts, &lines, *first) {
+                    Some(says) => {
+                        let report = out.finding(*first).says(says).help(
+                            "swap the two antenna cables at the radios, or correct the title of the antenna",
+                        );
+                        super::joined::also_all(report, conductor);
+                    }
+                    None => out.clear(*first),
+                },
                 Ok(Some((at, says, help))) => {
                     let report = out.finding(at).says(says).help(help);
                     super::joined::also_all(report, conductor);
@@ -39,6 +52,75 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             }
         }
     }
+}
+
+/// A line from a radio to an antenna: its first wire, what the antenna is called, and the words of the radio.
+struct Line<'d> {
+    wire: &'d WireId,
+    antenna: &'d Device,
+    /// What its title says beside being an antenna: "COM".
+    called: Vec<String>,
+    radio: &'d Device,
+    words: Vec<String>,
+}
+
+impl Line<'_> {
+    /// True if an antenna of that name suits the radio of this line.
+    fn suits(&self, called: &[String]) -> bool {
+        called.iter().any(|name| {
+            let mut words = self.words.iter();
+            words.any(|word| is_short_for(name, word) || is_short_for(word, name))
+        })
+    }
+}
+
+fn antennas<'d>(facts: &Facts<'d>) -> Vec<Line<'d>> {
+    let mut lines = Vec::new();
+    for conductor in facts.conductors() {
+        let ends: Vec<_> = conductor.with(Role::Rf).collect();
+        let [(a, a_terminal), (b, b_terminal)] = ends[..] else {
+            continue;
+        };
+        let (Some(a), Some(b)) = (facts.device(a), facts.device(b)) else {
+            continue;
+        };
+        let (antenna, (radio, terminal)) = match [a, b].map(|it| it.kind == DeviceKind::Antenna) {
+            [true, false] => (a, (b, b_terminal)),
+            [false, true] => (b, (a, a_terminal)),
+            _ => continue,
+        };
+        let is_name = |word: &String| word.len() > 1 && !is_short_for(word, "ANTENNA");
+        lines.push(Line {
+            wire: conductor.wires[0],
+            antenna,
+            called: tokens(&antenna.title).filter(is_name).collect(),
+            radio,
+            words: [&radio.tag, &radio.title, &terminal.name, &terminal.label]
+                .into_iter()
+                .flat_map(|text| tokens(text))
+                .filter(is_name)
+                .collect(),
+        });
+    }
+    lines
+}
+
+/// What to say of a line whose antenna is named for another line's radio, if it is.
+fn other_antenna(facts: &Facts<'_>, lines: &[Line<'_>], wire: &WireId) -> Option<String> {
+    let line = lines.iter().find(|it| it.wire == wire)?;
+    let other = lines
+        .iter()
+        .find(|it| it.wire != wire && it.suits(&line.called))?;
+    (!line.suits(&line.called)).then(|| {
+        format!(
+            "{} leads from {} to {} ({}), which is named for {}",
+            facts.label(wire),
+            line.radio.tag,
+            line.antenna.tag,
+            line.antenna.title,
+            other.radio.tag
+        )
+    })
 }
 
 type Wrong<'d> = (&'d WireId, String, &'static str);
@@ -54,6 +136,18 @@ fn wrong<'d>(facts: &Facts<'d>, line: &Conductor<'d>) -> Result<Option<Wrong<'d>
             line.wires[0],
             says,
             "give each its own line, or join them in a splitter",
+        )));
+    }
+    if let Some((device, terminal)) = line.ends.iter().find(|(_, it)| it.role != Role::Rf) {
+        let says = format!(
+            "the center conductor of {} is on {}, which is no radio-frequency pin",
+            facts.label(line.wires[0]),
+            facts.label((*device, &terminal.id))
+        );
+        return Ok(Some((
+            line.wires[0],
+            says,
+            "the center conductor goes to the center contact at both ends, the shield to the shell",
         )));
     }
     let mut impedance: Option<(&WireId, f64)> = None;
@@ -166,6 +260,63 @@ mod tests {
         );
         let verdict = with_cable("COM1.SHELL floating", Some(50.0));
         assert!(verdict.findings[0].message.contains("shield of RF1"));
+    }
+
+    #[test]
+    fn finds_the_center_on_the_shell() {
+        let verdict = check_rule(
+            &RULE,
+            "unit COM1 ANT:rf SHELL:shield_tie
+             unit AN1 C:rf BASE:shield_tie
+             wire R1 COM1.ANT AN1.BASE material=coax #! rf-line
+             cable RF1 R1 kind=coax shield COM1.SHELL AN1.BASE",
+        );
+        assert!(
+            verdict.findings[0].message.contains("R1 is on AN1 BASE"),
+            "{:?}",
+            verdict.findings
+        );
+    }
+
+    #[test]
+    fn finds_two_antennas_swapped() {
+        let mut document: Document = document(
+            "unit COM1 ANT:rf
+             unit NAV1 ANT:rf
+             unit AN1 C:rf
+             unit AN2 C:rf
+             wire R1 COM1.ANT AN2.C material=coax
+             wire R2 NAV1.ANT AN1.C material=coax
+             cable RF1 R1 kind=coax shield @X @X
+             cable RF2 R2 kind=coax shield @X @X",
+        );
+        for (id, title) in [("AN1", "Com antenna"), ("AN2", "Nav antenna, V dipole")] {
+            let device = document.devices.get_mut(id).expect("there");
+            device.title = title.into();
+            device.kind = crate::document::DeviceKind::Antenna;
+        }
+        for cable in document.cables.values_mut() {
+            cable.impedance_ohm = Some(50.0);
+        }
+        let found = |document: &Document| {
+            let verdict = rules::run(&rules::Facts::new(document), &[&RULE]);
+            verdict
+                .findings
+                .iter()
+                .map(|it| it.message.clone())
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(
+            found(&document)[0],
+            "R1 leads from COM1 to AN2 (Nav antenna, V dipole), which is named for NAV1"
+        );
+        let (first, second) = (
+            document.wires["R1"].to.clone(),
+            document.wires["R2"].to.clone(),
+        );
+        document.wires.get_mut("R1").expect("there").to = second;
+        document.wires.get_mut("R2").expect("there").to = first;
+        assert_eq!(found(&document), Vec::<String>::new());
     }
 
     #[test]
