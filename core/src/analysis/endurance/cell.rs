@@ -107,7 +107,8 @@ impl Cell {
     pub(super) fn stands(&self, used: f64, empty: bool) -> BatteryStands {
         BatteryStands {
             edge: self.edge,
-            emf_v: along(&self.curve, 1.0 - used),
+            // A trial step may look past empty: a steep end of the curve, drawn on, would be no voltage at all.
+            emf_v: along(&self.curve, (1.0 - used).max(0.0)),
             ohm: self.ohm[0] + (self.ohm[1] - self.ohm[0]) * used.clamp(0.0, 1.0),
             empty,
         }

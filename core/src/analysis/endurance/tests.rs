@@ -243,3 +243,28 @@ fn what_is_missing_is_told() {
     let text = plain("1", "").replace("ah=10", "");
     assert_eq!(missing(&text), ["capacity of BT1 not set"]);
 }
+
+/// The steep end of a lithium battery's curve. 38.4, 167.5 and 167.5 minutes are those of an independent program.
+#[test]
+fn a_curve_may_end_steeply() {
+    let file = include_bytes!("../../../../public/samples/sorrel.json");
+    let mut document = crate::exchange::open(file).expect("the sample opens").document;
+    for device in document.devices.values_mut() {
+        for element in &mut device.elements {
+            if let crate::document::ElementKind::Battery(battery) = &mut element.is {
+                let reserve = battery.reserve.get_or_insert_default();
+                reserve.open_circuit_v = vec![[0.0, 11.0], [0.1, 12.9], [0.9, 13.2], [1.0, 13.4]];
+            }
+        }
+    }
+    let endurance = endurance(&document);
+    assert_eq!(endurance.missing, Vec::<String>::new());
+    for (case, wanted) in [
+        (AfterAlternator::NothingDone, 38.4),
+        (AfterAlternator::MainBusShed, 167.5),
+        (AfterAlternator::EssentialOnly, 167.5),
+    ] {
+        let found = endurance.case(case).unwrap_or_else(|| panic!("{case:?}"));
+        near(minutes(found), wanted, 2e-3);
+    }
+}
