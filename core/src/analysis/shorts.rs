@@ -6,15 +6,15 @@
 //! short at either end, through its full length and close to its start, and the worst result
 //! counts: a protector with a flat curve passes more current into a nearby short for the same time.
 //! Protectors are judged by their latest opening time, wires by their time to the rating of their
-//! insulation from [`START_C`].
+//! insulation from [`start_c`].
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::failures::runs;
 use crate::{
-    document::{Document, ElementKind, ProtectorStyle, State, WireEnd},
+    document::{Document, ElementKind, End, Place, ProtectorStyle, State, WireEnd},
     ids::{StateId, WireId},
-    netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
+    netlist::{EdgeKind, EdgeOf, Netlist, Point, trace::Returns},
     order::Map,
     solve::{Circuit, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides, circuit::reference},
     standards::{
@@ -27,8 +27,15 @@ use crate::{
 /// Resistance of a short, ohm (our own choice: a wire pressed on bare metal).
 pub const SHORT_OHM: f64 = 0.005;
 /// Temperature of a wire before the short, °C: the ambient temperature of published wire ratings
-/// (AC 43.13-1B Table 11-9, note 1).
-pub const START_C: f64 = 70.0;
+/// (AC 43.13-1B Table 11-9, note 1), or the project's if that is hotter.
+pub fn start_c(document: &Document) -> f64 {
+    document
+        .project
+        .ambient_c
+        .map_or(START_C, |it| it.max(START_C))
+}
+
+const START_C: f64 = 70.0;
 /// Assumed opening time at twice its rating of a breaker without a trip time, s: the slow end of
 /// such breakers, from memory. No published table could be read.
 pub const ASSUMED_TRIP_S: f64 = 60.0;
@@ -148,10 +155,11 @@ impl Shorts {
         let mut shorts = Map::new();
         let ends: Vec<(WireId, [NodeIndex; 2])> = netlist
             .wires()
-            .map(|(id, at)| (id.clone(), at.ends))
+            .map(|(id, at)| (id.clone(), ends_of(document, &netlist, id, at.ends)))
             .collect();
         for (wire, ends) in &ends {
-            for &node in ends {
+            for (&node, end) in ends.iter().zip([WireEnd::From, WireEnd::To]) {
+                let metal = metal_at(document, &netlist, wire, end).or(metal);
                 if let Some(metal) = metal
                     && !returns.has(node)
                     && !shorts.contains_key(&node)
@@ -204,9 +212,11 @@ impl Shorts {
     }
 
     fn of_wire(&mut self, wire: &WireId) -> Option<Short> {
-        let at = self.before.netlist().wire(wire)?;
+        let netlist = self.before.netlist();
+        let at = netlist.wire(wire)?;
+        let ends = ends_of(&self.document, netlist, wire, at.ends);
         let mut worst: Option<Short> = None;
-        for (node, end) in at.ends.into_iter().zip([WireEnd::From, WireEnd::To]) {
+        for (node, end) in ends.into_iter().zip([WireEnd::From, WireEnd::To]) {
             let Some(&edge) = self.by_node.get(&node) else {
                 continue;
             };
@@ -262,13 +272,17 @@ impl Shorts {
         }
     }
 
-    /// How long a wire survives a current, s: from [`START_C`] to the rating of its insulation. It
+    /// How long a wire survives a current, s: from [`start_c`] to the rating of its insulation. It
     /// carries the steady current of AC 43.13-1B Table 11-9 indefinitely.
     fn bears_s(&self, wire: &WireId, amps: f64) -> Option<f64> {
         let wire = self.document.wires.get(wire)?;
         let insulation_c = wire.insulation_c?;
         let row = wire_table::find(wire.gauge_awg?)?;
-        let a2s = short_a2s(mm2_of_cmil(row.circular_mil), START_C, insulation_c);
+        let start_c = start_c(&self.document);
+        if start_c >= insulation_c {
+            return Some(0.0);
+        }
+        let a2s = short_a2s(mm2_of_cmil(row.circular_mil), start_c, insulation_c);
         Some(bears_s(a2s, row.amps(insulation_c)?, amps))
     }
 
@@ -376,6 +390,44 @@ impl Shorts {
         };
         latest_s.is_finite().then_some((latest_s, assumed))
     }
+}
+
+/// The ends of a wire where it can be shorted: where its fuse is, behind the fuse.
+fn ends_of(
+    document: &Document,
+    netlist: &Netlist,
+    id: &WireId,
+    ends: [NodeIndex; 2],
+) -> [NodeIndex; 2] {
+    let fuse = document.wires.get(id).and_then(|wire| wire.fuse.as_ref());
+    let behind = fuse.and_then(|_| netlist.node(&Point::InFuse(id.clone())));
+    match (fuse.map(|fuse| fuse.at), behind) {
+        (Some(WireEnd::From), Some(behind)) => [behind, ends[1]],
+        (Some(WireEnd::To), Some(behind)) => [ends[0], behind],
+        _ => ends,
+    }
+}
+
+/// The metal that a wire touches at an end: that of the place of the device there.
+fn metal_at(
+    document: &Document,
+    netlist: &Netlist,
+    id: &WireId,
+    end: WireEnd,
+) -> Option<NodeIndex> {
+    let wire = document.wires.get(id)?;
+    let at = match end {
+        WireEnd::From => &wire.from,
+        WireEnd::To => &wire.to,
+    };
+    let End::Terminal(device, _) = at else {
+        return None;
+    };
+    let place = document.devices.get(device)?.place.as_ref()?;
+    let is_metal = document.places.get(place).is_some_and(Place::is_metal);
+    is_metal
+        .then(|| netlist.node(&Point::Structure(place.clone())))
+        .flatten()
 }
 
 impl Iterator for Shorts {
@@ -538,6 +590,57 @@ mod tests {
         // With a fuse of 5 A the wire survives a short anywhere.
         let small = shorts(&FUSED.replace("F1 15", "F1 5"));
         assert_eq!(of(&small, "WF").survives(), Some(true));
+    }
+
+    /// The wire behind its own fuse is cleared by it; there is no wire ahead of it to short.
+    #[test]
+    fn a_fuse_in_the_wire_clears_a_short_behind_it() {
+        let all = shorts(
+            "
+            place FRAME metal
+            battery BT1 emf=12.8 ohm=0.01
+            load LA 2
+            wire W BT1.+ LA.+ 20 3m rated=150 fuse=3@from
+            wire NA LA.- @FRAME
+            wire G BT1.- @FRAME 2 0.1m
+            state T
+            ",
+        );
+        let short = of(&all, "W");
+        assert_eq!((short.opens.len(), short.goes_on), (1, false), "{short:?}");
+        assert_eq!(short.survives(), Some(true));
+    }
+
+    /// A bond of 1 ohm: the same short in the tail gives less than on the frame, whichever way the strap is drawn.
+    #[test]
+    fn a_wire_is_shorted_to_the_metal_where_it_ends() {
+        let text = "
+            place FRAME metal
+            place TAIL metal bonded=FRAME bond=1
+            battery BT1 emf=12.8 ohm=0.01 at=FRAME
+            load LA 2 at=TAIL
+            wire W BT1.+ LA.+ 20 3m rated=150
+            wire NA LA.- @TAIL
+            wire G BT1.- @FRAME 2 0.1m
+            state T
+        ";
+        let amps = |text: &str| {
+            let mut document = document(text);
+            document.wires.retain(|id, _| id.as_str() != "NA");
+            let state = usual_state(&document).expect("a state");
+            let mut shorts = Shorts::new(&document, state);
+            let far = shorts.by_node.keys().copied().collect::<Vec<_>>();
+            far.into_iter()
+                .map(|node| {
+                    shorts.look(node);
+                    let edge = shorts.by_node[&node];
+                    shorts.known[&node].first.edge_amps(edge).unwrap_or(0.0)
+                })
+                .fold(f64::INFINITY, f64::min)
+        };
+        assert!((9.0..13.0).contains(&amps(text)), "{}", amps(text));
+        let turned = text.replace("BT1.- @FRAME", "@FRAME BT1.-");
+        assert!((amps(text) - amps(&turned)).abs() < 1e-9);
     }
 
     #[test]

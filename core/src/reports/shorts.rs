@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table, edge_label};
 use crate::{
-    analysis::shorts::{ASSUMED_TRIP_S, START_C, Short, Shorts},
+    analysis::shorts::{ASSUMED_TRIP_S, Short, Shorts, start_c},
     document::{WireEnd, natural_cmp},
 };
 
@@ -15,6 +15,8 @@ use crate::{
 pub struct WhatShorts {
     /// Title of the state.
     pub state: String,
+    /// Temperature of wires before the short, °C.
+    pub start_c: f64,
     /// A line for each wire.
     pub lines: Vec<Line>,
 }
@@ -137,6 +139,7 @@ impl WhatShorts {
         });
         Self {
             state: document.record_label("state", review.before().state.as_str()),
+            start_c: start_c(document),
             lines,
         }
     }
@@ -146,11 +149,12 @@ impl WhatShorts {
         let burn = self.lines.iter().filter(|it| it.survives == Some(false));
         format!(
             "Each live wire shorted to structure, in \"{}\": {} wires, {} of them may burn. Wires start at \
-             {START_C:.0} °C; a breaker or limiter without a trip time is assumed to need {ASSUMED_TRIP_S:.0} s at \
+             {:.0} °C; a breaker or limiter without a trip time is assumed to need {ASSUMED_TRIP_S:.0} s at \
              twice its rating (enter its maker's figure).",
             self.state,
             self.lines.len(),
-            burn.count()
+            burn.count(),
+            self.start_c
         )
     }
 

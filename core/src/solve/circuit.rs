@@ -21,7 +21,7 @@ use crate::{
     document::{BarUse, Document},
     ids::{DeviceId, WireId},
     netlist::{
-        AtNode, Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through,
+        Edge, EdgeKind, EdgeOf, LoadFigures, Netlist, Point, Through,
         trace::{Feeds, Returns, SUPPLY},
     },
 };
@@ -432,16 +432,34 @@ pub(crate) fn reference(netlist: &Netlist) -> Option<NodeIndex> {
         .find(is_battery)
         .or_else(|| netlist.sources().next())?;
     let (_, minus) = netlist.ends(source);
-    let reach = netlist.reach([minus], Through::METAL, |_| AtNode::GoOn);
-    let is_structure = |node: &&NodeIndex| matches!(netlist.point(**node), Point::Structure(_));
-    Some(
-        reach
-            .nodes
-            .iter()
-            .find(is_structure)
-            .copied()
-            .unwrap_or(minus),
-    )
+    Some(nearest_metal(netlist, minus).unwrap_or(minus))
+}
+
+/// The metal that the fewest conductors part from a node; of several, the first by record, whichever way the
+/// conductors are drawn.
+fn nearest_metal(netlist: &Netlist, from: NodeIndex) -> Option<NodeIndex> {
+    let mut seen = vec![false; netlist.graph.node_count()];
+    seen[from.index()] = true;
+    let mut level = vec![from];
+    while !level.is_empty() {
+        let is_structure = |node: &&NodeIndex| matches!(netlist.point(**node), Point::Structure(_));
+        if let Some(metal) = level.iter().filter(is_structure).min() {
+            return Some(*metal);
+        }
+        let mut next = Vec::new();
+        for &node in &level {
+            for edge in netlist.edges_at(node) {
+                let forward = netlist.ends(edge).0 == node;
+                let other = netlist.other(edge, node);
+                if Through::METAL.passes(&netlist.graph[edge], forward) && !seen[other.index()] {
+                    seen[other.index()] = true;
+                    next.push(other);
+                }
+            }
+        }
+        level = next;
+    }
+    None
 }
 
 fn way_ends(netlist: &Netlist, reference: Option<NodeIndex>, reduced: &Reduced) -> Vec<WayEnd> {

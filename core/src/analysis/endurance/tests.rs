@@ -248,7 +248,9 @@ fn what_is_missing_is_told() {
 #[test]
 fn a_curve_may_end_steeply() {
     let file = include_bytes!("../../../../public/samples/sorrel.json");
-    let mut document = crate::exchange::open(file).expect("the sample opens").document;
+    let mut document = crate::exchange::open(file)
+        .expect("the sample opens")
+        .document;
     for device in document.devices.values_mut() {
         for element in &mut device.elements {
             if let crate::document::ElementKind::Battery(battery) = &mut element.is {

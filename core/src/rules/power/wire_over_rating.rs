@@ -87,15 +87,30 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.not_checked(id, because);
             continue;
         };
+        let air_c = facts.document.project.ambient_c.unwrap_or(AMBIENT_C);
+        if air_c >= insulation_c {
+            out.finding(id)
+                .says(format!(
+                    "{} has {insulation_c} °C insulation, and the air around wires is {air_c} °C",
+                    facts.label(id)
+                ))
+                .limit(air_c, insulation_c, "°C")
+                .help(
+                    "use insulation for that heat, or correct the air temperature of the project",
+                );
+            continue;
+        }
         if let Some(around) = fullest(&bundles, wire) {
             in_bundle(facts, out, id, (gauge, insulation_c), (amps, point), around);
             continue;
         }
+        let cooled = cooled(air_c, insulation_c);
+        let rated_a = rated_a * cooled;
         if amps <= rated_a + SOLVED_TO_A {
             out.clear(id);
             continue;
         }
-        let alone_a = free_air::amps_max(gauge, insulation_c);
+        let alone_a = free_air::amps_max(gauge, insulation_c).map(|amps| amps * cooled);
         let level = match alone_a {
             Some(alone_a) if amps <= alone_a => Level::Caution,
             _ => Level::Fault,
@@ -110,21 +125,40 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .level(level)
             .says(format!(
                 "{} {} {amps:.1} A in \"{}\"; {gauge} AWG with {insulation_c} °C insulation is \
-                 good for {rated_a} A in a full bundle{}",
+                 good for {} A in a full bundle{}",
                 facts.label(id),
                 carries(point),
                 facts.label(&point.state),
+                figure(rated_a),
                 alone_a.map_or(String::new(), |a| format!(", {a:.0} A alone in free air")),
             ))
             .limit(amps, limit_a, "A")
             .working(format!("{amps:.2} A {}", facts.told_by(point)))
             .working("the table's rating is for 33 wires, 70 °C, 60,000 ft, a fifth of them loaded")
             .help("use thicker wire, or split the load over two circuits");
+        let report = match cooled < 1.0 {
+            true => report.working(format!("x {cooled:.2} for air of {air_c} °C: square root of ({insulation_c} - {air_c}) / ({insulation_c} - {AMBIENT_C})")),
+            false => report,
+        };
         mend(facts, report, id, |gauge| {
-            wire_table::find(gauge)?
-                .amps(insulation_c)
-                .filter(|it| *it >= amps)
+            let rated_a = wire_table::find(gauge)?.amps(insulation_c)?;
+            Some(rated_a * cooled).filter(|it| *it >= amps)
         });
+    }
+}
+
+/// Share of a rating for air of 70 °C that is left in hotter air: a wire's heat goes with the square of its current, and
+/// leaves it with the temperature difference, as in [`free_air::amps_at`]. Cooler air counts as 70 °C, as in the table.
+fn cooled(air_c: f64, insulation_c: f64) -> f64 {
+    let warmer_by = insulation_c - air_c.max(AMBIENT_C);
+    (warmer_by / (insulation_c - AMBIENT_C)).max(0.0).sqrt()
+}
+
+/// A rating as the table prints it, or with one decimal if it is not from the table.
+fn figure(amps: f64) -> String {
+    match amps.fract() == 0.0 || (2.0 * amps).fract() == 0.0 {
+        true => format!("{amps}"),
+        false => format!("{amps:.1}"),
     }
 }
 
@@ -324,6 +358,33 @@ mod tests {
         // AC 43.13-1B CHG 1, Table 11-9: 22 AWG, 150 °C: 5 A; 20 AWG: 7 A.
         let verdict = check_rule(&RULE, PLAIN);
         assert_eq!(verdict.findings[0].limit, Some(5.0));
+    }
+
+    /// 22 AWG, 150 °C: 5 A in air of 70 °C (Table 11-9); in air of 110 °C half the difference, so 5 x 0.707.
+    #[test]
+    fn hot_air_lowers_the_rating_of_a_wire_that_lies_alone() {
+        let text = PLAIN
+            .replace("5.1", "4")
+            .replace(" #! wire-over-rating", "");
+        let mut document = document(&text);
+        let found = |document: &crate::document::Document| {
+            rules::run(&rules::Facts::new(document), &[&RULE]).findings
+        };
+        assert_eq!(found(&document), []);
+        document.project.ambient_c = Some(110.0);
+        let hot = found(&document);
+        assert_eq!(hot.len(), 1, "{hot:?}");
+        assert!(
+            (hot[0].limit.expect("a limit") - 5.0 / 2.0_f64.sqrt()).abs() < 1e-9,
+            "{hot:?}"
+        );
+        document.project.ambient_c = Some(160.0);
+        let too_hot = found(&document);
+        assert_eq!(too_hot.len(), 2, "{too_hot:?}");
+        assert_eq!(
+            too_hot[0].message,
+            "A has 150 °C insulation, and the air around wires is 160 °C"
+        );
     }
 
     #[test]
