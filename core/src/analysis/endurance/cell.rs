@@ -23,9 +23,6 @@ const RATED_H: f64 = 20.0;
 const EMPTY_EMF: f64 = 0.91;
 /// End voltage of a 12 V and of a 24 V lead-acid battery, V (common practice, from memory).
 const CUTOFF_V: [f64; 2] = [10.0, 20.0];
-/// How far its curve goes on past empty, as a share of its capacity: a step that ends just beyond needs it; further on, a
-/// steep end of the curve would be no voltage at all.
-const PAST_EMPTY: f64 = 0.05;
 /// An open-circuit voltage above this is a 24 V battery's, V.
 const IS_24V_ABOVE: f64 = 18.0;
 
@@ -110,7 +107,7 @@ impl Cell {
     pub(super) fn stands(&self, used: f64, empty: bool) -> BatteryStands {
         BatteryStands {
             edge: self.edge,
-            emf_v: along(&self.curve, (1.0 - used).max(-PAST_EMPTY)),
+            emf_v: along(&self.curve, 1.0 - used),
             ohm: self.ohm[0] + (self.ohm[1] - self.ohm[0]) * used.clamp(0.0, 1.0),
             empty,
         }

@@ -113,8 +113,8 @@ impl Run<'_> {
         Ok(high)
     }
 
-    /// A step of this length: the used shares, the network there, and the error. `None` if a relay
-    /// drops out or the supply collapses during it.
+    /// A step of this length: the used shares, the network there, and the error. `None` if it is
+    /// too long: a relay drops out, the supply collapses, or it ends where no battery is.
     fn try_step(
         &mut self,
         stage: &Stage,
@@ -129,7 +129,11 @@ impl Run<'_> {
                 .map(|(weight, rates)| (weight * step_s, rates))
                 .collect();
             let used = sum(&self.used, &parts);
-            let solved = self.solve(stage, given, &used, Loads::On)?;
+            let solved = match self.solve(stage, given, &used, Loads::On) {
+                // It looks past empty, where a steep end of the curve, drawn on, is no voltage at all.
+                Err(_) if used.iter().any(|used| *used > 1.0) => return Ok(None),
+                solved => solved?,
+            };
             if !solved.collapsed.is_empty() || solved.relays != self.relays {
                 return Ok(None);
             }
