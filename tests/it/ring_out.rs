@@ -281,6 +281,29 @@ fn a_harness_without_a_fault_passes_every_line() {
 }
 
 /// A reading through a bench, of the line with these ends and position.
+#[test]
+fn every_strap_to_metal_has_its_line() {
+    for document in [sorrel(), teasel()] {
+        let sheet = RingOut::new(&document);
+        let mut straps = 0;
+        for wire in document.wires.values() {
+            let (terminal, metal) = match [&wire.from, &wire.to] {
+                [at @ End::Terminal(..), metal @ End::Structure(_)]
+                | [metal @ End::Structure(_), at @ End::Terminal(..)] => (at, metal),
+                _ => continue,
+            };
+            straps += 1;
+            let is_it = |line: &&Line| line.from == *terminal && line.to == *metal;
+            assert!(
+                sheet.lines.iter().any(|line| is_it(&line)),
+                "{} is not measured",
+                wire.number
+            );
+        }
+        assert!(straps > 0);
+    }
+}
+
 fn judged(text: &str, wanted: &dyn Fn(&Line) -> bool, change: &dyn Fn(&mut Document)) -> Outcome {
     let drawn = document(text);
     let sheet = RingOut::new(&drawn);

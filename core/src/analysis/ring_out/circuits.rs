@@ -53,6 +53,22 @@ impl Sheet<'_> {
         }
     }
 
+    /// From each terminal with a strap to metal, to that metal.
+    pub(super) fn straps(&mut self) {
+        let mut least = Least::over(self.netlist);
+        for (_, at) in self.netlist.wires() {
+            let is_metal =
+                |node: &NodeIndex| matches!(self.netlist.point(*node), Point::Structure(_));
+            let (terminal, metal) = match at.ends.each_ref().map(is_metal) {
+                [false, true] => (at.ends[0], at.ends[1]),
+                [true, false] => (at.ends[1], at.ends[0]),
+                _ => continue,
+            };
+            least.begin(self.netlist, self.stays, &[terminal]);
+            self.way(&least, metal);
+        }
+    }
+
     fn way(&mut self, ways: &Least, node: NodeIndex) {
         let Some((root, path)) = ways.path(self.netlist, node) else {
             return;

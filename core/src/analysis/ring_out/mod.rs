@@ -74,6 +74,7 @@ impl RingOut {
         };
         sheet.buses();
         sheet.circuits();
+        sheet.straps();
         sheet.pairs();
         sheet.jacks();
         sheet.data_buses();
