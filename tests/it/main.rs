@@ -6,6 +6,7 @@ mod figures;
 mod fixes;
 mod grounds;
 mod hostile;
+mod mistakes;
 mod network_cases;
 mod noise;
 mod papers;
