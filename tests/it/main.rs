@@ -7,6 +7,7 @@ mod fixes;
 mod grounds;
 mod hostile;
 mod measured;
+mod mistakes;
 mod network_cases;
 mod noise;
 mod papers;
