@@ -94,7 +94,7 @@ rule_list! {
     wiring: unconnected_end, contact_size, crowded_terminal, crowded_stud, noisy_beside_audio;
     ground: shared_return, avionics_return_elsewhere, jack_on_structure, audio_low_on_return, uncovered_jack_terminal,
         shield_both_ends, shield_nowhere, shield_on_pin;
-    signal: swapped_cores, serial_outputs, can_crossed, can_not_terminated, arinc_crossed,
+    signal: swapped_cores, pin_mismatch, pin_of_another, serial_outputs, can_crossed, can_not_terminated, arinc_crossed,
         thermocouple_material, thermocouple_crossed, magneto_switch, motor_one_way, motor_no_stop,
         rf_line, sync_line, discrete_mismatch, serial_unheard, data_rate, arinc_receivers, audio_level, mic_bias;
     records: duplicate_wire_number, number_in_pieces, function_of_another, unlikely_length, hidden_characters, measured_otherwise, unused_acceptance;

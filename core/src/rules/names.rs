@@ -17,16 +17,12 @@ pub fn tokens(text: &str) -> impl Iterator<Item = String> {
 /// True if a word can stand for another: the same, or its first letter and then more of its letters in order, as FLT
 /// for FLIGHT. A figure at the end must be the same.
 pub fn is_short_for(short: &str, word: &str) -> bool {
-    let parts = |text: &str| {
-        let letters = text.trim_end_matches(|it: char| it.is_ascii_digit()).len();
-        (text[..letters].to_owned(), text[letters..].to_owned())
-    };
-    let ((letters, number), (of, of_number)) = (parts(short), parts(word));
-    if number != of_number && !number.is_empty() {
-        return false;
-    }
+    let parts = |text: &'_ str| text.trim_end_matches(|it: char| it.is_ascii_digit()).len();
+    let ((letters, number), (of, of_number)) =
+        (short.split_at(parts(short)), word.split_at(parts(word)));
     let mut rest = of.chars();
     short.chars().next() == word.chars().next()
+        && (number == of_number || number.is_empty())
         && letters.chars().all(|it| rest.any(|other| other == it))
 }
 

@@ -12,6 +12,8 @@ pub mod magneto_switch;
 pub mod mic_bias;
 pub mod motor_no_stop;
 pub mod motor_one_way;
+pub mod pin_mismatch;
+pub mod pin_of_another;
 mod reversing;
 pub mod rf_line;
 pub mod serial_outputs;
