@@ -87,7 +87,7 @@ macro_rules! rule_list {
 }
 
 rule_list! {
-    power: load_cannot_run, unprotected_wire, supply_to_return, protector_over_wire, protector_under_load, drop_over_limit,
+    power: load_cannot_run, load_without_source, unprotected_wire, supply_to_return, protector_over_wire, protector_under_load, drop_over_limit,
         wire_over_rating, supply_cannot_carry,
         alternator_gives_nothing, overloaded_alternator, slow_recharge, short_endurance, load_left_on, always_hot, bypassed, no_return, reversed_polarity, bus_without_source, single_failure, shared_feed, short_too_weak,
         not_selective, switch_over_rating, contact_over_rating, diode_heat, starting_current;

@@ -10,6 +10,7 @@ pub mod diode_heat;
 pub mod drop_over_limit;
 pub mod load_cannot_run;
 pub mod load_left_on;
+pub mod load_without_source;
 pub mod no_return;
 pub mod not_selective;
 pub mod overloaded_alternator;

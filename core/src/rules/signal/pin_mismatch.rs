@@ -190,7 +190,10 @@ mod tests {
     #[test]
     fn finds_a_supply_on_a_microphone_pin() {
         let said = found("wire R3 MBUS.CB1 COM1.4 #! pin-mismatch");
-        assert_eq!(said, "COM1 4 (audio high) is wired to MBUS CB1 (gives power)");
+        assert_eq!(
+            said,
+            "COM1 4 (audio high) is wired to MBUS CB1 (gives power)"
+        );
     }
 
     #[test]
