@@ -36,7 +36,7 @@ pub fn delete(App { session, view, .. }: App) {
     };
     match session.peek(|document| edits::delete(document, &sheet, &keys)) {
         Ok(Deleted { asks, .. }) if !asks.is_empty() && !session.said_last(&asks) => {
-            session.say(asks)
+            session.say(asks);
         }
         Ok(Deleted { change, said, .. }) => {
             session.run(strings::DELETE, change);

@@ -16,7 +16,6 @@ mod read;
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
-use serde_json::Value;
 use thiserror::Error;
 
 use crate::solve::{Network, NetworkError, NoPoint, PartState, Solution, Solver};
@@ -144,18 +143,6 @@ pub struct BareIsland {
 }
 
 impl BareNetwork {
-    /// Reads a network from JSON text.
-    pub fn parse(text: &str) -> Result<Self, BareError> {
-        let value: Value =
-            serde_json::from_str(text).map_err(|e| BareError::Json(e.to_string()))?;
-        Self::from_value(&value)
-    }
-
-    /// Reads a network from a JSON value.
-    pub fn from_value(value: &Value) -> Result<Self, BareError> {
-        read::network(value)
-    }
-
     /// The operating point, with the margin of the supply if any constant-power load has a path.
     pub fn solve(&self) -> Result<BareSolution, BareError> {
         let mut solver = Solver::new(&self.network)?;

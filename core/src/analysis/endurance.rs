@@ -1,21 +1,24 @@
 //! Endurance after the alternator stops: the solved network over time, down to the cut-off of each
 //! device and of the battery, in three cases.
 
+mod case;
 mod cell;
+mod moment;
 mod run;
+mod step;
 
 use crate::order::InOrder;
 use serde::Serialize;
 
-use self::run::Run;
+use self::{case::Stage, moment::Run};
 pub use self::{
+    case::{Case, DeviceEnd, Ended, Extent, Sample, Stop},
     cell::{Cell, Factor},
-    run::{Ended, Sample, Stop},
 };
 use super::loads::{Bus, buses};
 use crate::{
     document::{AfterAlternator, Document, State},
-    ids::{DeviceId, ElementId, StateId},
+    ids::StateId,
     solve::{AT_REST, Operator},
 };
 
@@ -34,59 +37,6 @@ pub struct Endurance {
     pub missing: Vec<String>,
 }
 
-/// One case.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Case {
-    /// What is switched off.
-    pub case: AfterAlternator,
-    /// The states it runs in, one after the other, by title.
-    pub states: Vec<String>,
-    /// True if the builder marked its state; else it was chosen by rule.
-    pub is_marked: bool,
-    /// Stated total in the last of its states, A.
-    pub plain_a: f64,
-    /// Minutes from the stated total: usable capacity over stated current.
-    pub plain_min: Option<f64>,
-    /// Battery current at the start, A.
-    pub start_a: f64,
-    /// Minutes until nothing runs; `None` if it keeps running.
-    pub minutes: Option<f64>,
-    /// Minutes until the first load that should run stops; `None` if none does.
-    pub first_stop_min: Option<f64>,
-    /// How it ends.
-    pub ended: Ended,
-    /// Every load that is on at the start, in stop order.
-    pub devices: Vec<DeviceEnd>,
-    /// Voltage over time.
-    pub curve: Vec<Sample>,
-}
-
-/// When a load stops.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct DeviceEnd {
-    /// Its device.
-    pub device: DeviceId,
-    /// The element.
-    pub element: ElementId,
-    /// Its label.
-    pub label: String,
-    /// Title of its device.
-    pub title: String,
-    /// Minutes after the alternator stops.
-    pub minutes: f64,
-    /// Why it stops.
-    pub stop: Stop,
-    /// Computed current at the start, A.
-    pub start_a: f64,
-}
-
-/// A state of a case, and how long it lasts.
-pub(super) struct Stage {
-    id: StateId,
-    state: State,
-    until_s: f64,
-}
-
 impl Endurance {
     /// The case, if it could be computed.
     pub fn case(&self, case: AfterAlternator) -> Option<&Case> {
@@ -97,18 +47,6 @@ impl Endurance {
 /// The endurance of a document, with its curves.
 pub fn endurance(document: &Document) -> Endurance {
     Endurance::new(document, &mut Operator::new(document), Extent::Drawn)
-}
-
-/// How much of each case to compute.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Extent {
-    /// All of it, with voltage over time for the curve.
-    Drawn,
-    /// All of it, as minutes only.
-    Minutes,
-    /// Until the first load stops or the target is reached, whichever is first: loads that stop
-    /// later are reported as still running.
-    Target,
 }
 
 impl Endurance {

@@ -3,10 +3,11 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, End, Extra,
+    End, Extra,
     invariants::{Check, FieldPath},
+    kind::Kind,
+    others::Others,
     parts::Bound,
-    registry::Kind,
 };
 use crate::{ids::WireId, units::Gauge};
 
@@ -124,11 +125,11 @@ impl Kind for Cable {
         Some(&mut self.label)
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         self.label.clone()
     }
 
-    fn search(&self, _: &Document, tell: &mut dyn FnMut(&str, String)) {
+    fn search(&self, _: &dyn Others, tell: &mut dyn FnMut(&str, String)) {
         tell(&self.label, self.note.clone());
     }
 
@@ -141,7 +142,7 @@ impl Kind for Cable {
             check.say(&wires, "expected at least one wire");
         }
         for (index, id) in self.wires.iter().enumerate() {
-            let exists = check.document.wires.contains_key(id);
+            let exists = check.others.has("wire", id.as_str());
             check.mention(&wires.index(index), "wire", id.as_str(), exists);
         }
         if let Some(shield) = &self.shield {

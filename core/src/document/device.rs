@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, Element, Extra,
-    find::joined,
+    Element, Extra,
     invariants::{Check, FieldPath},
-    registry::Kind,
+    kind::{Kind, joined},
+    others::Others,
 };
 use crate::{
     ids::{ConnectorId, DeviceId, ElementId, PlaceId, TerminalId},
@@ -432,13 +432,12 @@ impl Kind for Device {
         Some(&mut self.tag)
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         self.tag.clone()
     }
 
-    fn search(&self, document: &Document, tell: &mut dyn FnMut(&str, String)) {
-        let place = self.place.as_ref().and_then(|id| document.places.get(id));
-        let place = place.map_or("", |place| place.title.as_str());
+    fn search(&self, others: &dyn Others, tell: &mut dyn FnMut(&str, String)) {
+        let place = self.place.as_ref().map_or("", |id| others.place_title(id));
         tell(&self.tag, joined([&self.title, place, &self.note]));
         for terminal in self.terminals.iter().filter(|it| !it.name.is_empty()) {
             tell(&self.terminal_label(terminal), terminal.name.clone());

@@ -73,12 +73,6 @@ fn each(document: &Document, tell: &mut dyn FnMut(Found)) {
     });
 }
 
-/// Texts that are not empty, with commas between.
-pub(super) fn joined<const N: usize>(texts: [&str; N]) -> String {
-    let texts: Vec<&str> = texts.into_iter().filter(|text| !text.is_empty()).collect();
-    texts.join(", ")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,10 +3,11 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, Extra,
+    Extra,
     invariants::{Check, FieldPath},
+    kind::Kind,
+    others::Others,
     parts::Bound,
-    registry::Kind,
 };
 
 /// One entry of the log.
@@ -99,12 +100,12 @@ impl Kind for LogEntry {
         None
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         format!("log of {}", self.date)
     }
 
     // Nothing on screen to lead to.
-    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+    fn search(&self, _: &dyn Others, _: &mut dyn FnMut(&str, String)) {}
 
     fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "date", &self.date);
@@ -130,12 +131,12 @@ impl Kind for Accepted {
         None
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         format!("accepted {}", self.rule)
     }
 
     // Nothing on screen to lead to.
-    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+    fn search(&self, _: &dyn Others, _: &mut dyn FnMut(&str, String)) {}
 
     fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "rule", &self.rule);

@@ -1,7 +1,9 @@
 //! Labels that a person sees: of records, ends and parts of devices.
 
-use super::{Device, DeviceKind, Document, Element, End, Key, Terminal, registry::Kind};
-use crate::ids::{DeviceId, WireId};
+use super::{
+    Device, DeviceKind, Document, Element, End, Key, Terminal, kind::Kind, others::Others,
+};
+use crate::ids::{DeviceId, PlaceId, TerminalId, WireId};
 
 impl Device {
     /// The label of a terminal: "COM1 J105-1" in a connector, "K1 BAT" for a loose stud. A
@@ -78,5 +80,28 @@ impl Document {
         label
             .filter(|label| !label.is_empty())
             .unwrap_or_else(|| id.into())
+    }
+}
+
+impl Others for Document {
+    fn has(&self, kind: &str, id: &str) -> bool {
+        Key::parse(kind, id).is_some_and(|key| self.get(&key).is_some())
+    }
+
+    fn has_terminal(&self, device: &DeviceId, terminal: &TerminalId) -> bool {
+        let found = self.devices.get(device);
+        found.is_some_and(|device| device.terminal(terminal).is_some())
+    }
+
+    fn element(&self, key: &str) -> Option<&Element> {
+        self.element_at(key).map(|(_, _, element)| element)
+    }
+
+    fn place_title(&self, id: &PlaceId) -> &str {
+        self.places.get(id).map_or("", |place| &place.title)
+    }
+
+    fn end_label(&self, end: &End) -> String {
+        Self::end_label(self, end)
     }
 }

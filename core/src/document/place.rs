@@ -3,10 +3,11 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, Extra,
+    Extra,
     invariants::{Check, FieldPath},
+    kind::Kind,
+    others::Others,
     parts::Bound,
-    registry::Kind,
 };
 use crate::ids::PlaceId;
 
@@ -80,7 +81,7 @@ impl Kind for Place {
         Some(&mut self.title)
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         self.title.clone()
     }
 
@@ -102,12 +103,12 @@ impl Kind for Route {
         Some(&mut self.title)
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         self.title.clone()
     }
 
     // Nothing on screen to lead to.
-    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+    fn search(&self, _: &dyn Others, _: &mut dyn FnMut(&str, String)) {}
 
     fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "title", &self.title);
@@ -126,7 +127,7 @@ impl Kind for Splice {
         Some(&mut self.label)
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         self.label.clone()
     }
 

@@ -3,10 +3,11 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, Extra, NoiseFigures,
+    Extra, NoiseFigures,
     invariants::{Check, FieldPath},
+    kind::Kind,
+    others::Others,
     parts::Bound,
-    registry::Kind,
 };
 use crate::order::Map;
 
@@ -113,12 +114,12 @@ impl Kind for Project {
         Some(&mut self.title)
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         self.title.clone()
     }
 
     // Nothing on screen to lead to.
-    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+    fn search(&self, _: &dyn Others, _: &mut dyn FnMut(&str, String)) {}
 
     fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "title", &self.title);

@@ -3,10 +3,11 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, End, Extra,
+    End, Extra,
     invariants::{Check, FieldPath},
+    kind::Kind,
+    others::Others,
     parts::Bound,
-    registry::Kind,
 };
 
 /// One meter reading, or the tick of a completed test line.
@@ -99,12 +100,12 @@ impl Kind for Reading {
         None
     }
 
-    fn label(&self, document: &Document) -> String {
-        format!("{} at {}", self.test.name(), document.end_label(&self.from))
+    fn label(&self, others: &dyn Others) -> String {
+        format!("{} at {}", self.test.name(), others.end_label(&self.from))
     }
 
     // Nothing on screen to lead to.
-    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+    fn search(&self, _: &dyn Others, _: &mut dyn FnMut(&str, String)) {}
 
     fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.end(&at.field("from"), &self.from);

@@ -4,8 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     Accepted, Cable, Device, Extra, LogEntry, Place, Project, Reading, Revision, Route, Sheet,
-    Splice, State, Wire,
-    invariants::{Check, FieldPath},
+    Splice, State, Wire, kind::Kind,
 };
 use crate::{
     ids::{
@@ -14,29 +13,6 @@ use crate::{
     },
     order::Map,
 };
-
-/// What every kind of record says of itself, in the file of the record.
-pub(crate) trait Kind {
-    /// The first key that a new record tries, such as "w1"; none if its key is made from its name.
-    fn first_key(&self) -> Option<&'static str> {
-        None
-    }
-
-    /// What a person calls it, to change it; none if it has no name.
-    fn name_mut(&mut self) -> Option<&mut String>;
-
-    /// Its label for a person; may be empty.
-    fn label(&self, document: &Document) -> String;
-
-    /// Calls `tell` with each label by which a person can find it, and what else is known there. A kind that
-    /// no search leads to tells nothing.
-    fn search(&self, document: &Document, tell: &mut dyn FnMut(&str, String)) {
-        tell(&self.label(document), String::new());
-    }
-
-    /// Says what in it breaks an invariant.
-    fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, id: &str);
-}
 
 macro_rules! records {
     ($($(#[doc = $about:literal])+ $field:ident: $kind:ident($id:ty, $record:ty) = $word:literal;)*) => {

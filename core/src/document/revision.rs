@@ -3,9 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, Extra,
+    Extra,
     invariants::{Check, FieldPath},
-    registry::Kind,
+    kind::Kind,
+    others::Others,
 };
 use crate::ids::RevisionId;
 
@@ -60,7 +61,7 @@ impl Kind for Revision {
         Some(&mut self.name)
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         match self.name.is_empty() {
             true => format!("of {}, {}", self.date, self.reason),
             false => self.name.clone(),
@@ -68,7 +69,7 @@ impl Kind for Revision {
     }
 
     // Nothing on screen to lead to.
-    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+    fn search(&self, _: &dyn Others, _: &mut dyn FnMut(&str, String)) {}
 
     fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "date", &self.date);

@@ -3,11 +3,12 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, End, Extra,
+    End, Extra,
     invariants::{Check, FieldPath},
+    kind::Kind,
     limits,
+    others::Others,
     parts::Bound,
-    registry::Kind,
 };
 use crate::{
     ids::{DeviceId, ItemId, PlaceId, SpliceId, TerminalId, WireId},
@@ -169,11 +170,11 @@ impl Kind for Sheet {
         Some(&mut self.title)
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         format!("sheet {} {}", self.number, self.title)
     }
 
-    fn search(&self, _: &Document, tell: &mut dyn FnMut(&str, String)) {
+    fn search(&self, _: &dyn Others, tell: &mut dyn FnMut(&str, String)) {
         tell(&self.title, self.number.to_string());
     }
 
@@ -189,7 +190,7 @@ impl Kind for Sheet {
         let held = at.field("held");
         for (wire, stretch) in &self.held {
             let at = held.field(wire.as_str());
-            let exists = check.document.wires.contains_key(wire);
+            let exists = check.others.has("wire", wire.as_str());
             check.mention(&at, "wire", wire.as_str(), exists);
             check_position(check, &at, stretch.x_mm, stretch.y_mm);
         }
@@ -215,23 +216,23 @@ fn check_position(check: &mut Check<'_>, at: &FieldPath<'_>, x_mm: f64, y_mm: f6
 }
 
 fn check_shown(check: &mut Check<'_>, at: &FieldPath<'_>, shows: &Shown) {
-    let document = check.document;
+    let others = check.others;
     match shows {
         Shown::Device {
             device, terminals, ..
         } => {
             let at = at.field("device");
-            let Some(found) = document.devices.get(device) else {
+            if !others.has("device", device.as_str()) {
                 return check.mention(&at.field("device"), "device", device.as_str(), false);
-            };
+            }
             let all = at.field("terminals");
             for (index, terminal) in terminals.iter().enumerate() {
-                let exists = found.terminal(terminal).is_some();
+                let exists = others.has_terminal(device, terminal);
                 check.mention(&all.index(index), "terminal", terminal.as_str(), exists);
             }
         }
         Shown::Splice(id) => {
-            let exists = document.splices.contains_key(id);
+            let exists = others.has("splice", id.as_str());
             check.mention(&at.field("splice"), "splice", id.as_str(), exists);
         }
         Shown::Structure(id) => check.place_mention(&at.field("structure"), id),

@@ -3,9 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, Element, ElementKind, Extra,
+    Element, ElementKind, Extra,
     invariants::{Check, FieldPath},
-    registry::Kind,
+    kind::Kind,
+    others::Others,
 };
 use crate::order::Map;
 
@@ -74,12 +75,12 @@ impl Kind for State {
         Some(&mut self.title)
     }
 
-    fn label(&self, _: &Document) -> String {
+    fn label(&self, _: &dyn Others) -> String {
         self.title.clone()
     }
 
     // Nothing on screen to lead to.
-    fn search(&self, _: &Document, _: &mut dyn FnMut(&str, String)) {}
+    fn search(&self, _: &dyn Others, _: &mut dyn FnMut(&str, String)) {}
 
     fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "title", &self.title);
@@ -127,9 +128,7 @@ fn state_key<'d>(
     kind: &str,
     fits: impl Fn(&Element) -> bool,
 ) -> Option<&'d Element> {
-    let document = check.document;
-    let found = document.element_at(key).map(|(_, _, element)| element);
-    let found = found.filter(|element| fits(element));
+    let found = check.others.element(key).filter(|element| fits(element));
     check.mention(at, kind, key, found.is_some());
     found
 }

@@ -3,14 +3,14 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Document, End, Extra,
-    find::joined,
+    End, Extra,
     invariants::{Check, FieldPath},
+    kind::{Kind, joined},
+    others::Others,
     parts::Bound,
-    registry::Kind,
 };
 use crate::{
-    ids::{PlaceId, RouteId, WireId},
+    ids::{PlaceId, RouteId},
     units::Gauge,
 };
 
@@ -107,27 +107,6 @@ impl Wire {
             self.gauge_awg = None;
             self.note.clear();
         }
-    }
-}
-
-impl Document {
-    /// What has to be known of a wire for its resistance, and is not: "the gauge", "the length".
-    pub fn unknown_of_wire(&self, id: &WireId) -> &'static str {
-        let wire = self.wires.get(id);
-        match wire.map(|wire| (wire.gauge_awg, self.wire_length_m(wire))) {
-            Some((None, None)) => "the gauge and the length",
-            Some((None, _)) => "the gauge",
-            _ => "the length",
-        }
-    }
-
-    /// Length of a wire, m: as typed, else the sum of its routes; `None` if neither is known.
-    pub fn wire_length_m(&self, wire: &Wire) -> Option<f64> {
-        if wire.length_m.is_some() || wire.route.is_empty() {
-            return wire.length_m;
-        }
-        let pieces = wire.route.iter().map(|id| self.routes.get(id));
-        pieces.map(|route| Some(route?.length_m)).sum()
     }
 }
 
@@ -238,21 +217,21 @@ impl Kind for Wire {
         Some(&mut self.number)
     }
 
-    fn label(&self, document: &Document) -> String {
+    fn label(&self, others: &dyn Others) -> String {
         match self.number.is_empty() {
             true => format!(
                 "wire from {} to {}",
-                document.end_label(&self.from),
-                document.end_label(&self.to)
+                others.end_label(&self.from),
+                others.end_label(&self.to)
             ),
             false => self.number.clone(),
         }
     }
 
-    fn search(&self, document: &Document, tell: &mut dyn FnMut(&str, String)) {
-        let ends = [&self.from, &self.to].map(|end| document.end_label(end));
+    fn search(&self, others: &dyn Others, tell: &mut dyn FnMut(&str, String)) {
+        let ends = [&self.from, &self.to].map(|end| others.end_label(end));
         let texts = [&self.function, &ends[0], &ends[1], &self.colour, &self.note];
-        tell(&self.label(document), joined(texts.map(String::as_str)));
+        tell(&self.label(others), joined(texts.map(String::as_str)));
     }
 
     fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
@@ -279,7 +258,7 @@ impl Kind for Wire {
         }
         let routes = at.field("route");
         for (index, id) in self.route.iter().enumerate() {
-            let exists = check.document.routes.contains_key(id);
+            let exists = check.others.has("route", id.as_str());
             check.mention(&routes.index(index), "route", id.as_str(), exists);
         }
         let via = at.field("via");

@@ -223,7 +223,7 @@ mod tests {
                 continue;
             };
             for (key, group) in &scene.groups {
-                for shape in group.shapes.iter() {
+                for shape in &group.shapes {
                     let over = matches!(shape, Shape::Text { .. }) && shape.bounds().overlaps(rect);
                     assert!(!over, "{key:?} on the fuse of {id}, sheet {sheet}");
                 }

@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use super::json;
 use crate::{
-    document::{Document, End, read::read},
+    document::{Document, End},
     edit::{Change, Key},
 };
 
@@ -205,18 +205,10 @@ pub(super) fn shown(document: &Document, value: Option<&Value>) -> String {
     }
 }
 
-/// A whole document as a tree, and back.
+/// A whole document as a tree.
 pub(super) fn whole(document: &Document) -> Value {
     let text = json(document);
     serde_json::from_slice(text.as_bytes()).unwrap_or(Value::Null)
-}
-
-/// The document of a tree that was made from documents.
-pub(super) fn from_tree(tree: &Value) -> Result<Document, super::MergeError> {
-    read(tree).map_err(|fault| super::MergeError {
-        path: fault.path,
-        why: fault.why,
-    })
 }
 
 #[cfg(test)]

@@ -8,9 +8,9 @@
 use crate::order::InOrder;
 use serde_json::{Map, Value};
 
-use super::compare::{are_parts, from_tree, kind_words, part_id, shown, spoken, whole};
+use super::compare::{are_parts, kind_words, part_id, shown, spoken, whole};
 use crate::{
-    document::{Document, Sheet, invariants},
+    document::{Document, Sheet, invariants, read::read},
     edit::{self, Key},
     ids::{ItemId, SheetId},
     order::Sorted,
@@ -361,6 +361,14 @@ fn key_of(path: &str) -> Option<Key> {
     };
     let id = rest.split('.').next()?;
     Key::parse(kind, id)
+}
+
+/// The document of a tree that was made from documents.
+pub(super) fn from_tree(tree: &Value) -> Result<Document, MergeError> {
+    read(tree).map_err(|fault| MergeError {
+        path: fault.path,
+        why: fault.why,
+    })
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ mod again;
 pub mod cells;
 pub mod compare;
 mod error;
+mod format;
 mod headings;
 pub mod list;
 pub mod merge;
@@ -19,18 +20,13 @@ mod tests;
 use serde::Serialize;
 use serde_json::Value;
 
-pub use self::{again::Texts, error::OpenError, merge::MergeError};
+pub use self::{
+    again::Texts,
+    error::OpenError,
+    format::{FORMAT, VERSION, json},
+    merge::MergeError,
+};
 use crate::document::{Document, invariants, limits, read::read};
-
-/// The value of `"format"`.
-pub const FORMAT: &str = "loomwright";
-/// The version of the format that this program writes.
-pub const VERSION: u64 = 1;
-
-/// Plain data as JSON, indented by two spaces, without a line feed at the end.
-pub fn json(data: &impl Serialize) -> String {
-    serde_json::to_string_pretty(data).expect("plain data has text keys, and memory takes any text")
-}
 
 /// A file that was opened.
 #[derive(Clone, Debug, PartialEq)]

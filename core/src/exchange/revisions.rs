@@ -8,7 +8,8 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 use super::{
-    compare::{from_tree, whole},
+    compare::whole,
+    merge::from_tree,
     packed::{UnpackError, pack, unpack},
 };
 use crate::{

@@ -6,6 +6,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::{
     DeviceAt, Edge, EdgeKind, EdgeOf, Ends, Netlist, Point, WireAt,
+    assumed::{BOND_OHM, PROTECTOR_OHM, SHIELD_GAUGE},
     ends::{Listed, longest_core_m},
     inside::Inside,
 };
@@ -14,15 +15,7 @@ use crate::{
         BarUse, Device, Document, End, InlineFuse, Shield, ShieldEnd, State, Wire, WireEnd,
     },
     ids::{CableId, DeviceId, WireId},
-    units::Gauge,
 };
-
-/// Resistance of a closed breaker or fuse, ohm, if not set (assumed, no published single value).
-pub const PROTECTOR_OHM: f64 = 0.002;
-/// Resistance of a bond to structure, ohm, if not set (AC 43.13-1B par 11-188f: under 2.5 mΩ).
-pub const BOND_OHM: f64 = 0.0025;
-/// Equivalent size of a shield's braid if not set (assumed, common practice).
-pub const SHIELD_GAUGE: Gauge = Gauge(20);
 
 impl Netlist {
     /// The graph of a document with every switch at rest, every protector closed and every coil

@@ -2,20 +2,14 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{BOND_OHM, DeviceAt, EdgeKind, EdgeOf, Netlist, PROTECTOR_OHM, Point};
+use super::{
+    DeviceAt, EdgeKind, EdgeOf, Netlist, Point,
+    assumed::{BOND_OHM, CHARGE_OHM, CONTACT_OHM, MATE_OHM, PROTECTOR_OHM, SWITCH_OHM},
+};
 use crate::{
     document::{BarUse, Closed, Device, ElementKind, Switch},
     ids::{DeviceId, ElementId, TerminalId},
 };
-
-/// Resistance of a closed switch, ohm, if not set (assumed, no published single value).
-const SWITCH_OHM: f64 = 0.002;
-/// Resistance of a closed contact, ohm, if not set (assumed, no published single value).
-const CONTACT_OHM: f64 = 0.0005;
-/// Resistance of a mated pair of pins, ohm, if not set (assumed, no published single value).
-const MATE_OHM: f64 = 0.001;
-/// Resistance of a battery while charging, ohm, if not set (assumed).
-const CHARGE_OHM: f64 = 0.3;
 
 /// A device whose elements are being added.
 pub(super) struct Inside<'a> {

@@ -3,6 +3,7 @@
 //! One graph serves every state: each path a switch can make is an edge, and [`Edge::closed`] says
 //! whether it is closed now. It holds the document's figures and uses no tables or rules.
 
+mod assumed;
 mod build;
 mod ends;
 mod inside;
@@ -17,7 +18,7 @@ use crate::order::Map;
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use rustc_hash::FxHashMap;
 
-pub use self::build::{BOND_OHM, PROTECTOR_OHM, SHIELD_GAUGE};
+pub use self::assumed::{BOND_OHM, PROTECTOR_OHM, SHIELD_GAUGE};
 pub use self::ends::Ends;
 pub use self::walk::{AtNode, Groups, Reach, Through};
 use crate::{

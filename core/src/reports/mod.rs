@@ -25,35 +25,29 @@ pub mod progress;
 pub mod ring_out;
 pub mod schedule;
 pub mod shorts;
+mod single;
 pub mod swap;
 mod table;
 mod terminations;
 pub mod what_stops;
 pub mod wires;
 
+use self::single::SINGLE;
 use crate::{document::Document, netlist::EdgeOf};
 pub use paper::{NOTICE, Paper, PaperInput, Part};
+pub use single::{Entry, Make};
 pub use table::{Cell, Column, Table, harmless};
 
-/// Makes a paper.
-pub type Make = fn(&PaperInput<'_>) -> Paper;
+/// Every paper, the pack last: its name in commands, its title, and the function that makes it.
+pub const PAPERS: &[Entry] = &papers();
 
-/// Every paper: its name in commands, its title, and the function that makes it.
-pub const PAPERS: &[(&str, &str, Make)] = &[
-    ("wires", "Wire list", wires::paper),
-    ("cuts", "Cut list and build sheet", cuts::paper),
-    ("labels", "Labels", labels::paper),
-    ("connectors", "Connector pages", connectors::paper),
-    ("ring-out", "Ring-out sheet", ring_out::paper),
-    ("power-up", "First power-up", power_up::paper),
-    ("loads", "Load sheet and endurance", load_sheet::paper),
-    ("schedule", "Breaker and fuse schedule", schedule::paper),
-    ("grounds", "Ground block map", grounds::paper),
-    ("order", "Order list", order_list::paper),
-    ("progress", "Progress", progress::paper),
-    ("placards", "Placards and panel legend", placards::paper),
-    ("pack", "Pack for inspection and next owner", pack::paper),
-];
+const fn papers() -> [Entry; SINGLE.len() + 1] {
+    let pack: Entry = ("pack", "Pack for inspection and next owner", pack::paper);
+    let mut all = [pack; SINGLE.len() + 1];
+    let (list, _) = all.split_at_mut(SINGLE.len());
+    list.copy_from_slice(SINGLE);
+    all
+}
 
 /// The paper with this name.
 pub fn paper(asked: &PaperInput<'_>, name: &str) -> Option<Paper> {

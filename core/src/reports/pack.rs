@@ -1,7 +1,7 @@
 //! The pack for the inspector and the next owner: title page, sheets, every list, tests, changes, open and
 //! accepted findings, the sources of the rules, and cautions, in one file to print.
 
-use super::{Cell, PAPERS, Paper, PaperInput, Part, Table};
+use super::{Cell, Paper, PaperInput, Part, Table, single::SINGLE};
 use crate::order::InOrder;
 use crate::{
     document::{Document, LogKind, RevisionMark, natural_cmp},
@@ -25,19 +25,18 @@ pub fn empty(document: &Document) -> Paper {
 /// The number of steps that make the pack, for a progress display: title, each sheet, every other paper, log and
 /// findings.
 pub fn steps(document: &Document) -> usize {
-    document.sheets.len() + PAPERS.len() + 1
+    document.sheets.len() + SINGLE.len() + 2
 }
 
 /// Makes one step, counted from 0, in order.
 pub fn put(paper: &mut Paper, asked: &PaperInput<'_>, step: usize) {
     let document = asked.document;
     let sheets = document.sheets.len();
-    let mut others = PAPERS.iter().filter(|(name, ..)| *name != "pack");
     if step == 0 {
         title_page(paper, document);
     } else if step <= sheets {
         sheet(paper, asked, step - 1);
-    } else if let Some((.., make)) = others.nth(step - 1 - sheets) {
+    } else if let Some((.., make)) = SINGLE.get(step - 1 - sheets) {
         let one = make(asked);
         paper.parts.push(Part::Page);
         paper.heading(one.title);

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::{
     Counts, Facts, Finding, Findings, Level, Rule, Verdict,
     records::unused_acceptance::{self, Use},
-    sink::Outcome,
+    rule::Outcome,
 };
 use crate::{
     document::{Accepted, Document},

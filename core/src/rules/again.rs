@@ -4,7 +4,7 @@
 
 use std::sync::{Arc, Mutex};
 
-use super::{Facts, RULES, Reads, Rule, Verdict, accept, run, sink::Outcome};
+use super::{Facts, RULES, Reads, Rule, Verdict, accept, rule::Outcome, run};
 use crate::{
     document::{Device, Document, ElementKind, State, Wire},
     edit::{Change, Key, Record},

@@ -13,10 +13,11 @@ mod mends;
 mod names;
 mod prove;
 mod reads;
+mod rule;
 mod run;
-mod sink;
 mod subject;
 mod verdict_text;
+mod words;
 
 pub mod ground;
 pub mod power;
@@ -24,6 +25,7 @@ pub mod records;
 pub mod signal;
 pub mod wiring;
 
+pub(crate) use self::words::and_list;
 pub use self::{
     again::{Checked, Checker},
     conductor::Conductor,
@@ -31,34 +33,10 @@ pub use self::{
     finding::{Counts, Finding, Level, Location, Mend, MendKind, NotChecked, Source, Verdict},
     prove::{Proved, Prover, Refused, proved_fixes},
     reads::Reads,
-    sink::{Findings, Report},
+    rule::{Findings, Report, Rule},
+    run::{check, check_with, run},
     subject::Subject,
 };
-use crate::document::Document;
-
-/// Something that can be wrong in a drawing, and the check that finds it.
-pub struct Rule {
-    /// Its name in files and on the command line; never reused for another meaning.
-    pub slug: &'static str,
-    /// What is wrong, as a heading.
-    pub title: &'static str,
-    /// How bad it is, unless a finding says otherwise.
-    pub level: Level,
-    /// What it does in the aircraft, in two or three sentences.
-    pub why: &'static str,
-    /// The published sources.
-    pub sources: &'static [Source],
-    /// Which values it reads, besides the records and how they are connected.
-    pub reads: Reads,
-    /// Reads the facts and reports to the sink.
-    pub check: fn(&Facts<'_>, &mut Findings<'_, '_>),
-}
-
-impl std::fmt::Debug for Rule {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(self.slug)
-    }
-}
 
 /// What every rule file needs.
 pub(crate) mod prelude {
@@ -68,15 +46,6 @@ pub(crate) mod prelude {
         edit::{Change, Key, Record},
         sources::*,
     };
-}
-
-/// "A", "A and B", "A, B and C".
-pub(crate) fn and_list(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
 }
 
 macro_rules! rule_list {
@@ -103,20 +72,4 @@ rule_list! {
 /// The rule with this slug.
 pub fn rule(slug: &str) -> Option<&'static Rule> {
     RULES.iter().copied().find(|rule| rule.slug == slug)
-}
-
-/// Runs every rule over a document.
-pub fn check(document: &Document) -> Verdict {
-    check_with(&Facts::new(document))
-}
-
-/// Runs every rule over facts that are already worked out.
-pub fn check_with(facts: &Facts<'_>) -> Verdict {
-    run(facts, RULES)
-}
-
-/// Runs some rules.
-pub fn run(facts: &Facts<'_>, rules: &[&'static Rule]) -> Verdict {
-    let said = run::each(facts, rules, vec![None; rules.len()]);
-    accept::settle(facts, rules, said)
 }

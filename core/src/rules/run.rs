@@ -1,4 +1,4 @@
-//! Runs rules in parallel where the machine has threads: all read the same facts, and none depends on another.
+//! Runs rules, in parallel where the machine has threads: all read the same facts, and none depends on another.
 
 use std::{
     sync::{
@@ -8,10 +8,27 @@ use std::{
     thread,
 };
 
-use super::{Facts, Findings, Reads, Rule, sink::Outcome};
+use super::{Facts, Findings, RULES, Reads, Rule, Verdict, accept::settle, rule::Outcome};
+use crate::document::Document;
 
 /// Most threads that a check takes (our own choice: its longest step, the solving, is one thread's).
 const MOST_THREADS: usize = 4;
+
+/// Runs every rule over a document.
+pub fn check(document: &Document) -> Verdict {
+    check_with(&Facts::new(document))
+}
+
+/// Runs every rule over facts that are already worked out.
+pub fn check_with(facts: &Facts<'_>) -> Verdict {
+    run(facts, RULES)
+}
+
+/// Runs some rules.
+pub fn run(facts: &Facts<'_>, rules: &[&'static Rule]) -> Verdict {
+    let said = each(facts, rules, vec![None; rules.len()]);
+    settle(facts, rules, said)
+}
 
 /// The results of these rules; those with an earlier result repeat it.
 pub(super) fn each(

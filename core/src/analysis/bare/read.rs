@@ -7,7 +7,21 @@ use serde_json::{Map, Value};
 use super::{BareError, BareNetwork};
 use crate::solve::{Element, Law, Network, NetworkError};
 
-pub(super) fn network(value: &Value) -> Result<BareNetwork, BareError> {
+impl BareNetwork {
+    /// Reads a network from JSON text.
+    pub fn parse(text: &str) -> Result<Self, BareError> {
+        let value: Value =
+            serde_json::from_str(text).map_err(|e| BareError::Json(e.to_string()))?;
+        Self::from_value(&value)
+    }
+
+    /// Reads a network from a JSON value.
+    pub fn from_value(value: &Value) -> Result<Self, BareError> {
+        network(value)
+    }
+}
+
+fn network(value: &Value) -> Result<BareNetwork, BareError> {
     let reference = text_at(value, "reference", "the name of a node")?;
     let mut reader = Reader::default();
     for (place, element) in list_at(value, "elements", "a list of elements")?

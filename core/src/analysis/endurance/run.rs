@@ -4,110 +4,33 @@
 //! network with the batteries at that moment. `step` integrates this; this file handles the ends of
 //! its steps: loads stop, the pilot sheds loads, the battery is empty.
 
-mod step;
-
 use crate::order::InOrder;
-use std::sync::Arc;
 
 use petgraph::graph::EdgeIndex;
-use serde::Serialize;
 
-use self::step::hermite;
-use super::{Case, Cell, DeviceEnd, Extent, Stage};
+use super::{
+    case::{Case, DeviceEnd, Ended, Extent, Sample, Stage, Stop},
+    cell::Cell,
+    moment::{Event, ON_ABOVE_A, Run, SHORTEST_S, Solved},
+    step::hermite,
+};
 use crate::{
-    analysis::loads::{Bus, PLAIN_PER_NOMINAL},
-    document::{AfterAlternator, Document, ElementKind, LoadUse, State, natural_cmp},
+    document::{AfterAlternator, ElementKind, LoadUse, State, natural_cmp},
     ids::StateId,
     netlist::EdgeOf,
     solve::{
-        Circuit, DropReason, Operator,
-        operating::Settled,
-        operator::{Loads, Relays},
+        Operator,
+        operator::Loads,
         states::{Figures, Overrides, load_amps, load_uses},
     },
 };
 
-/// Shortest step, s; at a jump (a relay drops out) no shorter one is tried.
-const SHORTEST_S: f64 = 0.05;
 /// Longest time between two points of a curve, s.
 const SAMPLE_S: f64 = 600.0;
 /// Longest simulated time, s: 100 h.
 const LIMIT_S: f64 = 360_000.0;
-/// A load that takes less counts as off, A.
-const ON_ABOVE_A: f64 = 1e-6;
 /// Most steps and stops of one case; a real one needs a few dozen.
 const MOST_STEPS: usize = 2_000;
-
-/// How a case ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Ended {
-    /// The battery's usable capacity is used up.
-    Empty,
-    /// The battery's voltage is at its cut-off.
-    BatteryCutOff,
-    /// Every load stops before the battery is empty.
-    LoadsStopped,
-    /// It runs on for more than 100 hours, or nothing draws.
-    RunsOn,
-}
-
-/// Why a load stops.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Stop {
-    /// Its voltage is at its cut-off.
-    CutOff,
-    /// The battery can no longer carry it.
-    SupplyCannotCarry,
-    /// A relay in its feed drops out.
-    NoSupply,
-    /// The battery is at its end.
-    Battery,
-    /// The pilot switches it off.
-    Shed,
-    /// It does not stop.
-    RunsOn,
-}
-
-/// The circuit at one moment.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Sample {
-    /// Minutes after the alternator stops.
-    pub minutes: f64,
-    /// Voltage at the posts of each battery, V.
-    pub batteries_v: Vec<f64>,
-    /// Used share of each battery's usable capacity.
-    pub used: Vec<f64>,
-    /// Voltage of each bus, V; `None` while it is dead.
-    pub buses_v: Vec<Option<f64>>,
-    /// Total battery current, A.
-    pub amps: f64,
-}
-
-/// The network solved with its batteries at one moment.
-struct Solved {
-    settled: Option<Settled>,
-    relays: Relays,
-    /// By battery: current, A, terminal voltage, V, and share used per second.
-    amps: Vec<f64>,
-    post_v: Vec<f64>,
-    rates: Vec<f64>,
-    /// By load: current, A, and voltage, V.
-    load_a: Vec<f64>,
-    load_v: Vec<f64>,
-    /// Loads that the supply cannot carry.
-    collapsed: Vec<usize>,
-    /// Sum of the coils' stated currents, A.
-    coils_a: f64,
-}
-
-/// What is about to stop.
-#[derive(Clone, Copy, PartialEq)]
-enum Event {
-    Load(usize),
-    Cell(usize, Ended),
-}
 
 /// The battery current of a state with batteries as drawn, A.
 pub(super) fn battery_amps(operator: &mut Operator, cells: &[Cell], state: &State) -> f64 {
@@ -121,59 +44,7 @@ pub(super) fn battery_amps(operator: &mut Operator, cells: &[Cell], state: &Stat
     amps.sum()
 }
 
-/// A case being simulated.
-pub(super) struct Run<'a> {
-    document: &'a Document,
-    operator: &'a mut Operator,
-    circuit: Arc<Circuit>,
-    cells: &'a [Cell],
-    buses: &'a [Bus],
-    time_s: f64,
-    used: Vec<f64>,
-    empty: Vec<Option<Ended>>,
-    relays: Relays,
-    /// By load: stopped in this stage.
-    off: Vec<bool>,
-    /// By load: runs in this stage.
-    running: Vec<bool>,
-    /// By load: its current when it first ran, A, and when and why it stopped.
-    first_a: Vec<Option<f64>>,
-    stops: Vec<Option<(f64, Stop)>>,
-    curve: Vec<Sample>,
-    extent: Extent,
-    start_a: f64,
-}
-
-impl<'a> Run<'a> {
-    pub(super) fn new(
-        document: &'a Document,
-        operator: &'a mut Operator,
-        cells: &'a [Cell],
-        buses: &'a [Bus],
-        extent: Extent,
-    ) -> Self {
-        let circuit = Arc::clone(operator.circuit());
-        let loads = circuit.loads.len();
-        Self {
-            document,
-            relays: operator.at_rest(),
-            operator,
-            circuit,
-            cells,
-            buses,
-            time_s: 0.0,
-            used: vec![0.0; cells.len()],
-            empty: vec![None; cells.len()],
-            off: vec![false; loads],
-            running: vec![false; loads],
-            first_a: vec![None; loads],
-            stops: vec![None; loads],
-            curve: Vec::new(),
-            extent,
-            start_a: 0.0,
-        }
-    }
-
+impl Run<'_> {
     /// Simulates the stages; the error is a sentence if the network cannot be solved.
     pub(super) fn case(
         mut self,
@@ -287,79 +158,6 @@ impl<'a> Run<'a> {
                 )
             })
             .sum()
-    }
-
-    /// Solves the network with this share of each battery used. Relays start in their present
-    /// position.
-    fn solve(
-        &mut self,
-        stage: &Stage,
-        given: &Overrides,
-        used: &[f64],
-        loads: Loads,
-    ) -> Result<Solved, String> {
-        let circuit = Arc::clone(&self.circuit);
-        let mut overrides = given.clone();
-        let cells = self.cells.iter().zip(used).zip(&self.empty);
-        let stands = cells.map(|((cell, used), empty)| cell.stands(*used, empty.is_some()));
-        overrides.batteries = stands.collect();
-        let stopped = circuit.loads.iter().zip(&self.off).filter(|(_, off)| **off);
-        let stopped: Vec<_> = stopped.map(|((part, _), _)| (part.edge, 0.0)).collect();
-        overrides
-            .amps
-            .retain(|(edge, _)| stopped.iter().all(|(off, _)| off != edge));
-        overrides.amps.extend(stopped);
-        let mut relays = self.relays.clone();
-        let figures = Figures::Continuous;
-        let state = &stage.state;
-        let settled = (self.operator).settle(state, figures, &overrides, &mut relays, loads);
-        let unsolved = || format!("\"{}\" cannot be solved", state.title);
-        let Some(solution) = &settled.solution else {
-            return Err(settled.problem.unwrap_or_else(unsolved));
-        };
-        let across = |element: usize| {
-            let element = &circuit.network.elements[element];
-            solution.node_volts[element.a] - solution.node_volts[element.b]
-        };
-        let current = |element: usize| solution.currents[element].unwrap_or(0.0);
-        let of_edge = |wanted: EdgeIndex| {
-            let mut all = circuit.sources_and_others.iter();
-            all.find(|(edge, _)| *edge == wanted)
-                .map(|(_, element)| *element)
-        };
-        let elements = self.cells.iter().map(|cell| of_edge(cell.edge));
-        let elements: Vec<Option<usize>> = elements.collect();
-        let amps: Vec<f64> = elements.iter().map(|it| it.map_or(0.0, current)).collect();
-        let rates = self.cells.iter().zip(&amps).zip(used);
-        let rates = rates.map(|((cell, amps), used)| match cell.used_per_s(*amps) {
-            // A full battery takes no charge.
-            rate if *used <= 0.0 => rate.max(0.0),
-            rate => rate,
-        });
-        let cannot = |it: &&crate::solve::Dropped| it.reason == DropReason::SupplyCannotCarry;
-        let collapsed = solution.dropped.iter().filter(cannot);
-        let at = |element| settled.load_elements.iter().position(|it| *it == element);
-        let plain_v = self.document.project.nominal_v * PLAIN_PER_NOMINAL;
-        let coils = circuit.coils.iter().filter_map(|coil| {
-            let element = coil.part.element;
-            let amps = current(element).abs();
-            (amps > ON_ABOVE_A).then(|| plain_v * amps / across(element).abs())
-        });
-        Ok(Solved {
-            rates: rates.collect(),
-            post_v: elements.iter().map(|it| it.map_or(0.0, across)).collect(),
-            load_a: settled
-                .load_elements
-                .iter()
-                .map(|it| current(*it))
-                .collect(),
-            load_v: settled.load_elements.iter().map(|it| across(*it)).collect(),
-            collapsed: collapsed.filter_map(|it| at(it.element)).collect(),
-            coils_a: coils.sum(),
-            amps,
-            relays,
-            settled: Some(settled),
-        })
     }
 
     /// Simulates a stage to its end; returns how the case would end here.
@@ -476,26 +274,6 @@ impl<'a> Run<'a> {
             }
             _ => false,
         }
-    }
-
-    /// What is nearest to its end, or furthest beyond it: by what share, and which.
-    fn worst(&self, at: &Solved, used: &[f64]) -> Option<(f64, Event)> {
-        let loads = self.circuit.loads.iter().enumerate();
-        let loads = loads.filter(|(load, _)| self.running[*load]);
-        let loads = loads.filter_map(|(load, (_, figures))| {
-            let cutoff_v = figures.cutoff_v.filter(|cutoff_v| *cutoff_v > 0.0)?;
-            Some((at.load_v[load] / cutoff_v - 1.0, Event::Load(load)))
-        });
-        let cells = self.cells.iter().enumerate();
-        let cells = cells.filter(|(cell, _)| self.empty[*cell].is_none());
-        let cells = cells.flat_map(|(cell, it)| {
-            let low = at.post_v[cell] / it.cutoff_v - 1.0;
-            [
-                (low, Event::Cell(cell, Ended::BatteryCutOff)),
-                (1.0 - used[cell], Event::Cell(cell, Ended::Empty)),
-            ]
-        });
-        loads.chain(cells).min_by(|a, b| a.0.total_cmp(&b.0))
     }
 
     /// Points of the curve within a long step.

@@ -3,7 +3,7 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{Pulled, end};
+use super::{card::end, pulled::Pulled};
 use crate::{
     analysis::working::{MOST_RELAYS, Throws},
     document::{Document, ElementKind},

@@ -2,15 +2,27 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{Live, Pin, Pulled, SPARE_A, SPARE_SHARE, Step, device_of, end, lines, supply};
+use super::{
+    card::{Live, Pin, Step, end},
+    lines,
+    pulled::Pulled,
+};
 use crate::{
     analysis::ring_out::unplugs,
     document::{BarUse, Document, End, LoadSort, LoadUse, State},
     ids::{DeviceId, StateId, WireId},
-    netlist::{EdgeKind, Netlist, trace::Returns},
+    netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
     order::Map,
-    solve::{Figures, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides, states::load_amps},
+    solve::{
+        Figures, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides,
+        states::{BatteryStands, load_amps},
+    },
 };
+
+/// The supply's limit is the computed peak plus this share and [`SPARE_A`] (common practice, no source).
+const SPARE_SHARE: f64 = 0.1;
+/// See [`SPARE_SHARE`], A.
+const SPARE_A: f64 = 0.1;
 
 /// The assumed current of a voltmeter, A: more than a real one draws, and less than any unit. Enough to make a
 /// diode in the path conduct.
@@ -366,4 +378,34 @@ impl On<'_> {
         used: None,
         figures: Figures::Continuous,
     };
+}
+
+/// The device of an element's edge.
+fn device_of(netlist: &Netlist, edge: EdgeIndex) -> Option<&DeviceId> {
+    match netlist.of(edge) {
+        EdgeOf::Element(device, ..) => Some(device),
+        _ => None,
+    }
+}
+
+/// The supply in place of one battery, every other battery disconnected.
+fn supply(netlist: &Netlist, at: EdgeIndex) -> (f64, Vec<BatteryStands>) {
+    let mut supply_v = 0.0;
+    let stands = netlist.sources().filter_map(|edge| {
+        let EdgeKind::Battery { emf_v, .. } = netlist.graph[edge].kind else {
+            return None;
+        };
+        let emf_v = (emf_v * 10.0).round() / 10.0;
+        if edge == at {
+            supply_v = emf_v;
+        }
+        Some(BatteryStands {
+            edge,
+            emf_v,
+            ohm: 0.0,
+            empty: edge != at,
+        })
+    });
+    let stands = stands.collect();
+    (supply_v, stands)
 }

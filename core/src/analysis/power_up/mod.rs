@@ -4,100 +4,33 @@
 //! A bench supply replaces the battery, every switch is at rest, every breaker and fuse is out and the starter's
 //! cable is disconnected. Limiters and in-line fuses stay in, because nobody pulls those.
 
+mod card;
 mod lines;
 mod measure;
+mod pulled;
 
-use measure::Bench;
+pub use self::card::{Live, Pin, PowerUp, Step};
 
 use petgraph::graph::EdgeIndex;
 
+use self::{
+    card::end,
+    measure::Bench,
+    pulled::{Pulled, protectors},
+};
 use crate::{
-    document::{Document, ElementKind, End, ProtectorStyle},
-    ids::{DeviceId, ElementId, WireId},
-    netlist::{EdgeKind, EdgeOf, Netlist, Point},
-    solve::{Operator, Ways, states::BatteryStands},
+    document::{Document, End},
+    ids::WireId,
+    netlist::{EdgeKind, Netlist},
+    solve::{Operator, Ways},
 };
 
 /// Allowed difference from a computed voltage before work stops, V (common practice, no source).
 pub const OFF_V: f64 = 0.5;
 
-/// The supply's limit is the computed peak plus this share and [`SPARE_A`] (common practice, no source).
-const SPARE_SHARE: f64 = 0.1;
-/// See [`SPARE_SHARE`], A.
-const SPARE_A: f64 = 0.1;
-
 /// A load of this current with its own supply may crank an engine, A (reasoned: more than any unit that a breaker
 /// of a light aircraft feeds).
 const CRANKS_FROM_A: f64 = 50.0;
-
-/// A voltage to measure with the units unplugged.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Pin {
-    /// One lead of the meter.
-    pub lead: End,
-    /// The other.
-    pub other: End,
-    /// The voltage between them, V.
-    pub volts: f64,
-}
-
-/// One line: a breaker or fuse, and switches that must be moved from rest.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Step {
-    /// The breaker or fuse that this line is for.
-    pub device: DeviceId,
-    /// Its element.
-    pub element: ElementId,
-    /// Its protected side.
-    pub load_side: End,
-    /// Everything to close: itself, and the parts upstream of it.
-    pub close: Vec<(DeviceId, ElementId)>,
-    /// Switches to move from rest: `DEVICE/ELEMENT` and position.
-    pub positions: Vec<(String, usize)>,
-    /// The voltages to measure.
-    pub pins: Vec<Pin>,
-    /// Current through the breaker with its units plugged in, A: continuous, and at most. None if a load has no
-    /// figure.
-    pub amps: [Option<f64>; 2],
-    /// Where the supply is connected in place of the battery.
-    pub supply_at: End,
-    /// Voltage setting of the supply, V.
-    pub supply_v: f64,
-    /// Current limit of the supply, A; none if a load has no figure.
-    pub supply_limit_a: Option<f64>,
-    /// Terminals that are also live, beyond [`PowerUp::live`] and those downstream of this breaker.
-    pub live_too: Vec<End>,
-    /// Motors that run, by the labels of their devices.
-    pub runs: Vec<DeviceId>,
-    /// True if a starter would turn with its cable connected.
-    pub cranks: bool,
-}
-
-/// A terminal that is live with every breaker and fuse out.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Live {
-    /// The terminal.
-    pub at: End,
-    /// Its voltage, V.
-    pub volts: f64,
-    /// True if it is live with every switch at rest too.
-    pub always: bool,
-}
-
-/// The card.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct PowerUp {
-    /// Its lines, in the order of devices and elements; empty without a battery.
-    pub steps: Vec<Step>,
-    /// Terminals that are live with the master on and every breaker and fuse out.
-    pub live: Vec<Live>,
-    /// The switches that turn the master on, as in [`Step::positions`].
-    pub master: Vec<(String, usize)>,
-    /// Wires to disconnect, and at which end: those of a starter.
-    pub disconnect: Vec<(WireId, End)>,
-    /// Batteries that stay disconnected while the supply is at another: their positive terminals.
-    pub batteries: Vec<End>,
-}
 
 /// The card of a document.
 pub fn power_up(document: &Document) -> PowerUp {
@@ -130,32 +63,6 @@ pub fn power_up(document: &Document) -> PowerUp {
         card.steps.push(bench.step(plan, &card.live));
     }
     card
-}
-
-/// A breaker or fuse of the document that a person can pull.
-struct Pulled {
-    device: DeviceId,
-    element: ElementId,
-    edge: EdgeIndex,
-}
-
-fn protectors(document: &Document, netlist: &Netlist) -> Vec<Pulled> {
-    let mut all = Vec::new();
-    for (id, device) in &document.devices {
-        for element in &device.elements {
-            if let ElementKind::Protector(it) = &element.is
-                && it.style != ProtectorStyle::Limiter
-                && let Some(edge) = netlist.element_edge(id, &element.id)
-            {
-                all.push(Pulled {
-                    device: id.clone(),
-                    element: element.id.clone(),
-                    edge,
-                });
-            }
-        }
-    }
-    all
 }
 
 /// The wires of every load that nothing on the card keeps from running, to disconnect at the end away from it, so
@@ -195,42 +102,4 @@ fn starter_cables(
         }
     }
     lifted
-}
-
-fn end(netlist: &Netlist, node: petgraph::graph::NodeIndex) -> End {
-    match netlist.point(node) {
-        Point::Terminal(device, terminal) => End::Terminal(device.clone(), terminal.clone()),
-        Point::Structure(place) => End::Structure(place.clone()),
-        _ => End::Open,
-    }
-}
-
-/// The device of an element's edge.
-fn device_of(netlist: &Netlist, edge: EdgeIndex) -> Option<&DeviceId> {
-    match netlist.of(edge) {
-        EdgeOf::Element(device, ..) => Some(device),
-        _ => None,
-    }
-}
-
-/// The supply in place of one battery, every other battery disconnected.
-fn supply(netlist: &Netlist, at: EdgeIndex) -> (f64, Vec<BatteryStands>) {
-    let mut supply_v = 0.0;
-    let stands = netlist.sources().filter_map(|edge| {
-        let EdgeKind::Battery { emf_v, .. } = netlist.graph[edge].kind else {
-            return None;
-        };
-        let emf_v = (emf_v * 10.0).round() / 10.0;
-        if edge == at {
-            supply_v = emf_v;
-        }
-        Some(BatteryStands {
-            edge,
-            emf_v,
-            ohm: 0.0,
-            empty: edge != at,
-        })
-    });
-    let stands = stands.collect();
-    (supply_v, stands)
 }

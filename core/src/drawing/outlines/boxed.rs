@@ -1,6 +1,6 @@
 //! A plain box with tag, title and rows of pins grouped by connector.
 
-use super::{HEAD_MM, View, head, head_width, torn_edge};
+use super::view::{HEAD_MM, View, head, head_width, torn_edge};
 use crate::{
     document::{Connector, ElementKind, Role, Terminal},
     drawing::{

@@ -1,7 +1,10 @@
 //! A bus: a bar with its studs at the left and its breakers or fuses in a column at the right, each with label,
 //! rating and what it feeds.
 
-use super::{HEAD_MM, View, glyphs, head, head_width, rows, torn_edge};
+use super::{
+    glyphs, rows,
+    view::{HEAD_MM, View, head, head_width, torn_edge},
+};
 use crate::{
     document::{Element, ElementKind, Protector, Terminal},
     drawing::{

@@ -1,6 +1,6 @@
 //! An in-line connector: the pins of its two halves row by row, engaged.
 
-use super::{HEAD_MM, View, head, head_width, torn_edge};
+use super::view::{HEAD_MM, View, head, head_width, torn_edge};
 use crate::{
     document::{Connector, ElementKind, Terminal},
     drawing::{

@@ -1,6 +1,9 @@
 //! A ground block: a bar with its tabs and studs.
 
-use super::{HEAD_MM, View, boxed, glyphs, head, head_width, torn_edge};
+use super::{
+    boxed, glyphs,
+    view::{HEAD_MM, View, head, head_width, torn_edge},
+};
 use crate::drawing::{
     geometry::{Facing, LATTICE_MM, PITCH_MM, Rect, pt, snap_up},
     pen::{Outline, THIN_MM},

@@ -1,7 +1,10 @@
 //! A jack: tip, ring and sleeve as springs toward the plug, the bushing at the right (after IEEE 315 5.2). The
 //! remark says whether the body is grounded to the metal it is mounted in.
 
-use super::{HEAD_MM, View, glyphs, head, head_width};
+use super::{
+    glyphs,
+    view::{HEAD_MM, View, head, head_width},
+};
 use crate::{
     document::{ElementKind, Jack, Terminal},
     drawing::{

@@ -11,64 +11,11 @@ mod rows;
 mod splice;
 mod structure;
 mod switch;
+mod view;
 
-use super::{
-    geometry::{Point, pt, snap_up},
-    pen::{Outline, THIN_MM},
-    phase::Phase,
-    scene::{Anchor, Dash, Ink},
-    text,
-};
-use crate::{
-    document::{Device, DeviceKind, Document, Element, ElementKind, SheetItem, Shown, Terminal},
-    ids::{DeviceId, ElementId},
-};
-
-/// A device as one item shows it.
-pub(super) struct View<'a> {
-    /// The device.
-    pub device: &'a Device,
-    /// Its key.
-    pub id: &'a DeviceId,
-    /// The terminals shown, in the device's order.
-    pub shown: Vec<&'a Terminal>,
-    /// How many terminals are not shown.
-    pub hidden: usize,
-    /// The phase it is drawn in; at rest if none.
-    pub phase: Option<&'a Phase>,
-}
-
-impl View<'_> {
-    fn key(&self, element: &ElementId) -> String {
-        format!("{}/{element}", self.id)
-    }
-
-    /// True if an element is not in its rest position: a protector pulled, a contact worked by its coil.
-    pub fn is_moved(&self, element: &Element) -> bool {
-        let Some(phase) = self.phase else {
-            return false;
-        };
-        match &element.is {
-            ElementKind::Protector(_) => phase.state.pulled.contains(&self.key(&element.id)),
-            ElementKind::Contact(it) => phase.energised.contains(&self.key(&it.coil)),
-            _ => false,
-        }
-    }
-
-    /// The position of a switch in the phase drawn, if the phase names it.
-    pub fn position(&self, element: &ElementId) -> Option<usize> {
-        let switches = &self.phase?.state.switches;
-        switches.get(&self.key(element)).copied()
-    }
-
-    /// Title of the device, and how many pins are elsewhere.
-    pub fn more(&self) -> String {
-        match self.hidden {
-            0 => String::new(),
-            n => format!("+{n} elsewhere"),
-        }
-    }
-}
+use self::view::View;
+use super::{pen::Outline, phase::Phase};
+use crate::document::{DeviceKind, Document, SheetItem, Shown, Terminal};
 
 /// The outline of an item, at the origin, not mirrored. `None` if its record does not exist.
 pub(super) fn outline(
@@ -119,70 +66,4 @@ fn device_outline(view: &View) -> Outline {
         DeviceKind::Sensor | DeviceKind::Antenna | DeviceKind::Unit => None,
     };
     special.unwrap_or_else(|| boxed::draw(view))
-}
-
-/// Height of tag and title together, mm.
-const HEAD_MM: f64 = 7.5;
-
-/// Width that tag, title and remark take, mm. Longer titles are cut at 45 mm.
-fn head_width(view: &View, remark: &str) -> f64 {
-    let tag = text::width(&view.device.tag, text::TAG_MM, true);
-    let remark = text::width(remark, text::PLAIN_MM, false);
-    let title = text::width(&view.device.title, text::SMALL_MM, false).min(45.0);
-    snap_up((tag + 2.0 + remark).max(title) + 2.4)
-}
-
-/// Tag, title, and a remark at the right.
-fn head(out: &mut Outline, view: &View, remark: &str) {
-    let (w, device) = (out.w_mm, view.device);
-    let remark_mm = text::width(remark, text::PLAIN_MM, false);
-    let tag = text::fit(&device.tag, text::TAG_MM, true, w - 2.4 - remark_mm);
-    out.write(
-        pt(1.2, 3.4),
-        &tag,
-        text::TAG_MM,
-        Anchor::Start,
-        Ink::Label,
-        true,
-    );
-    out.write(
-        pt(w - 1.2, 3.4),
-        remark,
-        text::PLAIN_MM,
-        Anchor::End,
-        Ink::Label,
-        false,
-    );
-    let title = text::fit(&device.title, text::SMALL_MM, false, w - 2.4);
-    out.write(
-        pt(1.2, 6.3),
-        &title,
-        text::SMALL_MM,
-        Anchor::Start,
-        Ink::Dim,
-        false,
-    );
-}
-
-/// A jagged edge along the bottom: the device has more pins on other sheets.
-fn torn_edge(out: &mut Outline, view: &View) {
-    if view.hidden == 0 {
-        return;
-    }
-    let (w, h) = (out.w_mm, out.h_mm);
-    out.stroke(&[pt(0.0, h), pt(w, h)], Ink::Body, 0.8, Dash::None);
-    let n = ((w / 4.0).ceil() * 2.0).max(2.0);
-    let zigzag: Vec<Point> = (0..=n as usize)
-        .map(|i| pt(w * i as f64 / n, h - if i % 2 == 0 { 0.0 } else { 0.9 }))
-        .collect();
-    out.stroke(&zigzag, Ink::Outline, THIN_MM, Dash::None);
-    let more = text::fit(&view.more(), text::SMALL_MM, false, w - 2.0);
-    out.write(
-        pt(w / 2.0, h - 1.5),
-        &more,
-        text::SMALL_MM,
-        Anchor::Middle,
-        Ink::Dim,
-        false,
-    );
 }

@@ -1,6 +1,9 @@
 //! Small parts drawn by their contents: one row for each part with two leads, its graphic between its terminals.
 
-use super::{HEAD_MM, View, boxed, glyphs, head, head_width, torn_edge};
+use super::{
+    boxed, glyphs,
+    view::{HEAD_MM, View, head, head_width, torn_edge},
+};
 use crate::order::Map;
 use crate::{
     document::{Element, ElementKind, Role, Terminal},

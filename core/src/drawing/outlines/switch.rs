@@ -1,7 +1,7 @@
 //! A switch, drawn in its position: common terminals at the left, throws at the right, blades
 //! between them (contacts of IEC 60617 07-02). Poles are found from what the positions join.
 
-use super::{HEAD_MM, View, head, head_width};
+use super::view::{HEAD_MM, View, head, head_width};
 use crate::order::{Map, Sorted};
 use crate::{
     document::{ElementKind, Switch, Terminal},

@@ -1,13 +1,11 @@
 //! Routes wires again a few at a time: a crossing, or an extra bend, often disappears only if others give way.
 
 use super::{
-    Job, SearchBudget, Stop, find_one,
     grid::{Axis, FREE, Grid, way},
-    lay_one, mark,
+    job::{Job, Stop, mark, prices, shares},
+    one::{SearchBudget, find_one, lay_one, reserve_ends, take_up},
     plain::Reach,
-    prices, reserve_ends,
     search::{ALONG, BEND, FULL_SHEET, Others, Search},
-    shares, take_up,
 };
 use crate::drawing::geometry::{LATTICE_MM, Point, Rect};
 

@@ -2,36 +2,17 @@
 //! breakers, wires and contacts in its circuit.
 
 mod pins;
+mod view;
 mod way;
 
+pub use self::view::{GUESSED, Swap};
+
+use self::view::View;
 use super::{
     Paper,
     effects::{Effects, Side, comes_and_goes, effects},
 };
-use crate::{
-    document::{Device, Document},
-    ids::{DeviceId, TerminalId, WireId},
-    order::Map,
-    rules,
-};
-
-/// A swap to preview.
-#[derive(Clone, Copy, Debug)]
-pub struct Swap<'d> {
-    /// The project as it is.
-    pub before: &'d Document,
-    /// The project with the new unit and its pins as mapped.
-    pub after: &'d Document,
-    /// The project with the new unit and the old plug connected unchanged.
-    pub as_it_is: &'d Document,
-    /// The device.
-    pub device: &'d DeviceId,
-    /// How each terminal of the old unit was matched; [`GUESSED`] must be checked by a person.
-    pub found: &'d Map<TerminalId, &'static str>,
-}
-
-/// The match of a pin with the same function and another name.
-pub const GUESSED: &str = "same function, other name";
+use crate::{document::Device, rules};
 
 /// The preview of a swap.
 #[derive(Clone, Debug, PartialEq)]
@@ -129,14 +110,6 @@ fn lines(paper: &mut Paper, head: &str, none: &str, lines: &[String]) {
     }
 }
 
-struct View<'a, 'd> {
-    swap: &'a Swap<'d>,
-    old: &'d Device,
-    new: &'d Device,
-    sides: [&'a Side<'d>; 2],
-    wires: Vec<&'d WireId>,
-}
-
 impl View<'_, '_> {
     fn weight(&self) -> String {
         let kg = |it: &Device| {
@@ -204,6 +177,7 @@ mod tests {
     use crate::reports::Cell;
     use crate::{
         edit::{match_cavities, match_pins, swap},
+        order::Map,
         testing::document,
     };
 

@@ -1,6 +1,6 @@
 //! How pins are mapped, and what happens if the old plug is connected unchanged.
 
-use super::{GUESSED, View};
+use super::view::{GUESSED, View};
 use crate::{
     document::{Document, End, Role, Terminal, folded},
     order::Sorted,

@@ -3,7 +3,7 @@
 use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 
-use super::View;
+use super::view::View;
 use crate::{
     document::{ElementKind, End, natural_cmp},
     ids::{DeviceId, StateId, WireId},

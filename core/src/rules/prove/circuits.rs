@@ -3,7 +3,7 @@
 use crate::order::InOrder;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::{Side, Tried};
+use super::tried::{Side, Tried};
 use crate::{
     document::{ElementKind, Role},
     edit::Key,

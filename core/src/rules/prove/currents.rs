@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use petgraph::graph::EdgeIndex;
 
-use super::{Side, Tried};
+use super::tried::{Side, Tried};
 use crate::{
     document::{Device, ElementKind, LoadSort, Wire},
     edit::{Key, Record},

@@ -1,6 +1,6 @@
 //! A fix clears its finding, and brings none that is as bad.
 
-use super::{Side, Tried};
+use super::tried::{Side, Tried};
 use crate::{
     edit::Key,
     rules::{Finding, rule},

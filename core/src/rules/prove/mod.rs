@@ -7,7 +7,9 @@
 mod circuits;
 pub(super) mod currents;
 mod findings;
+mod tried;
 
+use self::tried::{Side, Tried};
 use super::{Facts, Finding, Mend, Verdict, check_with};
 use crate::{document::Document, edit::Change};
 
@@ -29,26 +31,12 @@ pub struct Refused {
     pub because: String,
 }
 
-/// A document with its verdict.
-pub(super) struct Side<'d> {
-    facts: Facts<'d>,
-    verdict: Verdict,
-}
-
 impl<'d> Side<'d> {
     fn new(document: &'d Document) -> Self {
         let facts = Facts::new(document);
         let verdict = check_with(&facts);
         Self { facts, verdict }
     }
-}
-
-/// A fix that was made on a copy.
-struct Tried<'t, 'b, 'a> {
-    finding: &'t Finding,
-    change: &'t Change,
-    before: &'t Side<'b>,
-    after: &'t Side<'a>,
 }
 
 /// The reason against a fix, if this law finds one.

@@ -1,7 +1,31 @@
-//! Where rules put their results.
+//! A rule, and where it puts its results.
 
-use super::{Facts, Finding, Level, Location, Mend, MendKind, NotChecked, Rule, Subject};
+use super::{Facts, Finding, Level, Location, Mend, MendKind, NotChecked, Reads, Source, Subject};
 use crate::{edit::Change, markup::seen};
+
+/// Something that can be wrong in a drawing, and the check that finds it.
+pub struct Rule {
+    /// Its name in files and on the command line; never reused for another meaning.
+    pub slug: &'static str,
+    /// What is wrong, as a heading.
+    pub title: &'static str,
+    /// How bad it is, unless a finding says otherwise.
+    pub level: Level,
+    /// What it does in the aircraft, in two or three sentences.
+    pub why: &'static str,
+    /// The published sources.
+    pub sources: &'static [Source],
+    /// Which values it reads, besides the records and how they are connected.
+    pub reads: Reads,
+    /// Reads the facts and reports to the sink.
+    pub check: fn(&Facts<'_>, &mut Findings<'_, '_>),
+}
+
+impl std::fmt::Debug for Rule {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.slug)
+    }
+}
 
 /// All results of one rule.
 #[derive(Clone, Debug, Default, PartialEq)]

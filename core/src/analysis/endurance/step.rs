@@ -4,11 +4,11 @@
 //! A load's cut-off, a battery's cut-off or end, and a relay that drops out are events: the step
 //! ends at the first of them.
 
-use super::{Run, SHORTEST_S, Solved};
-use crate::{
-    analysis::endurance::Stage,
-    solve::{operator::Loads, states::Overrides},
+use super::{
+    case::Stage,
+    moment::{Run, SHORTEST_S, Solved},
 };
+use crate::solve::{operator::Loads, states::Overrides};
 
 /// Error allowed in a step, as a share of a battery's usable capacity.
 const TOLERANCE: f64 = 1e-7;
