@@ -26,9 +26,22 @@ pub fn is_short_for(short: &str, word: &str) -> bool {
         && letters.chars().all(|it| rest.any(|other| other == it))
 }
 
+/// Letters and number of the circuit in a wire number: "L2" in "L2A18", if a segment letter follows. A number that
+/// is no such number, or of a cable's core ("A11-1"), names no circuit.
+pub fn circuit_of(number: &str) -> Option<(&str, u32)> {
+    let number = number.trim();
+    let digits_at = number.find(|it: char| it.is_ascii_digit())?;
+    let (letters, rest) = number.split_at(digits_at);
+    let is_letters = !letters.is_empty() && letters.chars().all(|it| it.is_ascii_uppercase());
+    let end = rest.find(|it: char| !it.is_ascii_digit())?;
+    let segment = rest[end..].chars().next()?;
+    let circuit = rest[..end].parse().ok()?;
+    (is_letters && segment.is_ascii_uppercase()).then_some((letters, circuit))
+}
+
 #[cfg(test)]
 mod tests {
-    use super::is_short_for;
+    use super::{circuit_of, is_short_for};
 
     #[test]
     fn words_are_shortened_by_leaving_letters_out() {
@@ -49,5 +62,14 @@ mod tests {
         ] {
             assert!(!is_short_for(short, word), "{short} {word}");
         }
+    }
+
+    #[test]
+    fn a_number_names_its_circuit_before_the_segment() {
+        assert_eq!(circuit_of("L2A18"), Some(("L", 2)));
+        assert_eq!(circuit_of("DB12H22N"), Some(("DB", 12)));
+        assert_eq!(circuit_of("A11-1"), None);
+        assert_eq!(circuit_of("7"), None);
+        assert_eq!(circuit_of(""), None);
     }
 }

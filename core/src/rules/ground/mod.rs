@@ -2,6 +2,7 @@
 
 pub mod audio_low_on_return;
 pub mod avionics_return_elsewhere;
+pub mod ground_block_loose;
 pub mod grounds;
 pub mod jack_on_structure;
 pub mod shared_return;

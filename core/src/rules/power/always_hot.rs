@@ -122,14 +122,17 @@ fn loads(facts: &Facts<'_>, out: &mut Findings<'_, '_>, point: &OperatingPoint) 
     }
 }
 
-/// True if some phase has this load off at the unit itself.
+/// True if most phases have this load off at the unit itself: it is switched there.
 fn has_own_switch(facts: &Facts<'_>, at: Subject<'_>) -> bool {
     let Subject::Element(device, element) = at else {
         return false;
     };
     let key = format!("{device}/{element}");
-    let mut states = facts.document.states.values();
-    states.any(|state| state.loads.get(key.as_str()) == Some(&LoadUse::Off))
+    let states = &facts.document.states;
+    let off = states
+        .values()
+        .filter(|it| it.loads.get(key.as_str()) == Some(&LoadUse::Off));
+    2 * off.count() > states.len()
 }
 
 /// Breakers and fuses that keep a circuit live, where they are larger than such a circuit may have.

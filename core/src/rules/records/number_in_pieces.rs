@@ -4,7 +4,10 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
-use crate::{ids::WireId, rules::prelude::*};
+use crate::{
+    ids::WireId,
+    rules::{names::circuit_of, prelude::*},
+};
 
 /// Wires numbered as one circuit that do not belong together.
 pub const RULE: Rule = Rule {
@@ -86,31 +89,28 @@ fn also_ends<'o, 'd>(
     report
 }
 
-/// Letters and number of the circuit in a wire number: "L2" in "L2A18", if a segment letter follows. A number that
-/// is no such number, or of a cable's core ("A11-1"), names no circuit.
-fn circuit_of(number: &str) -> Option<(&str, u32)> {
-    let number = number.trim();
-    let digits_at = number.find(|it: char| it.is_ascii_digit())?;
-    let (letters, rest) = number.split_at(digits_at);
-    let is_letters = !letters.is_empty() && letters.chars().all(|it| it.is_ascii_uppercase());
-    let end = rest.find(|it: char| !it.is_ascii_digit())?;
-    let segment = rest[end..].chars().next()?;
-    let circuit = rest[..end].parse().ok()?;
-    (is_letters && segment.is_ascii_uppercase()).then_some((letters, circuit))
-}
-
 /// Wires that meet at a device, a splice or the metal of one place lie in one group; the largest group comes first.
 fn pieces<'d>(facts: &Facts<'_>, wires: &[&'d WireId]) -> Pieces<'d> {
-    let mut met: FxHashMap<(u8, &str), usize> = FxHashMap::default();
+    let mut met: FxHashMap<(u8, &str, usize), usize> = FxHashMap::default();
     // Each wire's group, by its smallest member; joined by name until nothing changes.
     let mut group: Vec<usize> = (0..wires.len()).collect();
     for (at, id) in wires.iter().enumerate() {
         let Some(wire) = facts.wire(id) else { continue };
         for end in [&wire.from, &wire.to] {
             let key = match end {
-                End::Terminal(device, _) => (0, device.as_str()),
-                End::Splice(splice) => (1, splice.as_str()),
-                End::Structure(place) => (2, place.as_str()),
+                End::Terminal(device, terminal) => {
+                    // The pins of a connector do not belong together, but those that mate do.
+                    let is_inline = |it: &Device| it.kind == DeviceKind::InlineConnector;
+                    let node = facts.netlist().terminal(device, terminal);
+                    let node = node.filter(|_| facts.device(device).is_some_and(is_inline));
+                    let pair = node.map_or(0, |node| {
+                        let mate = facts.mate_of(node).unwrap_or(node);
+                        1 + node.min(mate).index()
+                    });
+                    (0, device.as_str(), pair)
+                }
+                End::Splice(splice) => (1, splice.as_str(), 0),
+                End::Structure(place) => (2, place.as_str(), 0),
                 End::Open => continue,
             };
             let first = *met.entry(key).or_insert(at);
@@ -137,7 +137,7 @@ fn pieces<'d>(facts: &Facts<'_>, wires: &[&'d WireId]) -> Pieces<'d> {
 
 #[cfg(test)]
 mod tests {
-    use super::{RULE, circuit_of};
+    use super::RULE;
     use crate::testing::check_rule;
 
     const UNITS: &str = "
@@ -184,14 +184,5 @@ mod tests {
                 "
             ),
         );
-    }
-
-    #[test]
-    fn a_number_names_its_circuit_before_the_segment() {
-        assert_eq!(circuit_of("L2A18"), Some(("L", 2)));
-        assert_eq!(circuit_of("DB12H22N"), Some(("DB", 12)));
-        assert_eq!(circuit_of("A11-1"), None);
-        assert_eq!(circuit_of("7"), None);
-        assert_eq!(circuit_of(""), None);
     }
 }

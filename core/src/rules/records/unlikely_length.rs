@@ -36,12 +36,15 @@ enum Beside<'d> {
 }
 
 impl Beside<'_> {
-    /// Times the longest of the others, and so many others are needed to say it.
-    fn most(self) -> (f64, usize) {
-        match self {
-            Self::Cable(_) => (1.5, 1),
-            Self::Devices(..) => (2.5, 1),
-            Self::Places(..) => (2.5, 3),
+    /// Times the longest of so many others, or infinity if they are too few to say it.
+    fn most(self, others: usize) -> f64 {
+        match (self, others) {
+            (_, 0) => f64::INFINITY,
+            (Self::Cable(_), _) => 1.5,
+            (Self::Devices(..), _) => 2.5,
+            (Self::Places(..), 1) => f64::INFINITY,
+            (Self::Places(a, b), 2..) if a != b && others > 2 => 2.5,
+            (Self::Places(..), 2..) => 4.0,
         }
     }
 }
@@ -68,9 +71,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let all = beside(facts, id, wire).into_iter().flatten();
         let unlike = all.into_iter().find_map(|beside| {
             let others: Vec<_> = lengths[&beside].iter().filter(|it| it.1 != id).collect();
-            let (times, least) = beside.most();
             let (longest_m, other) = **others.first()?;
-            let is_unlike = others.len() >= least && length_m > times * longest_m;
+            let is_unlike = length_m > beside.most(others.len()) * longest_m;
             is_unlike.then_some((beside, longest_m, other))
         });
         let show = |length_m| document.project.length(length_m, 2);
@@ -127,7 +129,7 @@ fn beside<'d>(facts: &Facts<'d>, id: &'d WireId, wire: &'d Wire) -> [Option<Besi
         _ => None,
     };
     let places = match ends.map(place) {
-        [Some(a), Some(b)] if a != b => Some(Beside::Places(a.min(b), a.max(b))),
+        [Some(a), Some(b)] => Some(Beside::Places(a.min(b), a.max(b))),
         _ => None,
     };
     [facts.cable_of(id).map(Beside::Cable), devices, places]
