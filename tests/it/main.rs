@@ -8,6 +8,7 @@ mod grounds;
 mod hostile;
 mod network_cases;
 mod noise;
+mod not_set;
 mod papers;
 mod peer_networks;
 mod peer_paths;

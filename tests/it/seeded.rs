@@ -304,7 +304,7 @@ fn a_f10_breaker_larger_than_its_wire() {
         &teasel(),
         |it| {
             if let ElementKind::Protector(breaker) = element(it, "mbus", "cb13") {
-                breaker.rating_a = 15.0;
+                breaker.rating_a = Some(15.0);
             }
         },
         &["protector-over-wire element:mbus/cb13"],
@@ -410,7 +410,7 @@ fn b_f7_cross_jumper_of_the_flap_switch_missing() {
 fn b_f8_sense_wires_without_their_fuses() {
     let fuse = Some(InlineFuse {
         at: loomwright_core::document::WireEnd::From,
-        rating_a: 1.0,
+        rating_a: Some(1.0),
         extra: Extra::new(),
     });
     let sound = sorrel();

@@ -107,14 +107,31 @@ pub fn WireDetails(
                     }
                 }
             />
+            <Choice
+                label=strings::FUSE
+                options=strings::FUSE_AT.map(|(key, word)| (key.to_owned(), word.to_owned())).to_vec()
+                value=text(|w| w.fuse.as_ref().map_or(String::new(), |fuse| words::key_of(&fuse.at)))
+                on_commit=move |at: String| {
+                    let at = words::value_of(&at);
+                    touch(strings::FUSE, Box::new(move |w| fuse_at(w, at)));
+                }
+            />
+        </div>
+        <Given when=move || wire.with(|w| w.as_ref().is_some_and(|w| w.fuse.is_some()))>
             <Number
                 label=strings::FUSE_A
                 value=Signal::derive(move || {
-                    wire.with(|w| w.as_ref().and_then(|w| w.fuse.as_ref().map(|fuse| fuse.rating_a)))
+                    wire.with(|w| w.as_ref().and_then(|w| w.fuse.as_ref()?.rating_a))
                 })
-                on_commit=move |a: Amount| touch(strings::FUSE_A, Box::new(move |w| fuse(w, a)))
+                on_commit=move |a: Amount| {
+                    touch(strings::FUSE_A, Box::new(move |w| {
+                        if let Some(fuse) = &mut w.fuse {
+                            fuse.rating_a = a;
+                        }
+                    }));
+                }
             />
-        </div>
+        </Given>
         <Text
             label=strings::ROUTE_OF_WIRE
             value=Signal::derive(move || {
@@ -176,19 +193,16 @@ fn let_go(app: App, key: StoredValue<WireId>) -> AnyView {
     .into_any()
 }
 
-/// Puts an in-line fuse in, sets its rating, or takes it out.
-fn fuse(wire: &mut Wire, rating: Option<f64>) {
-    match (rating, &mut wire.fuse) {
-        (Some(rating_a), Some(fuse)) => fuse.rating_a = rating_a,
-        (Some(rating_a), none) => {
-            *none = Some(InlineFuse {
-                at: WireEnd::From,
-                rating_a,
-                extra: loomwright_core::document::Extra::default(),
-            });
-        }
-        (None, fuse) => *fuse = None,
-    }
+/// Puts an in-line fuse in at one end, its rating not set; moves it to the other; or takes it out.
+fn fuse_at(wire: &mut Wire, at: Option<WireEnd>) {
+    wire.fuse = at.map(|at| match wire.fuse.take() {
+        Some(fuse) => InlineFuse { at, ..fuse },
+        None => InlineFuse {
+            at,
+            rating_a: None,
+            extra: loomwright_core::document::Extra::default(),
+        },
+    });
 }
 
 /// Both ends as buttons that lead there.

@@ -241,8 +241,9 @@ pub struct Protector {
     pub line: TerminalId,
     /// Protected side.
     pub load: TerminalId,
-    /// Rating, A.
-    pub rating_a: f64,
+    /// Rating, A; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
     /// Its kind: breaker, fuse or limiter.
     pub style: ProtectorStyle,
     /// Resistance when closed, ohm; 0.002 if not set (assumed, no published single value).
@@ -254,6 +255,11 @@ pub struct Protector {
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+/// A rating in words: "7.5 A", "rating not set".
+pub fn rating(rating_a: Option<f64>) -> String {
+    rating_a.map_or("rating not set".into(), |a| format!("{a} A"))
 }
 
 /// One position of a switch.

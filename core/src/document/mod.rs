@@ -31,7 +31,7 @@ pub use self::{
     element::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Contact, Diode, Element, ElementKind,
         Figure, Jack, JackUse, Load, LoadLaw, LoadSort, Mate, Origin, Protector, ProtectorStyle,
-        Pulses, Resistor, Shunt, StructureTie, Switch, SwitchPosition,
+        Pulses, Resistor, Shunt, StructureTie, Switch, SwitchPosition, rating,
     },
     end::{End, ParseEndError},
     find::{Found, find},

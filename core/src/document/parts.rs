@@ -153,7 +153,7 @@ impl ElementKind {
                 put("limit_a", Some(it.limit_a), Positive);
             }
             Self::Protector(it) => {
-                put("rating_a", Some(it.rating_a), Positive);
+                put("rating_a", it.rating_a, Positive);
                 put("ohm", it.ohm, NotNegative);
                 put("trip_s", it.trip_s, Positive);
             }

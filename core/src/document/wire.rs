@@ -211,8 +211,9 @@ impl ConductorKind {
 pub struct InlineFuse {
     /// The end it is near.
     pub at: WireEnd,
-    /// Rating, A.
-    pub rating_a: f64,
+    /// Rating, A; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -274,8 +275,8 @@ impl Kind for Wire {
         check.number(at, "insulation_c", self.insulation_c, Bound::Finite);
         check.number(at, "length_m", self.length_m, Bound::Positive);
         if let Some(fuse) = &self.fuse {
-            let rating = Some(fuse.rating_a);
-            check.number(&at.field("fuse"), "rating_a", rating, Bound::Positive);
+            let at = at.field("fuse");
+            check.number(&at, "rating_a", fuse.rating_a, Bound::Positive);
         }
         let routes = at.field("route");
         for (index, id) in self.route.iter().enumerate() {

@@ -6,7 +6,7 @@ use crate::order::InOrder;
 use crate::{
     document::{
         Cable, CableKind, ConductorKind, Device, DeviceKind, Document, ElementKind, Jack, JackUse,
-        ProtectorStyle, Wire, natural_cmp,
+        ProtectorStyle, Wire, natural_cmp, rating,
     },
     ids::WireId,
     order::{Map, Sorted},
@@ -298,7 +298,7 @@ fn wires(document: &Document, needs: &mut Needs) {
             put(
                 needs,
                 PROTECTORS,
-                format!("in-line fuse holder, {} A", fuse.rating_a),
+                format!("in-line fuse holder, {}", rating(fuse.rating_a)),
                 1.0,
             );
         }
@@ -412,7 +412,12 @@ fn devices(document: &Document, needs: &mut Needs) {
                         ProtectorStyle::Fuse => "fuse",
                         ProtectorStyle::Limiter => "limiter",
                     };
-                    put(needs, PROTECTORS, format!("{what}, {} A", it.rating_a), 1.0);
+                    put(
+                        needs,
+                        PROTECTORS,
+                        format!("{what}, {}", rating(it.rating_a)),
+                        1.0,
+                    );
                 }
                 ElementKind::Jack(jack) => jack_parts(device, jack, needs),
                 _ => {}

@@ -174,18 +174,31 @@ pub fn table(document: &Document) -> Table {
             Cell::text(&it.bus),
             Cell::text(&it.label),
             Cell::text(style(it.protector.style)),
-            Cell::Number(rating_a, usize::from(rating_a.fract() != 0.0)),
+            rating_cell(
+                rating_a,
+                rating_a.map_or(0, |a| usize::from(a.fract() != 0.0)),
+            ),
             Cell::text(circuit_name(document, &it)),
             Cell::text(it.feeds.join(", ")),
             Cell::text(numbers.join(", ")),
             Cell::text(thinnest.map_or(String::new(), |it| it.to_string())),
             Cell::number(continuous_a, 2),
             Cell::number(most(&it, Figures::Peak), 2),
-            Cell::number(continuous_a.map(|amps| 100.0 * amps / rating_a), 0),
+            Cell::number(
+                continuous_a
+                    .zip(rating_a)
+                    .map(|(amps, most)| 100.0 * amps / most),
+                0,
+            ),
             Cell::text(place.map_or("", |place| &place.title)),
         ]);
     }
     table
+}
+
+/// A rating in a column of amperes, which says so where it is not set.
+pub(super) fn rating_cell(rating_a: Option<f64>, decimals: usize) -> Cell {
+    rating_a.map_or_else(|| Cell::text("not set"), |a| Cell::Number(a, decimals))
 }
 
 /// In-line fuses.
@@ -204,7 +217,7 @@ fn in_wires(document: &Document) -> Table {
         };
         table.rows.push(vec![
             Cell::text(document.wire_label(id)),
-            Cell::Number(fuse.rating_a, 1),
+            rating_cell(fuse.rating_a, 1),
             Cell::text(document.end_label(end)),
         ]);
     }

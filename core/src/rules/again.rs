@@ -267,7 +267,7 @@ mod tests {
                     [None, Some(8), Some(18), Some(24)][dice.below(4)].map(crate::units::Gauge);
                 wire.insulation_c = [None, Some(105.0), Some(200.0)][dice.below(3)];
                 if let Some(fuse) = &mut wire.fuse {
-                    fuse.rating_a = 3.0;
+                    fuse.rating_a = [Some(3.0), None][dice.below(2)];
                 }
             }
             2 => {
@@ -276,7 +276,9 @@ mod tests {
                 for element in &mut device.elements {
                     match &mut element.is {
                         ElementKind::Load(load) => load.continuous_a = load.peak_a.clone(),
-                        ElementKind::Protector(it) => it.rating_a = 20.0,
+                        ElementKind::Protector(it) => {
+                            it.rating_a = [Some(20.0), None][dice.below(2)]
+                        }
                         ElementKind::Battery(it) => it.emf_v = 12.1,
                         ElementKind::Alternator(it) => it.limit_a = 30.0,
                         _ => {}

@@ -106,7 +106,7 @@ fn protector(words: &Words<'_>, line: &str, load: &str, rating: &str) -> Element
     ElementKind::Protector(Protector {
         line: line.into(),
         load: load.into(),
-        rating_a: words.parse(rating),
+        rating_a: words.maybe(rating),
         style,
         ohm: None,
         trip_s: words.number("trip"),

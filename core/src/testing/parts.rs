@@ -100,7 +100,7 @@ fn wire(document: &Document, words: &Words<'_>) -> Wire {
             } else {
                 WireEnd::From
             },
-            rating_a: words.parse(rating),
+            rating_a: words.maybe(rating),
             extra: Extra::new(),
         }
     });

@@ -23,7 +23,7 @@ pub fn protector(handle: Handle) -> AnyView {
     };
     view! {
         <div class="pair">
-            {number!(handle, strings::RATING_A, Protector, p => p.rating_a, a => p.rating_a = a)}
+            {number!(handle, strings::RATING_A, Protector, p => p.rating_a; a => p.rating_a = a)}
             {number!(handle, strings::TRIP_S, Protector, p => p.trip_s; s => p.trip_s = s)}
             <button
                 class="operate"

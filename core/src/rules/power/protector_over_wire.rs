@@ -63,9 +63,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 /// source that feeds them.
 pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<DownstreamWire<'a>>> {
     let netlist = facts.netlist();
-    // From each source on: the smallest protector passed, and its rating.
-    type Smallest = Option<(f64, EdgeIndex)>;
+    // From each source on: the smallest protector passed, and its rating. One without a rating may be the smallest:
+    // the last of those counts, and what it guards is not checked.
+    type Smallest = Option<(Option<f64>, EdgeIndex)>;
     let smaller = |so_far: Smallest, edge: EdgeIndex| match netlist.graph[edge].kind {
+        EdgeKind::Protector { rating_a: None, .. } => Some((None, edge)),
         EdgeKind::Protector { rating_a, .. } => so_far
             .filter(|it| it.0 <= rating_a)
             .or(Some((rating_a, edge))),
@@ -100,6 +102,9 @@ fn judge(
     };
     let Some((subject, style)) = subject_and_style(facts, protector) else {
         return;
+    };
+    let Some(rating_a) = rating_a else {
+        return out.not_checked(subject, facts.rating_missing(protector));
     };
     if let Some(unknown) = wires.iter().find(|it| it.gauge.is_none()) {
         let because = format!("the gauge of {} is missing", facts.label(unknown.wire));
@@ -177,12 +182,12 @@ pub(super) fn set_rating(facts: &Facts<'_>, of: &EdgeOf, limit_a: f64) -> Change
     match of {
         EdgeOf::Element(device, id, _) => facts.change_element(device, id, |is| {
             if let ElementKind::Protector(protector) = is {
-                protector.rating_a = limit_a;
+                protector.rating_a = Some(limit_a);
             }
         }),
         EdgeOf::InlineFuse(wire) => facts.change_wire(wire, |wire| {
             if let Some(fuse) = &mut wire.fuse {
-                fuse.rating_a = limit_a;
+                fuse.rating_a = Some(limit_a);
             }
         }),
         _ => Change::default(),

@@ -39,6 +39,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             continue;
         };
         let subject = Facts::subject_of(facts.netlist().of(edge));
+        let Some(rating_a) = rating_a else {
+            out.not_checked(subject, facts.rating_missing(edge));
+            continue;
+        };
         let worst = |figures: Figures| {
             facts
                 .judged()

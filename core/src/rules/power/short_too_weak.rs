@@ -67,6 +67,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let Some((strongest, protector, rating_a)) = strongest else {
             continue;
         };
+        let Some(rating_a) = rating_a else {
+            out.not_checked(id, facts.rating_missing(protector));
+            continue;
+        };
         // A wire of unknown length counts as no resistance, which makes the short look strong.
         if strongest.length_missing {
             out.not_checked(

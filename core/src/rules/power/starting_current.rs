@@ -67,6 +67,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.clear(at);
             continue;
         };
+        let Some(rating_a) = rating_a else {
+            out.not_checked(at, facts.rating_missing(protector));
+            continue;
+        };
         let Some(steady_a) = steady_a(figures) else {
             out.not_checked(at, format!("the current of {} is missing", facts.label(at)));
             continue;

@@ -269,7 +269,7 @@ fn report(
     let change = facts.change_wire(entry, |wire| {
         wire.fuse = Some(InlineFuse {
             at,
-            rating_a,
+            rating_a: Some(rating_a),
             extra: Extra::new(),
         });
     });

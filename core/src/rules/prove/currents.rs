@@ -59,9 +59,10 @@ pub(super) fn protectors_carry(tried: &Tried<'_, '_, '_>) -> Option<String> {
     })
 }
 
+/// The rating of a breaker or fuse, A; none if it is not set, which the rules say by name before and after a fix.
 fn rating_a(facts: &Facts<'_>, edge: EdgeIndex) -> Option<f64> {
     match facts.netlist().graph[edge].kind {
-        EdgeKind::Protector { rating_a, .. } => Some(rating_a),
+        EdgeKind::Protector { rating_a, .. } => rating_a,
         _ => None,
     }
 }
