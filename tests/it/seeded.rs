@@ -265,7 +265,8 @@ fn a_f8_charging_wires_in_the_route_of_the_mic_cables() {
             title: title.into(),
             from: "panel".into(),
             to: "overhead".into(),
-            length_m: 2.6,
+            length_m: Some(2.6),
+            origins: Origins::default(),
             extra: Extra::new(),
         };
         sound.routes.insert(title.into(), route);
@@ -411,6 +412,7 @@ fn b_f8_sense_wires_without_their_fuses() {
     let fuse = Some(InlineFuse {
         at: loomwright_core::document::WireEnd::From,
         rating_a: Some(1.0),
+        origins: Origins::default(),
         extra: Extra::new(),
     });
     let sound = sorrel();

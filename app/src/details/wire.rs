@@ -8,7 +8,12 @@ use loomwright_core::{
     units::Gauge,
 };
 
-use super::{circuit::Circuit, length::Length, move_end::MoveEnd, solved};
+use super::{
+    circuit::Circuit,
+    length::{Length, LengthFrom, LengthOrigin},
+    move_end::MoveEnd,
+    solved,
+};
 use crate::{
     App, app,
     commands::{again, edit_wire, edits},
@@ -55,6 +60,7 @@ pub fn WireDetails(
                 label=strings::GAUGE
                 options=[vec![(String::new(), strings::NOT_SET.to_owned())], words::gauges()].concat()
                 value=text(|w| w.gauge_awg.map_or(String::new(), |it| it.0.to_string()))
+                note=text(|w| w.origins.word("gauge_awg").unwrap_or_default().to_owned())
                 on_commit=move |gauge: String| {
                     let gauge = gauge.parse().ok().map(Gauge);
                     touch(strings::GAUGE, Box::new(move |w| w.gauge_awg = gauge));
@@ -74,6 +80,14 @@ pub fn WireDetails(
                 on_commit=move |m: Amount| touch(strings::LENGTH, Box::new(move |w| w.length_m = m))
             />
         </div>
+        <Given when=move || wire.with(|w| w.as_ref().is_some_and(|w| w.length_m.is_some()))>
+            <LengthOrigin
+                value=Signal::derive(move || wire.with(|w| w.as_ref().and_then(|w| w.origins.of("length_m"))))
+                on_commit=move |from: LengthFrom| {
+                    touch(strings::LENGTH_ORIGIN, Box::new(move |w| w.origins.set("length_m", from)));
+                }
+            />
+        </Given>
         <Text
             label=strings::FUNCTION
             value=text(|w| w.function.clone())
@@ -93,6 +107,10 @@ pub fn WireDetails(
             <Number
                 label=strings::INSULATION_C
                 value=Signal::derive(move || wire.with(|w| w.as_ref().and_then(|w| w.insulation_c)))
+                note=Signal::derive(move || {
+                    let default_c = app.session.with(|document| document.project.insulation_c);
+                    wire.with(|w| w.as_ref().map_or(String::new(), |w| insulation_note(w, default_c)))
+                })
                 on_commit=move |c: Amount| touch(strings::INSULATION_C, Box::new(move |w| w.insulation_c = c))
             />
         </div>
@@ -122,6 +140,10 @@ pub fn WireDetails(
                 label=strings::FUSE_A
                 value=Signal::derive(move || {
                     wire.with(|w| w.as_ref().and_then(|w| w.fuse.as_ref()?.rating_a))
+                })
+                note=text(|w| {
+                    let fuse = w.fuse.as_ref();
+                    fuse.and_then(|it| it.origins.word("rating_a")).unwrap_or_default().to_owned()
                 })
                 on_commit=move |a: Amount| {
                     touch(strings::FUSE_A, Box::new(move |w| {
@@ -193,6 +215,18 @@ fn let_go(app: App, key: StoredValue<WireId>) -> AnyView {
     .into_any()
 }
 
+/// Where the insulation rating of a wire comes from, if it was not typed.
+fn insulation_note(wire: &Wire, default_c: Amount) -> String {
+    match (wire.insulation_c, default_c) {
+        (None, Some(c)) => format!("{}, {c} °C", strings::PROJECT_DEFAULT),
+        _ => wire
+            .origins
+            .word("insulation_c")
+            .unwrap_or_default()
+            .to_owned(),
+    }
+}
+
 /// Puts an in-line fuse in at one end, its rating not set; moves it to the other; or takes it out.
 fn fuse_at(wire: &mut Wire, at: Option<WireEnd>) {
     wire.fuse = at.map(|at| match wire.fuse.take() {
@@ -200,6 +234,7 @@ fn fuse_at(wire: &mut Wire, at: Option<WireEnd>) {
         None => InlineFuse {
             at,
             rating_a: None,
+            origins: loomwright_core::document::Origins::default(),
             extra: loomwright_core::document::Extra::default(),
         },
     });

@@ -101,6 +101,9 @@ pub fn length(what: &str, in_feet: bool) -> String {
 
 pub const FUNCTION: &str = "Function";
 pub const STATUS: &str = "Build status";
+pub const LENGTH_ORIGIN: &str = "Length is";
+pub const TYPED_VALUE: &str = "typed";
+pub const PROJECT_DEFAULT: &str = "project default";
 pub const INSULATION_C: &str = "Insulation, °C";
 pub const CONDUCTOR: &str = "Conductor";
 pub const FUSE: &str = "In-line fuse";

@@ -270,7 +270,7 @@ impl Shorts {
     /// carries the steady current of AC 43.13-1B Table 11-9 indefinitely.
     fn bears_s(&self, wire: &WireId, amps: f64) -> Option<f64> {
         let wire = self.document.wires.get(wire)?;
-        let insulation_c = wire.insulation_c?;
+        let insulation_c = self.document.insulation_c(wire)?;
         let row = wire_table::find(wire.gauge_awg?)?;
         let a2s = short_a2s(mm2_of_cmil(row.circular_mil), START_C, insulation_c);
         Some(bears_s(a2s, row.amps(insulation_c)?, amps))

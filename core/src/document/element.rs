@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Extra, Reserve};
+use super::{Extra, Origins, Reserve};
 use crate::ids::{ElementId, TerminalId};
 
 /// One part inside a device.
@@ -252,6 +252,9 @@ pub struct Protector {
     /// Trip time at twice its rating, s, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trip_s: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -291,6 +294,9 @@ pub struct Switch {
     /// Nominal rating, A.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -344,6 +350,9 @@ pub struct Contact {
     /// Nominal rating, A.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -364,6 +373,9 @@ pub struct Diode {
     /// Continuous current rating as mounted, A, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -456,6 +468,9 @@ pub struct Jack {
     /// that metal; not set if nobody said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub isolated: Option<bool>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

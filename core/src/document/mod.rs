@@ -7,12 +7,14 @@ mod element;
 mod end;
 mod find;
 pub mod invariants;
+mod known;
 pub mod limits;
 mod log;
 mod named;
 mod names;
 mod natural;
 mod noise;
+mod origins;
 pub mod parts;
 mod place;
 mod project;
@@ -35,10 +37,12 @@ pub use self::{
     },
     end::{End, ParseEndError},
     find::{Found, find},
+    known::Known,
     log::{Accepted, LogEntry, LogKind, TestResult},
     named::{EndNames, NoSuchEnd},
     natural::{folded, natural_cmp},
     noise::NoiseFigures,
+    origins::{Origins, ValueOrigin},
     place::{Place, Route, Splice},
     project::Project,
     reading::{Reading, Test},

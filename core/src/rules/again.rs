@@ -187,11 +187,11 @@ fn wire_figures(before: &Wire, after: &Wire) -> Option<Reads> {
     if before.route != after.route {
         figures = Reads::ALL;
     }
-    if before.gauge_awg != after.gauge_awg
-        || before.conductor != after.conductor
-        || before.fuse != after.fuse
-    {
+    if before.gauge_awg != after.gauge_awg || before.conductor != after.conductor {
         figures |= Reads::SIZES | Reads::SOLVED;
+    }
+    if before.fuse != after.fuse {
+        figures |= Reads::RATINGS | Reads::SIZES | Reads::SOLVED;
     }
     if before.insulation_c != after.insulation_c {
         figures |= Reads::SIZES;
@@ -294,7 +294,7 @@ mod tests {
             _ => {
                 let length_m = 1.0 + dice.below(9) as f64;
                 for route in after.routes.values_mut() {
-                    route.length_m = length_m;
+                    route.length_m = Some(length_m).filter(|it| *it > 1.0);
                 }
             }
         }

@@ -212,7 +212,9 @@ impl View<'_, '_> {
                 continue;
             };
             let row = wire.gauge_awg.and_then(wire_table::find);
-            let good_for = row.zip(wire.insulation_c).and_then(|(row, c)| row.amps(c));
+            let good_for = row
+                .zip(document.insulation_c(wire))
+                .and_then(|(row, c)| row.amps(c));
             let [before, after] = self.most_a(id);
             table.rows.push(vec![
                 Cell::text(document.wire_label(id)),

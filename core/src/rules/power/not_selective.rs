@@ -112,6 +112,21 @@ mod tests {
     }
 
     #[test]
+    fn not_checked_without_a_rating() {
+        let text = two(10.0).replace("FL1 10 MARK", "FL1 ?");
+        let text = text.replace("breaker CB1 10", "breaker CB1 10 #? not-selective");
+        check_rule(
+            &RULE,
+            &text.replace("breaker CB2 5", "breaker CB2 5 #? not-selective"),
+        );
+        let below = two(10.0).replace("MARK", "");
+        check_rule(
+            &RULE,
+            &below.replace("breaker CB1 10", "breaker CB1 ? #? not-selective"),
+        );
+    }
+
+    #[test]
     fn accepts_a_larger_one_above() {
         check_rule(&RULE, &two(15.0).replace("MARK", ""));
     }

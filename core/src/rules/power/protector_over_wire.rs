@@ -249,6 +249,31 @@ mod tests {
     }
 
     #[test]
+    fn not_checked_without_a_rating() {
+        check_rule(
+            &RULE,
+            &PORT.replace(
+                "CB13=15 #! protector-over-wire",
+                "CB13=? #? protector-over-wire",
+            ),
+        );
+        // A large one upstream is not blamed for what the one without a rating may protect.
+        check_rule(
+            &RULE,
+            "
+            battery BT1
+            limiter FL1 80
+            breaker CB1 ? #? protector-over-wire
+            wire P1 BT1.+ FL1.1 2 0.3m
+            wire P2 FL1.2 CB1.1 2 0.3m
+            load X 0.5
+            wire A CB1.2 X.+ 22 1m
+            wire B X.- BT1.- 22 1m
+            ",
+        );
+    }
+
+    #[test]
     fn not_checked_for_a_size_the_chart_does_not_have() {
         check_rule(
             &RULE,

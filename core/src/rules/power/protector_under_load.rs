@@ -142,6 +142,16 @@ mod tests {
     }
 
     #[test]
+    fn not_checked_without_a_rating() {
+        let text = PLAIN.replace("CB1=3 #!", "CB1=? #?");
+        let verdict = check_rule(&RULE, &text);
+        assert_eq!(
+            verdict.not_checked[0].because,
+            "the rating of MBUS CB1 is missing"
+        );
+    }
+
+    #[test]
     fn the_mend_is_the_next_rating_with_wire_to_match() {
         let after = check_mend(&RULE, PLAIN);
         assert_eq!(

@@ -192,6 +192,19 @@ mod tests {
     }
 
     #[test]
+    fn not_checked_without_a_rating() {
+        check_rule(
+            &RULE,
+            "battery BT1 emf=12.8 ohm=0.01
+             breaker CB1 ?
+             load LT1 1
+             wire A BT1.+ CB1.1 8 1m
+             wire B CB1.2 LT1.+ 22 20m #? short-too-weak
+             wire N LT1.- BT1.- 22 1m",
+        );
+    }
+
+    #[test]
     fn not_checked_without_the_length_of_the_way() {
         check_rule(
             &RULE,

@@ -158,6 +158,15 @@ mod tests {
     }
 
     #[test]
+    fn not_checked_without_a_rating() {
+        let verdict = check_rule(&RULE, &fed("fuse P1 ?", "4 sort=lamp #? starting-current"));
+        assert_eq!(
+            verdict.not_checked[0].because,
+            "the rating of P1 is missing"
+        );
+    }
+
+    #[test]
     fn a_breaker_needs_its_trip_time() {
         check_rule(
             &RULE,

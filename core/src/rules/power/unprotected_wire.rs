@@ -270,6 +270,7 @@ fn report(
         wire.fuse = Some(InlineFuse {
             at,
             rating_a: Some(rating_a),
+            origins: Origins::default(),
             extra: Extra::new(),
         });
     });
