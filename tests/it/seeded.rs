@@ -266,7 +266,7 @@ fn a_f8_charging_wires_in_the_route_of_the_mic_cables() {
             from: "panel".into(),
             to: "overhead".into(),
             length_m: Some(2.6),
-            origins: Origins::default(),
+            origins: loomwright_core::document::Origins::default(),
             extra: Extra::new(),
         };
         sound.routes.insert(title.into(), route);
@@ -412,7 +412,7 @@ fn b_f8_sense_wires_without_their_fuses() {
     let fuse = Some(InlineFuse {
         at: loomwright_core::document::WireEnd::From,
         rating_a: Some(1.0),
-        origins: Origins::default(),
+        origins: loomwright_core::document::Origins::default(),
         extra: Extra::new(),
     });
     let sound = sorrel();
