@@ -277,7 +277,7 @@ mod tests {
                     match &mut element.is {
                         ElementKind::Load(load) => load.continuous_a = load.peak_a.clone(),
                         ElementKind::Protector(it) => {
-                            it.rating_a = [Some(20.0), None][dice.below(2)]
+                            it.rating_a = [Some(20.0), None][dice.below(2)];
                         }
                         ElementKind::Battery(it) => it.emf_v = 12.1,
                         ElementKind::Alternator(it) => it.limit_a = 30.0,
