@@ -67,7 +67,7 @@ fn mistakes(sound: &Document) -> Vec<Mistake> {
                 put(format!("{id} {} {name}", element.id), &|it| {
                     let device = it.devices.get_mut(id).expect("it is there");
                     if let ElementKind::Protector(it) = &mut device.elements[at].is {
-                        it.rating_a *= times;
+                        it.rating_a = it.rating_a.map(|a| a * times);
                     }
                 });
             }
@@ -152,7 +152,11 @@ fn loaded(points: &[OperatingPoint]) -> BTreeMap<String, f64> {
     for point in points.iter().flat_map(OperatingPoint::judged) {
         let netlist = point.netlist();
         for edge in netlist.graph.edge_indices() {
-            if let EdgeKind::Protector { rating_a, .. } = netlist.graph[edge].kind {
+            if let EdgeKind::Protector {
+                rating_a: Some(rating_a),
+                ..
+            } = netlist.graph[edge].kind
+            {
                 let share = point.edge_amps(edge).unwrap_or(0.0).abs() / rating_a;
                 let most: &mut f64 = most.entry(format!("{:?}", netlist.of(edge))).or_default();
                 *most = most.max(share);

@@ -10,6 +10,7 @@ mod measured;
 mod mistakes;
 mod network_cases;
 mod noise;
+mod not_set;
 mod papers;
 mod peer_networks;
 mod peer_paths;

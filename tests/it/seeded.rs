@@ -265,7 +265,8 @@ fn a_f8_charging_wires_in_the_route_of_the_mic_cables() {
             title: title.into(),
             from: "panel".into(),
             to: "overhead".into(),
-            length_m: 2.6,
+            length_m: Some(2.6),
+            origins: loomwright_core::document::Origins::default(),
             extra: Extra::new(),
         };
         sound.routes.insert(title.into(), route);
@@ -304,7 +305,7 @@ fn a_f10_breaker_larger_than_its_wire() {
         &teasel(),
         |it| {
             if let ElementKind::Protector(breaker) = element(it, "mbus", "cb13") {
-                breaker.rating_a = 15.0;
+                breaker.rating_a = Some(15.0);
             }
         },
         &["protector-over-wire element:mbus/cb13"],
@@ -410,7 +411,8 @@ fn b_f7_cross_jumper_of_the_flap_switch_missing() {
 fn b_f8_sense_wires_without_their_fuses() {
     let fuse = Some(InlineFuse {
         at: loomwright_core::document::WireEnd::From,
-        rating_a: 1.0,
+        rating_a: Some(1.0),
+        origins: loomwright_core::document::Origins::default(),
         extra: Extra::new(),
     });
     let sound = sorrel();

@@ -21,7 +21,7 @@ use crate::widgets::Views;
 use leptos::prelude::*;
 use loomwright_core::edit::Key;
 
-pub use length::Length;
+pub use length::{Length, LengthFrom, LengthOrigin};
 pub use place::PlaceDetails;
 
 use crate::{

@@ -54,6 +54,9 @@ pub fn PlaceDetails(
             label=strings::MADE_OF
             words=strings::MADE_OF_METAL
             value=Signal::derive(move || place.with(|p| p.as_ref().and_then(|p| p.conductive)))
+            note=Signal::derive(move || {
+                place.with(|p| p.as_ref().and_then(|p| p.origins.word("conductive")).unwrap_or_default().to_owned())
+            })
             on_commit=move |known: Known| {
                 touch(strings::MADE_OF, Box::new(move |p| p.conductive = known));
             }

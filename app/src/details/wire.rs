@@ -8,7 +8,12 @@ use loomwright_core::{
     units::Gauge,
 };
 
-use super::{circuit::Circuit, length::Length, move_end::MoveEnd, solved};
+use super::{
+    circuit::Circuit,
+    length::{Length, LengthFrom, LengthOrigin},
+    move_end::MoveEnd,
+    solved,
+};
 use crate::{
     App, app,
     commands::{again, edit_wire, edits},
@@ -55,6 +60,7 @@ pub fn WireDetails(
                 label=strings::GAUGE
                 options=[vec![(String::new(), strings::NOT_SET.to_owned())], words::gauges()].concat()
                 value=text(|w| w.gauge_awg.map_or(String::new(), |it| it.0.to_string()))
+                note=text(|w| w.origins.word("gauge_awg").unwrap_or_default().to_owned())
                 on_commit=move |gauge: String| {
                     let gauge = gauge.parse().ok().map(Gauge);
                     touch(strings::GAUGE, Box::new(move |w| w.gauge_awg = gauge));
@@ -74,6 +80,14 @@ pub fn WireDetails(
                 on_commit=move |m: Amount| touch(strings::LENGTH, Box::new(move |w| w.length_m = m))
             />
         </div>
+        <Given when=move || wire.with(|w| w.as_ref().is_some_and(|w| w.length_m.is_some()))>
+            <LengthOrigin
+                value=Signal::derive(move || wire.with(|w| w.as_ref().and_then(|w| w.origins.of("length_m"))))
+                on_commit=move |from: LengthFrom| {
+                    touch(strings::LENGTH_ORIGIN, Box::new(move |w| w.origins.set("length_m", from)));
+                }
+            />
+        </Given>
         <Text
             label=strings::FUNCTION
             value=text(|w| w.function.clone())
@@ -93,6 +107,10 @@ pub fn WireDetails(
             <Number
                 label=strings::INSULATION_C
                 value=Signal::derive(move || wire.with(|w| w.as_ref().and_then(|w| w.insulation_c)))
+                note=Signal::derive(move || {
+                    let default_c = app.session.with(|document| document.project.insulation_c);
+                    wire.with(|w| w.as_ref().map_or(String::new(), |w| insulation_note(w, default_c)))
+                })
                 on_commit=move |c: Amount| touch(strings::INSULATION_C, Box::new(move |w| w.insulation_c = c))
             />
         </div>
@@ -107,14 +125,35 @@ pub fn WireDetails(
                     }
                 }
             />
+            <Choice
+                label=strings::FUSE
+                options=strings::FUSE_AT.map(|(key, word)| (key.to_owned(), word.to_owned())).to_vec()
+                value=text(|w| w.fuse.as_ref().map_or(String::new(), |fuse| words::key_of(&fuse.at)))
+                on_commit=move |at: String| {
+                    let at = words::value_of(&at);
+                    touch(strings::FUSE, Box::new(move |w| fuse_at(w, at)));
+                }
+            />
+        </div>
+        <Given when=move || wire.with(|w| w.as_ref().is_some_and(|w| w.fuse.is_some()))>
             <Number
                 label=strings::FUSE_A
                 value=Signal::derive(move || {
-                    wire.with(|w| w.as_ref().and_then(|w| w.fuse.as_ref().map(|fuse| fuse.rating_a)))
+                    wire.with(|w| w.as_ref().and_then(|w| w.fuse.as_ref()?.rating_a))
                 })
-                on_commit=move |a: Amount| touch(strings::FUSE_A, Box::new(move |w| fuse(w, a)))
+                note=text(|w| {
+                    let fuse = w.fuse.as_ref();
+                    fuse.and_then(|it| it.origins.word("rating_a")).unwrap_or_default().to_owned()
+                })
+                on_commit=move |a: Amount| {
+                    touch(strings::FUSE_A, Box::new(move |w| {
+                        if let Some(fuse) = &mut w.fuse {
+                            fuse.rating_a = a;
+                        }
+                    }));
+                }
             />
-        </div>
+        </Given>
         <Text
             label=strings::ROUTE_OF_WIRE
             value=Signal::derive(move || {
@@ -176,19 +215,29 @@ fn let_go(app: App, key: StoredValue<WireId>) -> AnyView {
     .into_any()
 }
 
-/// Puts an in-line fuse in, sets its rating, or takes it out.
-fn fuse(wire: &mut Wire, rating: Option<f64>) {
-    match (rating, &mut wire.fuse) {
-        (Some(rating_a), Some(fuse)) => fuse.rating_a = rating_a,
-        (Some(rating_a), none) => {
-            *none = Some(InlineFuse {
-                at: WireEnd::From,
-                rating_a,
-                extra: loomwright_core::document::Extra::default(),
-            });
-        }
-        (None, fuse) => *fuse = None,
+/// Where the insulation rating of a wire comes from, if it was not typed.
+fn insulation_note(wire: &Wire, default_c: Amount) -> String {
+    match (wire.insulation_c, default_c) {
+        (None, Some(c)) => format!("{}, {c} °C", strings::PROJECT_DEFAULT),
+        _ => wire
+            .origins
+            .word("insulation_c")
+            .unwrap_or_default()
+            .to_owned(),
     }
+}
+
+/// Puts an in-line fuse in at one end, its rating not set; moves it to the other; or takes it out.
+fn fuse_at(wire: &mut Wire, at: Option<WireEnd>) {
+    wire.fuse = at.map(|at| match wire.fuse.take() {
+        Some(fuse) => InlineFuse { at, ..fuse },
+        None => InlineFuse {
+            at,
+            rating_a: None,
+            origins: loomwright_core::document::Origins::default(),
+            extra: loomwright_core::document::Extra::default(),
+        },
+    });
 }
 
 /// Both ends as buttons that lead there.

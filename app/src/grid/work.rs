@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use leptos::{ev, html, prelude::*};
 use loomwright_core::{
+    document::ValueOrigin,
     edit::{
         self, Key,
         free::series,
@@ -138,7 +139,7 @@ impl Grid {
         }
         match key.as_str() {
             "Enter" | "F2" => self.edit(None),
-            "Delete" | "Backspace" => self.put(vec![vec![String::new()]], strings::CLEARED),
+            "Delete" | "Backspace" => self.put(vec![vec![String::new()]], (strings::CLEARED, None)),
             // Tab leaves the grid at its ends, as everywhere on the page.
             "Tab" if chosen.moved(&key, event.shift_key(), rows, COLUMNS.len()) == Some(chosen) => {
                 return;
@@ -201,7 +202,7 @@ impl Grid {
         if let Some(text) = text
             && text.trim() != self.cell_text(chosen.at[0], chosen.at[1])
         {
-            self.put(vec![vec![text]], strings::TYPED);
+            self.put(vec![vec![text]], (strings::TYPED, None));
         }
         let rows = self.list.with_untracked(|list| list.lines.len()) + 1;
         let next = then.and_then(|(key, shift)| chosen.moved(key, shift, rows, COLUMNS.len()));
@@ -211,7 +212,7 @@ impl Grid {
     }
 
     /// Types a block into the chosen cells and below them; a smaller one is repeated over them.
-    fn put(self, block: Vec<Vec<String>>, label: &'static str) {
+    fn put(self, block: Vec<Vec<String>>, (label, origin): (&'static str, Option<ValueOrigin>)) {
         let chosen = self.chosen.get_untracked();
         let (wide, high) = (chosen.columns().len(), chosen.rows().len());
         let mut block = block;
@@ -226,7 +227,7 @@ impl Grid {
             .map(|row| self.wire(row))
             .collect();
         let made = (self.app.session)
-            .peek(|document| put_block(document, &wires, chosen.columns().start, &block));
+            .peek(|document| put_block(document, &wires, chosen.columns().start, &block, origin));
         match made {
             Ok(change) => {
                 self.wrong.set(Vec::new());
@@ -249,7 +250,7 @@ impl Grid {
         let first: Vec<String> = first
             .map(|column| self.cell_text(chosen.rows().start, column))
             .collect();
-        self.put(vec![first; chosen.rows().len()], strings::FILL_DOWN);
+        self.put(vec![first; chosen.rows().len()], (strings::FILL_DOWN, None));
     }
 
     /// Counts on from the first row, in the steps of the second if that holds something.
@@ -265,7 +266,7 @@ impl Grid {
             .collect();
         let row = |n: usize| columns.iter().map(|texts| texts[n].clone()).collect();
         let block = (0..chosen.rows().len()).map(row).collect();
-        self.put(block, strings::COUNT_ON);
+        self.put(block, (strings::COUNT_ON, None));
     }
 
     pub(super) fn delete(self) {
@@ -292,7 +293,10 @@ impl Grid {
     pub(super) fn paste(self, event: &ev::ClipboardEvent) {
         if let Some(text) = page::pasted(event) {
             event.prevent_default();
-            self.put(block::read(&text), strings::PASTED);
+            self.put(
+                block::read(&text),
+                (strings::PASTED, Some(ValueOrigin::Pasted)),
+            );
         }
     }
 }

@@ -5,8 +5,8 @@ use leptos::prelude::*;
 use loomwright_core::order::InOrder;
 use loomwright_core::{
     document::{
-        AfterAlternator, Device, Document, ElementKind, Extra, Place, Project, Route, State,
-        natural_cmp,
+        AfterAlternator, Device, Document, ElementKind, Extra, Origins, Place, Project, Route,
+        State, natural_cmp,
     },
     edit::{Key, Record, add_record, delete, update_record},
     ids::{DeviceId, PlaceId, RouteId, StateId},
@@ -15,7 +15,7 @@ use loomwright_core::{
 use crate::{
     App, app,
     commands::{edit_project, go_to},
-    details::{Length, PlaceDetails},
+    details::{Length, LengthFrom, LengthOrigin, PlaceDetails},
     strings::{self, words},
     view::{self, place_choices},
     widgets::{
@@ -78,6 +78,11 @@ pub fn Plan() -> impl IntoView {
                     min=-60.0
                     value=Signal::derive(move || project.with(|p| p.ambient_c))
                     on_commit=move |c: Amount| edit_project(app.session, strings::AMBIENT_C, move |p| p.ambient_c = c)
+                />
+                <Number
+                    label=strings::PROJECT_INSULATION_C
+                    value=Signal::derive(move || project.with(|p| p.insulation_c))
+                    on_commit=move |c: Amount| edit_project(app.session, strings::PROJECT_INSULATION_C, move |p| p.insulation_c = c)
                 />
                 <Number
                     label=strings::ALTITUDE_FT
@@ -208,6 +213,7 @@ fn Places() -> impl IntoView {
             closed: false,
             bonded_to: None,
             bond_ohm: None,
+            origins: Origins::default(),
             extra: Extra::default(),
         };
         let change = app
@@ -249,7 +255,8 @@ fn Routes() -> impl IntoView {
                 title: strings::NEW_ROUTE.into(),
                 from,
                 to,
-                length_m: 1.0,
+                length_m: None,
+                origins: Origins::default(),
                 extra: Extra::default(),
             };
             add_record(document, Record::Route(route))
@@ -317,12 +324,13 @@ fn route_row(app: App, id: RouteId) -> AnyView {
             />
             <Length
                 label=strings::ROUTE_LENGTH
-                needed=true
-                value_m=Signal::derive(move || route.with(|it| it.as_ref().map(|it| it.length_m)))
-                on_commit=move |m: Amount| {
-                    if let Some(m) = m {
-                        touch(strings::ROUTE_LENGTH, Box::new(move |it| it.length_m = m));
-                    }
+                value_m=Signal::derive(move || route.with(|it| it.as_ref().and_then(|it| it.length_m)))
+                on_commit=move |m: Amount| touch(strings::ROUTE_LENGTH, Box::new(move |it| it.length_m = m))
+            />
+            <LengthOrigin
+                value=Signal::derive(move || route.with(|it| it.as_ref().and_then(|it| it.origins.of("length_m"))))
+                on_commit=move |from: LengthFrom| {
+                    touch(strings::LENGTH_ORIGIN, Box::new(move |it| it.origins.set("length_m", from)));
                 }
             />
             {place(strings::ROUTE_FROM, |it| &mut it.from)}

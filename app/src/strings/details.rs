@@ -101,9 +101,14 @@ pub fn length(what: &str, in_feet: bool) -> String {
 
 pub const FUNCTION: &str = "Function";
 pub const STATUS: &str = "Build status";
+pub const LENGTH_ORIGIN: &str = "Length is";
+pub const TYPED_VALUE: &str = "typed";
+pub const PROJECT_DEFAULT: &str = "project default";
 pub const INSULATION_C: &str = "Insulation, °C";
 pub const CONDUCTOR: &str = "Conductor";
-pub const FUSE_A: &str = "In-line fuse, A";
+pub const FUSE: &str = "In-line fuse";
+pub const FUSE_AT: [(&str, &str); 3] = [("", "none"), ("from", "at end A"), ("to", "at end B")];
+pub const FUSE_A: &str = "Fuse rating, A";
 pub const NOT_SOLVED: &str = "not computed";
 pub const DROP: &str = "drop";
 pub const CABLE_LABEL: &str = "Cable";

@@ -8,6 +8,7 @@ pub const AFTER_ESSENTIAL: &str = "Essential loads only";
 pub const SHED_AFTER_MIN: &str = "Loads shed after, min";
 pub const RECHARGE_H: &str = "Recharge within, hours";
 /// What surrounds wires.
+pub const PROJECT_INSULATION_C: &str = "Insulation of wires that set none, °C";
 pub const AMBIENT_C: &str = "Warmest air around wires, °C (70 if not set)";
 pub const ALTITUDE_FT: &str = "Highest altitude, ft (20,000 if not set)";
 /// Pieces of route.

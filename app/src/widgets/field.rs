@@ -2,7 +2,7 @@
 
 use leptos::prelude::*;
 
-use super::{select::Select, views::Views};
+use super::{number::small, select::Select, views::Views};
 
 /// One line of text.
 #[component]
@@ -82,11 +82,15 @@ pub fn Choice(
     /// Called with the value.
     #[prop(into)]
     on_commit: Callback<String>,
+    /// Small words after it: where the value comes from.
+    #[prop(optional, into)]
+    note: Signal<String>,
 ) -> impl IntoView {
     view! {
         <label class="field">
             <span>{label}</span>
             <Select options=options value=value on_commit=on_commit />
+            {small(note)}
         </label>
     }
 }

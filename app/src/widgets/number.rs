@@ -40,6 +40,9 @@ pub fn Number(
     /// True if it must not be empty.
     #[prop(default = false)]
     needed: bool,
+    /// Small words after it: where the number comes from.
+    #[prop(optional, into)]
+    note: Signal<String>,
 ) -> impl IntoView {
     let wrong = RwSignal::new(None::<String>);
     let commit = move |text: String| match typed(&text) {
@@ -66,12 +69,22 @@ pub fn Number(
                 prop:value=move || value.get().map(spoken).unwrap_or_default()
                 on:change=move |event| commit(event_target_value(&event))
             />
+            {small(note)}
             <Given when=move || wrong.with(Option::is_some)>
                 <span class="wrong" role="alert">
                     {move || wrong.get()}
                 </span>
             </Given>
         </label>
+    }
+}
+
+/// Small words after a field, as long as there are any.
+pub(super) fn small(note: Signal<String>) -> impl IntoView {
+    view! {
+        <Given when=move || note.with(|note| !note.is_empty())>
+            <span class="hush">{move || note.get()}</span>
+        </Given>
     }
 }
 

@@ -21,6 +21,9 @@ pub fn YesNo(
     /// Called with what was chosen.
     #[prop(into)]
     on_commit: Callback<Option<bool>>,
+    /// Small words after it: where the value comes from.
+    #[prop(optional, into)]
+    note: Signal<String>,
 ) -> impl IntoView {
     let [yes, no] = words;
     let all = [("", strings::NOT_SET), ("yes", yes), ("no", no)];
@@ -33,6 +36,7 @@ pub fn YesNo(
     view! {
         <Choice
             label=label
+            note=note
             options=options.to_vec()
             value=Signal::derive(move || key(value.get()).to_owned())
             on_commit=move |key: String| {

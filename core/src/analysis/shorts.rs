@@ -88,6 +88,9 @@ pub struct Short {
     /// Wires on the current's path without a length: they count as very short, so the real current
     /// may be lower and last longer.
     pub unknown_lengths: Vec<WireId>,
+    /// Breakers and fuses on the current's path without a rating: whether and when they open is not
+    /// known, and so neither is what becomes of the wire and of the loads.
+    pub unknown_ratings: Vec<EdgeIndex>,
     /// Why the figures are not reliable, if so.
     pub problem: Option<String>,
 }
@@ -95,7 +98,7 @@ pub struct Short {
 impl Short {
     /// True if the wire survives, false if it burns; `None` if unknown.
     pub fn survives(&self) -> Option<bool> {
-        if self.problem.is_some() {
+        if self.problem.is_some() || !self.unknown_ratings.is_empty() {
             return None;
         }
         Some(self.strain()? < 1.0)
@@ -268,6 +271,7 @@ impl Shorts {
             stops: found.effects.stops.clone(),
             starts: found.effects.starts.clone(),
             unknown_lengths: unknown_lengths(&found.first, amps),
+            unknown_ratings: unknown_ratings([Some(&found.first), found.last.as_ref()], amps),
             problem: (problem(&found.first)).or_else(|| problem(found.last.as_ref()?)),
         }
     }
@@ -276,7 +280,7 @@ impl Shorts {
     /// carries the steady current of AC 43.13-1B Table 11-9 indefinitely.
     fn bears_s(&self, wire: &WireId, amps: f64) -> Option<f64> {
         let wire = self.document.wires.get(wire)?;
-        let insulation_c = wire.insulation_c?;
+        let insulation_c = self.document.insulation_c(wire)?;
         let row = wire_table::find(wire.gauge_awg?)?;
         let start_c = start_c(&self.document);
         if start_c >= insulation_c {
@@ -344,7 +348,11 @@ impl Shorts {
         let netlist = now.netlist();
         let mut first: Option<Opens> = None;
         for edge in netlist.graph.edge_indices() {
-            let EdgeKind::Protector { rating_a, .. } = netlist.graph[edge].kind else {
+            let EdgeKind::Protector {
+                rating_a: Some(rating_a),
+                ..
+            } = netlist.graph[edge].kind
+            else {
                 continue;
             };
             let amps = now.edge_amps(edge).map_or(0.0, f64::abs);
@@ -476,6 +484,23 @@ fn unknown_lengths(point: &OperatingPoint, amps: f64) -> Vec<WireId> {
     on_way.map(|(id, _)| id.clone()).collect()
 }
 
+/// Breakers and fuses without a rating that carry a large share of the short-circuit current at one of these
+/// points.
+fn unknown_ratings(points: [Option<&OperatingPoint>; 2], amps: f64) -> Vec<EdgeIndex> {
+    let mut all = Vec::new();
+    for point in points.into_iter().flatten() {
+        let netlist = point.netlist();
+        all.extend(netlist.graph.edge_indices().filter(|edge| {
+            let kind = &netlist.graph[*edge].kind;
+            matches!(kind, EdgeKind::Protector { rating_a: None, .. })
+                && (point.edge_amps(*edge)).is_some_and(|it| it.abs() > PART * amps)
+        }));
+    }
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -529,6 +554,16 @@ mod tests {
         assert!((bears_s - 0.83).abs() < 0.04, "{bears_s}");
         // An assumed breaker is the slow one: 60 s at twice its rating is 0.8 s at 15 times.
         assert!((opens.latest_s - 0.8).abs() < 0.1, "{}", opens.latest_s);
+    }
+
+    #[test]
+    fn with_a_breaker_of_unknown_rating_nothing_is_said_of_the_wire() {
+        let all = shorts(&FEEDER.replace("breaker CB1 7.5", "breaker CB1 ?"));
+        let short = of(&all, "WF");
+        assert_eq!((short.unknown_ratings.len(), short.survives()), (1, None));
+        assert!(short.opens.is_empty());
+        // Upstream of the breaker its rating does not matter.
+        assert_eq!(of(&all, "HOT").survives(), Some(false));
     }
 
     #[test]

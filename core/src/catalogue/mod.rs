@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 use serde_json::Value;
 
-use crate::document::{Device, folded, read::read};
+use crate::document::{Device, ValueOrigin, folded, read::read};
 
 /// A kind of device, ready to add to an aircraft.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -85,10 +85,11 @@ fn read_all() -> Result<Vec<Part>, CatalogueError> {
     let mut parts = Vec::new();
     for (family, words, text) in FAMILIES {
         let read = read_family(family, text)?;
-        parts.extend(read.into_iter().map(|part| Part {
-            family: words,
-            ..part
-        }));
+        for mut part in read {
+            part.family = words;
+            part.device.mark(ValueOrigin::Catalogue);
+            parts.push(part);
+        }
     }
     Ok(parts)
 }

@@ -18,7 +18,7 @@ fn named(element: &Element) -> Vec<String> {
                 .filter(|(key, _)| {
                     ![
                         "law", "sort", "origin", "style", "used_as", "used_for", "closed", "coil",
-                        "label",
+                        "label", "origins",
                     ]
                     .contains(&key.as_str())
                 })

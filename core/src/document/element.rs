@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Extra, Reserve};
+use super::{Extra, Origins, Reserve};
 use crate::ids::{ElementId, TerminalId};
 
 /// One part inside a device.
@@ -241,8 +241,9 @@ pub struct Protector {
     pub line: TerminalId,
     /// Protected side.
     pub load: TerminalId,
-    /// Rating, A.
-    pub rating_a: f64,
+    /// Rating, A; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
     /// Its kind: breaker, fuse or limiter.
     pub style: ProtectorStyle,
     /// Resistance when closed, ohm; 0.002 if not set (assumed, no published single value).
@@ -251,9 +252,17 @@ pub struct Protector {
     /// Trip time at twice its rating, s, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trip_s: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+/// A rating in words: "7.5 A", "rating not set".
+pub fn rating(rating_a: Option<f64>) -> String {
+    rating_a.map_or("rating not set".into(), |a| format!("{a} A"))
 }
 
 /// One position of a switch.
@@ -285,6 +294,9 @@ pub struct Switch {
     /// Nominal rating, A.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -338,6 +350,9 @@ pub struct Contact {
     /// Nominal rating, A.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -358,6 +373,9 @@ pub struct Diode {
     /// Continuous current rating as mounted, A, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -450,6 +468,9 @@ pub struct Jack {
     /// that metal; not set if nobody said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub isolated: Option<bool>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

@@ -20,6 +20,39 @@ impl Document {
             return wire.length_m;
         }
         let pieces = wire.route.iter().map(|id| self.routes.get(id));
-        pieces.map(|route| Some(route?.length_m)).sum()
+        pieces.map(|route| route?.length_m).sum()
+    }
+
+    /// Temperature rating of a wire's insulation, °C: its own, else the project's; `None` if neither is set.
+    pub fn insulation_c(&self, wire: &Wire) -> Option<f64> {
+        wire.insulation_c.or(self.project.insulation_c)
+    }
+
+    /// Where the values of a wire come from that were not typed, in words: "gauge pasted, length measured". The
+    /// insulation is listed only if wanted.
+    pub fn origins_of(&self, wire: &Wire, with_insulation: bool) -> String {
+        let word = |field: &str| wire.origins.word(field);
+        let by_route = wire.length_m.is_none() && self.wire_length_m(wire).is_some();
+        let by_project = wire.insulation_c.is_none() && self.project.insulation_c.is_some();
+        let length = if by_route {
+            Some("from its routes")
+        } else {
+            word("length_m")
+        };
+        let insulation = if by_project {
+            Some("project default")
+        } else {
+            word("insulation_c")
+        };
+        let insulation = insulation.filter(|_| with_insulation);
+        let all = [
+            ("gauge", word("gauge_awg")),
+            ("insulation", insulation),
+            ("length", length),
+        ];
+        let told = all
+            .into_iter()
+            .filter_map(|(what, word)| Some(format!("{what} {}", word?)));
+        told.collect::<Vec<_>>().join(", ")
     }
 }

@@ -8,6 +8,7 @@ mod end;
 mod find;
 pub mod invariants;
 mod kind;
+mod known;
 mod length;
 pub mod limits;
 mod log;
@@ -15,6 +16,7 @@ mod named;
 mod names;
 mod natural;
 mod noise;
+mod origins;
 mod others;
 pub mod parts;
 mod place;
@@ -34,14 +36,16 @@ pub use self::{
     element::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Contact, Diode, Element, ElementKind,
         Figure, Jack, JackUse, Load, LoadLaw, LoadSort, Mate, Origin, Protector, ProtectorStyle,
-        Pulses, Resistor, Shunt, StructureTie, Switch, SwitchPosition,
+        Pulses, Resistor, Shunt, StructureTie, Switch, SwitchPosition, rating,
     },
     end::{End, ParseEndError},
     find::{Found, find},
+    known::Known,
     log::{Accepted, LogEntry, LogKind, TestResult},
     named::{EndNames, NoSuchEnd},
     natural::{folded, natural_cmp},
     noise::NoiseFigures,
+    origins::{Origins, ValueOrigin},
     place::{Place, Route, Splice},
     project::Project,
     reading::{Reading, Test},

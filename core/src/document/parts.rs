@@ -124,6 +124,28 @@ impl ElementKind {
         }
     }
 
+    /// Its current rating, A, if its kind has one and it is set.
+    pub fn rating_a(&self) -> Option<f64> {
+        match self {
+            Self::Protector(it) => it.rating_a,
+            Self::Switch(it) => it.rating_a,
+            Self::Contact(it) => it.rating_a,
+            Self::Diode(it) => it.rating_a,
+            _ => None,
+        }
+    }
+
+    /// Its current rating, A, to be changed; `None` for a kind without one.
+    pub fn rating_mut(&mut self) -> Option<&mut Option<f64>> {
+        match self {
+            Self::Protector(it) => Some(&mut it.rating_a),
+            Self::Switch(it) => Some(&mut it.rating_a),
+            Self::Contact(it) => Some(&mut it.rating_a),
+            Self::Diode(it) => Some(&mut it.rating_a),
+            _ => None,
+        }
+    }
+
     /// The numbers of the element, with field name and allowed range.
     pub fn numbers(&self) -> Vec<(&'static str, f64, Bound)> {
         use Bound::{NotNegative, Positive, Share};
@@ -153,7 +175,7 @@ impl ElementKind {
                 put("limit_a", Some(it.limit_a), Positive);
             }
             Self::Protector(it) => {
-                put("rating_a", Some(it.rating_a), Positive);
+                put("rating_a", it.rating_a, Positive);
                 put("ohm", it.ohm, NotNegative);
                 put("trip_s", it.trip_s, Positive);
             }

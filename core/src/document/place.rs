@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Extra,
+    Extra, Origins,
     invariants::{Check, FieldPath},
     kind::Kind,
     others::Others,
@@ -30,6 +30,9 @@ pub struct Place {
     /// Resistance of that bond, ohm. 0.0025 if not set (AC 43.13-1B par 11-188f: under 2.5 mΩ).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bond_ohm: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -45,8 +48,12 @@ pub struct Route {
     pub from: PlaceId,
     /// The other end.
     pub to: PlaceId,
-    /// Length along the route, m.
-    pub length_m: f64,
+    /// Length along the route, m; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -114,7 +121,7 @@ impl Kind for Route {
         check.text(at, "title", &self.title);
         check.place_mention(&at.field("from"), &self.from);
         check.place_mention(&at.field("to"), &self.to);
-        check.number(at, "length_m", Some(self.length_m), Bound::Positive);
+        check.number(at, "length_m", self.length_m, Bound::Positive);
     }
 }
 

@@ -38,6 +38,9 @@ pub struct Project {
     /// Highest air temperature around wires, °C; 70 if not set (AC 43.13-1B Table 11-9, note 1).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ambient_c: Option<f64>,
+    /// Temperature rating of the insulation of wires that set none themselves, °C; nothing is assumed if not set.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub insulation_c: Option<f64>,
     /// Highest altitude flown, ft; 20,000 if not set (common practice, no source).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub altitude_ft: Option<f64>,
@@ -96,6 +99,7 @@ impl Default for Project {
             shed_after_min: None,
             recharge_h: None,
             ambient_c: None,
+            insulation_c: None,
             altitude_ft: None,
             noise: None,
             spare_percent: None,
@@ -131,6 +135,7 @@ impl Kind for Project {
         check.number(at, "shed_after_min", shed, Bound::NotNegative);
         check.number(at, "recharge_h", self.recharge_h, Bound::Positive);
         check.number(at, "ambient_c", self.ambient_c, Bound::Finite);
+        check.number(at, "insulation_c", self.insulation_c, Bound::Finite);
         check.number(at, "altitude_ft", self.altitude_ft, Bound::NotNegative);
         check.number(at, "spare_percent", self.spare_percent, Bound::NotNegative);
         check.number(

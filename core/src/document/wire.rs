@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    End, Extra,
+    End, Extra, Origins,
     invariants::{Check, FieldPath},
     kind::{Kind, joined},
     others::Others,
@@ -57,6 +57,9 @@ pub struct Wire {
     /// Note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -80,6 +83,7 @@ impl Wire {
             route: Vec::new(),
             via: Vec::new(),
             note: String::new(),
+            origins: Origins::default(),
             extra: Extra::new(),
         }
     }
@@ -190,8 +194,12 @@ impl ConductorKind {
 pub struct InlineFuse {
     /// The end it is near.
     pub at: WireEnd,
-    /// Rating, A.
-    pub rating_a: f64,
+    /// Rating, A; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
+    /// Origins of its values that were not typed.
+    #[serde(default, skip_serializing_if = "Origins::is_empty")]
+    pub origins: Origins,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -253,8 +261,8 @@ impl Kind for Wire {
         check.number(at, "insulation_c", self.insulation_c, Bound::Finite);
         check.number(at, "length_m", self.length_m, Bound::Positive);
         if let Some(fuse) = &self.fuse {
-            let rating = Some(fuse.rating_a);
-            check.number(&at.field("fuse"), "rating_a", rating, Bound::Positive);
+            let at = at.field("fuse");
+            check.number(&at, "rating_a", fuse.rating_a, Bound::Positive);
         }
         let routes = at.field("route");
         for (index, id) in self.route.iter().enumerate() {

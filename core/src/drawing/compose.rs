@@ -254,8 +254,9 @@ fn lay_stubs(
 /// The description of a wire for screen readers.
 fn spoken(document: &Document, wire: &Wire) -> String {
     let fuse = wire.fuse.as_ref();
-    let fuse = fuse.map_or(String::new(), |it| {
-        format!(", with a {} A fuse", it.rating_a)
+    let fuse = fuse.map_or(String::new(), |it| match it.rating_a {
+        Some(rating_a) => format!(", with a {rating_a} A fuse"),
+        None => ", with a fuse, rating not set".into(),
     });
     format!(
         "Wire {}, {} {}, from {} to {}{fuse}",

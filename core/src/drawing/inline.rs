@@ -69,7 +69,7 @@ pub fn fuse(grid: &mut Grid, wire: &Wire, course: &Course, pieces: &[Vec<Point>]
         weight_mm: PLAIN_MM,
         dash: Dash::None,
     };
-    vec![symbol, rating(grid, rect, axis, fuse.rating_a)]
+    vec![symbol, rating(grid, rect, axis, text::amps(fuse.rating_a))]
 }
 
 /// The middle of the first straight piece on which the box has room, clear of wires that cross; else of
@@ -102,8 +102,7 @@ fn seat(grid: &Grid, path: &[Point]) -> Option<(Point, Axis)> {
 }
 
 /// The rating next to the box, where there is room.
-fn rating(grid: &mut Grid, rect: Rect, axis: Axis, rating_a: f64) -> Shape {
-    let text = format!("{rating_a} A");
+fn rating(grid: &mut Grid, rect: Rect, axis: Axis, text: String) -> Shape {
     let (x, y) = (rect.centre().x, rect.centre().y + text::SMALL_MM / 3.0);
     let over = Point { x, y: rect.y - 0.6 };
     let under = Point {

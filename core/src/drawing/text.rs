@@ -21,6 +21,11 @@ pub const PLAIN_MM: f64 = 2.4;
 /// Tags, mm.
 pub const TAG_MM: f64 = 3.0;
 
+/// A rating as it is written next to a symbol: "7.5 A", "? A" if it is not set.
+pub fn amps(rating_a: Option<f64>) -> String {
+    rating_a.map_or("? A".into(), |a| format!("{a} A"))
+}
+
 /// Width of a line of text, mm.
 pub fn width(text: &str, size_mm: f64, bold: bool) -> f64 {
     let ems: f64 = text
@@ -79,4 +84,13 @@ pub fn fit(text: &str, size_mm: f64, bold: bool, room_mm: f64) -> String {
         }
     }
     format!("{}\u{2026}", cut.trim_end())
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn a_rating_that_nobody_gave_is_drawn_as_a_question() {
+        assert_eq!(super::amps(Some(7.5)), "7.5 A");
+        assert_eq!(super::amps(None), "? A");
+    }
 }

@@ -11,8 +11,7 @@ use crate::{
 };
 
 /// Draws a wire from one point to another. A wire that continues another takes its gauge, insulation and color, and
-/// the next segment letter. Otherwise it is white (black for a return), and its gauge is assumed: AWG 20 (AWG 22
-/// for a signal; common practice, no source). The note says so until a person chooses a gauge.
+/// the next segment letter. Otherwise it is white (black for a return), and its gauge and insulation are not set.
 pub fn connect(document: &Document, from: End, to: End) -> Result<Change, EditError> {
     if from == to {
         return Err(same_point(document, &from));
@@ -63,22 +62,25 @@ pub(super) fn new_wire(document: &Document, from: End, to: End) -> Wire {
         End::Terminal(..) if is_through(document, end) => neighbour(end),
         _ => None,
     });
-    let like = goes_on_from.or_else(|| neighbour(&from).or_else(|| neighbour(&to)));
     let is_return = roles.contains(&Some(Role::Return)) || matches!(to, End::Structure(_));
-    let insulation_c = goes_on_from.or(like).and_then(|wire| wire.insulation_c);
     let colour = match goes_on_from {
         Some(wire) => wire.colour.clone(),
         None if is_return => "black".into(),
         None => "white".into(),
     };
     let number = free::wire_number(document, goes_on_from);
-    Wire {
+    let mut wire = Wire {
         number,
         gauge_awg: goes_on_from.and_then(|wire| wire.gauge_awg),
-        insulation_c,
+        insulation_c: goes_on_from.and_then(|wire| wire.insulation_c),
         colour,
         ..Wire::between(from, to)
+    };
+    for field in ["gauge_awg", "insulation_c"] {
+        let origin = goes_on_from.and_then(|it| it.origins.of(field));
+        wire.origins.set(field, origin);
     }
+    wire
 }
 
 fn role(document: &Document, end: &End) -> Option<Role> {

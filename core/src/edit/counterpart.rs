@@ -395,7 +395,7 @@ fn like_breakers(device: &Device, like: &Protector) -> Vec<TerminalId> {
     });
     let same = all.filter(|it| {
         (&it.line, it.style) == (&like.line, like.style)
-            && it.rating_a.total_cmp(&like.rating_a).is_eq()
+            && it.rating_a.map(f64::to_bits) == like.rating_a.map(f64::to_bits)
             && it.load != like.load
     });
     same.map(|it| it.load.clone()).collect()

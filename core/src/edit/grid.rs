@@ -3,7 +3,9 @@
 
 use super::{Change, Key, Record, connect::new_wire, free};
 use crate::{
-    document::{BuildStatus, Document, End, EndNames, Wire, folded, invariants},
+    document::{
+        BuildStatus, Document, End, EndNames, Known, ValueOrigin, Wire, folded, invariants,
+    },
     ids::WireId,
     units::{Gauge, M_PER_FT, length_m, number},
 };
@@ -172,7 +174,7 @@ fn or_none(
     Ok(Some(value))
 }
 
-/// Writes one cell of a wire.
+/// Writes one cell of a wire: a text, and the origin of its value, none for a typed one.
 ///
 /// # Errors
 /// Why the cell cannot hold that.
@@ -180,11 +182,17 @@ pub fn write(
     typing: &Typing<'_>,
     wire: &mut Wire,
     column: usize,
-    text: &str,
+    (text, origin): (&str, Option<ValueOrigin>),
 ) -> Result<(), String> {
-    COLUMNS
-        .get(column)
-        .map_or(Ok(()), |column| (column.write)(typing, wire, text))
+    let Some(column) = COLUMNS.get(column) else {
+        return Ok(());
+    };
+    (column.write)(typing, wire, text)?;
+    let mut known = wire.known().into_iter();
+    if let Some((field, value)) = known.find(|it| it.0 == column.key) {
+        wire.origins.set(field, value.and(origin));
+    }
+    Ok(())
 }
 
 /// The text of a cell.
@@ -194,7 +202,7 @@ pub fn text(document: &Document, wire: &Wire, column: usize) -> String {
         .map_or(String::new(), |column| (column.read)(document, wire))
 }
 
-/// Types a block of cells into rows, from this column on. A row of `None` is a new wire, made as if it were drawn
+/// Puts a block of cells into rows, from this column on, with the origin of their values: none if typed. A row of `None` is a new wire, made as if it were drawn
 /// between its ends; an empty new row is ignored.
 ///
 /// # Errors
@@ -204,6 +212,7 @@ pub fn put_block(
     rows: &[Option<WireId>],
     first: usize,
     block: &[Vec<String>],
+    origin: Option<ValueOrigin>,
 ) -> Result<Change, Vec<CellError>> {
     let typing = Typing::new(document);
     // New wires take their numbers and defaults from those before them.
@@ -229,12 +238,12 @@ pub fn put_block(
                 new_wire(&copy, end("from"), end("to"))
             }
         };
-        for (column, text) in typed {
+        for (at, (column, text)) in typed.into_iter().enumerate() {
             let text = text.trim();
             // Values that are not typed stay: a length summed from routes, a number given to a new wire.
             let says = text == (column.read)(&copy, &wire);
             let stays = says || (there.is_none() && text.is_empty());
-            if !stays && let Err(why) = (column.write)(&typing, &mut wire, text) {
+            if !stays && let Err(why) = write(&typing, &mut wire, first + at, (text, origin)) {
                 errors.push(error(column.key, why));
             }
         }
@@ -286,7 +295,8 @@ mod tests {
                     .collect()
             };
             let block: Vec<Vec<String>> = document.wires.values().map(cells).collect();
-            let change = put_block(&document, &rows, 0, &block).expect("what is there is sound");
+            let change =
+                put_block(&document, &rows, 0, &block, None).expect("what is there is sound");
             assert!(change.is_empty(), "{change:?}");
         }
     }
@@ -300,7 +310,7 @@ mod tests {
             &["", "COM1 J105-1", "BT1 +", "", "", "1.25"],
             &["", "", ""],
         ]);
-        let change = put_block(&document, &rows, 0, &typed).expect("sound cells");
+        let change = put_block(&document, &rows, 0, &typed, None).expect("sound cells");
         assert_eq!(change.steps().len(), 2);
         change.apply(&mut document).expect("made for this");
         let wire = &document.wires["w7"];
@@ -327,12 +337,12 @@ mod tests {
             &["P1", "NOWHERE 1"],
             &["P2", "COM1 J105-1", "COM1 J105-1", "19"],
         ]);
-        let errors = put_block(&document, &rows, 0, &typed).expect_err("wrong cells");
+        let errors = put_block(&document, &rows, 0, &typed, None).expect_err("wrong cells");
         let told: Vec<_> = errors.iter().map(|it| (it.row, it.column)).collect();
         assert_eq!(told, [(0, "from"), (1, "gauge_awg"), (1, "to")]);
         assert!(errors[0].to_string().starts_with("row 1, from: no pin"));
         let typed = block(&[&["-3"]]);
-        let errors = put_block(&document, &rows[..1], at("length_m"), &typed);
+        let errors = put_block(&document, &rows[..1], at("length_m"), &typed, None);
         assert!(errors.is_err());
     }
 }

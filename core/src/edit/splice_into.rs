@@ -71,16 +71,16 @@ fn halves(document: &Document, wire: &Wire, share: f64, splice: &SpliceId) -> (W
     }
     let routed = |routes: &[RouteId]| -> f64 {
         let found = routes.iter().filter_map(|id| document.routes.get(id));
-        found.map(|route| route.length_m).sum()
+        // A route without a length weighs nothing where its routes are shared out.
+        found.filter_map(|route| route.length_m).sum()
     };
-    let by_route = Some(routed(&wire.route)).filter(|length| *length > 0.0);
-    let length_m = wire.length_m.or(by_route);
+    let length_m = document.wire_length_m(wire);
     // To the millimeter, and no half without length.
     let to_mm = |length_m: f64| ((length_m * 1000.0).round() / 1000.0).max(0.001);
     first.length_m = length_m.map(|length| to_mm(length * share));
     second.length_m = length_m.map(|length| to_mm(length * (1.0 - share)));
     // Each piece of route goes with the half that has more of it.
-    let cut_m = by_route.unwrap_or(0.0) * share;
+    let cut_m = routed(&wire.route) * share;
     let n_first = (0..wire.route.len())
         .take_while(|&n| {
             let (before, through) = (routed(&wire.route[..n]), routed(&wire.route[..=n]));
@@ -90,6 +90,7 @@ fn halves(document: &Document, wire: &Wire, share: f64, splice: &SpliceId) -> (W
     first.route.truncate(n_first);
     second.route.drain(..n_first);
     for half in [&mut first, &mut second] {
+        half.origins.set("length_m", None);
         half.status = BuildStatus::Planned;
     }
     (first, second)

@@ -7,12 +7,16 @@ use super::{
 use crate::document::{Device, Document, Element, ElementKind};
 
 /// Puts a record in place of the one with this key. What ended at a terminal that the record no
-/// longer has is let go, as by [`super::delete`].
+/// longer has is let go, as by [`super::delete`]. A value that is another one now was typed, and its origin goes.
 ///
 /// # Errors
 /// [`EditError::Breaks`] if the record holds what no record may: a length of 0, an element at a
 /// terminal that is not there.
-pub fn update_record(document: &Document, key: &Key, record: Record) -> Result<Change, EditError> {
+pub fn update_record(
+    document: &Document,
+    key: &Key,
+    mut record: Record,
+) -> Result<Change, EditError> {
     let there = document.record(key);
     let there = there.ok_or_else(|| EditError::not_there(key.kind(), key.id()))?;
     if std::mem::discriminant(&there) != std::mem::discriminant(&record) {
@@ -21,6 +25,7 @@ pub fn update_record(document: &Document, key: &Key, record: Record) -> Result<C
             "add a new record instead",
         ));
     }
+    record.typed_since(&there);
     let loses = match (&there, &record) {
         (Record::Device(old), Record::Device(new)) => loses_parts(document, old, new),
         _ => matches!(key, Key::Cable(_)),

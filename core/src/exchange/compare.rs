@@ -1,10 +1,10 @@
 //! Compares two projects by record and field, in a builder's words.
 
-use serde_json::Value;
+use serde_json::{Map, Value};
 
 use super::json;
 use crate::{
-    document::{Document, End},
+    document::{Document, End, ValueOrigin, read::read},
     edit::{Change, Key},
 };
 
@@ -107,14 +107,30 @@ fn fields(
         (Some(Value::Object(a)), Some(Value::Object(b))) => {
             let mut names: Vec<&String> = a.keys().collect();
             names.extend(b.keys().filter(|name| !a.contains_key(*name)));
+            // The origin of a value is told with it.
+            names.retain(|name| *name != ORIGINS || !are_origins(a) || !are_origins(b));
+            let told_of = [a, b].map(|side| side.get(ORIGINS).and_then(Value::as_object));
             for name in names {
-                fields(
-                    documents,
-                    &deeper(&spoken(name)),
-                    a.get(name),
-                    b.get(name),
-                    told,
-                );
+                let values = [a.get(name), b.get(name)];
+                let path = deeper(&spoken(name));
+                match (
+                    told_of.map(|it| it?.get(name).and_then(origin)),
+                    values[0] == values[1],
+                ) {
+                    ([was, is], true) if was == is => {}
+                    ([was, is], true) => {
+                        let [is, was] = [is, was].map(|it| it.unwrap_or("typed"));
+                        told.push(format!("{path} is {is}, was {was}"));
+                    }
+                    ([None, None], false) => fields(documents, &path, values[0], values[1], told),
+                    (words, false) => {
+                        let [was, is] = [0, 1].map(|at| {
+                            let value = shown([documents.0, documents.1][at], values[at]);
+                            words[at].map_or(value.clone(), |word| format!("{value} ({word})"))
+                        });
+                        told.push(format!("{path} is {is}, was {was}"));
+                    }
+                }
             }
         }
         (Some(Value::Array(a)), Some(Value::Array(b))) if are_parts(a) && are_parts(b) => {
@@ -140,6 +156,23 @@ fn fields(
             });
         }
     }
+}
+
+/// The field that holds the origins of a record's other values.
+pub(super) const ORIGINS: &str = "origins";
+
+/// True if a record's origins, if it has any, are words.
+fn are_origins(record: &Map<String, Value>) -> bool {
+    let words = |it: &Value| {
+        it.as_object()
+            .is_some_and(|it| it.values().all(Value::is_string))
+    };
+    record.get(ORIGINS).is_none_or(words)
+}
+
+/// An origin as a person reads it.
+fn origin(word: &Value) -> Option<&'static str> {
+    read::<ValueOrigin>(word).ok().map(ValueOrigin::word)
 }
 
 /// True if every entry has its own id.

@@ -7,7 +7,8 @@ use crate::order::InOrder;
 use crate::{
     document::{
         Bar, BarUse, Cable, CableKind, Device, DeviceKind, Document, Element, ElementKind, End,
-        EndNames, Extra, NoSuchEnd, Place, Splice, Terminal, Wire, folded, invariants, natural_cmp,
+        EndNames, Extra, Known, NoSuchEnd, Origins, Place, Splice, Terminal, ValueOrigin, Wire,
+        folded, invariants, natural_cmp,
     },
     edit::{
         Change, connector_called, free,
@@ -105,7 +106,8 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
             if matches!(key, "from" | "to") || text.trim().is_empty() || stays {
                 continue;
             }
-            if let Err(why) = grid::write(&typing, &mut wire, *column, text.trim()) {
+            let pasted = Some(ValueOrigin::Pasted);
+            if let Err(why) = grid::write(&typing, &mut wire, *column, (text.trim(), pasted)) {
                 errors.push(CellError {
                     row: at,
                     column: key,
@@ -369,14 +371,16 @@ fn metal(document: &mut Document, title: &str) -> End {
         return End::Structure(id.clone());
     }
     let id: PlaceId = free::key(&document.places, &free::slug(title));
-    let place = Place {
+    let mut place = Place {
         title: title.to_owned(),
         conductive: Some(true),
         closed: false,
         bonded_to: None,
         bond_ohm: None,
+        origins: Origins::default(),
         extra: Extra::new(),
     };
+    place.mark(ValueOrigin::Pasted);
     document.places.insert(id.clone(), place);
     End::Structure(id)
 }

@@ -8,7 +8,7 @@
 use crate::order::InOrder;
 use serde_json::{Map, Value};
 
-use super::compare::{are_parts, kind_words, part_id, shown, spoken, whole};
+use super::compare::{ORIGINS, are_parts, kind_words, part_id, shown, spoken, whole};
 use crate::{
     document::{Document, Sheet, invariants, read::read},
     edit::{self, Key},
@@ -250,11 +250,15 @@ fn put(
             names.order();
             names.dedup();
             let mut merged = Map::new();
-            for name in names {
+            for name in names.into_iter().filter(|name| *name != ORIGINS) {
                 let three = [was.get(name), a.get(name), b.get(name)];
                 if let Some(value) = put(&deeper(path, name), three, out) {
                     merged.insert(name.clone(), value);
                 }
+            }
+            let origins = origins(&merged, [was, a, b]);
+            if !origins.is_empty() {
+                merged.insert(ORIGINS.into(), Value::Object(origins));
             }
             Some(Value::Object(merged))
         }
@@ -282,6 +286,40 @@ fn put(
             }
         }
     }
+}
+
+/// The origins of merged values: each goes with the value that was taken. Where both sides have the same value, what
+/// one of them changed counts, and of two changes the one that says more.
+fn origins(
+    merged: &Map<String, Value>,
+    [base, ours, theirs]: [&Map<String, Value>; 3],
+) -> Map<String, Value> {
+    let of = |side: &Map<String, Value>, field: &str| side.get(ORIGINS)?.get(field).cloned();
+    let all = [ours, theirs]
+        .into_iter()
+        .filter_map(|side| side.get(ORIGINS)?.as_object());
+    let mut fields: Vec<&String> = all.flat_map(Map::keys).collect();
+    fields.order();
+    fields.dedup();
+    let mut origins = Map::new();
+    for field in fields {
+        let [was, a, b] = [base, ours, theirs].map(|side| of(side, field));
+        let value = merged.get(field);
+        let taken = match (value == ours.get(field), value == theirs.get(field)) {
+            (true, true) if a == was => b,
+            (true, true) if b == was => a,
+            (true, true) => {
+                let text = |it: &Option<Value>| it.as_ref().map(Value::to_string);
+                if text(&a) < text(&b) { b } else { a }
+            }
+            (false, true) => b,
+            _ => a,
+        };
+        if let Some(origin) = taken {
+            origins.insert(field.clone(), origin);
+        }
+    }
+    origins
 }
 
 /// False for two values of different kinds, which share no fields: `{"load": …}` and `{"coil": …}`.

@@ -131,8 +131,8 @@ pub enum EdgeKind {
     },
     /// Breaker, fuse or limiter.
     Protector {
-        /// Rating, A.
-        rating_a: f64,
+        /// Rating, A, if known.
+        rating_a: Option<f64>,
         /// Resistance when closed, ohm.
         ohm: f64,
     },

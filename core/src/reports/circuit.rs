@@ -4,7 +4,7 @@ use crate::order::InOrder;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
-    document::{BarUse, Document, ElementKind},
+    document::{BarUse, Document, ElementKind, rating},
     ids::WireId,
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
     order::Sorted,
@@ -216,7 +216,8 @@ impl Walk<'_> {
             }
             EdgeOf::InlineFuse(id) => {
                 let fuse = self.document.wires.get(id).and_then(|it| it.fuse.as_ref());
-                let rating = fuse.map_or(String::new(), |fuse| format!(" {} A", fuse.rating_a));
+                let rating =
+                    fuse.map_or(String::new(), |fuse| format!(", {}", rating(fuse.rating_a)));
                 (format!("in-line fuse{rating}"), ("wire", id.to_string()))
             }
             EdgeOf::Element(device, element, _) => {
@@ -228,7 +229,7 @@ impl Walk<'_> {
                     // Its two pins are listed.
                     ElementKind::Mate(_) | ElementKind::Bar(_) => return,
                     ElementKind::Protector(it) => {
-                        format!("through {label}, {} A{open}", it.rating_a)
+                        format!("through {label}, {}{open}", rating(it.rating_a))
                     }
                     ElementKind::StructureTie(_) => "to the metal it is mounted on".into(),
                     is => format!("through {label} ({}){open}", is.name()),

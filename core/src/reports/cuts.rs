@@ -40,6 +40,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("strip_b_mm", "Strip B", "mm"),
     ("tool", "Tool", ""),
     ("cable", "Cable and shield", ""),
+    ("origin", "Origin", ""),
 ];
 
 /// The paper.
@@ -56,7 +57,8 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
         "Do not cut a wire whose length is empty: measure the route and enter the length first. Strip lengths and \
          tools are the contact maker's; where none is listed, look in the maker's data sheet.",
     );
-    paper.table(table(document));
+    let table = table(document);
+    paper.table_with_origins(table);
     for line in preparations(document) {
         paper.text(line);
     }
@@ -112,6 +114,7 @@ pub fn table(document: &Document) -> Table {
             Cell::number(strip_b, 1),
             Cell::text(tools.join(" / ").trim_matches([' ', '/'])),
             Cell::text(cable_of(id)),
+            Cell::text(document.origins_of(wire, false)),
         ];
         row.extend(STEPS.iter().map(|(step, ..)| Cell::Tick {
             done: wire.status >= *step,
@@ -119,7 +122,7 @@ pub fn table(document: &Document) -> Table {
         }));
         table.rows.push(row);
     }
-    table
+    table.without_empty("origin")
 }
 
 fn length(document: &Document, wire: &Wire) -> f64 {

@@ -6,7 +6,7 @@ use crate::order::InOrder;
 use crate::{
     document::{
         Cable, CableKind, ConductorKind, Device, DeviceKind, Document, ElementKind, Jack, JackUse,
-        ProtectorStyle, Wire, natural_cmp,
+        ProtectorStyle, Wire, natural_cmp, rating,
     },
     ids::WireId,
     order::{Map, Sorted},
@@ -194,14 +194,12 @@ pub fn shown(item: &str) -> String {
 }
 
 /// The item of the order list for a wire outside a cable, as in stock keys.
-pub fn wire_item(wire: &Wire) -> String {
+pub fn wire_item(document: &Document, wire: &Wire) -> String {
     let colour = match wire.colour.as_str() {
         "" => ANY_COLOR,
         colour => colour,
     };
-    let insulation = wire
-        .insulation_c
-        .map_or(String::new(), |c| format!(", {c} °C"));
+    let insulation = (document.insulation_c(wire)).map_or(String::new(), |c| format!(", {c} °C"));
     match conductor(wire.conductor) {
         "" => format!("{} {colour}{insulation}", wire.size()),
         material => format!("{material}, {}{insulation}", wire.size()),
@@ -284,21 +282,36 @@ fn wires(document: &Document, needs: &mut Needs) {
             continue;
         }
         let length_m = document.wire_length_m(wire);
-        let need = put(needs, WIRE, wire_item(wire), length_m.unwrap_or(0.0));
+        let need = put(
+            needs,
+            WIRE,
+            wire_item(document, wire),
+            length_m.unwrap_or(0.0),
+        );
         need.metres = true;
         let kg_per_m = wire
             .gauge_awg
             .and_then(wire_weight::kg_per_m)
             .unwrap_or(0.0);
         need.weight_kg += kg_per_m * length_m.unwrap_or(0.0);
-        if length_m.is_none() {
-            need.note = "a length is not set".into();
+        let unset = [
+            (length_m.is_none(), "a length is not set"),
+            (
+                document.insulation_c(wire).is_none(),
+                "insulation rating not set",
+            ),
+        ];
+        for (_, what) in unset.into_iter().filter(|it| it.0) {
+            if !need.note.contains(what) {
+                let after = if need.note.is_empty() { "" } else { "; " };
+                need.note += &format!("{after}{what}");
+            }
         }
         if let Some(fuse) = &wire.fuse {
             put(
                 needs,
                 PROTECTORS,
-                format!("in-line fuse holder, {} A", fuse.rating_a),
+                format!("in-line fuse holder, {}", rating(fuse.rating_a)),
                 1.0,
             );
         }
@@ -412,7 +425,12 @@ fn devices(document: &Document, needs: &mut Needs) {
                         ProtectorStyle::Fuse => "fuse",
                         ProtectorStyle::Limiter => "limiter",
                     };
-                    put(needs, PROTECTORS, format!("{what}, {} A", it.rating_a), 1.0);
+                    put(
+                        needs,
+                        PROTECTORS,
+                        format!("{what}, {}", rating(it.rating_a)),
+                        1.0,
+                    );
                 }
                 ElementKind::Jack(jack) => jack_parts(device, jack, needs),
                 _ => {}

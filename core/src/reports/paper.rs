@@ -88,6 +88,17 @@ impl Paper {
         self.parts.push(Part::Table(table));
     }
 
+    /// Adds a table, and under it what its column of origins means, if it has one.
+    pub fn table_with_origins(&mut self, table: Table) {
+        let told = table.columns.iter().any(|column| column.key == "origin");
+        self.table(table);
+        if told {
+            self.text(
+                "Origin: where a value comes from that was not typed. Check a catalog value against the part itself.",
+            );
+        }
+    }
+
     /// Keeps only the rows that contain a text, and says so, because a partial list must not pass for a complete one.
     pub fn keep(&mut self, text: &str) {
         if text.trim().is_empty() {

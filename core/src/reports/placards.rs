@@ -9,7 +9,7 @@ use super::{
 };
 use crate::{
     analysis::endurance::endurance,
-    document::{Document, ElementKind, natural_cmp},
+    document::{Document, ElementKind, natural_cmp, rating},
     markup::escape,
     netlist::Netlist,
 };
@@ -51,7 +51,7 @@ pub fn table(document: &Document) -> Table {
             Cell::text(&it.bus),
             Cell::text(&it.label),
             Cell::text(circuit_name(document, &it).to_uppercase()),
-            Cell::text(format!("{} A", it.protector.rating_a)),
+            Cell::text(rating(it.protector.rating_a)),
         ]);
     }
     let mut switches: Vec<(String, [String; 3])> = Vec::new();

@@ -143,10 +143,13 @@ fn held_up(document: &Document, wire: &Wire, step: BuildStatus, is_core: bool) -
         if length_m.is_none() {
             held.push("length not set".into());
         }
-        let key = format!("Wire: {}", wire_item(wire));
+        let key = format!("Wire: {}", wire_item(document, wire));
         let on_hand = document.project.stock.get(&*key).filter(|_| !is_core);
         if on_hand.is_some_and(|there| *there < length_m.unwrap_or(0.0)) {
-            held.push(format!("not enough in stock: {}", shown(&wire_item(wire))));
+            held.push(format!(
+                "not enough in stock: {}",
+                shown(&wire_item(document, wire))
+            ));
         }
     }
     let ends: &[&End] = match step {
@@ -198,7 +201,7 @@ mod tests {
             ]
         );
         document.places.get_mut("WING").expect("WING").closed = true;
-        let key = format!("Wire: {}", wire_item(&document.wires["W1"]));
+        let key = format!("Wire: {}", wire_item(&document, &document.wires["W1"]));
         document.project.stock.insert(key, 0.5);
         let told = told(&document);
         assert!(told.iter().all(|row| row[0] == "Waiting"), "{told:?}");

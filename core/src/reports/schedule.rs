@@ -5,7 +5,7 @@ use petgraph::graph::EdgeIndex;
 
 use super::{Cell, Paper, PaperInput, Table};
 use crate::{
-    document::{Document, ElementKind, End, Protector, ProtectorStyle, natural_cmp},
+    document::{Document, ElementKind, End, Origins, Protector, ProtectorStyle, natural_cmp},
     ids::{DeviceId, ElementId},
     netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
     solve::{Figures, OperatingPoint, operate_all},
@@ -24,6 +24,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("peak_a", "Peak", "A"),
     ("percent", "Of rating", "%"),
     ("place", "Where", ""),
+    ("origin", "Origin", ""),
 ];
 
 /// A protector of a document, and what it feeds.
@@ -127,7 +128,7 @@ pub fn style(style: ProtectorStyle) -> &'static str {
 /// The paper.
 pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let mut paper = Paper::new("schedule", "Breaker and fuse schedule", asked.document);
-    paper.table(table(asked.document));
+    paper.table_with_origins(table(asked.document));
     paper.text(
         "Continuous and peak: the highest current in any phase of the project, as solved. The check list shows \
          where a rating is too large for its wire (FAA AC 43.13-1B CHG 1, Table 11-3). Where a fuse may have to be \
@@ -137,7 +138,7 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let fuses = in_wires(asked.document);
     if !fuses.rows.is_empty() {
         paper.heading("In-line fuses");
-        paper.table(fuses);
+        paper.table_with_origins(fuses);
     }
     paper
 }
@@ -174,18 +175,41 @@ pub fn table(document: &Document) -> Table {
             Cell::text(&it.bus),
             Cell::text(&it.label),
             Cell::text(style(it.protector.style)),
-            Cell::Number(rating_a, usize::from(rating_a.fract() != 0.0)),
+            rating_cell(
+                rating_a,
+                rating_a.map_or(0, |a| usize::from(a.fract() != 0.0)),
+            ),
             Cell::text(circuit_name(document, &it)),
             Cell::text(it.feeds.join(", ")),
             Cell::text(numbers.join(", ")),
             Cell::text(thinnest.map_or(String::new(), |it| it.to_string())),
             Cell::number(continuous_a, 2),
             Cell::number(most(&it, Figures::Peak), 2),
-            Cell::number(continuous_a.map(|amps| 100.0 * amps / rating_a), 0),
+            Cell::number(
+                continuous_a
+                    .zip(rating_a)
+                    .map(|(amps, most)| 100.0 * amps / most),
+                0,
+            ),
             Cell::text(place.map_or("", |place| &place.title)),
+            origin_cell(&it.protector.origins),
         ]);
     }
-    table
+    table.without_empty("origin")
+}
+
+/// A rating in a column of amperes, which says so where it is not set.
+pub(super) fn rating_cell(rating_a: Option<f64>, decimals: usize) -> Cell {
+    rating_a.map_or_else(|| Cell::text("not set"), |a| Cell::Number(a, decimals))
+}
+
+/// The origin of a rating that was not typed.
+fn origin_cell(origins: &Origins) -> Cell {
+    Cell::text(
+        origins
+            .word("rating_a")
+            .map_or(String::new(), |word| format!("rating {word}")),
+    )
 }
 
 /// In-line fuses.
@@ -194,6 +218,7 @@ fn in_wires(document: &Document) -> Table {
         ("wire", "Wire", ""),
         ("rating_a", "Rating", "A"),
         ("at", "At", ""),
+        ("origin", "Origin", ""),
     ];
     let mut table = Table::new("fuses_in_wires", "Fuses in wires", columns);
     for (id, wire) in super::harness::in_order(document) {
@@ -204,11 +229,12 @@ fn in_wires(document: &Document) -> Table {
         };
         table.rows.push(vec![
             Cell::text(document.wire_label(id)),
-            Cell::Number(fuse.rating_a, 1),
+            rating_cell(fuse.rating_a, 1),
             Cell::text(document.end_label(end)),
+            origin_cell(&fuse.origins),
         ]);
     }
-    table
+    table.without_empty("origin")
 }
 
 #[cfg(test)]

@@ -48,6 +48,8 @@ pub struct Line {
     pub starts: Vec<String>,
     /// Numbers of wires in the circuit without a length.
     pub unknown_lengths: Vec<String>,
+    /// Breakers and fuses in the circuit without a rating: what they do is not known.
+    pub unknown_ratings: Vec<String>,
     /// Why the figures are unreliable, if they are.
     pub problem: Option<String>,
 }
@@ -57,6 +59,10 @@ impl Line {
         let mut verdict = match (self.survives, &self.assumed) {
             (None, _) => match &self.problem {
                 Some(problem) => format!("unknown: {problem}"),
+                None if !self.unknown_ratings.is_empty() => format!(
+                    "unknown, and so is what stops: rating of {} not set",
+                    crate::rules::and_list(&self.unknown_ratings)
+                ),
                 None => "unknown: insulation temperature rating not set".into(),
             },
             (Some(true), _) if self.goes_on => {
@@ -77,6 +83,15 @@ impl Line {
             );
         }
         verdict
+    }
+
+    /// What is left once no further breaker or fuse is known to open.
+    fn rest(&self) -> Option<&'static str> {
+        match (self.goes_on, self.unknown_ratings.is_empty()) {
+            (false, _) => None,
+            (true, true) => Some("short stays fed"),
+            (true, false) => Some("no further opening known"),
+        }
     }
 
     /// Wires that burn are listed first, then those for which it is unknown.
@@ -129,6 +144,7 @@ impl WhatShorts {
             unknown_lengths: (short.unknown_lengths.iter())
                 .map(|it| document.wire_label(it))
                 .collect(),
+            unknown_ratings: short.unknown_ratings.iter().map(name).collect(),
             problem: short.problem.clone(),
         };
         let lines = found.iter().map(line);
@@ -162,9 +178,8 @@ impl WhatShorts {
     pub fn table(&self) -> Table {
         let column = |key, title, unit| Column { key, title, unit };
         let row = |line: &Line| {
-            let stays = if line.goes_on { "short stays fed" } else { "" };
             let mut opens = line.opens.clone();
-            opens.extend((!stays.is_empty()).then(|| stays.to_owned()));
+            opens.extend(line.rest().map(str::to_owned));
             vec![
                 Cell::text(line.label.clone()),
                 Cell::text(line.at.clone()),
@@ -209,12 +224,8 @@ impl WhatShorts {
                 true => "nothing".to_owned(),
                 false => line.opens.join(", then "),
             };
-            let stays = if line.goes_on {
-                "; the short stays fed"
-            } else {
-                ""
-            };
-            text += &format!("  opens: {opens}{stays}\n");
+            let rest = line.rest().map_or(String::new(), |it| format!("; {it}"));
+            text += &format!("  opens: {opens}{rest}\n");
             if let Some(bears_s) = line.bears_s {
                 text += &format!("  wire withstands it: {}\n", seconds(bears_s));
             }
@@ -235,7 +246,8 @@ impl WhatShorts {
                    "assumed": line.assumed, "goes_on": line.goes_on,
                    "bears_s": line.bears_s.filter(|it| it.is_finite()),
                    "survives": line.survives, "stops": line.stops, "starts": line.starts,
-                   "unknown_lengths": line.unknown_lengths, "problem": line.problem})
+                   "unknown_lengths": line.unknown_lengths, "unknown_ratings": line.unknown_ratings,
+                   "problem": line.problem})
         };
         Value::Array(self.lines.iter().map(line).collect())
     }
@@ -299,6 +311,12 @@ mod tests {
         assert!(
             verdict.starts_with("wire survives; length of HB not set"),
             "{verdict}"
+        );
+        let unrated = review(&TWO.replace("breaker CB1 5", "breaker CB1 ?"));
+        let wa = unrated.lines.iter().find(|it| it.label == "WA");
+        assert_eq!(
+            wa.map(Line::verdict).unwrap_or_default(),
+            "unknown, and so is what stops: rating of CB1 not set"
         );
         // Wires that burn are listed first, those that survive last.
         let ranks: Vec<u8> = found.lines.iter().map(Line::rank).collect();

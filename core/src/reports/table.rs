@@ -155,6 +155,19 @@ impl Table {
         self
     }
 
+    /// The same table without a column in which no row has anything.
+    #[must_use]
+    pub fn without_empty(mut self, key: &str) -> Self {
+        let at = self.columns.iter().position(|column| column.key == key);
+        if let Some(at) = at.filter(|at| self.rows.iter().all(|row| row[*at] == Cell::Empty)) {
+            self.columns.remove(at);
+            for row in &mut self.rows {
+                row.remove(at);
+            }
+        }
+        self
+    }
+
     /// Keeps only the rows that contain this text in any case; all of them if it is empty.
     pub fn keep(&mut self, text: &str) {
         let wanted = folded(text.trim());

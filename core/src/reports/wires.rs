@@ -40,6 +40,9 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         let document = list.asked.document;
         Cell::length(document, document.wire_length_m(wire), 2)
     }),
+    ("origin", "Origin", "", |list, _, wire| {
+        Cell::text(list.asked.document.origins_of(wire, true))
+    }),
     ("cable", "Cable", "", |list, id, _| {
         Cell::text(list.cables.get(id).cloned().unwrap_or_default())
     }),
@@ -122,7 +125,7 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
 /// The paper, by wire number within the groups, if any.
 pub fn paper_by(asked: &PaperInput<'_>, group: Option<Group>) -> Paper {
     let mut paper = Paper::new("wires", "Wire list", asked.document);
-    paper.table(table(asked, group));
+    paper.table_with_origins(table(asked, group));
     paper.text("Maximum current: the highest in any phase of the project, as solved.");
     paper
 }
@@ -176,6 +179,7 @@ pub fn table(asked: &PaperInput<'_>, group: Option<Group>) -> Table {
         rows,
     }
     .lengths_as_in(document)
+    .without_empty("origin")
 }
 
 /// Keys and titles of the columns.
@@ -226,15 +230,15 @@ mod tests {
         assert_eq!(lines.len(), document.wires.len() + 1);
         assert_eq!(
             lines[0],
-            "number,function,from,to,gauge_awg,insulation_c,colour,length_m,cable,bundle,sheet,status,most_a"
+            "number,function,from,to,gauge_awg,insulation_c,colour,length_m,origin,cable,bundle,sheet,status,most_a"
         );
         let line = |number: &str| lines.iter().find(|line| line.starts_with(number)).unwrap();
-        assert!(line("P1A2").starts_with("P1A2,battery feed,BT1 +,K1 BAT,2,150,red,0.40,,,1 "));
-        assert!(line("A10W,").contains("COM1 J105-3,J310-1,22,,,2.60,A10,,,planned,"));
+        assert!(line("P1A2").starts_with("P1A2,battery feed,BT1 +,K1 BAT,2,150,red,0.40,,,,1 "));
+        assert!(line("A10W,").contains("COM1 J105-3,J310-1,22,,,2.60,,A10,,,planned,"));
         // A wire measured by its route.
         let routed = line("P3A8");
         assert!(
-            routed.contains(",8,,,1.50,,") && routed.contains(",routed,"),
+            routed.contains(",8,,,1.50,length from its routes,") && routed.contains(",routed,"),
             "{routed}"
         );
         let last = lines.iter().position(|l| l.starts_with("P6A18")).unwrap();

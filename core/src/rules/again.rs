@@ -187,11 +187,11 @@ fn wire_figures(before: &Wire, after: &Wire) -> Option<Reads> {
     if before.route != after.route {
         figures = Reads::ALL;
     }
-    if before.gauge_awg != after.gauge_awg
-        || before.conductor != after.conductor
-        || before.fuse != after.fuse
-    {
+    if before.gauge_awg != after.gauge_awg || before.conductor != after.conductor {
         figures |= Reads::SIZES | Reads::SOLVED;
+    }
+    if before.fuse != after.fuse {
+        figures |= Reads::RATINGS | Reads::SIZES | Reads::SOLVED;
     }
     if before.insulation_c != after.insulation_c {
         figures |= Reads::SIZES;
@@ -267,7 +267,7 @@ mod tests {
                     [None, Some(8), Some(18), Some(24)][dice.below(4)].map(crate::units::Gauge);
                 wire.insulation_c = [None, Some(105.0), Some(200.0)][dice.below(3)];
                 if let Some(fuse) = &mut wire.fuse {
-                    fuse.rating_a = 3.0;
+                    fuse.rating_a = [Some(3.0), None][dice.below(2)];
                 }
             }
             2 => {
@@ -276,7 +276,9 @@ mod tests {
                 for element in &mut device.elements {
                     match &mut element.is {
                         ElementKind::Load(load) => load.continuous_a = load.peak_a.clone(),
-                        ElementKind::Protector(it) => it.rating_a = 20.0,
+                        ElementKind::Protector(it) => {
+                            it.rating_a = [Some(20.0), None][dice.below(2)];
+                        }
                         ElementKind::Battery(it) => it.emf_v = 12.1,
                         ElementKind::Alternator(it) => it.limit_a = 30.0,
                         _ => {}
@@ -292,7 +294,7 @@ mod tests {
             _ => {
                 let length_m = 1.0 + dice.below(9) as f64;
                 for route in after.routes.values_mut() {
-                    route.length_m = length_m;
+                    route.length_m = Some(length_m).filter(|it| *it > 1.0);
                 }
             }
         }

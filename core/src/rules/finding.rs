@@ -6,7 +6,7 @@ use serde::Serialize;
 
 pub use crate::sources::Source;
 use crate::{
-    document::{Device, ElementKind},
+    document::{Device, ElementKind, rating},
     edit::{Change, Record},
     ids::AcceptedId,
 };
@@ -90,10 +90,14 @@ impl Mend {
                             _ => None,
                         };
                         if let (Some(was_a), Some(now_a)) = (rated(was), rated(now))
-                            && was_a.to_bits() != now_a.to_bits()
+                            && was_a.map(f64::to_bits) != now_a.map(f64::to_bits)
                         {
                             let label = now.element_label(element);
-                            lines.push(format!("{label}: {was_a} A becomes {now_a} A"));
+                            lines.push(format!(
+                                "{label}: {} becomes {}",
+                                rating(was_a),
+                                rating(now_a)
+                            ));
                         }
                     }
                 }
@@ -102,10 +106,11 @@ impl Mend {
                         [was, now].map(|it| it.fuse.as_ref().map(|it| it.rating_a));
                     match (was_a, now_a) {
                         (None, Some(a)) => {
-                            lines.push(format!("{}: a fuse of {a} A goes in", now.number));
+                            lines.push(format!("{}: a fuse goes in, {}", now.number, rating(a)));
                         }
-                        (Some(a), Some(b)) if a.to_bits() != b.to_bits() => {
-                            lines.push(format!("fuse in {}: {a} A becomes {b} A", now.number));
+                        (Some(a), Some(b)) if a.map(f64::to_bits) != b.map(f64::to_bits) => {
+                            let (was, is) = (rating(a), rating(b));
+                            lines.push(format!("fuse in {}: {was} becomes {is}", now.number));
                         }
                         _ => {}
                     }

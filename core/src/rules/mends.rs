@@ -7,6 +7,14 @@ use crate::{
     ids::{DeviceId, ElementId, TerminalId, WireId},
 };
 
+/// A record as a fix leaves it: the values that it changes are no longer those of the catalog or of a list.
+fn computed(mut now: Record, was: Option<Record>) -> Record {
+    if let Some(was) = was {
+        now.typed_since(&was);
+    }
+    now
+}
+
 impl Facts<'_> {
     /// The first name made of this stem and a number that is not taken.
     pub fn free_name(&self, stem: &str, taken: impl Fn(&str) -> bool) -> String {
@@ -21,7 +29,10 @@ impl Facts<'_> {
         let after = self.device(id).map(|device| {
             let mut device = device.clone();
             edit(&mut device);
-            Record::Device(device)
+            computed(
+                Record::Device(device),
+                self.device(id).cloned().map(Record::Device),
+            )
         });
         Change::set(self.document, Key::Device(id.clone()), after)
     }
@@ -45,7 +56,7 @@ impl Facts<'_> {
         let after = self.wire(id).map(|wire| {
             let mut wire = wire.clone();
             edit(&mut wire);
-            Record::Wire(wire)
+            computed(Record::Wire(wire), self.wire(id).cloned().map(Record::Wire))
         });
         Change::set(self.document, Key::Wire(id.clone()), after)
     }

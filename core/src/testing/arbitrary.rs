@@ -3,8 +3,8 @@
 use crate::{
     document::{
         Accepted, Cable, CableKind, Device, Document, Element, ElementKind, End, Extra, LoadUse,
-        LogEntry, LogKind, Place, Reading, Resistor, Route, Shield, ShieldEnd, Shown, State,
-        Terminal, Test, WireEnd,
+        LogEntry, LogKind, Origins, Place, Reading, Resistor, Route, Shield, ShieldEnd, Shown,
+        State, Terminal, Test, WireEnd,
     },
     edit::{self, Change, EditError, Key, Record, SheetPoint},
     ids::{DeviceId, ItemId, SheetId, StateId, TerminalId, WireId},
@@ -235,13 +235,15 @@ fn record(document: &Document, which: usize, dice: &mut Dice) -> Option<Record> 
             closed: false,
             bonded_to: place,
             bond_ohm: Some(dice.between(-0.001, 0.01)),
+            origins: Origins::default(),
             extra: Extra::new(),
         }),
         20 => Record::Route(Route {
             title: "Duct".into(),
             from: place.clone()?,
             to: place?,
-            length_m: dice.between(0.0, 3.0),
+            length_m: [None, Some(dice.between(0.0, 3.0))][dice.below(4).min(1)],
+            origins: Origins::default(),
             extra: Extra::new(),
         }),
         21 => Record::State(State {

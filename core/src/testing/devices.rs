@@ -5,7 +5,7 @@ use crate::{
     document::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Connector, Contact, Device, DeviceKind,
         Diode, Document, Element, ElementKind, Extra, Figure, Jack, JackUse, Load, LoadLaw,
-        LoadSort, Mate, Origin, Protector, ProtectorStyle, Reserve, Resistor, Role, Shunt,
+        LoadSort, Mate, Origin, Origins, Protector, ProtectorStyle, Reserve, Resistor, Role, Shunt,
         StructureTie, Switch, SwitchPosition, Terminal, TerminalForm,
     },
     ids::TerminalId,
@@ -86,6 +86,7 @@ fn diode(words: &Words<'_>, anode: &str, cathode: &str) -> ElementKind {
         cathode: cathode.into(),
         vf_v: 0.7,
         ohm: 0.01,
+        origins: Origins::default(),
         extra: Extra::new(),
     })
 }
@@ -106,10 +107,11 @@ fn protector(words: &Words<'_>, line: &str, load: &str, rating: &str) -> Element
     ElementKind::Protector(Protector {
         line: line.into(),
         load: load.into(),
-        rating_a: words.parse(rating),
+        rating_a: words.maybe(rating),
         style,
         ohm: None,
         trip_s: words.number("trip"),
+        origins: Origins::default(),
         extra: Extra::new(),
     })
 }
@@ -202,6 +204,7 @@ fn switch(words: &Words<'_>) -> Switch {
         rest: words.number("rest").map_or(0, |rest| rest as usize),
         ohm: None,
         rating_a: words.number("rating"),
+        origins: Origins::default(),
         extra: Extra::new(),
     }
 }
@@ -358,6 +361,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         closed: Closed::Energised,
                         ohm: None,
                         rating_a: words.number("rating"),
+                        origins: Origins::default(),
                         extra: Extra::new(),
                     }),
                 ),
@@ -424,6 +428,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         sleeve: "sleeve".into(),
                         used_for: if mic { JackUse::Mic } else { JackUse::Phones },
                         isolated: (!words.has("unsaid")).then(|| words.has("isolated")),
+                        origins: Origins::default(),
                         extra: Extra::new(),
                     }),
                 )],

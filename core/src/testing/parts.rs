@@ -7,7 +7,8 @@ use super::{
 use crate::{
     document::{
         Accepted, AfterAlternator, BuildStatus, Cable, CableKind, ConductorKind, Document, Extra,
-        InlineFuse, LoadUse, Place, Shield, ShieldEnd, Splice, State, TerminalForm, Wire, WireEnd,
+        InlineFuse, LoadUse, Origins, Place, Shield, ShieldEnd, Splice, State, TerminalForm, Wire,
+        WireEnd,
     },
     units::Gauge,
 };
@@ -70,6 +71,7 @@ fn place(words: &Words<'_>) -> Place {
         closed: false,
         bonded_to: words.get("bonded").map(Into::into),
         bond_ohm: words.number("bond"),
+        origins: Origins::default(),
         extra: Extra::new(),
     }
 }
@@ -100,7 +102,8 @@ fn wire(document: &Document, words: &Words<'_>) -> Wire {
             } else {
                 WireEnd::From
             },
-            rating_a: words.parse(rating),
+            rating_a: words.maybe(rating),
+            origins: Origins::default(),
             extra: Extra::new(),
         }
     });
@@ -125,6 +128,7 @@ fn wire(document: &Document, words: &Words<'_>) -> Wire {
         route: Vec::new(),
         via: Vec::new(),
         note: String::new(),
+        origins: Origins::default(),
         extra: Extra::new(),
     }
 }

@@ -67,6 +67,11 @@ impl<'a> Words<'a> {
             .unwrap_or_else(|_| self.wrong(&format!("{text} is not a number")))
     }
 
+    /// The text as a number; `?` is a number that nobody gave.
+    pub(super) fn maybe(&self, text: &str) -> Option<f64> {
+        (text != "?").then(|| self.parse(text))
+    }
+
     /// Where a conductor ends.
     pub(super) fn end(&self, document: &Document, text: &str) -> End {
         if text == "open" {

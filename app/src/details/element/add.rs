@@ -19,7 +19,7 @@ fn new_element(kind: &str, a: &str, b: &str) -> Option<ElementKind> {
     let is = match kind {
         "load" => json!({"plus": a, "minus": b, "law": "constant_power", "at_v": 13.8}),
         "switch" => json!({"positions": [{"label": "OFF"}, {"label": "ON", "joins": [[a, b]]}]}),
-        "protector" => json!({"line": a, "load": b, "rating_a": 5.0, "style": "breaker"}),
+        "protector" => json!({"line": a, "load": b, "style": "breaker"}),
         "resistor" => json!({"a": a, "b": b, "ohm": 120.0}),
         "diode" => json!({"anode": a, "cathode": b, "vf_v": 0.7, "ohm": 0.02}),
         "bar" => json!({"terminals": [a, b], "used_as": "joint"}),

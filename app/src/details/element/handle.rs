@@ -37,6 +37,14 @@ impl Handle {
         Signal::derive(move || self.with(|e| read(&e.is)).flatten())
     }
 
+    /// Where a value of it comes from, in a word; empty for a typed one.
+    pub fn origin(self, field: &'static str) -> Signal<String> {
+        Signal::derive(move || {
+            let word = self.with(|e| e.is.known().and_then(|it| it.origins().word(field)));
+            word.flatten().unwrap_or_default().to_owned()
+        })
+    }
+
     /// A word of it.
     pub fn word(self, read: fn(&ElementKind) -> String) -> Signal<String> {
         Signal::derive(move || self.with(|e| read(&e.is)).unwrap_or_default())

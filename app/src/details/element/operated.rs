@@ -10,6 +10,25 @@ use crate::{
     widgets::{Amount, Number, rows},
 };
 
+/// The current rating of a breaker, fuse, switch, contact or diode.
+pub fn rating(handle: Handle) -> AnyView {
+    view! {
+        <Number
+            label=strings::RATING_A
+            value=handle.number(ElementKind::rating_a)
+            note=handle.origin("rating_a")
+            on_commit=move |a: Amount| {
+                handle.touch(strings::RATING_A, Box::new(move |kind| {
+                    if let Some(rating_a) = kind.rating_mut() {
+                        *rating_a = a;
+                    }
+                }));
+            }
+        />
+    }
+    .into_any()
+}
+
 /// Fields of a breaker or a fuse.
 pub fn protector(handle: Handle) -> AnyView {
     let key = handle.state_key();
@@ -23,7 +42,7 @@ pub fn protector(handle: Handle) -> AnyView {
     };
     view! {
         <div class="pair">
-            {number!(handle, strings::RATING_A, Protector, p => p.rating_a, a => p.rating_a = a)}
+            {rating(handle)}
             {number!(handle, strings::TRIP_S, Protector, p => p.trip_s; s => p.trip_s = s)}
             <button
                 class="operate"
@@ -80,7 +99,7 @@ pub fn switch(handle: Handle) -> AnyView {
         <div class="choices" role="group" data-operate=key.get_value()>
             {rows(labels, |(index, label)| format!("{index} {label}"), button)}
         </div>
-        {number!(handle, strings::RATING_A, Switch, s => s.rating_a; a => s.rating_a = a)}
+        {rating(handle)}
     }
     .into_any()
 }

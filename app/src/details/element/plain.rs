@@ -3,7 +3,10 @@
 use leptos::prelude::*;
 use loomwright_core::document::ElementKind;
 
-use super::handle::{Handle, number};
+use super::{
+    handle::{Handle, number},
+    operated::rating,
+};
 use crate::{
     strings,
     widgets::{Amount, Known, Number, YesNo},
@@ -22,6 +25,7 @@ pub fn jack(handle: Handle) -> AnyView {
                 })
                 .flatten()
             })
+            note=handle.origin("isolated")
             on_commit=move |known: Known| {
                 handle.touch(strings::JACK_BODY, Box::new(move |kind| {
                     if let ElementKind::Jack(jack) = kind {
@@ -36,7 +40,7 @@ pub fn jack(handle: Handle) -> AnyView {
 
 /// Fields of a contact.
 pub fn contact(handle: Handle) -> AnyView {
-    number!(handle, strings::RATING_A, Contact, c => c.rating_a; a => c.rating_a = a).into_any()
+    rating(handle)
 }
 
 /// Fields of a resistor.
@@ -49,7 +53,7 @@ pub fn diode(handle: Handle) -> AnyView {
     view! {
         <div class="pair">
             {number!(handle, strings::FORWARD_V, Diode, d => d.vf_v, v => d.vf_v = v)}
-            {number!(handle, strings::RATING_A, Diode, d => d.rating_a; a => d.rating_a = a)}
+            {rating(handle)}
         </div>
     }
     .into_any()

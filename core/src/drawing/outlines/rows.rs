@@ -184,7 +184,7 @@ fn sides<'a>(rows: &[Row<'a>]) -> Option<Map<&'a TerminalId, Facing>> {
 /// Rating or resistance, in words.
 pub(super) fn value(element: &Element) -> String {
     match &element.is {
-        ElementKind::Protector(p) => format!("{} A", p.rating_a),
+        ElementKind::Protector(p) => crate::drawing::text::amps(p.rating_a),
         ElementKind::Resistor(r) => format!("{} \u{3a9}", r.ohm),
         ElementKind::Battery(b) => b.capacity_ah.map_or(String::new(), |ah| format!("{ah} Ah")),
         ElementKind::Alternator(a) => format!("{} A", a.limit_a),

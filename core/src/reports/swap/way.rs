@@ -9,7 +9,7 @@ use crate::{
     ids::{DeviceId, StateId, WireId},
     netlist::{EdgeKind, EdgeOf},
     order::Sorted,
-    reports::{Cell, Table, edge_label, effects::Side},
+    reports::{Cell, Table, edge_label, effects::Side, schedule::rating_cell},
     solve::{Figures, OperatingPoint},
     standards::{drop_limits, wire_table},
 };
@@ -172,13 +172,13 @@ impl View<'_, '_> {
             let [before, after] = self.sides;
             let rating_a =
                 edge(after).and_then(|edge| match after.facts.netlist().graph[edge].kind {
-                    EdgeKind::Protector { rating_a, .. } => Some(rating_a),
+                    EdgeKind::Protector { rating_a, .. } => rating_a,
                     _ => None,
                 });
             let now = most(after, Figures::Continuous);
             table.rows.push(vec![
                 Cell::text(edge_label(self.swap.after, &it)),
-                Cell::number(rating_a, 1),
+                rating_cell(rating_a, 1),
                 Cell::number(most(before, Figures::Continuous), 2),
                 Cell::number(now, 2),
                 Cell::number(most(after, Figures::Peak), 2),
@@ -212,7 +212,9 @@ impl View<'_, '_> {
                 continue;
             };
             let row = wire.gauge_awg.and_then(wire_table::find);
-            let good_for = row.zip(wire.insulation_c).and_then(|(row, c)| row.amps(c));
+            let good_for = row
+                .zip(document.insulation_c(wire))
+                .and_then(|(row, c)| row.amps(c));
             let [before, after] = self.most_a(id);
             table.rows.push(vec![
                 Cell::text(document.wire_label(id)),

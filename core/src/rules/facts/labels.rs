@@ -1,6 +1,6 @@
 //! What a person calls a place, and the record behind a part of the circuit.
 
-use petgraph::graph::NodeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::Facts;
 use crate::{
@@ -53,6 +53,16 @@ impl Facts<'_> {
     /// What a person calls it.
     pub fn label<'a>(&self, spot: impl Into<Subject<'a>>) -> String {
         self.at(spot).label
+    }
+
+    /// Why a check of a breaker or fuse is not done: "the rating of CB1 is missing".
+    pub fn rating_missing(&self, protector: EdgeIndex) -> String {
+        let of = self.netlist().of(protector);
+        let label = self.label(Self::subject_of(of));
+        match of {
+            EdgeOf::InlineFuse(_) => format!("the rating of the fuse in {label} is missing"),
+            _ => format!("the rating of {label} is missing"),
+        }
     }
 
     /// What a person calls this end.

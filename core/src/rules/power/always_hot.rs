@@ -150,6 +150,10 @@ fn protectors(facts: &Facts<'_>, out: &mut Findings<'_, '_>, point: &OperatingPo
         if !is_live(line) || !is_live(load) || !feeds_something(facts, edge) {
             continue;
         }
+        let Some(rating_a) = rating_a else {
+            out.not_checked(at, facts.rating_missing(edge));
+            continue;
+        };
         if rating_a <= PROTECTED_A {
             out.clear(at);
             continue;

@@ -106,7 +106,7 @@ fn judge(
         // What passes does not warm a wire.
         let warm_v = match intermittent || drop_v < limit_v / NOT_TWICE {
             true => drop_v,
-            false => drop_v + warmth_v(facts, &drop),
+            false => drop_v + warmth_v(facts, &drop, None),
         };
         Some(Worst {
             state: point.state.clone(),
@@ -144,7 +144,16 @@ fn judge(
         );
     }
     if worst.warm_v <= worst.limit_v {
-        return out.clear(subject);
+        return match unknown_warmth(facts, &worst) {
+            Some(wire) => out.not_checked(
+                subject,
+                format!(
+                    "the insulation rating of {} is missing, and with it how warm it gets",
+                    facts.label(wire)
+                ),
+            ),
+            None => out.clear(subject),
+        };
     }
     report(facts, out, subject, &worst);
 }
@@ -237,9 +246,31 @@ fn shorter_m(facts: &Facts<'_>, worst: &Worst) -> Option<[f64; 2]> {
     (left_v > 0.0).then(|| [now_m, now_m * left_v / wires_v])
 }
 
+/// The first wire whose insulation rating is not set, if a wire with the lowest listed rating in its place would
+/// drop more than the limit once it is warm.
+fn unknown_warmth<'a>(facts: &'a Facts<'_>, worst: &Worst) -> Option<&'a WireId> {
+    let is_cold = worst.intermittent || worst.drop_v < worst.limit_v / NOT_TWICE;
+    if is_cold || worst.drop_v + warmth_v(facts, &worst.drop, Some(LOWEST_C)) <= worst.limit_v {
+        return None;
+    }
+    let legs = worst.drop.out.iter().chain(&worst.drop.back);
+    let wires = legs.filter_map(|leg| match facts.netlist().of(leg.edge) {
+        EdgeOf::Wire(id) => Some(id),
+        _ => None,
+    });
+    let is_unset = |id: &&WireId| {
+        (facts.wire(id)).is_some_and(|wire| facts.document.insulation_c(wire).is_none())
+    };
+    wires.into_iter().find(is_unset)
+}
+
+/// The lowest insulation rating with a column in AC 43.13-1B Table 11-9, °C.
+const LOWEST_C: f64 = 105.0;
+
 /// The drop of these wires beyond the solved one, because each is warmer with its own current than the temperature
-/// they were all solved at: by heat balance, from the surroundings.
-fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
+/// they were all solved at: by heat balance, from the surroundings. A wire whose insulation rating is not set counts with
+/// `unset_c`, or as warm as solved.
+fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop, unset_c: Option<f64>) -> f64 {
     let project = &facts.document.project;
     let around_c = project.ambient_c.unwrap_or(project.conductor_c);
     let more_v = |leg: &Leg| {
@@ -255,7 +286,8 @@ fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
         let EdgeOf::Wire(id) = facts.netlist().of(leg.edge) else {
             return None;
         };
-        let insulation_c = facts.wire(id)?.insulation_c?;
+        let own_rating_c = facts.document.insulation_c(facts.wire(id)?);
+        let insulation_c = own_rating_c.or(unset_c)?;
         let rated = Rated {
             ambient_c: around_c,
             rating_c: around_c + insulation_c - TABLE_C,
@@ -263,7 +295,7 @@ fn warmth_v(facts: &Facts<'_>, drop: &LoadDrop) -> f64 {
         };
         // A wire hotter than its rating is a separate finding.
         let own_c = balanced_c(rated, leg.amps)?
-            .min(insulation_c)
+            .min(own_rating_c.unwrap_or(f64::INFINITY))
             .max(project.conductor_c);
         let per_m = |conductor_c| wire_table::copper_ohm_per_m(gauge, conductor_c);
         Some(leg.drop_v * (per_m(own_c) / per_m(project.conductor_c) - 1.0))
@@ -326,7 +358,9 @@ fn thicker(facts: &Facts<'_>, worst: &Worst) -> Option<(Gauge, Change)> {
             .sum();
         // What passes for seconds only is in no rating, and still warms the wire.
         let bears = |leg: &Leg, id: &WireId| {
-            let bears_a = facts.wire(id).and_then(|wire| starting_a(wire, *gauge));
+            let bears_a = facts
+                .wire(id)
+                .and_then(|wire| starting_a(facts.document.insulation_c(wire), *gauge));
             bears_a.is_none_or(|bears_a| leg.amps <= bears_a)
         };
         let mut thin = wires.iter().filter(|(.., old)| old.is_thinner_than(*gauge));
@@ -384,10 +418,11 @@ mod tests {
 
     #[test]
     fn accepts_a_drop_just_under_the_limit() {
-        let short = LAMP
-            .replace(" #! drop-over-limit", "")
-            .replace("5.4m", "0.3m");
-        check_rule(&RULE, &short);
+        let short = LAMP.replace("5.4m", "0.3m rated=150");
+        let sound = short.replace(" #! drop-over-limit", "");
+        check_rule(&RULE, &sound.replace("5.6m", "4.6m rated=150"));
+        // Close to the limit the warmth of a wire decides, and its insulation rating is not set.
+        check_rule(&RULE, &short.replace("#!", "#?"));
     }
 
     #[test]
@@ -411,6 +446,8 @@ mod tests {
         assert_eq!(found.level, Level::Caution);
         let warm_v = found.measured.expect("volts");
         assert!((0.57..0.61).contains(&warm_v), "{found:?}");
+        let unset = text.replace(" rated=150", "");
+        check_rule(&RULE, &unset.replace("#!", "#?"));
         // 2.2 m x 0.5 V / 0.59 V.
         assert!(found.help.contains("from 2.2 m to 1.9 m"), "{}", found.help);
         check_rule(

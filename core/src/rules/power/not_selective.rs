@@ -27,7 +27,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     let rating_a = |edge: EdgeIndex| match netlist.graph[edge].kind {
         EdgeKind::Protector { rating_a, .. } => rating_a,
-        _ => f64::INFINITY,
+        _ => Some(f64::INFINITY),
     };
     let mut pairs = Sorted::new();
     // How many loads each breaker or fuse feeds: an upstream one that feeds no other load cuts off
@@ -52,19 +52,32 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             Facts::subject_of(netlist.of(above)),
             Facts::subject_of(netlist.of(below)),
         );
-        if rating_a(above) > rating_a(below) || loads.get(&above) == loads.get(&below) {
+        if loads.get(&above) == loads.get(&below) {
+            out.clear(below_at);
+            continue;
+        }
+        let (above_a, below_a) = match (rating_a(above), rating_a(below)) {
+            (Some(above_a), Some(below_a)) => (above_a, below_a),
+            (None, _) => {
+                out.not_checked(below_at, facts.rating_missing(above));
+                continue;
+            }
+            (_, None) => {
+                out.not_checked(below_at, facts.rating_missing(below));
+                continue;
+            }
+        };
+        if above_a > below_a {
             out.clear(below_at);
             continue;
         }
         out.finding(above_at)
             .says(format!(
-                "{} ({} A) may open before {} ({} A) downstream of it",
+                "{} ({above_a} A) may open before {} ({below_a} A) downstream of it",
                 facts.label(above_at),
-                rating_a(above),
                 facts.label(below_at),
-                rating_a(below)
             ))
-            .limit(rating_a(above), rating_a(below), "A")
+            .limit(above_a, below_a, "A")
             .help("choose ratings that rise toward the source, as far as the wires allow")
             .also(below_at);
     }
@@ -96,6 +109,21 @@ mod tests {
     #[test]
     fn finds_equal_ratings_in_a_row() {
         check_rule(&RULE, &two(10.0).replace("MARK", "#! not-selective"));
+    }
+
+    #[test]
+    fn not_checked_without_a_rating() {
+        let text = two(10.0).replace("FL1 10 MARK", "FL1 ?");
+        let text = text.replace("breaker CB1 10", "breaker CB1 10 #? not-selective");
+        check_rule(
+            &RULE,
+            &text.replace("breaker CB2 5", "breaker CB2 5 #? not-selective"),
+        );
+        let below = two(10.0).replace("MARK", "");
+        check_rule(
+            &RULE,
+            &below.replace("breaker CB1 10", "breaker CB1 ? #? not-selective"),
+        );
     }
 
     #[test]

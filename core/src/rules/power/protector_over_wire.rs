@@ -8,7 +8,7 @@ use crate::{
     ids::WireId,
     netlist::{EdgeKind, EdgeOf},
     rules::{Subject, prelude::*},
-    standards::protection_chart,
+    standards::{protection_chart, wire_table},
     units::Gauge,
 };
 
@@ -63,9 +63,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 /// source that feeds them.
 pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<DownstreamWire<'a>>> {
     let netlist = facts.netlist();
-    // From each source on: the smallest protector passed, and its rating.
-    type Smallest = Option<(f64, EdgeIndex)>;
+    // From each source on: the smallest protector passed, and its rating. One without a rating may be the smallest:
+    // the last of those counts, and what it guards is not checked.
+    type Smallest = Option<(Option<f64>, EdgeIndex)>;
     let smaller = |so_far: Smallest, edge: EdgeIndex| match netlist.graph[edge].kind {
+        EdgeKind::Protector { rating_a: None, .. } => Some((None, edge)),
         EdgeKind::Protector { rating_a, .. } => so_far
             .filter(|it| it.0 <= rating_a)
             .or(Some((rating_a, edge))),
@@ -88,6 +90,16 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Downs
     guarded
 }
 
+/// What a wire carries in a full bundle, A, for sizes that the chart does not have: a larger protector lets it overheat
+/// in any case. Sizes that no table has carry no more than the thinnest that one has.
+fn steady_a(facts: &Facts<'_>, it: &DownstreamWire<'_>) -> Option<f64> {
+    let gauge = it.gauge?;
+    let thinnest =
+        || wire_table::find(Gauge::ALL[0]).filter(|_| gauge.is_thinner_than(Gauge::ALL[0]));
+    let row = wire_table::find(gauge).or_else(thinnest)?;
+    row.amps(facts.document.insulation_c(facts.wire(it.wire)?)?)
+}
+
 fn judge(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
@@ -101,23 +113,29 @@ fn judge(
     let Some((subject, style)) = subject_and_style(facts, protector) else {
         return;
     };
-    if let Some(unknown) = wires.iter().find(|it| it.gauge.is_none()) {
-        let because = format!("the gauge of {} is missing", facts.label(unknown.wire));
-        return out.not_checked(subject, because);
-    }
+    let Some(rating_a) = rating_a else {
+        return out.not_checked(subject, facts.rating_missing(protector));
+    };
     let most_a = |it: &DownstreamWire<'_>| rating_a_max(it.gauge?, style);
     let size = |it: &DownstreamWire<'_>| it.gauge.map_or(String::new(), |gauge| gauge.to_string());
-    if let Some(thin) = wires.iter().find(|it| most_a(it).is_none()) {
-        let because = format!(
-            "Table 11-3 has no row for {} AWG, the size of {}",
-            size(thin),
-            facts.label(thin.wire)
-        );
-        return out.not_checked(subject, because);
-    }
-    let allows = |it: &DownstreamWire<'_>| most_a(it).unwrap_or(f64::INFINITY);
+    let allows = |it: &DownstreamWire<'_>| {
+        let most_a = most_a(it).or_else(|| steady_a(facts, it));
+        most_a.unwrap_or(f64::INFINITY)
+    };
     let over: Vec<_> = wires.iter().filter(|it| allows(it) < rating_a).collect();
     let Some(worst) = over.iter().min_by(|a, b| allows(a).total_cmp(&allows(b))) else {
+        if let Some(unknown) = wires.iter().find(|it| it.gauge.is_none()) {
+            let because = format!("the gauge of {} is missing", facts.label(unknown.wire));
+            return out.not_checked(subject, because);
+        }
+        if let Some(thin) = wires.iter().find(|it| most_a(it).is_none()) {
+            let because = format!(
+                "Table 11-3 has no row for {} AWG, the size of {}",
+                size(thin),
+                facts.label(thin.wire)
+            );
+            return out.not_checked(subject, because);
+        }
         return out.clear(subject);
     };
     let limit_a = allows(worst);
@@ -136,8 +154,12 @@ fn judge(
             gauge_min(rating_a, style).map_or("1/0".into(), |g| g.to_string())
         ));
     for it in &over {
+        let table = match most_a(it) {
+            Some(_) => "Table 11-3",
+            None => "Table 11-9, what it carries in a full bundle",
+        };
         let line = format!(
-            "{}: {} AWG, {} A at most by Table 11-3",
+            "{}: {} AWG, {} A at most by {table}",
             facts.label(it.wire),
             size(it),
             allows(it)
@@ -177,12 +199,12 @@ pub(super) fn set_rating(facts: &Facts<'_>, of: &EdgeOf, limit_a: f64) -> Change
     match of {
         EdgeOf::Element(device, id, _) => facts.change_element(device, id, |is| {
             if let ElementKind::Protector(protector) = is {
-                protector.rating_a = limit_a;
+                protector.rating_a = Some(limit_a);
             }
         }),
         EdgeOf::InlineFuse(wire) => facts.change_wire(wire, |wire| {
             if let Some(fuse) = &mut wire.fuse {
-                fuse.rating_a = limit_a;
+                fuse.rating_a = Some(limit_a);
             }
         }),
         _ => Change::default(),
@@ -241,6 +263,47 @@ mod tests {
             wire C X.- BT1.- 22 1m
             ",
         );
+    }
+
+    #[test]
+    fn not_checked_without_a_rating() {
+        check_rule(
+            &RULE,
+            &PORT.replace(
+                "CB13=15 #! protector-over-wire",
+                "CB13=? #? protector-over-wire",
+            ),
+        );
+        // A large one upstream is not blamed for what the one without a rating may protect.
+        check_rule(
+            &RULE,
+            "
+            battery BT1
+            limiter FL1 80
+            breaker CB1 ? #? protector-over-wire
+            wire P1 BT1.+ FL1.1 2 0.3m
+            wire P2 FL1.2 CB1.1 2 0.3m
+            load X 0.5
+            wire A CB1.2 X.+ 22 1m
+            wire B X.- BT1.- 22 1m
+            ",
+        );
+    }
+
+    /// AC 43.13-1B CHG 1, Table 11-9: 24 AWG, 105 °C: 2.5 A; the chart begins at 22 AWG.
+    #[test]
+    fn finds_a_wire_thinner_than_the_chart_behind_more_than_it_carries() {
+        let text = "
+            battery BT1
+            bus MBUS CB1=5 #! protector-over-wire
+            wire P1 BT1.+ MBUS.STUD 2 0.3m
+            load X 0.5
+            wire A MBUS.CB1 X.+ 24 1m rated=105
+            wire B X.- BT1.- 22 1m
+        ";
+        let verdict = check_rule(&RULE, text);
+        assert_eq!(verdict.findings[0].limit, Some(2.5));
+        check_rule(&RULE, &text.replace("X.+ 24", "X.+ 28"));
     }
 
     #[test]

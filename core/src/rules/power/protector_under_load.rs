@@ -39,6 +39,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             continue;
         };
         let subject = Facts::subject_of(facts.netlist().of(edge));
+        let Some(rating_a) = rating_a else {
+            out.not_checked(subject, facts.rating_missing(edge));
+            continue;
+        };
         let worst = |figures: Figures| {
             facts
                 .judged()
@@ -134,6 +138,16 @@ mod tests {
         check_rule(
             &RULE,
             &PLAIN.replace("CB1=3 #! protector-under-load", "CB1=4"),
+        );
+    }
+
+    #[test]
+    fn not_checked_without_a_rating() {
+        let text = PLAIN.replace("CB1=3 #!", "CB1=? #?");
+        let verdict = check_rule(&RULE, &text);
+        assert_eq!(
+            verdict.not_checked[0].because,
+            "the rating of MBUS CB1 is missing"
         );
     }
 

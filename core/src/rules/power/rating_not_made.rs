@@ -30,7 +30,12 @@ const MADE_A: [f64; 37] = [
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     for edge in netlist.graph.edge_indices() {
-        let EdgeKind::Protector { rating_a, .. } = netlist.graph[edge].kind else {
+        // One that is not set is reported by the rules that need it.
+        let EdgeKind::Protector {
+            rating_a: Some(rating_a),
+            ..
+        } = netlist.graph[edge].kind
+        else {
             continue;
         };
         let at = Facts::subject_of(netlist.of(edge));

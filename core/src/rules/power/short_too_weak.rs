@@ -67,6 +67,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let Some((strongest, protector, rating_a)) = strongest else {
             continue;
         };
+        let Some(rating_a) = rating_a else {
+            out.not_checked(id, facts.rating_missing(protector));
+            continue;
+        };
         // A wire of unknown length counts as no resistance, which makes the short look strong.
         if strongest.length_missing {
             out.not_checked(
@@ -183,6 +187,19 @@ mod tests {
              load LT1 1
              wire A BT1.+ CB1.1 8 1m
              wire B CB1.2 LT1.+ 22 20m
+             wire N LT1.- BT1.- 22 1m",
+        );
+    }
+
+    #[test]
+    fn not_checked_without_a_rating() {
+        check_rule(
+            &RULE,
+            "battery BT1 emf=12.8 ohm=0.01
+             breaker CB1 ?
+             load LT1 1
+             wire A BT1.+ CB1.1 8 1m
+             wire B CB1.2 LT1.+ 22 20m #? short-too-weak
              wire N LT1.- BT1.- 22 1m",
         );
     }

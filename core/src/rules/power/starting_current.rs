@@ -67,6 +67,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.clear(at);
             continue;
         };
+        let Some(rating_a) = rating_a else {
+            out.not_checked(at, facts.rating_missing(protector));
+            continue;
+        };
         let Some(steady_a) = steady_a(figures) else {
             out.not_checked(at, format!("the current of {} is missing", facts.label(at)));
             continue;
@@ -151,6 +155,15 @@ mod tests {
     fn accepts_a_larger_fuse() {
         // 60 A is 4 times the rating: no fuse of the band opens in the 30 ms.
         check_rule(&RULE, &fed("fuse P1 15", "4 sort=lamp"));
+    }
+
+    #[test]
+    fn not_checked_without_a_rating() {
+        let verdict = check_rule(&RULE, &fed("fuse P1 ?", "4 sort=lamp #? starting-current"));
+        assert_eq!(
+            verdict.not_checked[0].because,
+            "the rating of P1 is missing"
+        );
     }
 
     #[test]

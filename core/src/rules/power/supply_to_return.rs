@@ -104,7 +104,9 @@ fn report(
             _ => None,
         });
     let held_by = match protector {
-        Some((edge, rating_a)) => format!("only {} ({rating_a} A)", facts.label(subject(edge))),
+        Some((edge, rating_a)) => {
+            format!("only {} ({})", facts.label(subject(edge)), rating(rating_a))
+        }
         None => "no breaker or fuse".into(),
     };
     let mut report = out

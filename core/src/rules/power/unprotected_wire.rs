@@ -269,7 +269,8 @@ fn report(
     let change = facts.change_wire(entry, |wire| {
         wire.fuse = Some(InlineFuse {
             at,
-            rating_a,
+            rating_a: Some(rating_a),
+            origins: Origins::default(),
             extra: Extra::new(),
         });
     });

@@ -72,7 +72,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.not_checked(id, format!("the gauge of {} is missing", facts.label(id)));
             continue;
         };
-        let insulation_c = wire.insulation_c;
+        let insulation_c = facts.document.insulation_c(wire);
         let rated_a = match (insulation_c, wire_table::find(gauge)) {
             (Some(insulation_c), Some(row)) => row.amps(insulation_c),
             _ => None,
@@ -100,7 +100,28 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 );
             continue;
         }
+        let unknown = wire.route.iter().find_map(|route| {
+            let bundle = bundles.get(&route)?;
+            let full = Surroundings {
+                loaded: 1.0,
+                ..bundle.around
+            };
+            let holds = allowed_a(gauge, insulation_c, full).is_none_or(|most_a| amps <= most_a);
+            bundle.unknown.filter(|it| *it != id && !holds)
+        });
         if let Some(around) = fullest(&bundles, wire) {
+            let is_clear = allowed_a(gauge, insulation_c, around)
+                .is_some_and(|most_a| amps <= most_a + SOLVED_TO_A);
+            if let (true, Some(other)) = (is_clear, unknown) {
+                out.not_checked(
+                    id,
+                    format!(
+                        "the gauge or the insulation rating of {}, in its bundle, is missing",
+                        facts.label(other)
+                    ),
+                );
+                continue;
+            }
             in_bundle(facts, out, id, (gauge, insulation_c), (amps, point), around);
             continue;
         }
@@ -178,11 +199,16 @@ fn mend(
     }
 }
 
+/// The wires on a route.
+struct Bundle<'d> {
+    /// How many there are, and what part of the capacity of those that are known is in use.
+    around: Surroundings,
+    /// One that carries current and whose gauge or insulation rating is not set: it may use more.
+    unknown: Option<&'d WireId>,
+}
+
 /// Every route with wires: how many there are, and what part of its capacity is in use.
-fn bundles<'d>(
-    facts: &Facts<'d>,
-    amps: impl Fn(EdgeIndex) -> f64,
-) -> Map<&'d RouteId, Surroundings> {
+fn bundles<'d>(facts: &Facts<'d>, amps: impl Fn(EdgeIndex) -> f64) -> Map<&'d RouteId, Bundle<'d>> {
     let project = &facts.document.project;
     let alone = Surroundings {
         ambient_c: project.ambient_c.unwrap_or(AMBIENT_C),
@@ -191,18 +217,23 @@ fn bundles<'d>(
         loaded: 0.0,
     };
     let mut sums: Map<&RouteId, (usize, f64, f64)> = Map::new();
-    for (_, wire, at) in facts.wires() {
+    let mut unknown: Map<&RouteId, &WireId> = Map::new();
+    for (id, wire, at) in facts.wires() {
         if wire.route.is_empty() {
             continue;
         }
         let around = Surroundings { wires: 1, ..alone };
-        let most_a = wire
-            .insulation_c
+        let most_a = (facts.document)
+            .insulation_c(wire)
             .zip(wire.gauge_awg)
             .and_then(|(c, gauge)| allowed_a(gauge, c, around));
         for route in &wire.route {
             let sum = sums.or_default(route);
             sum.0 += 1;
+            let size = facts.document.insulation_c(wire).zip(wire.gauge_awg);
+            if size.is_none() && amps(at.edge) > SOLVED_TO_A {
+                unknown.insert(route, id);
+            }
             if let Some(most_a) = most_a {
                 sum.1 += amps(at.edge);
                 sum.2 += most_a;
@@ -211,22 +242,21 @@ fn bundles<'d>(
     }
     let bundle = |(route, (wires, used_a, most_a)): (&&'d RouteId, &(usize, f64, f64))| {
         let loaded = loaded(*wires, *used_a, *most_a);
-        (
-            *route,
-            Surroundings {
-                wires: *wires,
-                loaded,
-                ..alone
-            },
-        )
+        let around = Surroundings {
+            wires: *wires,
+            loaded,
+            ..alone
+        };
+        let unknown = unknown.get(route).copied();
+        (*route, Bundle { around, unknown })
     };
     sums.iter().map(bundle).collect()
 }
 
 /// The bundle on a wire's route with the lowest allowed current.
-fn fullest(bundles: &Map<&RouteId, Surroundings>, wire: &Wire) -> Option<Surroundings> {
+fn fullest(bundles: &Map<&RouteId, Bundle<'_>>, wire: &Wire) -> Option<Surroundings> {
     let routes = wire.route.iter();
-    let around = routes.filter_map(|route| bundles.get(&route)).copied();
+    let around = routes.filter_map(|route| Some(bundles.get(&route)?.around));
     around.min_by(|a, b| {
         let factor = |it: &Surroundings| bundle_factor(it.wires, it.loaded);
         factor(a).total_cmp(&factor(b))
@@ -301,7 +331,7 @@ mod tests {
     use super::RULE;
     use crate::units::Gauge;
     use crate::{
-        document::{Extra, Route},
+        document::{Extra, Origins, Route},
         rules,
         testing::{check_mend, check_rule, document},
     };
@@ -315,13 +345,18 @@ mod tests {
 
     /// A load through 12 AWG in one route with some others that carry the same.
     fn bundled(others: usize, amps: f64) -> crate::rules::Verdict {
-        let mut text = format!(
-            "place A metal\nplace B metal\nbattery BT1 emf=13.8 ohm=0.0001\n\
-             load X0 {amps} law=current\nwire P0 BT1.+ X0.+ 12 1m rated=200\nwire N0 X0.- BT1.- 2 1m rated=200\n"
-        );
-        for n in 1..=others {
+        bundle_of(&vec![amps; others + 1], "rated=200")
+    }
+
+    /// Loads through 12 AWG in one route, and how the insulation of the last wire is given.
+    fn bundle_of(amps: &[f64], last: &str) -> crate::rules::Verdict {
+        let mut text =
+            String::from("place A metal\nplace B metal\nbattery BT1 emf=13.8 ohm=0.0001\n");
+        let others = amps.len() - 1;
+        for (n, amps) in amps.iter().enumerate() {
+            let rated = if n == others { last } else { "rated=200" };
             text += &format!(
-                "load X{n} {amps} law=current\nwire P{n} BT1.+ X{n}.+ 12 1m rated=200\nwire N{n} X{n}.- BT1.- 2 1m rated=200\n"
+                "load X{n} {amps} law=current\nwire P{n} BT1.+ X{n}.+ 12 1m {rated}\nwire N{n} X{n}.- BT1.- 2 1m rated=200\n"
             );
         }
         let mut document = document(&text);
@@ -330,7 +365,8 @@ mod tests {
             title: "tunnel".into(),
             from: "A".into(),
             to: "B".into(),
-            length_m: 1.0,
+            length_m: Some(1.0),
+            origins: Origins::default(),
             extra: Extra::new(),
         };
         document.routes.insert("tunnel".into(), route);
@@ -351,6 +387,21 @@ mod tests {
         assert!((limit - 23.8).abs() < 0.1 * 23.8, "{limit}");
         assert_eq!(bundled(1, 23.0).findings, []);
         assert_eq!(bundled(11, 5.0).findings, []);
+    }
+
+    /// What a wire of unknown insulation uses of a bundle's capacity is not known. Eleven known wires use little of it;
+    /// in a full bundle 22.2 A would be allowed.
+    #[test]
+    fn a_bundle_with_a_wire_of_unknown_insulation_is_not_cleared() {
+        let mut amps = vec![0.1; 12];
+        (amps[0], amps[11]) = (23.0, 23.0);
+        assert_eq!(bundle_of(&amps, "rated=200").findings, []);
+        let verdict = bundle_of(&amps, "");
+        assert_eq!(verdict.findings, []);
+        let told = verdict.not_checked.iter().map(|it| it.because.as_str());
+        let in_bundle = "the gauge or the insulation rating of P11, in its bundle, is missing";
+        let told: Vec<&str> = told.filter(|it| *it == in_bundle).collect();
+        assert_eq!(told.len(), 1, "{:?}", verdict.not_checked);
     }
 
     #[test]

@@ -6,7 +6,7 @@ use petgraph::graph::EdgeIndex;
 
 use super::tried::{Side, Tried};
 use crate::{
-    document::{Device, ElementKind, LoadSort, Wire},
+    document::{Device, ElementKind, LoadSort},
     edit::{Key, Record},
     ids::DeviceId,
     netlist::{
@@ -26,7 +26,8 @@ const ROUNDING: f64 = 1e-6;
 /// 2.25 times the heat, thirty seconds heat a thick wire to half of what its insulation withstands).
 const STARTING: f64 = 1.5;
 
-/// Assumed insulation rating of a wire where the drawing sets none, °C.
+/// The lowest insulation rating with a current in free air, °C: a fix of a wire whose rating is not set must
+/// hold even with this one.
 const PLAIN_C: f64 = 105.0;
 
 /// Every protector that the fix changes carries its full current in any phase, peaks, starter and alternator
@@ -59,9 +60,10 @@ pub(super) fn protectors_carry(tried: &Tried<'_, '_, '_>) -> Option<String> {
     })
 }
 
+/// The rating of a breaker or fuse, A; none if it is not set, which the rules say by name before and after a fix.
 fn rating_a(facts: &Facts<'_>, edge: EdgeIndex) -> Option<f64> {
     match facts.netlist().graph[edge].kind {
-        EdgeKind::Protector { rating_a, .. } => Some(rating_a),
+        EdgeKind::Protector { rating_a, .. } => rating_a,
         _ => None,
     }
 }
@@ -164,10 +166,17 @@ pub(super) fn wires_start(tried: &Tried<'_, '_, '_>) -> Option<String> {
         let points = rare.iter().flat_map(|it| it.judged()).chain(facts.judged());
         let amps = points.filter_map(|point| point.edge_amps(edge));
         let amps = amps.fold(0.0, |most: f64, amps| most.max(amps.abs()));
-        let bears_a = starting_a(now, now.gauge_awg?)?;
+        let insulation_c = facts.document.insulation_c(now);
+        let bears_a = starting_a(insulation_c, now.gauge_awg?)?;
         (amps > bears_a).then(|| {
+            let with = match insulation_c {
+                Some(c) => format!("{c} °C insulation"),
+                None => {
+                    format!("{PLAIN_C} °C insulation, the lowest listed, as its rating is not set")
+                }
+            };
             format!(
-                "{} carries up to {amps:.0} A for some seconds, too much for {}",
+                "{} carries up to {amps:.0} A for some seconds, too much for {} with {with}",
                 facts.label(id),
                 now.size()
             )
@@ -176,8 +185,8 @@ pub(super) fn wires_start(tried: &Tried<'_, '_, '_>) -> Option<String> {
 }
 
 /// The current that a wire of this size withstands while a starter turns, A; none for a size without a figure.
-pub(in crate::rules) fn starting_a(wire: &Wire, size: Gauge) -> Option<f64> {
-    let alone_a = free_air::amps_max(size, wire.insulation_c.unwrap_or(PLAIN_C))?;
+pub(in crate::rules) fn starting_a(insulation_c: Option<f64>, size: Gauge) -> Option<f64> {
+    let alone_a = free_air::amps_max(size, insulation_c.unwrap_or(PLAIN_C))?;
     Some(STARTING * alone_a)
 }
 

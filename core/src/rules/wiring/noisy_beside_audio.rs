@@ -108,10 +108,11 @@ fn one(
         out.clear(id);
         return;
     }
-    let length_m: f64 = (shared.iter())
+    let length_m: Option<f64> = (shared.iter())
         .filter_map(|route| document.routes.get(*route))
         .map(|route| route.length_m)
         .sum();
+    let length = length_m.map_or("some length".into(), |m| document.project.length(m, 1));
     let names: Vec<String> = beside.iter().map(|subject| facts.label(*subject)).collect();
     let ways: Vec<String> = (shared.iter())
         .filter_map(|route| Some(document.routes.get(*route)?.title.clone()))
@@ -121,14 +122,16 @@ fn one(
         .says(format!(
             "wires of {} run {} next to {}, in {}",
             facts.label(id),
-            document.project.length(length_m, 1),
+            length,
             and_list(&names),
             and_list(&ways)
         ))
-        .measured(length_m, "m")
         .help(
             "move them to another bundle, or keep a hand's width between them and cross at right angles",
         );
+    if let Some(length_m) = length_m {
+        report = report.measured(length_m, "m");
+    }
     for wire in &wires {
         report = report.also(*wire);
     }
@@ -141,7 +144,7 @@ fn one(
 mod tests {
     use super::RULE;
     use crate::{
-        document::{Extra, Route},
+        document::{Extra, Origins, Route},
         rules::{self, Verdict},
         testing::document,
     };
@@ -163,7 +166,8 @@ mod tests {
                 title: title.into(),
                 from: "PANEL".into(),
                 to: "ROOF".into(),
-                length_m: 2.6,
+                length_m: Some(2.6),
+                origins: Origins::default(),
                 extra: Extra::new(),
             };
             document.routes.insert(title.into(), route);
