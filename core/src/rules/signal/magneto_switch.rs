@@ -33,6 +33,7 @@ pub const RULE: Rule = Rule {
 /// A magneto: its P-lead, and the wire at it.
 struct Magneto<'d> {
     device: &'d DeviceId,
+    terminal: &'d Terminal,
     lead: NodeIndex,
     wire: Option<&'d WireId>,
     side: Option<Side>,
@@ -73,15 +74,21 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }
     }
     for (magneto, switched) in magnetos.iter().zip(switched) {
-        if !switched && let Some(wire) = magneto.wire {
-            let report = out.finding(wire).level(Level::Hazard).says(format!(
+        if switched {
+            continue;
+        }
+        let report = match magneto.wire {
+            Some(wire) => out.finding(wire),
+            None => out.finding((magneto.device, &magneto.terminal.id)),
+        };
+        report
+            .level(Level::Hazard)
+            .says(format!(
                 "no switch grounds {}: it cannot be stopped",
                 facts.label(magneto.device)
-            ));
-            report
-                .help("wire its P-lead to a switch that grounds it in OFF")
-                .also(magneto.device);
-        }
+            ))
+            .help("wire its P-lead to a switch that grounds it in OFF")
+            .also(magneto.device);
     }
 }
 
@@ -98,6 +105,7 @@ fn magnetos<'d>(facts: &Facts<'d>) -> Vec<Magneto<'d>> {
             let end = End::Terminal(id.clone(), terminal.id.clone());
             Some(Magneto {
                 device: id,
+                terminal,
                 lead: netlist.terminal(id, &terminal.id)?,
                 wire: facts.wires_at(&end).map(|(wire, _)| wire).next(),
                 side: side(&format!(
@@ -298,6 +306,20 @@ mod tests {
             wire K1 MAG1.P X1.1 #! magneto-switch
             ",
         );
+    }
+
+    #[test]
+    fn finds_a_magneto_without_a_lead() {
+        let verdict = check_rule(
+            &RULE,
+            &format!(
+                "{PARTS}
+                wire K1 MAG1.P S10.L
+                "
+            )
+            .replace("right_P-lead", "right_P-lead #! magneto-switch"),
+        );
+        assert_eq!(verdict.findings[0].at[0].id, "MAG2/P");
     }
 
     #[test]
