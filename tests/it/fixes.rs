@@ -1,141 +1,21 @@
-//! Fixes of mistakes: none that is offered may make it worse. Mistakes are seeded by rule on both samples, every
+//! Fixes of mistakes: none that is offered may make it worse. The operators of `mistakes` make them on both samples, every
 //! fix that is offered for what they bring is made, and the outcome is measured by other means than
 //! those that the program proves them with.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use loomwright_core::{
-    document::{Document, ElementKind, End, SheetItem, ShieldEnd, Shown},
+    document::{Document, ElementKind, SheetItem, Shown},
     drawing, edit,
     netlist::{EdgeKind, Netlist, Through},
     rules::{self, Finding, Level, Prover, Verdict},
     solve::{OperatingPoint, operate_all},
-    units::Gauge,
 };
 
-use crate::samples::{sorrel, teasel};
-
-/// One mistake: what was done, and the document with it.
-type Mistake = (String, Document);
-
-/// Every mistake of these kinds that fits a document, in the order of its records.
-fn mistakes(sound: &Document) -> Vec<Mistake> {
-    let mut all = Vec::new();
-    let mut put = |name: String, edit: &dyn Fn(&mut Document)| {
-        let mut document = sound.clone();
-        edit(&mut document);
-        if document != *sound {
-            all.push((name, document));
-        }
-    };
-    for (id, wire) in &sound.wires {
-        put(format!("{id} left out"), &|it| {
-            it.wires.remove(id);
-            it.cables
-                .values_mut()
-                .for_each(|cable| cable.wires.retain(|wire| wire != id));
-            it.cables.retain(|_, cable| !cable.wires.is_empty());
-        });
-        put(format!("{id} eight sizes thinner"), &|it| {
-            let thin = Gauge::ALL.into_iter().find(|size| {
-                wire.gauge_awg
-                    .is_some_and(|it| size.0 == (it.0 + 8).min(24))
-            });
-            if let (Some(thin), Some(wire)) = (thin, it.wires.get_mut(id)) {
-                wire.gauge_awg = Some(thin);
-            }
-        });
-        for from in [true, false] {
-            let next = next_terminal(sound, if from { &wire.from } else { &wire.to });
-            let side = if from { "from" } else { "to" };
-            put(format!("{id} {side} one pin further"), &|it| {
-                if let (Some(next), Some(wire)) = (next.clone(), it.wires.get_mut(id)) {
-                    *(if from { &mut wire.from } else { &mut wire.to }) = next;
-                }
-            });
-        }
-        put(format!("{id} fed past its protector"), &|it| {
-            let line = line_side(sound, &wire.from);
-            if let (Some(line), Some(wire)) = (line, it.wires.get_mut(id)) {
-                wire.from = line;
-            }
-        });
-    }
-    for (id, device) in &sound.devices {
-        for (at, element) in device.elements.iter().enumerate() {
-            for (name, times) in [("times five", 5.0), ("a sixth", 1.0 / 6.0)] {
-                put(format!("{id} {} {name}", element.id), &|it| {
-                    let device = it.devices.get_mut(id).expect("it is there");
-                    if let ElementKind::Protector(it) = &mut device.elements[at].is {
-                        it.rating_a = it.rating_a.map(|a| a * times);
-                    }
-                });
-            }
-        }
-    }
-    for (id, cable) in &sound.cables {
-        let wires = cable.wires.iter().filter_map(|wire| sound.wires.get(wire));
-        let ends: Vec<[End; 2]> = wires
-            .map(|wire| [wire.from.clone(), wire.to.clone()])
-            .collect();
-        let (Some([from, to]), Some(_)) = (ends.last(), &cable.shield) else {
-            continue;
-        };
-        let tie = |at: &End| ShieldEnd::Tied {
-            at: at.clone(),
-            pigtail_mm: None,
-            extra: loomwright_core::document::Extra::new(),
-        };
-        for (name, shield) in [
-            ("at both ends", [tie(from), tie(to)]),
-            ("nowhere", [ShieldEnd::Floating, ShieldEnd::Floating]),
-        ] {
-            put(format!("shield of {id} {name}"), &|it| {
-                let cable = it.cables.get_mut(id).expect("it is there");
-                if let Some(it) = &mut cable.shield {
-                    [it.from, it.to] = shield.clone();
-                }
-            });
-        }
-        // The low of its last core left out: the shield alone is the low then.
-        if let Some(low) = cable.wires.last() {
-            put(format!("shield of {id} as the low"), &|it| {
-                let cable = it.cables.get_mut(id).expect("it is there");
-                cable.wires.retain(|wire| wire != low);
-                if let Some(it) = &mut cable.shield {
-                    [it.from, it.to] = [tie(from), tie(to)];
-                }
-                it.wires.remove(low);
-            });
-        }
-    }
-    all
-}
-
-/// The terminal after this one on the same device.
-fn next_terminal(document: &Document, end: &End) -> Option<End> {
-    let End::Terminal(device, terminal) = end else {
-        return None;
-    };
-    let terminals = &document.devices.get(device)?.terminals;
-    let at = terminals.iter().position(|it| it.id == *terminal)?;
-    let next = terminals.get(at + 1)?;
-    Some(End::Terminal(device.clone(), next.id.clone()))
-}
-
-/// The line side of the protector whose load side this is.
-fn line_side(document: &Document, end: &End) -> Option<End> {
-    let End::Terminal(device, terminal) = end else {
-        return None;
-    };
-    let elements = &document.devices.get(device)?.elements;
-    elements.iter().find_map(|element| match &element.is {
-        ElementKind::Protector(it) if it.load == *terminal => {
-            Some(End::Terminal(device.clone(), it.line.clone()))
-        }
-        _ => None,
-    })
-}
+use crate::{
+    mistakes::{OPERATORS, Wiring},
+    samples::{sorrel, teasel},
+};
 
 fn key(finding: &Finding) -> (&'static str, Level, String) {
     (finding.rule, finding.level, finding.at[0].key())
@@ -253,7 +133,10 @@ fn no_fix_that_is_offered_makes_it_worse() {
     let (mut offered, mut refused, mut breaks) = (0, 0, Vec::new());
     for (name, sound) in [("sorrel", sorrel()), ("teasel", teasel())] {
         let known = open(&rules::check(&sound));
-        for (mistake, document) in mistakes(&sound).into_iter().step_by(every) {
+        let wiring = Wiring::new(&sound);
+        let mistakes = OPERATORS.iter().flat_map(|it| it.mistakes(&wiring));
+        for mistake in mistakes.step_by(every) {
+            let document = mistake.change.applied(&sound).expect("made for this");
             let prover = Prover::new(&document);
             let findings = prover.verdict().findings.iter();
             let new = findings.filter(|it| it.accepted.is_none() && !known.contains(&key(it)));
@@ -265,8 +148,8 @@ fn no_fix_that_is_offered_makes_it_worse() {
                     let after = fix.change.applied(&document).expect("it was made for this");
                     for broken in broken(&document, prover.verdict(), finding, &after) {
                         breaks.push(format!(
-                            "{name}, {mistake}: {:?} for {}: {broken}",
-                            fix.title, finding.message
+                            "{name}, {}: {:?} for {}: {broken}",
+                            mistake.what, fix.title, finding.message
                         ));
                     }
                 }

@@ -1,22 +1,25 @@
 //! What the rules are worth: plausible wiring mistakes, one at a time, made by rule everywhere they fit in sound aircraft.
 //! An operator knows roles of pins, elements and devices, never keys of a sample.
 //!
-//! `cargo test mistakes -- --nocapture` prints the table and what is silent or aside. `LOOMWRIGHT_MISTAKES=operator` takes
-//! one operator, `LOOMWRIGHT_MISTAKES=all` every mistake of each.
+//! `cargo test mistakes -- --nocapture` prints the table and what is silent or aside; `LOOMWRIGHT_MISTAKES=operator` takes
+//! one operator. `LOOMWRIGHT_WRITE=1` writes the table to `tests/measured.md`.
 
 mod always_hot;
 mod bypassed;
 mod coax;
 mod exchanged;
+mod floors;
 mod jack;
 mod judge;
 mod labels;
 mod left_out;
 mod long;
 mod magneto;
+mod measured;
 mod next_pin;
 mod not_mated;
 mod other_ground;
+mod pairs;
 mod past_protector;
 mod polarity;
 mod protector_size;
@@ -25,9 +28,14 @@ mod shield;
 mod table;
 mod terminator;
 mod thin_wire;
+mod unknowable;
 mod walk;
 
-use walk::{Mistake, Wiring};
+pub use self::{
+    judge::{Sound, Worth},
+    walk::Wiring,
+};
+use walk::Mistake;
 
 /// A kind of mistake.
 pub struct Operator {
@@ -71,6 +79,12 @@ operators! {
     "P-leads swapped": magneto::swapped;
     "P-lead left out": magneto::left_out;
     "labels": labels::make;
+}
+
+/// The operator of this name.
+pub fn operator(name: &str) -> &'static Operator {
+    let mut all = OPERATORS.iter();
+    all.find(|it| it.name == name).expect("an operator")
 }
 
 impl Operator {

@@ -15,11 +15,11 @@ pub fn small(wiring: &Wiring<'_>) -> Vec<Mistake> {
 fn times(wiring: &Wiring<'_>, factor: f64) -> Vec<Mistake> {
     let mut all = Vec::new();
     for (id, wire) in &wiring.document.wires {
-        if let Some(fuse) = &wire.fuse {
-            let rating_a = fuse.rating_a * factor;
+        if let Some(rating_a) = wire.fuse.as_ref().and_then(|fuse| fuse.rating_a) {
+            let rating_a = rating_a * factor;
             let edit = Edit::of(wiring).wire(id, |it| {
                 if let Some(fuse) = &mut it.fuse {
-                    fuse.rating_a = rating_a;
+                    fuse.rating_a = Some(rating_a);
                 }
             });
             all.extend(edit.made(format!("fuse in {id}: {rating_a:.2} A")));
@@ -37,9 +37,11 @@ fn times(wiring: &Wiring<'_>, factor: f64) -> Vec<Mistake> {
         }
         let mut what = String::new();
         let edit = Edit::of(wiring).element(id, &element.id, |is| {
-            if let ElementKind::Protector(it) = is {
-                it.rating_a *= factor;
-                what = format!("{id}/{}: {:.2} A", element.id, it.rating_a);
+            if let ElementKind::Protector(it) = is
+                && let Some(rating_a) = &mut it.rating_a
+            {
+                *rating_a *= factor;
+                what = format!("{id}/{}: {rating_a:.2} A", element.id);
             }
         });
         all.extend(edit.made(what));

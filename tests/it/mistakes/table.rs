@@ -1,9 +1,8 @@
 //! Runs the operators over the samples, and the table of what comes of it.
 
 use std::{
-    collections::BTreeMap,
     sync::{
-        Mutex,
+        OnceLock,
         atomic::{AtomicUsize, Ordering},
     },
     thread,
@@ -13,7 +12,10 @@ use loomwright_core::testing::aircraft;
 
 use super::{
     OPERATORS, Operator,
+    floors::floor,
     judge::{Judged, Sound, Worth},
+    measured,
+    unknowable::why,
     walk::{Mistake, Wiring},
 };
 use crate::samples::{sorrel, teasel};
@@ -21,40 +23,46 @@ use crate::samples::{sorrel, teasel};
 /// How many mistakes of one operator came to what.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Score {
-    pub nothing: usize,
-    pub named: usize,
-    pub aside: usize,
-    pub silent: usize,
+    nothing: usize,
+    named: usize,
+    aside: usize,
+    silent: usize,
+    /// Of those not named: a drawing cannot know.
+    unknowable: usize,
 }
 
 impl Score {
-    fn count(&mut self, worth: Worth) {
-        match worth {
+    fn count(&mut self, case: &Case) {
+        match case.judged.worth {
             Worth::Nothing => self.nothing += 1,
             Worth::Named => self.named += 1,
             Worth::Aside => self.aside += 1,
             Worth::Silent => self.silent += 1,
         }
+        self.unknowable += usize::from(case.unknowable.is_some());
     }
 
     /// Mistakes that change something.
-    pub fn counted(self) -> usize {
+    fn counted(self) -> usize {
         self.named + self.aside + self.silent
     }
 
-    pub fn percent(self) -> f64 {
+    /// Named ones in percent.
+    fn percent(self) -> f64 {
         100.0 * self.named as f64 / self.counted().max(1) as f64
     }
 }
 
 /// A judged mistake.
 pub struct Case {
-    pub operator: &'static str,
+    pub operator: &'static Operator,
     pub mistake: Mistake,
     pub judged: Judged,
+    /// Why a drawing cannot know, where it is not named.
+    pub unknowable: Option<&'static str>,
 }
 
-pub fn samples() -> Vec<Sound> {
+fn samples() -> Vec<Sound> {
     vec![
         Sound::of("Sorrel", sorrel()),
         Sound::of("Teasel", teasel()),
@@ -63,89 +71,156 @@ pub fn samples() -> Vec<Sound> {
     ]
 }
 
-/// Judges every so many-th mistake of these operators, on as many threads as there are.
-pub fn judged(sound: &Sound, operators: &[&Operator], every: usize) -> Vec<Case> {
+/// Every aircraft with its judged mistakes: made once for all tests.
+pub fn all() -> &'static [(Sound, Vec<Case>)] {
+    static ALL: OnceLock<Vec<(Sound, Vec<Case>)>> = OnceLock::new();
+    ALL.get_or_init(|| {
+        let with_cases = |sound| {
+            let cases = judged(&sound, &operators());
+            (sound, cases)
+        };
+        samples().into_iter().map(with_cases).collect()
+    })
+}
+
+/// Judges the mistakes of these operators, on as many threads as there are.
+fn judged(sound: &Sound, operators: &[&'static Operator]) -> Vec<Case> {
     let wiring = Wiring::new(&sound.document);
-    let mut todo: Vec<(&Operator, Mistake)> = Vec::new();
+    let mut todo: Vec<(&'static Operator, Mistake)> = Vec::new();
     for operator in operators {
-        let mistakes = operator.mistakes(&wiring).into_iter();
-        todo.extend(mistakes.step_by(every).map(|it| (*operator, it)));
+        todo.extend(
+            operator
+                .mistakes(&wiring)
+                .into_iter()
+                .map(|it| (*operator, it)),
+        );
     }
+    let done: Vec<OnceLock<Case>> = todo.iter().map(|_| OnceLock::new()).collect();
     let next = AtomicUsize::new(0);
-    let done: Mutex<BTreeMap<usize, Judged>> = Mutex::default();
-    let threads = thread::available_parallelism().map_or(1, usize::from);
+    let work = || {
+        while let Some(at) =
+            Some(next.fetch_add(1, Ordering::Relaxed)).filter(|at| *at < todo.len())
+        {
+            let (operator, mistake) = &todo[at];
+            let judged = sound.judge(mistake, operator.note_will_do());
+            let is_missed = matches!(judged.worth, Worth::Aside | Worth::Silent);
+            let case = Case {
+                operator,
+                unknowable: is_missed
+                    .then(|| why(operator.name, sound, mistake))
+                    .flatten(),
+                mistake: mistake.clone(),
+                judged,
+            };
+            // No other thread has this index.
+            let _ = done[at].set(case);
+        }
+    };
     thread::scope(|scope| {
-        for _ in 0..threads {
-            scope.spawn(|| {
-                loop {
-                    let at = next.fetch_add(1, Ordering::Relaxed);
-                    let Some((operator, mistake)) = todo.get(at) else {
-                        break;
-                    };
-                    let judged = sound.judge(mistake, operator.note_will_do());
-                    done.lock().expect("no judge panics").insert(at, judged);
-                }
-            });
+        for _ in 0..thread::available_parallelism().map_or(1, usize::from) {
+            scope.spawn(work);
         }
     });
-    let done = done.into_inner().expect("no judge panics");
-    let cases = todo.into_iter().zip(done.into_values());
-    cases
-        .map(|((operator, mistake), judged)| Case {
-            operator: operator.name,
-            mistake,
-            judged,
-        })
-        .collect()
+    let done = done.into_iter().map(OnceLock::into_inner);
+    done.map(|it| it.expect("each had its turn")).collect()
 }
 
-#[test]
-fn mistakes_are_named() {
-    let only = std::env::var("LOOMWRIGHT_MISTAKES").unwrap_or_default();
-    let operators: Vec<&Operator> = OPERATORS
-        .iter()
-        .filter(|it| only.is_empty() || it.name.contains(&only))
-        .collect();
-    for sound in samples() {
-        let started = std::time::Instant::now();
-        let cases = judged(&sound, &operators, 1);
-        println!(
-            "\n## {} ({} mistakes, {:.1} s)",
-            sound.name,
-            cases.len(),
-            started.elapsed().as_secs_f64()
-        );
-        println!("| operator | made | nothing | named | aside | silent | % |");
-        let mut sum = Score::default();
-        for operator in &operators {
-            let mut score = Score::default();
-            for case in cases.iter().filter(|it| it.operator == operator.name) {
-                score.count(case.judged.worth);
-                sum.count(case.judged.worth);
-            }
-            row(operator.name, score);
-        }
-        row("all", sum);
-        for worth in [Worth::Silent, Worth::Aside] {
-            println!("\n{worth:?}:");
-            for case in cases.iter().filter(|it| it.judged.worth == worth) {
-                println!(
-                    "- {}: {} {:?}",
-                    case.operator, case.mistake.what, case.judged.said
-                );
-            }
-        }
-    }
-}
+/// The heading of the table.
+const HEADING: &str = "| mistake | made | nothing changes | named | aside | silent | of these, a drawing cannot know | named, % |\n\
+                       |---|---|---|---|---|---|---|---|\n";
 
-fn row(name: &str, score: Score) {
-    println!(
-        "| {name} | {} | {} | {} | {} | {} | {:.1} |",
+fn row(name: &str, score: Score) -> String {
+    format!(
+        "| {name} | {} | {} | {} | {} | {} | {} | {:.1} |\n",
         score.counted() + score.nothing,
         score.nothing,
         score.named,
         score.aside,
         score.silent,
+        score.unknowable,
         score.percent()
+    )
+}
+
+fn score<'c>(cases: impl Iterator<Item = &'c Case>) -> Score {
+    let mut score = Score::default();
+    cases.for_each(|case| score.count(case));
+    score
+}
+
+/// The rows of one aircraft: each operator that fits, and all of them.
+fn rows(cases: &[Case], operators: &[&'static Operator]) -> String {
+    let mut rows = HEADING.to_owned();
+    for operator in operators {
+        let score = score(cases.iter().filter(|it| it.operator.name == operator.name));
+        if score != Score::default() {
+            rows += &row(operator.name, score);
+        }
+    }
+    rows + &row("all", score(cases.iter()))
+}
+
+/// Those that are not named, grouped by operator and by what is said elsewhere.
+fn print_missed(cases: &[Case]) {
+    for worth in [Worth::Silent, Worth::Aside] {
+        println!("\n{worth:?}:");
+        for case in cases.iter().filter(|it| it.judged.worth == worth) {
+            let said = case.judged.said.join(", ");
+            let why = case
+                .unknowable
+                .map_or(String::new(), |it| format!(" (cannot know: {it})"));
+            println!(
+                "- {}: {}{why} {said}",
+                case.operator.name, case.mistake.what
+            );
+        }
+    }
+}
+
+/// True if every operator is asked for.
+pub fn is_all() -> bool {
+    std::env::var_os("LOOMWRIGHT_MISTAKES").is_none()
+}
+
+/// All of them, or those whose name contains what LOOMWRIGHT_MISTAKES says.
+fn operators() -> Vec<&'static Operator> {
+    let only = std::env::var("LOOMWRIGHT_MISTAKES").unwrap_or_default();
+    OPERATORS
+        .iter()
+        .filter(|it| it.name.contains(&only))
+        .collect()
+}
+
+#[test]
+fn mistakes_are_named() {
+    let operators = operators();
+    let mut text = String::new();
+    let mut fell = Vec::new();
+    for (at, (sound, cases)) in all().iter().enumerate() {
+        let rows = rows(cases, &operators);
+        println!("\n{}\n\n{rows}", sound.name);
+        print_missed(cases);
+        text += &format!("\n{}\n\n{rows}", sound.name);
+        for operator in &operators {
+            let score = score(cases.iter().filter(|it| it.operator.name == operator.name));
+            let floor = floor(operator.name, at);
+            if (score.counted() == 0) != floor.is_none()
+                || floor.is_some_and(|it| score.percent() < it)
+            {
+                fell.push(format!(
+                    "{}, {}: {:.1} %, floor {floor:?}",
+                    sound.name,
+                    operator.name,
+                    score.percent()
+                ));
+            }
+        }
+    }
+    if is_all() {
+        measured::hold("mistakes", &text);
+    }
+    assert!(
+        fell.is_empty(),
+        "fewer mistakes are named than before: {fell:#?}"
     );
 }

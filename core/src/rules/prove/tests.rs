@@ -177,7 +177,7 @@ fn a_shield_that_is_the_only_low_stays_tied() {
         jack JK2 phones isolated
         wire A1 IC1.7 JK1.tip 22 1m
         wire A2 JK1.sleeve JK2.sleeve 22 1m
-        cable A1C A1 shield IC1.4 JK1.sleeve
+        cable A1C A1 A2 shield IC1.4 JK1.sleeve
         fits JK1.sleeve 2";
     refused(
         &document(text),
@@ -188,7 +188,7 @@ fn a_shield_that_is_the_only_low_stays_tied() {
     // With its own low the shield may float.
     let sound =
         format!("{text}\n wire A3 IC1.4 JK1.sleeve 22 1m\n fits JK1.sleeve 3\n fits IC1.4 2")
-            .replace("cable A1C A1 shield", "cable A1C A1 A3 shield");
+            .replace("cable A1C A1 A2 shield", "cable A1C A1 A3 shield");
     let sound = sound.replace("cable A1C A1 A3 shield IC1.4 JK1.sleeve", "")
         + "\n cable A1C A1 A3 shield IC1.8 JK1.sleeve";
     let proved = proved(&document(&sound), "shield-both-ends");

@@ -33,6 +33,7 @@ pub const RULE: Rule = Rule {
 /// A magneto: its P-lead, and the wire at it.
 struct Magneto<'d> {
     device: &'d DeviceId,
+    terminal: &'d Terminal,
     lead: NodeIndex,
     wire: Option<&'d WireId>,
     side: Option<Side>,
@@ -82,14 +83,12 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 /// Reports a magneto that no switch grounds.
 fn unswitched(facts: &Facts<'_>, out: &mut Findings<'_, '_>, magneto: &Magneto<'_>) {
     let name = facts.label(magneto.device);
+    let pin = (magneto.device, &magneto.terminal.id);
     let report = match magneto.wire {
-        Some(wire) => out.finding(wire).also(magneto.device),
-        None => out.finding(magneto.device),
+        Some(wire) => out.finding(wire).also(pin),
+        None => out.finding(pin),
     };
-    let report = match facts.terminal_at(magneto.lead) {
-        Some(at) => report.also((at.id, &at.terminal.id)),
-        None => report,
-    };
+    let report = report.also(magneto.device);
     // Grounded for good it does not run, which nobody overlooks; ungrounded it runs when nobody expects it.
     if facts.returns().has(magneto.lead) {
         report
@@ -121,6 +120,7 @@ fn magnetos<'d>(facts: &Facts<'d>) -> Vec<Magneto<'d>> {
             let end = End::Terminal(id.clone(), terminal.id.clone());
             Some(Magneto {
                 device: id,
+                terminal,
                 lead: netlist.terminal(id, &terminal.id)?,
                 wire: facts.wires_at(&end).map(|(wire, _)| wire).next(),
                 side: side(&format!(
@@ -263,7 +263,10 @@ fn one(
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::check_rule;
+    use crate::{
+        rules::{self, Facts},
+        testing::{check_rule, document},
+    };
 
     const PARTS: &str = "
         place ENGINE metal
@@ -325,11 +328,7 @@ mod tests {
             said,
             "the P-lead of MAG1 is grounded in every position: it never runs"
         );
-        let open = text.replace(
-            "at=ENGINE\n            inside",
-            "at=ENGINE #! magneto-switch\n            inside",
-        );
-        let said = &check_rule(&RULE, &open).findings[0].message;
+        let said = &rules::run(&Facts::new(&document(text)), &[&RULE]).findings[0].message;
         assert_eq!(said, "the P-lead of MAG1 has no wire: it cannot be stopped");
     }
 
@@ -344,6 +343,20 @@ mod tests {
             wire K1 MAG1.P X1.1 #! magneto-switch
             ",
         );
+    }
+
+    #[test]
+    fn finds_a_magneto_without_a_lead() {
+        let verdict = check_rule(
+            &RULE,
+            &format!(
+                "{PARTS}
+                wire K1 MAG1.P S10.L
+                "
+            )
+            .replace("right_P-lead", "right_P-lead #! magneto-switch"),
+        );
+        assert_eq!(verdict.findings[0].at[0].id, "MAG2/P");
     }
 
     #[test]

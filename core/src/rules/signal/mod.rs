@@ -7,6 +7,7 @@ pub mod can_crossed;
 pub mod can_not_terminated;
 pub mod data_rate;
 pub mod discrete_mismatch;
+pub mod half_audio_pair;
 pub mod joined;
 pub mod magneto_switch;
 pub mod mic_bias;

@@ -131,7 +131,7 @@ fn wrong_end(facts: &Facts<'_>, id: &WireId, end: &End, node: NodeIndex) -> Opti
 }
 
 fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, device: &Device) {
-    let is_needed = |terminal: &Terminal| matches!(terminal.role, Role::PowerIn | Role::Return);
+    let is_needed = |terminal: &Terminal| is_needed(device.kind, terminal);
     if !device.terminals.iter().any(is_needed) {
         return;
     }
@@ -163,13 +163,27 @@ fn check_device(facts: &Facts<'_>, out: &mut Findings<'_, '_>, id: &DeviceId, de
             let (level, what) = match terminal.role {
                 Role::PowerIn if any_power => (Level::Caution, "also takes power"),
                 Role::PowerIn => (Level::Fault, "takes power"),
-                _ => (Level::Fault, "is a return"),
+                Role::Return => (Level::Fault, "is a return"),
+                _ => (Level::Fault, "is a lead of a sensor or antenna"),
             };
             out.finding(at)
                 .level(level)
                 .says(format!("{} {what} and has no wire", facts.label(at)))
                 .help("wire it as the maker's manual says");
         }
+    }
+}
+
+/// True if a device of this kind does not work without a wire at the terminal. A unit can leave signals unused; a sensor
+/// and an antenna have no other.
+fn is_needed(kind: DeviceKind, terminal: &Terminal) -> bool {
+    match terminal.role {
+        Role::PowerIn | Role::Return => true,
+        Role::Rf => kind == DeviceKind::Antenna,
+        Role::SensorPlus | Role::SensorMinus | Role::ThermocouplePlus | Role::ThermocoupleMinus => {
+            matches!(kind, DeviceKind::Sensor | DeviceKind::Motor) && !terminal.covered
+        }
+        _ => false,
     }
 }
 
@@ -200,7 +214,11 @@ fn is_wired(facts: &Facts<'_>, device: &Device, terminal: &Terminal, node: NodeI
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::check_rule;
+    use crate::{
+        document::DeviceKind,
+        rules::{Facts, run},
+        testing::check_rule,
+    };
 
     #[test]
     fn finds_open_ends() {
@@ -250,6 +268,31 @@ mod tests {
             "LT1 + takes power and has no wire"
         );
         assert_eq!(verdict.findings[1].message, "LT2 is not wired yet");
+    }
+
+    /// A unit can leave an input unused; a sensor with one lead in the air measures nothing.
+    #[test]
+    fn finds_a_lead_of_a_sensor_without_a_wire() {
+        let text = "
+            unit EM1 1:thermocouple_plus 2:thermocouple_minus 3:sensor_plus 4:sensor_plus
+            unit CHT1 +:thermocouple_plus -:thermocouple_minus #! unconnected-end
+            unit AN1 RF:rf BASE:shield_tie
+            wire A CHT1.+ EM1.1
+        ";
+        let mut fixture = crate::testing::fixture(text);
+        let sensor = fixture.document.devices.get_mut("CHT1");
+        sensor.expect("it is there").kind = DeviceKind::Sensor;
+        let antenna = fixture.document.devices.get_mut("AN1");
+        antenna.expect("it is there").kind = DeviceKind::Antenna;
+        let verdict = run(&Facts::new(&fixture.document), &[&RULE]);
+        let said: Vec<&str> = verdict.findings.iter().map(|it| &*it.message).collect();
+        assert_eq!(
+            said,
+            [
+                "CHT1 - is a lead of a sensor or antenna and has no wire",
+                "AN1 is not wired yet"
+            ]
+        );
     }
 
     #[test]
