@@ -13,6 +13,7 @@ use crate::{
         ripple::below_db,
         suspects,
     },
+    solve::resistance::{UNKNOWN_GAUGE, UNKNOWN_LENGTH_M},
 };
 
 fn kind(kind: DriveKind) -> &'static str {
@@ -63,7 +64,8 @@ pub fn assumed(settings: &Settings) -> String {
     format!(
         "Assumed unless set: engine {:.0} rpm x {} = alternator {:.0} rpm, {} pole pairs: ripple {:.0} \
          Hz; ripple current {} A rms; wires {:.2} µH/m, {:.2} µH at each bond; mic {:.0} mV, phones {:.3} V. \
-         Pickup: a wire that carries the ripple, {:.0} and {:.0} mm from the loop's two sides.\n",
+         Pickup: a wire that carries the ripple, {:.0} and {:.0} mm from the loop's two sides. A wire without a \
+         length counts as {UNKNOWN_LENGTH_M} m, one without a gauge as {UNKNOWN_LENGTH_M} m of {UNKNOWN_GAUGE} AWG.\n",
         settings.engine_rpm,
         settings.pulley_ratio,
         settings.engine_rpm * settings.pulley_ratio,

@@ -12,7 +12,7 @@ use crate::{
 pub const UNKNOWN_LENGTH_M: f64 = 0.1;
 
 /// The gauge that such a piece has if the gauge is not known.
-const UNKNOWN_GAUGE: Gauge = Gauge(20);
+pub const UNKNOWN_GAUGE: Gauge = Gauge(20);
 
 /// Smallest resistance of a conductor in the solution, ohm; below it the split of current between
 /// parallel conductors would be undetermined. 1 mV at 100 A (reasoned, not published).
