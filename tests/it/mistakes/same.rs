@@ -155,14 +155,14 @@ fn inside(device: &Device, name: &dyn Fn(&TerminalId) -> TerminalId) -> Vec<Stri
             };
             match &mut is {
                 ElementKind::Protector(it) if it.style != ProtectorStyle::Breaker => {
-                    turn(&mut it.line, &mut it.load)
+                    turn(&mut it.line, &mut it.load);
                 }
                 ElementKind::Contact(it) => turn(&mut it.a, &mut it.b),
                 ElementKind::Coil(it) => turn(&mut it.a, &mut it.b),
                 ElementKind::Resistor(it) => turn(&mut it.a, &mut it.b),
                 ElementKind::Shunt(it) => turn(&mut it.a, &mut it.b),
                 ElementKind::Load(it) if it.either_way && it.sort != LoadSort::Motor => {
-                    turn(&mut it.plus, &mut it.minus)
+                    turn(&mut it.plus, &mut it.minus);
                 }
                 ElementKind::Switch(it) => {
                     for position in &mut it.positions {

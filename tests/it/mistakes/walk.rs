@@ -8,7 +8,7 @@ use loomwright_core::{
         WireEnd, natural_cmp,
     },
     edit::{Change, Key, Record},
-    ids::{CableId, DeviceId, ElementId, TerminalId, WireId},
+    ids::{CableId, ConnectorId, DeviceId, ElementId, TerminalId, WireId},
 };
 
 /// A mistake: in words, and as the edit of the sound document.
@@ -188,7 +188,7 @@ impl<'d> Wiring<'d> {
     pub fn rows(device: &Device) -> Vec<Vec<&Terminal>> {
         let mut rows: BTreeMap<Option<&str>, Vec<&Terminal>> = BTreeMap::new();
         for terminal in &device.terminals {
-            let connector = terminal.connector.as_ref().map(|it| it.as_str());
+            let connector = terminal.connector.as_ref().map(ConnectorId::as_str);
             rows.entry(connector).or_default().push(terminal);
         }
         for (connector, row) in &mut rows {

@@ -19,7 +19,8 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for at in facts.terminals() {
-        if at.terminal.role != Role::Spare {
+        // A free pair of an in-line connector is there to be used.
+        if at.terminal.role != Role::Spare || at.device.kind == DeviceKind::InlineConnector {
             continue;
         }
         let here = (at.id, &at.terminal.id);
