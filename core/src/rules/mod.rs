@@ -60,7 +60,7 @@ rule_list! {
         wire_over_rating, supply_cannot_carry,
         alternator_gives_nothing, overloaded_alternator, slow_recharge, short_endurance, load_left_on, always_hot, bypassed, no_return, reversed_polarity, bus_without_source, single_failure, shared_feed, short_too_weak,
         not_selective, rating_not_made, two_on_one_breaker, switch_over_rating, contact_over_rating, diode_heat, starting_current;
-    wiring: unconnected_end, unmated_pin, one_sided, wire_on_spare, contact_size, crowded_terminal, crowded_stud, noisy_beside_audio;
+    wiring: unconnected_end, not_wired_yet, unmated_pin, one_sided, wire_on_spare, contact_size, crowded_terminal, crowded_stud, noisy_beside_audio;
     ground: shared_return, ground_block_loose, avionics_return_elsewhere, jack_on_structure, audio_low_on_return, uncovered_jack_terminal,
         shield_both_ends, shield_nowhere, shield_on_pin;
     signal: swapped_cores, pin_mismatch, pin_of_another, serial_outputs, can_crossed, can_not_terminated, arinc_crossed,

@@ -129,9 +129,14 @@ fn leads_to(
     all
 }
 
+/// Words that say which way a signal goes: an output is wired to an input, so they match where they should not.
+const WAYS: [&str; 8] = ["TX", "RX", "TXD", "RXD", "IN", "OUT", "INPUT", "OUTPUT"];
+
 /// The words of a name, with its initials if it has several: "push to talk" is also PTT.
 fn words(name: &str) -> Vec<String> {
-    let mut words: Vec<String> = tokens(name).collect();
+    let mut words: Vec<String> = tokens(name)
+        .filter(|it| !WAYS.contains(&it.as_str()))
+        .collect();
     let initials: String = words.iter().filter_map(|it| it.chars().next()).collect();
     if words.len() > 2 {
         words.push(initials);
@@ -244,6 +249,19 @@ mod tests {
         assert_eq!(
             verdict.findings[0].message,
             "A is on EM1 10 (VOLTS); by its name it belongs on EM1 9 (OIL PRESS), which is free"
+        );
+    }
+
+    #[test]
+    fn an_output_is_wired_to_an_input() {
+        check_rule(
+            &RULE,
+            "
+            unit COM1 1:serial_tx:SERIAL_TX 2:serial_rx:SERIAL_RX
+            unit FD1 8:serial_tx:SERIAL_1_TX 9:serial_rx:SERIAL_1_RX
+            wire A COM1.1 FD1.9
+            wire B COM1.2 FD1.8
+            ",
         );
     }
 
