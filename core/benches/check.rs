@@ -16,7 +16,7 @@ use loomwright_core::{
     edit::{self, Change, Key, Record},
     exchange,
     rules::{self, Checker},
-    solve::{Operator, operate_all},
+    solve::{Simulator, operate_all},
     testing::aircraft,
 };
 
@@ -87,8 +87,8 @@ fn benches(c: &mut Criterion) {
         });
         group.bench_function("endurance, three cases", |b| {
             b.iter(|| {
-                let mut operator = Operator::new(document);
-                Endurance::new(black_box(document), &mut operator, Extent::Drawn)
+                let mut simulator = Simulator::new(document);
+                Endurance::new(black_box(document), &mut simulator, Extent::Drawn)
             });
         });
         // A thousand failures of a large aircraft take minutes: this is for one person's aircraft.

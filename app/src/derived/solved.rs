@@ -8,7 +8,7 @@ use loomwright_core::{
     netlist::Point,
     order::{Map, Sorted},
     rules::{self, Verdict},
-    solve::{Figures, OperatingPoint, Operator, Overrides},
+    solve::{Figures, OperatingPoint, Overrides, Simulator},
 };
 
 /// What a check of the document found, and the circuit it made for that. Two are equal only if they
@@ -44,7 +44,7 @@ impl Checked {
         let point = known.cloned().or_else(|| {
             let overrides = Overrides::default();
             let operate =
-                |it: &mut Operator| it.operate(id, state, Figures::Continuous, &overrides);
+                |it: &mut Simulator| it.operate(id, state, Figures::Continuous, &overrides);
             self.0.ask(operate)
         });
         Solved(point.map(Arc::new))

@@ -19,7 +19,7 @@ use super::loads::{Bus, buses};
 use crate::{
     document::{AfterAlternator, Document, State},
     ids::StateId,
-    solve::{AT_REST, Operator},
+    solve::{AT_REST, Simulator},
 };
 
 /// What stops when after the alternator stops.
@@ -46,13 +46,13 @@ impl Endurance {
 
 /// The endurance of a document, with its curves.
 pub fn endurance(document: &Document) -> Endurance {
-    Endurance::new(document, &mut Operator::new(document), Extent::Drawn)
+    Endurance::new(document, &mut Simulator::new(document), Extent::Drawn)
 }
 
 impl Endurance {
-    /// The endurance of a document, with an operator built from it.
-    pub fn new(document: &Document, operator: &mut Operator, extent: Extent) -> Self {
-        let circuit = std::sync::Arc::clone(operator.circuit());
+    /// The endurance of a document, with an simulator built from it.
+    pub fn new(document: &Document, simulator: &mut Simulator, extent: Extent) -> Self {
+        let circuit = std::sync::Arc::clone(simulator.circuit());
         let mut all = Self {
             batteries: Vec::new(),
             buses: buses(document, &circuit.netlist),
@@ -68,7 +68,7 @@ impl Endurance {
         if !all.missing.is_empty() {
             return all;
         }
-        let cases = Cases::new(document, operator, &all.batteries);
+        let cases = Cases::new(document, simulator, &all.batteries);
         for case in [
             AfterAlternator::NothingDone,
             AfterAlternator::MainBusShed,
@@ -76,7 +76,7 @@ impl Endurance {
         ] {
             match cases.stages(document, case) {
                 Some((stages, is_marked)) => {
-                    let run = Run::new(document, operator, &all.batteries, &all.buses, extent);
+                    let run = Run::new(document, simulator, &all.batteries, &all.buses, extent);
                     match run.case(case, &stages, is_marked) {
                         Ok(case) => all.cases.push(case),
                         Err(problem) => all.missing.push(problem),
@@ -100,7 +100,7 @@ struct Cases {
 }
 
 impl Cases {
-    fn new(document: &Document, operator: &mut Operator, cells: &[Cell]) -> Self {
+    fn new(document: &Document, simulator: &mut Simulator, cells: &[Cell]) -> Self {
         let mut states: Vec<_> = document.states.iter().collect();
         states.order_by_key(|(_, state)| state.order);
         let marked = |case| {
@@ -124,7 +124,7 @@ impl Cases {
             let mut most: Option<(f64, StateId, State)> = None;
             for (id, state) in candidates {
                 let state = stopped(state);
-                let amps = run::battery_amps(operator, cells, &state);
+                let amps = run::battery_amps(simulator, cells, &state);
                 if most.as_ref().is_none_or(|(most, ..)| amps > *most) {
                     most = Some((amps, id.clone(), state));
                 }

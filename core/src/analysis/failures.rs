@@ -11,7 +11,7 @@ use crate::{
     ids::{ConnectorId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
     order::Map,
-    solve::{OperatingPoint, Operator, Overrides},
+    solve::{OperatingPoint, Overrides, Simulator},
 };
 
 /// A load without a cut-off counts as stopped below this share of the voltage of its figures (our
@@ -77,9 +77,9 @@ pub struct Sign {
 pub struct Review {
     document: Document,
     state: (StateId, State),
-    operator: Operator,
+    simulator: Simulator,
     before: OperatingPoint,
-    relays: crate::solve::operator::Relays,
+    relays: crate::solve::simulator::Relays,
     failures: Vec<(Failure, Vec<EdgeIndex>)>,
     next: usize,
 }
@@ -87,13 +87,13 @@ pub struct Review {
 impl Review {
     /// Solves the state without a failure, and lists the possible failures.
     pub fn new(document: &Document, state: (&StateId, &State)) -> Self {
-        let mut operator = Operator::new(document);
-        let (before, relays) = operator.running(state.0, state.1);
+        let mut simulator = Simulator::new(document);
+        let (before, relays) = simulator.running(state.0, state.1);
         let failures = failures(document, before.netlist());
         Self {
             document: document.clone(),
             state: (state.0.clone(), state.1.clone()),
-            operator,
+            simulator,
             before,
             relays,
             failures,
@@ -194,7 +194,7 @@ impl Review {
             ..Overrides::default()
         };
         let after =
-            self.operator
+            self.simulator
                 .after_failure((&self.state.0, &self.state.1), &self.relays, &overrides);
         for (load, _) in self.before.netlist().loads() {
             match (runs(&self.before, load), runs(&after, load)) {
@@ -228,9 +228,9 @@ impl std::fmt::Debug for Review {
 /// The state a review is made in if none is named: with the alternators on, the one in which the
 /// most loads run; the first of equals.
 pub fn usual_state(document: &Document) -> Option<(&StateId, &State)> {
-    let mut operator = Operator::new(document);
+    let mut simulator = Simulator::new(document);
     let states = document.states.iter().map(|(id, state)| {
-        let (point, _) = operator.running(id, state);
+        let (point, _) = simulator.running(id, state);
         let loads = point.netlist().loads();
         let running = loads.filter(|(load, _)| runs(&point, *load));
         (

@@ -113,7 +113,7 @@ enum Follow {
 }
 
 /// Follows the largest current from a node to the end of the path.
-struct Way<'p> {
+struct PathOut<'p> {
     point: &'p OperatingPoint,
     follow: Follow,
     /// The current node; the end, once there is no further step.
@@ -121,7 +121,7 @@ struct Way<'p> {
     left: usize,
 }
 
-impl Iterator for Way<'_> {
+impl Iterator for PathOut<'_> {
     type Item = Step;
 
     fn next(&mut self) -> Option<Step> {
@@ -149,7 +149,7 @@ impl OperatingPoint {
         let (amps, [enters, leaves]) = self.current_of(load)?;
         let mut lost = Lost::default();
         let mut unknown_lengths = Vec::new();
-        let mut legs = |way: &mut Way<'_>| {
+        let mut legs = |way: &mut PathOut<'_>| {
             let take = |step: Step| {
                 let leg = step.leg;
                 let lost_in = self.lost_in(&leg);
@@ -217,8 +217,8 @@ impl OperatingPoint {
     }
 
     /// The path of the largest current from a node.
-    fn way(&self, start: NodeIndex, follow: Follow) -> Way<'_> {
-        Way {
+    fn way(&self, start: NodeIndex, follow: Follow) -> PathOut<'_> {
+        PathOut {
             point: self,
             follow,
             at: start,

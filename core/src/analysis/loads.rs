@@ -15,7 +15,7 @@ use crate::{
     ids::{DeviceId, ElementId, StateId},
     netlist::{AtNode, EdgeKind, EdgeOf, Netlist, trace::SUPPLY},
     order::Map,
-    solve::{Figures, OperatingPoint, Operator, Overrides, Ways, load_amps, states::load_uses},
+    solve::{Figures, OperatingPoint, Overrides, Simulator, Ways, load_amps, states::load_uses},
 };
 
 /// Voltage for a coil's stated current, per volt of the system's nominal voltage: 13.8 V of 14 V,
@@ -192,9 +192,9 @@ pub enum Work {
 
 /// The load analysis of a document.
 pub fn load_analysis(document: &Document) -> LoadAnalysis {
-    let mut operator = Operator::new(document);
-    let points = operator.all(document);
-    LoadAnalysis::new(document, &mut operator, &points, Work::Solved)
+    let mut simulator = Simulator::new(document);
+    let points = simulator.all(document);
+    LoadAnalysis::new(document, &mut simulator, &points, Work::Solved)
 }
 
 /// A load or coil of the circuit.
@@ -208,14 +208,14 @@ struct Part<'d> {
 }
 
 impl LoadAnalysis {
-    /// From the operating points of every state, continuous and peak, from [`Operator::all`].
+    /// From the operating points of every state, continuous and peak, from [`Simulator::all`].
     pub fn new(
         document: &Document,
-        operator: &mut Operator,
+        simulator: &mut Simulator,
         points: &[OperatingPoint],
         work: Work,
     ) -> Self {
-        let circuit = Arc::clone(operator.circuit());
+        let circuit = Arc::clone(simulator.circuit());
         let ways = circuit.ways();
         let netlist = &circuit.netlist;
         let buses = match work {
@@ -236,7 +236,7 @@ impl LoadAnalysis {
                 ..Overrides::default()
             };
             let at_work = (work == Work::Solved && !working.loads.is_empty())
-                .then(|| operator.operate(&pair[0].state, state, Figures::Continuous, &working));
+                .then(|| simulator.operate(&pair[0].state, state, Figures::Continuous, &working));
             let phase = Phase {
                 plain_v: document.project.nominal_v * PLAIN_PER_NOMINAL,
                 state,

@@ -16,7 +16,7 @@ use crate::{
     ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point, trace::Returns},
     order::Map,
-    solve::{Circuit, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides, circuit::reference},
+    solve::{Circuit, LIVE_ABOVE_V, OperatingPoint, Overrides, Simulator, circuit::reference},
     standards::{
         conductor_heat::{bears_s, mm2_of_cmil, short_a2s},
         opening_time::{blade, thermal_s},
@@ -137,9 +137,9 @@ struct Effects {
 pub struct Shorts {
     document: Document,
     state: (StateId, State),
-    operator: Operator,
+    simulator: Simulator,
     before: OperatingPoint,
-    relays: crate::solve::operator::Relays,
+    relays: crate::solve::simulator::Relays,
     /// By node of a live wire's end: the edge that is its short.
     by_node: Map<NodeIndex, EdgeIndex>,
     wires: Vec<WireId>,
@@ -177,8 +177,8 @@ impl Shorts {
                 }
             }
         }
-        let mut operator = Operator::of(Circuit::of(document, netlist));
-        let (before, relays) = operator.running(state.0, state.1);
+        let mut simulator = Simulator::of(Circuit::of(document, netlist));
+        let (before, relays) = simulator.running(state.0, state.1);
         let is_live = |node: &NodeIndex| {
             let volts = before.node_volts(*node);
             shorts.contains_key(node) && volts.is_some_and(|it| it.abs() > LIVE_ABOVE_V)
@@ -188,7 +188,7 @@ impl Shorts {
         Self {
             document: document.clone(),
             state: (state.0.clone(), state.1.clone()),
-            operator,
+            simulator,
             before,
             relays,
             by_node: shorts,
@@ -301,7 +301,7 @@ impl Shorts {
             ..Overrides::default()
         };
         let state = (&self.state.0, &self.state.1);
-        let first = self.operator.held(state, &self.relays, &overrides);
+        let first = self.simulator.held(state, &self.relays, &overrides);
         let mut opens: Vec<Opens> = Vec::new();
         let mut now = first.clone();
         let mut goes_on = false;
@@ -313,7 +313,7 @@ impl Shorts {
             };
             overrides.failed.push(next.edge);
             opens.push(next);
-            now = self.operator.held(state, &self.relays, &overrides);
+            now = self.simulator.held(state, &self.relays, &overrides);
         }
         let parted = !opens.is_empty() && !goes_on;
         let known = self.opened.get(&overrides.failed).filter(|_| parted);
@@ -324,7 +324,9 @@ impl Shorts {
                 // The short is separated from every source and has no effect.
                 overrides.closed.clear();
             }
-            let after = self.operator.after_failure(state, &self.relays, &overrides);
+            let after = self
+                .simulator
+                .after_failure(state, &self.relays, &overrides);
             let effects = effects(&self.before, &after);
             if parted {
                 self.opened.insert(overrides.failed, effects.clone());

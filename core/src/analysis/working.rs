@@ -7,7 +7,7 @@ use crate::{
     ids::{DeviceId, ElementId, StateId},
     netlist::{EdgeKind, EdgeOf, Netlist},
     order::Map,
-    solve::{Figures, OperatingPoint, Operator, Overrides, Ways},
+    solve::{Figures, OperatingPoint, Overrides, Simulator, Ways},
 };
 
 /// Depth limit for relays that operate relays.
@@ -21,7 +21,7 @@ pub(super) struct Throws<'a> {
     pub(super) protectors: Vec<EdgeIndex>,
 }
 
-impl Operator {
+impl Simulator {
     /// The operating point in a state with one load working: taking its intermittent current, with
     /// the switches on its path operated and its relays pulled in. `None` if no switch positions
     /// give it supply and return, or if it still asks for no current.
@@ -157,14 +157,14 @@ mod tests {
 
     fn amps_while_working(text: &str, device: &str) -> Option<f64> {
         let document = document(text);
-        let mut operator = Operator::new(&document);
-        let load = operator
+        let mut simulator = Simulator::new(&document);
+        let load = simulator
             .circuit()
             .netlist
             .element_edge(&device.into(), &"load".into())?;
         let (id, state) = document.states.iter().next().expect("a state");
         Some(
-            operator
+            simulator
                 .with_load_working(id, state, load)?
                 .drop_to(load)?
                 .amps,

@@ -69,28 +69,28 @@ fn steps_of(cable: &Cable) -> u32 {
 
 /// The ends of all cables that are shown. Pigtails to pins on the same side get lanes; each of the others adds a
 /// routing job.
-pub fn looms(
+pub fn ends(
     document: &Document,
     pins: &Pins,
     grid: &mut Grid,
     jobs: &mut Vec<Job>,
 ) -> Vec<CableEnd> {
-    let mut looms = Vec::new();
+    let mut ends = Vec::new();
     let mut lanes = Lanes::new();
     for (id, cable) in &document.cables {
         for end in [WireEnd::From, WireEnd::To] {
             for (facing, at) in core_pins(document, cable, end, pins) {
-                let mut loom = CableEnd {
+                let mut cable_end = CableEnd {
                     cable: id.clone(),
                     end,
                     facing,
                     runs: runs(at, facing),
                     pigtail: None,
                 };
-                if let Some(pin) = tie(cable, end).and_then(|tie| near(pins, tie, &loom)) {
-                    let pigtail = loom.lane(pin, &mut lanes).map_or_else(
+                if let Some(pin) = tie(cable, end).and_then(|tie| near(pins, tie, &cable_end)) {
+                    let pigtail = cable_end.lane(pin, &mut lanes).map_or_else(
                         || {
-                            jobs.push(loom.pigtail_job(pin, u32::MAX - jobs.len() as u32));
+                            jobs.push(cable_end.pigtail_job(pin, u32::MAX - jobs.len() as u32));
                             Pigtail::Job(jobs.len() - 1)
                         },
                         Pigtail::Lane,
@@ -99,19 +99,19 @@ pub fn looms(
                         // A number no job has: wires may cross it, none may run along it.
                         grid.lay_path(&path[1..], u32::MAX, |_| true);
                     }
-                    loom.pigtail = Some(pigtail);
+                    cable_end.pigtail = Some(pigtail);
                 }
                 if cable.shield.is_some() {
-                    for sleeve in loom.sleeves(cable) {
+                    for sleeve in cable_end.sleeves(cable) {
                         // Its edges are lines of their own.
                         grid.shade(sleeve.grown(SLEEVE_EDGE_MM));
                     }
                 }
-                looms.push(loom);
+                ends.push(cable_end);
             }
         }
     }
-    looms
+    ends
 }
 
 /// Pieces of lanes taken, by side of a device (facing and line) and lane: from, to, pin.
@@ -193,8 +193,8 @@ fn across(at: Point, facing: Facing) -> f64 {
 }
 
 /// The closest pin with this end.
-fn near<'a>(pins: &'a Pins, end: &End, loom: &CableEnd) -> Option<&'a PinSpot> {
-    let first = loom.runs.first()?.first()?;
+fn near<'a>(pins: &'a Pins, end: &End, cable_end: &CableEnd) -> Option<&'a PinSpot> {
+    let first = cable_end.runs.first()?.first()?;
     let found = pins.values().filter(|pin| pin.end == *end);
     found.min_by(|a, b| a.at.distance(*first).total_cmp(&b.at.distance(*first)))
 }
@@ -454,20 +454,20 @@ fn twist(shapes: &mut Vec<Shape>, run: &[Point], facing: Facing, ahead: f64) {
 /// The group of each cable that is shown, and the boxes of its sleeves.
 pub fn draw(
     document: &Document,
-    looms: &[CableEnd],
+    ends: &[CableEnd],
     paths: &[Vec<Point>],
     grid: &mut Grid,
     crossings: &mut Crossings,
 ) -> Map<CableId, (Group, Vec<Rect>)> {
     let mut drawn: Map<CableId, (Vec<Shape>, Vec<Rect>)> = Map::new();
-    for loom in looms {
-        let Some(cable) = document.cables.get(&loom.cable) else {
+    for cable_end in ends {
+        let Some(cable) = document.cables.get(&cable_end.cable) else {
             continue;
         };
-        let (shapes, sleeves) = drawn.or_default(loom.cable.clone());
-        loom.shapes(document, cable, grid, shapes);
-        sleeves.extend(loom.sleeves(cable));
-        if let Some(path) = loom.pigtail_path(paths) {
+        let (shapes, sleeves) = drawn.or_default(cable_end.cable.clone());
+        cable_end.shapes(document, cable, grid, shapes);
+        sleeves.extend(cable_end.sleeves(cable));
+        if let Some(path) = cable_end.pigtail_path(paths) {
             crossings.add(&path[1..]);
             shapes.push(Shape::Line {
                 points: path,

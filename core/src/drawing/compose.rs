@@ -165,7 +165,7 @@ fn lay_wires(
 ) {
     let straight = cables::straight(document);
     let (courses, mut jobs) = wires::courses(document, sheet, &scene.pins, &straight);
-    let looms = cables::looms(document, &scene.pins, grid, &mut jobs);
+    let cable_ends = cables::ends(document, &scene.pins, grid, &mut jobs);
     paths::reserve(grid, &jobs);
     let stubs = lay_stubs(document, grid, &courses, jobs.len());
     let lay = RoutedPaths::new(grid, jobs, earlier.and_then(|it| it.lay.as_ref()), pace);
@@ -174,7 +174,8 @@ fn lay_wires(
     let laid = &lay.paths;
     let mut crossings = Crossings::default();
 
-    for (cable, (group, sleeves)) in cables::draw(document, &looms, laid, grid, &mut crossings) {
+    for (cable, (group, sleeves)) in cables::draw(document, &cable_ends, laid, grid, &mut crossings)
+    {
         scene.sleeves.insert(cable.clone(), sleeves);
         scene.groups.insert(GroupKey::Cable(cable), Arc::new(group));
     }

@@ -271,7 +271,7 @@ mod tests {
         wire L2F LT2.- GB1.T1 18 3m
         wire L2G LT3.- GB1.T2 18 6m";
 
-    fn told(wire: &str) -> Vec<String> {
+    fn lines_of(wire: &str) -> Vec<String> {
         let lines = follow(&document(LAMPS), &wire.into());
         let line = |line: Line| format!("{}{}", "  ".repeat(line.depth), line.text);
         lines.into_iter().map(line).collect()
@@ -279,8 +279,8 @@ mod tests {
 
     #[test]
     fn a_circuit_is_listed_from_its_bus_to_its_loads() {
-        let all = told("L2C");
-        assert_eq!(all, told("L2E"), "the same from any of its wires");
+        let all = lines_of("L2C");
+        assert_eq!(all, lines_of("L2E"), "the same from any of its wires");
         assert!(all[0].starts_with("MBUS"), "{all:#?}");
         let place = |what: &str| {
             let found = all.iter().position(|line| line.contains(what));
@@ -306,20 +306,20 @@ mod tests {
 
     #[test]
     fn a_return_is_listed_as_its_own_circuit() {
-        let all = told("L2F");
+        let all = lines_of("L2F");
         assert_eq!(all.len(), 3, "{all:#?}");
         assert!(all[0].starts_with("LT2 -") && all[2].starts_with("GB1"));
     }
 
     #[test]
     fn a_wire_at_a_bus_leads_away_from_it() {
-        let all = told("P");
+        let all = lines_of("P");
         assert_eq!(all.len(), 3, "{all:#?}");
-        assert_eq!(told("L2A"), told("L2C"));
+        assert_eq!(lines_of("L2A"), lines_of("L2C"));
     }
 
     #[test]
     fn no_wire_no_circuit() {
-        assert!(told("NONE").is_empty());
+        assert!(lines_of("NONE").is_empty());
     }
 }

@@ -134,7 +134,7 @@ fn rows(
 ) -> Vec<Vec<Cell>> {
     let here = end(id, terminal);
     let mate = mate(device, terminal).map(|mate| {
-        let told = ends.told(document, &End::Terminal(id.clone(), mate.clone()));
+        let told = ends.described(document, &End::Terminal(id.clone(), mate.clone()));
         let here = ends.is_used(&here);
         match (told.as_str(), here) {
             ("", true) => "not wired: mismatch".into(),

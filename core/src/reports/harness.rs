@@ -102,7 +102,7 @@ impl<'d> Ends<'d> {
     }
 
     /// The wires and shields that end here, in one line.
-    pub fn told(&self, document: &Document, end: &End) -> String {
+    pub fn described(&self, document: &Document, end: &End) -> String {
         let wires = self.at(end).iter().map(|(id, ..)| document.wire_label(id));
         let shields = self.shields_at(end).iter();
         let all: Vec<String> = wires

@@ -46,7 +46,7 @@ pub(super) fn settle(facts: &Facts<'_>, rules: &[&'static Rule], said: Vec<Outco
             }
             unused_acceptance::judge(facts, &mut out, id, record, used);
         }
-        all.and(out.said());
+        all.and(out.outcome());
     }
     verdict(all)
 }

@@ -9,7 +9,7 @@ use crate::{
     document::{Device, Document, ElementKind, State, Wire},
     edit::{Change, Key, Record},
     ids::{DeviceId, WireId},
-    solve::{OperatingPoint, Operator},
+    solve::{OperatingPoint, Simulator},
 };
 
 /// What an edit touches that a check depends on, where nothing is joined or named otherwise.
@@ -28,7 +28,7 @@ struct LastCheck {
 }
 
 /// The circuit with its solver, lent out while a check runs.
-type Circuit = Arc<Mutex<Option<Operator>>>;
+type Circuit = Arc<Mutex<Option<Simulator>>>;
 
 /// Checks one document after each edit.
 #[derive(Default)]
@@ -50,7 +50,7 @@ pub struct Checked {
 
 impl Checked {
     /// Asks the circuit a further question; none if there is no circuit.
-    pub fn ask<T>(&self, question: impl FnOnce(&mut Operator) -> T) -> Option<T> {
+    pub fn ask<T>(&self, question: impl FnOnce(&mut Simulator) -> T) -> Option<T> {
         let mut circuit = self.circuit.lock().ok()?;
         circuit.as_mut().map(question)
     }
@@ -83,8 +83,8 @@ impl Checker {
         }
         let outcomes = run::each(&facts, RULES, before);
         let verdict = Arc::new(accept::settle(&facts, RULES, outcomes.clone()));
-        let (operator, points) = facts.into_solved();
-        let circuit: Circuit = Arc::new(Mutex::new(Some(operator)));
+        let (simulator, points) = facts.into_solved();
+        let circuit: Circuit = Arc::new(Mutex::new(Some(simulator)));
         self.last = Checked {
             verdict,
             points: Arc::new(points),
@@ -101,7 +101,7 @@ impl Checker {
         touched: &Touched,
         kept: &LastCheck,
     ) -> Option<Facts<'d>> {
-        let mut operator = kept.circuit.lock().ok()?.take()?;
+        let mut simulator = kept.circuit.lock().ok()?.take()?;
         let last = std::mem::take(&mut self.last);
         let needs_solving = |changed| changed || touched.figures.intersects(Reads::SOLVED);
         // Points hold on to the circuit: without them it need not be copied.
@@ -109,11 +109,11 @@ impl Checker {
         if touched.figures.intersects(Reads::SOLVED) {
             points = None;
         }
-        let changed = operator.refit(document, &touched.wires, &touched.devices)?;
+        let changed = simulator.refit(document, &touched.wires, &touched.devices)?;
         let points = points.filter(|_| !needs_solving(changed));
         let points =
             points.map(|points| Arc::try_unwrap(points).unwrap_or_else(|it| (*it).clone()));
-        Some(Facts::with_circuit(document, operator, points))
+        Some(Facts::with_circuit(document, simulator, points))
     }
 }
 

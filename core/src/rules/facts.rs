@@ -18,7 +18,7 @@ use crate::{
     ids::{CableId, DeviceId, WireId},
     netlist::{Ends, Netlist, WireAt},
     order::Grouped,
-    solve::{Circuit, OperatingPoint, Operator},
+    solve::{Circuit, OperatingPoint, Simulator},
 };
 
 /// A conductor that ends somewhere.
@@ -60,7 +60,7 @@ pub struct Facts<'d> {
     // The graph is made before the circuit, so that callers who need only the graph need not wait.
     netlist: OnceLock<Arc<Netlist>>,
     circuit: OnceLock<Arc<Circuit>>,
-    operator: OnceLock<Mutex<Operator>>,
+    simulator: OnceLock<Mutex<Simulator>>,
     conductors: OnceLock<Conductors<'d>>,
     loads: OnceLock<LoadAnalysis>,
     starters: OnceLock<Vec<EdgeIndex>>,
@@ -99,7 +99,7 @@ impl<'d> Facts<'d> {
             ends: OnceLock::new(),
             netlist: OnceLock::new(),
             circuit: OnceLock::new(),
-            operator: OnceLock::new(),
+            simulator: OnceLock::new(),
             conductors: OnceLock::new(),
             loads: OnceLock::new(),
             starters: OnceLock::new(),
@@ -111,14 +111,14 @@ impl<'d> Facts<'d> {
     /// The facts of a document whose circuit is there already, and its operating points if they are.
     pub(super) fn with_circuit(
         document: &'d Document,
-        operator: Operator,
+        simulator: Simulator,
         points: Option<Vec<OperatingPoint>>,
     ) -> Self {
         let facts = Self::new(document);
         // Fresh cells take what they are given.
-        let _ = facts.netlist.set(Arc::clone(&operator.circuit().netlist));
-        let _ = facts.circuit.set(Arc::clone(operator.circuit()));
-        let _ = facts.operator.set(Mutex::new(operator));
+        let _ = facts.netlist.set(Arc::clone(&simulator.circuit().netlist));
+        let _ = facts.circuit.set(Arc::clone(simulator.circuit()));
+        let _ = facts.simulator.set(Mutex::new(simulator));
         if let Some(points) = points {
             let _ = facts.points.set(points);
         }

@@ -63,7 +63,7 @@ impl<'f, 'd> Findings<'f, 'd> {
     }
 
     /// The results of the rule.
-    pub(super) fn said(self) -> Outcome {
+    pub(super) fn outcome(self) -> Outcome {
         self.said
     }
 
@@ -77,7 +77,7 @@ impl<'f, 'd> Findings<'f, 'd> {
         self.said.not_checked.push(NotChecked {
             rule: self.rule.slug,
             at: self.facts.at(at),
-            because: told(because),
+            because: visible(because),
         });
     }
 
@@ -118,7 +118,7 @@ pub struct Report<'a, 'd> {
 impl Report<'_, '_> {
     /// One sentence: what is wrong, where, value, limit and phase, with the person's own names.
     pub fn says(self, message: impl Into<String>) -> Self {
-        self.finding.message = told(message);
+        self.finding.message = visible(message);
         self
     }
 
@@ -154,13 +154,13 @@ impl Report<'_, '_> {
 
     /// One line of the arithmetic.
     pub fn working(self, line: impl Into<String>) -> Self {
-        self.finding.working.push(told(line));
+        self.finding.working.push(visible(line));
         self
     }
 
     /// What to do about it.
     pub fn help(self, help: impl Into<String>) -> Self {
-        self.finding.help = told(help);
+        self.finding.help = visible(help);
         self
     }
 
@@ -168,7 +168,7 @@ impl Report<'_, '_> {
     pub fn mend(self, title: impl Into<String>, kind: MendKind, change: Change) -> Self {
         if !change.is_empty() {
             self.finding.mends.push(Mend {
-                title: told(title),
+                title: visible(title),
                 kind,
                 change,
             });
@@ -178,7 +178,7 @@ impl Report<'_, '_> {
 }
 
 /// A sentence with every invisible character in its names made visible.
-fn told(text: impl Into<String>) -> String {
+fn visible(text: impl Into<String>) -> String {
     let text = text.into();
     match seen(&text) {
         std::borrow::Cow::Borrowed(_) => text,

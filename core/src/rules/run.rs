@@ -60,7 +60,7 @@ fn each_on(
             let mut out = Findings::of(facts, rules[at]);
             (rules[at].check)(facts, &mut out);
             // No other thread has this index.
-            let _ = said[at].set(out.said());
+            let _ = said[at].set(out.outcome());
         }
     };
     let helpers = threads.min(turns.len()).saturating_sub(1);

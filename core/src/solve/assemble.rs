@@ -23,7 +23,7 @@ const TRICKLE_A: f64 = 1e-6;
 
 /// A part with several pieces, and its present piece.
 #[derive(Clone, Debug)]
-pub(super) struct Bent {
+pub(super) struct BentPart {
     pub(super) element: usize,
     pub(super) place: Place,
     pub(super) pieces: Pieces,
@@ -87,7 +87,7 @@ pub(super) struct System {
     pub(super) volts: Vec<f64>,
     /// Result of the last step by row.
     pub(super) next: Vec<f64>,
-    pub(super) bent: Vec<Bent>,
+    pub(super) bent: Vec<BentPart>,
     pub(super) loads: Vec<Load>,
     /// Common factor on the power of all constant-power loads.
     pub(super) power_scale: f64,
@@ -179,9 +179,9 @@ impl System {
                     );
                     inject(&mut self.base_right, place, line.at_zero_a);
                 }
-                Kind::Bent(pieces) => {
+                Kind::Polyline(pieces) => {
                     let last = self.last_piece[element].filter(|_| from == From::Last);
-                    self.bent.push(Bent {
+                    self.bent.push(BentPart {
                         element,
                         place,
                         at: last.unwrap_or(pieces.start),

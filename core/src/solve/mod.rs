@@ -10,11 +10,11 @@ mod ideal;
 mod islands;
 pub mod network;
 pub mod operating;
-pub(crate) mod operator;
 mod path;
 mod piecewise;
 mod reduce;
 pub mod resistance;
+pub(crate) mod simulator;
 pub mod solution;
 mod solver;
 pub mod states;
@@ -26,7 +26,7 @@ mod tests;
 pub use circuit::{Circuit, Ways};
 pub use network::{Element, Law, Network, NetworkError};
 pub use operating::{AT_REST, DroppedLoad, LIVE_ABOVE_V, Leg, OperatingPoint};
-pub use operator::{Operator, operate, operate_all};
+pub use simulator::{Simulator, operate, operate_all};
 pub use solution::{
     DropReason, Dropped, Island, IslandStatus, NoPoint, PartState, Solution, Undetermined,
 };

@@ -117,7 +117,7 @@ pub(super) enum Kind {
     /// One fixed line.
     Straight(Line),
     /// Several lines.
-    Bent(Pieces),
+    Polyline(Pieces),
     /// Constant-current load: amp, cut-off.
     Current { amp: f64, v_cut: f64 },
     /// Constant-power load: watt, cut-off.
@@ -146,13 +146,13 @@ pub(super) fn kind(law: &Law) -> Kind {
             emf_v,
             ohm,
             charge_ohm: Some(charge_ohm),
-        } => Kind::Bent(Pieces::two(
+        } => Kind::Polyline(Pieces::two(
             Line::through_zero_at(emf_v, 1.0 / ohm),
             emf_v,
             Line::through_zero_at(emf_v, 1.0 / charge_ohm),
             0,
         )),
-        Law::Diode { vf_v, ohm } => Kind::Bent(Pieces::two(
+        Law::Diode { vf_v, ohm } => Kind::Polyline(Pieces::two(
             Line::NONE,
             vf_v,
             Line::through_zero_at(vf_v, 1.0 / ohm),
@@ -162,7 +162,7 @@ pub(super) fn kind(law: &Law) -> Kind {
             v_set,
             ohm_reg,
             i_max,
-        } => Kind::Bent(Pieces {
+        } => Kind::Polyline(Pieces {
             lines: [
                 Line {
                     slope_s: 0.0,

@@ -81,7 +81,7 @@ async fn movements(page: &Page, wires: usize) {
          return frames_of({FRAMES}, n => point('pointermove', 1, x - Math.abs(far(n)), y, 1, 'touch')) \
             .then(took => {{ point('pointerup', 1, x, y, 0, 'touch'); return took; }}); }})()"
     );
-    told(page, wires, ("panning with a finger", 0.95), &pan).await;
+    measure(page, wires, ("panning with a finger", 0.95), &pan).await;
     let pinch = format!(
         "(() => {{ {back_and_forth}; const [x, y] = middle('#drawing'); \
          point('pointerdown', 1, x - 60, y, 1, 'touch'); point('pointerdown', 2, x + 60, y, 1, 'touch'); \
@@ -91,7 +91,7 @@ async fn movements(page: &Page, wires: usize) {
             .then(took => {{ point('pointerup', 1, x - 60, y, 0, 'touch'); \
                 point('pointerup', 2, x + 60, y, 0, 'touch'); return took; }}); }})()"
     );
-    told(page, wires, ("pinching", 0.95), &pinch).await;
+    measure(page, wires, ("pinching", 0.95), &pinch).await;
     page.press(".zoom [aria-label='Whole sheet']").await;
     let drag = format!(
         "(() => {{ {back_and_forth}; const [x, y] = middle('#drawing .scene > .g-item'); \
@@ -100,7 +100,7 @@ async fn movements(page: &Page, wires: usize) {
                 point('pointermove', 1, x + Math.abs(far(n)), y + n / 4, 1, 'mouse')) \
             .then(took => {{ point('pointerup', 1, x, y, 0, 'mouse'); return took; }}); }})()"
     );
-    told(page, wires, ("dragging a device", 0.95), &drag).await;
+    measure(page, wires, ("dragging a device", 0.95), &drag).await;
 }
 
 async fn interactions(page: &Page, wires: usize) {
@@ -118,7 +118,7 @@ async fn interactions(page: &Page, wires: usize) {
         "const [x, y] = items[n % 2]; took.push(await painted(() => { \
          point('pointerdown', 1, x, y, 1, 'touch'); point('pointerup', 1, x, y, 0, 'touch'); }));",
     );
-    told(page, wires, ("a tap on a device", 0.98), &tap).await;
+    measure(page, wires, ("a tap on a device", 0.98), &tap).await;
     let drop = many(
         "const [x, y] = middle('#drawing .scene > .g-item'); const to = n % 2 ? -20 : 20; \
          point('pointerdown', 1, x, y, 1, 'mouse'); \
@@ -126,7 +126,7 @@ async fn interactions(page: &Page, wires: usize) {
             await new Promise(requestAnimationFrame); } \
          took.push(await painted(() => point('pointerup', 1, x + to, y, 0, 'mouse')));",
     );
-    told(page, wires, ("a device dropped", 0.98), &drop).await;
+    measure(page, wires, ("a device dropped", 0.98), &drop).await;
     page.press("#drawing .scene > .g-wire [data-hit], #drawing .scene > .g-wire path")
         .await;
     page.wait_for(".panel input[inputmode=decimal]").await;
@@ -137,8 +137,8 @@ async fn interactions(page: &Page, wires: usize) {
          took.push(await painted(() => field.dispatchEvent(new Event('change', { bubbles: true })))); \
          findings();",
     );
-    told(page, wires, ("a typed length", 0.98), &field).await;
-    told(page, wires, ("findings after a typed length", 0.5), "found").await;
+    measure(page, wires, ("a typed length", 0.98), &field).await;
+    measure(page, wires, ("findings after a typed length", 0.5), "found").await;
     page.press_named(".rail button", "Delete").await;
     page.wait_until(
         "a wire can be put back",
@@ -150,12 +150,12 @@ async fn interactions(page: &Page, wires: usize) {
         "const button = document.querySelector(`[aria-label^=${n % 2 ? 'Redo' : 'Undo'}]`); \
          took.push(await painted(() => button.click())); findings();",
     );
-    told(page, wires, ("a wire drawn or deleted", 0.5), &wire).await;
-    told(page, wires, ("findings after a wire", 0.5), "found").await;
+    measure(page, wires, ("a wire drawn or deleted", 0.5), &wire).await;
+    measure(page, wires, ("findings after a wire", 0.5), "found").await;
 }
 
 /// Runs a script that gives times, ms, and prints them. The share of them that is within the measured figure is named.
-async fn told(page: &Page, wires: usize, (what, share): (&str, f64), script: &str) {
+async fn measure(page: &Page, wires: usize, (what, share): (&str, f64), script: &str) {
     let script = format!(
         "(() => {{ const drawing = document.querySelector('#drawing'); return {script}; }})()"
     );

@@ -55,7 +55,7 @@ fn loomwright(words: &[&str]) -> Output {
 }
 
 /// Exit code, output and errors.
-fn told(words: &[&str]) -> (i32, String, String) {
+fn run(words: &[&str]) -> (i32, String, String) {
     let output = loomwright(words);
     let text = |bytes| String::from_utf8(bytes).expect("UTF-8");
     let code = output.status.code().expect("it ended by itself");
@@ -101,12 +101,12 @@ fn with_breakers(name: &str, rating_a: f64, count: usize) -> String {
 #[test]
 fn check_answers_with_its_exit_code() {
     let sound = sample("teasel");
-    let (code, text, errors) = told(&["check", &sound]);
+    let (code, text, errors) = run(&["check", &sound]);
     assert_eq!((code, errors.as_str()), (0, ""), "{text}");
     assert!(text.contains(" checks made: "), "{text}");
     assert!(text.contains("licensed person"), "{text}");
     let faulty = with_large_breakers();
-    let (code, text, _) = told(&["check", &faulty]);
+    let (code, text, _) = run(&["check", &faulty]);
     assert_eq!(code, 1, "{text}");
     // What, where, computed value and limit, source, what to do.
     for words in [
@@ -119,7 +119,7 @@ fn check_answers_with_its_exit_code() {
     ] {
         assert!(text.contains(words), "no {words:?} in {text}");
     }
-    let (code, _, errors) = told(&["check", "no-such-file.json"]);
+    let (code, _, errors) = run(&["check", "no-such-file.json"]);
     assert_eq!(code, 2);
     assert!(errors.starts_with("error: no-such-file.json: "), "{errors}");
 }
@@ -127,7 +127,7 @@ fn check_answers_with_its_exit_code() {
 #[test]
 fn a_fix_is_listed_made_and_written() {
     let faulty = with_breakers("one-large-breaker.json", 40.0, 1);
-    let (code, list, errors) = told(&["fix", &faulty]);
+    let (code, list, errors) = run(&["fix", &faulty]);
     assert_eq!((code, errors.as_str()), (0, ""), "{list}");
     let mut number = String::new();
     let mut lines = list.lines();
@@ -142,17 +142,17 @@ fn a_fix_is_listed_made_and_written() {
     let output = under_target("cli-tests").join("fixed.json");
     let output = output.to_str().expect("a plain path");
     let ask = ["fix", &faulty, "--finding", &number, "--fix", "1"];
-    let (code, text, errors) = told(&[&ask[..], &["-o", output]].concat());
+    let (code, text, errors) = run(&[&ask[..], &["-o", output]].concat());
     assert_eq!((code, errors.as_str()), (0, ""), "{text}");
     let rating = format!("Fix: Make MBUS {fix}");
     for words in [&rating, "Changes: MBUS CB", "40 A becomes", "Goes: "] {
         assert!(text.contains(words), "no {words:?} in {text}");
     }
-    let (_, differs, _) = told(&["diff", &faulty, output]);
+    let (_, differs, _) = run(&["diff", &faulty, output]);
     assert!(differs.contains("finding gone: "), "{differs}");
-    let (_, text, _) = told(&ask);
+    let (_, text, _) = run(&ask);
     assert!(text.contains("Nothing is written"), "{text}");
-    let (code, _, errors) = told(&["fix", &faulty, "--finding", "999"]);
+    let (code, _, errors) = run(&["fix", &faulty, "--finding", "999"]);
     assert_eq!(code, 2);
     assert!(errors.contains("there is no finding 999"), "{errors}");
 }
@@ -160,7 +160,7 @@ fn a_fix_is_listed_made_and_written() {
 #[test]
 fn fail_at_sets_the_level_that_counts() {
     let file = sample("teasel");
-    let (_, text, _) = told(&["check", &file, "--format", "json"]);
+    let (_, text, _) = run(&["check", &file, "--format", "json"]);
     let answer: Value = serde_json::from_str(&text).expect("JSON");
     for (level, counted) in [
         ("hazard", vec!["hazards"]),
@@ -172,7 +172,7 @@ fn fail_at_sets_the_level_that_counts() {
             .iter()
             .filter_map(|key| answer["counts"][key].as_u64())
             .sum();
-        let (code, ..) = told(&["check", &file, "--fail-at", level]);
+        let (code, ..) = run(&["check", &file, "--fail-at", level]);
         assert_eq!(
             code,
             i32::from(open > 0),
@@ -183,7 +183,7 @@ fn fail_at_sets_the_level_that_counts() {
 
 #[test]
 fn check_has_the_promised_json() {
-    let (code, text, _) = told(&["check", &with_large_breakers(), "--format", "json"]);
+    let (code, text, _) = run(&["check", &with_large_breakers(), "--format", "json"]);
     assert_eq!(code, 1);
     let answer: Value = serde_json::from_str(&text).expect("JSON");
     assert_eq!(keys(&answer), ["counts", "findings", "not_checked"]);
@@ -215,7 +215,7 @@ fn check_has_the_promised_json() {
 fn a_damaged_file_is_refused_with_line_and_field() {
     let text = fs::read_to_string(top().join(sample("teasel"))).expect("the sample is there");
     let cut = scratch("cut.json", &text[..text.len() / 2]);
-    let (code, out, errors) = told(&["check", &cut]);
+    let (code, out, errors) = run(&["check", &cut]);
     assert_eq!((code, out.as_str()), (2, ""));
     let line = text[..text.len() / 2].lines().count();
     assert!(errors.contains(&format!("line {line}, ")), "{errors}");
@@ -228,7 +228,7 @@ fn a_damaged_file_is_refused_with_line_and_field() {
     let wrong = text.replacen("\"gauge_awg\": ", "\"gauge_awg\": \"a\", \"was\": ", 1);
     for ask in ["check", "solve", "rewrite"] {
         let file = scratch(&format!("wrong-{ask}.json"), &wrong);
-        let (code, out, errors) = told(&[ask, &file]);
+        let (code, out, errors) = run(&[ask, &file]);
         assert_eq!((code, out.as_str()), (2, ""));
         assert!(errors.contains(&format!("line {line}, wires.")), "{errors}");
         assert!(
@@ -249,7 +249,7 @@ fn a_bare_network_is_solved() {
         {"id": "OUT", "type": "resistor", "a": "m", "b": "g", "ohm": 1.0}
     ], "off": ["OUT"]});
     let file = scratch("network.json", &network.to_string());
-    let (code, text, errors) = told(&["network", &file, "--format", "json"]);
+    let (code, text, errors) = run(&["network", &file, "--format", "json"]);
     assert_eq!(code, 0, "{errors}");
     let answer: Value = serde_json::from_str(&text).expect("JSON");
     let number = |pointer: &str| {
@@ -263,7 +263,7 @@ fn a_bare_network_is_solved() {
     assert!((number("/currents/R1") - 2.0).abs() < 1e-6);
     assert!(answer["states"].is_object() && answer["dropped"].is_array());
     let file = scratch("no-network.json", "{\"elements\": 1}");
-    let (code, _, errors) = told(&["network", &file]);
+    let (code, _, errors) = run(&["network", &file]);
     assert_eq!(code, 2, "{errors}");
 }
 
@@ -271,22 +271,22 @@ fn a_bare_network_is_solved() {
 fn samples_are_written_solved_drawn_and_listed() {
     for name in SAMPLES {
         let file = scratch(&format!("sample-{name}.json"), "");
-        assert_eq!(told(&["sample", name, "-o", &file]).0, 0);
+        assert_eq!(run(&["sample", name, "-o", &file]).0, 0);
         let written = fs::read(&file).expect("written");
         assert_eq!(written, fs::read(top().join(sample(name))).expect("there"));
         // The samples are in the standard layout already.
-        assert_eq!(told(&["rewrite", &file]).0, 0);
+        assert_eq!(run(&["rewrite", &file]).0, 0);
         assert_eq!(fs::read(&file).expect("written"), written, "{name}");
         let project: Value = serde_json::from_slice(&written).expect("JSON");
         let n_wires = project["wires"].as_object().expect("an object").len();
 
-        let (code, text, errors) = told(&["solve", &file, "--format", "json"]);
+        let (code, text, errors) = run(&["solve", &file, "--format", "json"]);
         assert_eq!(code, 0, "{errors}");
         let solved: Value = serde_json::from_str(&text).expect("JSON");
         let states = solved["states"].as_array().expect("a list");
         assert!(!states.is_empty());
         let title = states[0]["title"].as_str().expect("a text");
-        let (_, text, _) = told(&["solve", &file, "--state", title]);
+        let (_, text, _) = run(&["solve", &file, "--state", title]);
         let one: Value = serde_json::from_str(&text).expect("JSON");
         assert!(
             one["states"]
@@ -295,11 +295,11 @@ fn samples_are_written_solved_drawn_and_listed() {
                 .iter()
                 .all(|state| state["title"] == title)
         );
-        assert_eq!(told(&["solve", &file, "--state", "no such state"]).0, 2);
+        assert_eq!(run(&["solve", &file, "--state", "no such state"]).0, 2);
 
-        let (code, csv, _) = told(&["report", &file, "wires", "--format", "csv"]);
+        let (code, csv, _) = run(&["report", &file, "wires", "--format", "csv"]);
         assert_eq!((code, csv.lines().count()), (0, n_wires + 1));
-        let (_, text, _) = told(&["report", &file, "wires", "--format", "json"]);
+        let (_, text, _) = run(&["report", &file, "wires", "--format", "json"]);
         let rows: Value = serde_json::from_str(&text).expect("JSON");
         assert_eq!(rows.as_array().expect("a list").len(), n_wires);
 
@@ -324,7 +324,7 @@ fn samples_are_written_solved_drawn_and_listed() {
                 ("json", ""),
                 ("csv", ""),
             ] {
-                let (code, text, errors) = told(&["report", &file, paper, "--format", form]);
+                let (code, text, errors) = run(&["report", &file, paper, "--format", form]);
                 assert_eq!((code, errors.as_str()), (0, ""), "{paper} as {form}");
                 assert!(
                     text.starts_with(begins) && text.len() > 200,
@@ -335,18 +335,18 @@ fn samples_are_written_solved_drawn_and_listed() {
         let by_status = [
             "report", &file, "wires", "--group", "status", "--only", "LIGHT",
         ];
-        assert_eq!(told(&by_status).0, 0);
-        assert_eq!(told(&["report", &file, "cuts", "--group", "status"]).0, 2);
-        assert_eq!(told(&["report", &file, "wires", "--sort", "no-such"]).0, 2);
+        assert_eq!(run(&by_status).0, 0);
+        assert_eq!(run(&["report", &file, "cuts", "--group", "status"]).0, 2);
+        assert_eq!(run(&["report", &file, "wires", "--sort", "no-such"]).0, 2);
         let beside = [
             "report", &file, "loads", "--before", &file, "--format", "text",
         ];
-        assert!(told(&beside).1.contains("Before and after the change"));
+        assert!(run(&beside).1.contains("Before and after the change"));
 
-        let (code, svg, _) = told(&["draw", &file, "--sheet", "1"]);
+        let (code, svg, _) = run(&["draw", &file, "--sheet", "1"]);
         assert_eq!(code, 0);
         assert!(svg.contains("<svg ") && svg.trim_end().ends_with("</svg>"));
-        assert_eq!(told(&["draw", &file, "--sheet", "999"]).0, 2);
+        assert_eq!(run(&["draw", &file, "--sheet", "999"]).0, 2);
     }
 }
 
@@ -370,17 +370,17 @@ fn a_load_sheet_stands_beside_a_revision_of_its_own_file() {
     let ask = [
         "report", &file, "loads", "--format", "text", "--before", &key,
     ];
-    let (code, text, errors) = told(&ask);
+    let (code, text, errors) = run(&ask);
     assert_eq!((code, errors.as_str()), (0, ""));
     assert!(text.contains("Before and after the change"), "{text}");
     let ask = ["report", &file, "loads", "--before", "no-such"];
-    assert_eq!(told(&ask).0, 2);
+    assert_eq!(run(&ask).0, 2);
 }
 
 #[test]
 fn loads_are_listed_by_phase() {
     let file = sample("sorrel");
-    let (code, text, errors) = told(&["loads", &file]);
+    let (code, text, errors) = run(&["loads", &file]);
     assert_eq!((code, errors.as_str()), (0, ""), "{text}");
     for words in [
         "Loads by phase, Sorrel",
@@ -389,14 +389,14 @@ fn loads_are_listed_by_phase() {
     ] {
         assert!(text.contains(words), "no {words:?} in {text}");
     }
-    let (_, text, _) = told(&["loads", &file, "--format", "json"]);
+    let (_, text, _) = run(&["loads", &file, "--format", "json"]);
     let answer: Value = serde_json::from_str(&text).expect("JSON");
     assert_eq!(keys(&answer), ["buses", "phases", "recharge_a"]);
     let mut phases = answer["phases"].as_array().expect("a list").iter();
     let cruise = phases.find(|phase| phase["state"] == "cruise");
     let plain_a = &cruise.expect("a state of the sample")["total"]["continuous"]["plain_a"];
     assert!((plain_a.as_f64().expect("a sum") - 13.97).abs() < 0.005);
-    let (_, csv, _) = told(&["report", &file, "loads"]);
+    let (_, csv, _) = run(&["report", &file, "loads"]);
     assert!(csv.starts_with("phase,bus,bus_v,plain_a,"), "{csv}");
 }
 
@@ -405,7 +405,7 @@ fn endurance_is_told_case_by_case() {
     let file = sample("sorrel");
     let plot = under_target("cli-tests").join("endurance.svg");
     let plot = plot.to_str().expect("a plain path");
-    let (code, text, errors) = told(&["endurance", &file, "--plot", plot]);
+    let (code, text, errors) = run(&["endurance", &file, "--plot", plot]);
     assert_eq!((code, errors.as_str()), (0, ""), "{text}");
     for words in [
         "no pilot action",
@@ -420,7 +420,7 @@ fn endurance_is_told_case_by_case() {
         drawn.starts_with("<svg ") && drawn.contains("EBUS"),
         "{drawn}"
     );
-    let (_, text, _) = told(&["endurance", &file, "--format", "json"]);
+    let (_, text, _) = run(&["endurance", &file, "--format", "json"]);
     let answer: Value = serde_json::from_str(&text).expect("JSON");
     assert_eq!(
         keys(&answer),
@@ -432,10 +432,10 @@ fn endurance_is_told_case_by_case() {
 #[test]
 fn what_stops_is_told_for_each_failure() {
     let file = sample("sorrel");
-    let (code, text, errors) = told(&["what-stops", &file]);
+    let (code, text, errors) = run(&["what-stops", &file]);
     assert_eq!(code, 0, "{errors}");
     assert!(text.contains("failures tried"), "{text}");
-    let (_, text, _) = told(&["what-stops", &file, "--item", "GB2", "--format", "json"]);
+    let (_, text, _) = run(&["what-stops", &file, "--item", "GB2", "--format", "json"]);
     let told_of: Value = serde_json::from_str(&text).expect("JSON");
     let stops = told_of["failures"][0]["stops"].as_array().expect("a list");
     // Every unit that returns to the avionics ground block, and nothing else.
@@ -445,7 +445,7 @@ fn what_stops_is_told_for_each_failure() {
     assert!(!stops.contains(&"LT1".into()), "{text}");
     // The review of shorts says where, what opens, and what it starts.
     assert!(text.contains("\"shorts\""), "{text}");
-    let (_, text, _) = told(&["what-stops", &file, "--item", "P11B20", "--format", "json"]);
+    let (_, text, _) = run(&["what-stops", &file, "--item", "P11B20", "--format", "json"]);
     let told_of: Value = serde_json::from_str(&text).expect("JSON");
     let short = &told_of["shorts"][0];
     assert_eq!(short["label"], "P11B20", "{text}");
@@ -460,13 +460,13 @@ fn what_stops_is_told_for_each_failure() {
         "{text}"
     );
     assert_eq!(short["assumed"], "MBUS CB1", "{text}");
-    let (code, _, errors) = told(&["what-stops", &file, "--item", "NOTHING"]);
+    let (code, _, errors) = run(&["what-stops", &file, "--item", "NOTHING"]);
     assert_eq!(code, 2);
     assert!(
         errors.contains("nothing called \"NOTHING\" can fail"),
         "{errors}"
     );
-    let (code, _, errors) = told(&["what-stops", &file, "--state", "Aerobatics"]);
+    let (code, _, errors) = run(&["what-stops", &file, "--state", "Aerobatics"]);
     assert_eq!(code, 2);
     assert!(errors.contains("there is no phase"), "{errors}");
 }
@@ -474,7 +474,7 @@ fn what_stops_is_told_for_each_failure() {
 #[test]
 fn wires_that_are_always_live_are_a_paper() {
     let file = sample("sorrel");
-    let (code, text, errors) = told(&["report", &file, "always-hot"]);
+    let (code, text, errors) = run(&["report", &file, "always-hot"]);
     assert_eq!(code, 0, "{errors}");
     let line = |wire: &str| text.lines().find(|it| it.starts_with(&format!("{wire},")));
     // From the battery post to the contactor, 0.30 m, nothing before it; the clock is behind a fuse.
@@ -484,16 +484,16 @@ fn wires_that_are_always_live_are_a_paper() {
     );
     assert!(line("P21A22").is_some_and(|it| it.contains("F1")), "{text}");
     assert_eq!(line("L1A18"), None, "the landing light is switched: {text}");
-    let (code, _, errors) = told(&["noise", &file, "--state", "Cruise"]);
+    let (code, _, errors) = run(&["noise", &file, "--state", "Cruise"]);
     assert_eq!(code, 0, "{errors}");
-    let (code, ..) = told(&["noise", &file, "--state", "Aerobatics"]);
+    let (code, ..) = run(&["noise", &file, "--state", "Aerobatics"]);
     assert_eq!(code, 2);
 }
 
 #[test]
 fn noise_is_told_with_its_assumptions_and_suspects() {
     let file = sample("sorrel");
-    let (code, text, errors) = told(&["noise", &file, "--hear", "whine"]);
+    let (code, text, errors) = run(&["noise", &file, "--hear", "whine"]);
     assert_eq!(code, 0, "{errors}");
     for words in [
         "Assumed unless set",
@@ -508,7 +508,7 @@ fn noise_is_told_with_its_assumptions_and_suspects() {
     let asked = [
         "noise", &file, "--hear", "strobe", "--format", "json", "--rpm", "1200",
     ];
-    let (_, text, _) = told(&asked);
+    let (_, text, _) = run(&asked);
     let answer: Value = serde_json::from_str(&text).expect("JSON");
     assert_eq!(answer["ripple_hz"], 1800.0);
     assert_eq!(answer["loops"][0]["audio"], false);
@@ -517,13 +517,13 @@ fn noise_is_told_with_its_assumptions_and_suspects() {
         suspects.iter().all(|it| it["resistive_only"] == true),
         "{text}"
     );
-    let (code, _, errors) = told(&["noise", &file, "--rpm", "-1"]);
+    let (code, _, errors) = run(&["noise", &file, "--rpm", "-1"]);
     assert_eq!(code, 2, "{errors}");
 }
 
 #[test]
 fn the_schema_takes_the_samples_and_refuses_what_is_wrong() {
-    let (code, text, _) = told(&["schema"]);
+    let (code, text, _) = run(&["schema"]);
     assert_eq!(code, 0);
     let schema: Value = serde_json::from_str(&text).expect("JSON");
     // The one that is published beside the app is this one.

@@ -5,7 +5,7 @@ use std::{fs, process::Command};
 use loomwright_tests::{top, under_target};
 use serde_json::{Value, json};
 
-use super::{program, sample, told};
+use super::{program, run, sample};
 
 /// A sample with one change, in a file of its own.
 fn changed(name: &str, change: impl FnOnce(&mut Value)) -> String {
@@ -17,7 +17,7 @@ fn changed(name: &str, change: impl FnOnce(&mut Value)) -> String {
     let text = serde_json::to_string_pretty(&project).expect("JSON");
     fs::write(&file, text).expect("target can be written");
     let file = file.to_str().expect("a plain path").to_owned();
-    assert_eq!(told(&["rewrite", &file]).0, 0);
+    assert_eq!(run(&["rewrite", &file]).0, 0);
     file
 }
 
@@ -27,7 +27,7 @@ fn two_projects_are_set_side_by_side() {
         project["wires"]["p30a18"]["from"] = json!("terminal:mbus/cb12");
         project["wires"]["p30a18"]["gauge_awg"] = json!(22);
     });
-    let (code, text, errors) = told(&["diff", &sample("teasel"), &after]);
+    let (code, text, errors) = run(&["diff", &sample("teasel"), &after]);
     assert_eq!((code, errors.as_str()), (0, ""));
     assert!(
         text.contains(
@@ -36,15 +36,15 @@ fn two_projects_are_set_side_by_side() {
         "{text}"
     );
     assert!(text.contains("finding new: "), "{text}");
-    let same = told(&["diff", &after, &after]).1;
+    let same = run(&["diff", &after, &after]).1;
     assert!(same.starts_with("no difference"), "{same}");
-    let (_, answer, _) = told(&["diff", &sample("teasel"), &after, "--format", "json"]);
+    let (_, answer, _) = run(&["diff", &sample("teasel"), &after, "--format", "json"]);
     let answer: Value = serde_json::from_str(&answer).expect("JSON");
     assert_eq!(answer["differences"][0]["became"], "changed");
 }
 
 #[test]
-fn two_builders_edits_are_merged_and_conflicts_are_told() {
+fn two_builders_edits_are_merged_and_conflicts_are_run() {
     let base = sample("teasel");
     let ours = changed("ours.json", |project| {
         project["wires"]["p30a18"]["colour"] = json!("red");
@@ -53,7 +53,7 @@ fn two_builders_edits_are_merged_and_conflicts_are_told() {
         project["wires"]["p30a18"]["length_m"] = json!(3.0);
     });
     let both = [(&ours, &theirs), (&theirs, &ours)].map(|(ours, theirs)| {
-        let (code, text, errors) = told(&["merge", &base, ours, theirs]);
+        let (code, text, errors) = run(&["merge", &base, ours, theirs]);
         assert_eq!((code, errors.as_str()), (0, ""));
         text
     });
@@ -62,7 +62,7 @@ fn two_builders_edits_are_merged_and_conflicts_are_told() {
     let other = changed("other.json", |project| {
         project["wires"]["p30a18"]["length_m"] = json!(3.3);
     });
-    let (code, text, errors) = told(&["merge", &base, &theirs, &other]);
+    let (code, text, errors) = run(&["merge", &base, &theirs, &other]);
     assert_eq!(code, 1);
     assert!(text.contains("\"length_m\": 3.0"));
     assert!(errors.contains("mine 3.0, other 3.3"), "{errors}");
@@ -71,12 +71,12 @@ fn two_builders_edits_are_merged_and_conflicts_are_told() {
             project["wires"]["p30a18"]["gauge_awg"] = json!(awg);
         })
     };
-    let (_, _, errors) = told(&["merge", &base, &gauge("16.json", 16), &gauge("26.json", 26)]);
+    let (_, _, errors) = run(&["merge", &base, &gauge("16.json", 16), &gauge("26.json", 26)]);
     assert!(
         errors.contains("  with the other file comes: Voltage drop over"),
         "{errors}"
     );
-    assert_eq!(told(&["merge", &base, &ours, "no-such-file"]).0, 2);
+    assert_eq!(run(&["merge", &base, &ours, "no-such-file"]).0, 2);
 }
 
 /// As git's own merge driver: two branches, each with its edit, in one file.
@@ -144,7 +144,7 @@ fn git_merges_projects_with_the_command() {
 #[test]
 fn a_swap_is_told_and_made_with_its_entry() {
     let file = sample("teasel");
-    let (code, text, errors) = told(&["swap", &file, "USB2", "--unit", "usb-port-60"]);
+    let (code, text, errors) = run(&["swap", &file, "USB2", "--unit", "usb-port-60"]);
     assert_eq!((code, errors.as_str()), (0, ""));
     for words in [
         "Breaker or fuse too small for the load",
@@ -169,7 +169,7 @@ fn a_swap_is_told_and_made_with_its_entry() {
         "json",
     ];
     let logged = ["--who", "ME", "--date", "2026-03-01", "-o", output];
-    let (code, answer, errors) = told(&[&ask[..], &logged].concat());
+    let (code, answer, errors) = run(&[&ask[..], &logged].concat());
     assert_eq!((code, errors.as_str()), (0, ""));
     let answer: Value = serde_json::from_str(&answer).expect("JSON");
     assert_eq!(answer["protectors"][1]["protector"], "MBUS CB13");
@@ -179,14 +179,14 @@ fn a_swap_is_told_and_made_with_its_entry() {
     let mut entries = made["log"].as_object().expect("a log").values();
     assert!(entries.any(|it| it["who"] == "ME" && it["kind"] == "change"));
     // What was written is a project like any other, and says so.
-    let (_, differs, _) = told(&["diff", &file, output]);
+    let (_, differs, _) = run(&["diff", &file, output]);
     assert!(differs.contains("Alternator load after"), "{differs}");
 }
 
 #[test]
 fn a_pin_goes_where_a_person_says_and_nowhere_else() {
     let swap = |more: &[&str]| {
-        told(&[&["swap", &sample("sorrel"), "COM1", "--unit", "com"], more].concat())
+        run(&[&["swap", &sample("sorrel"), "COM1", "--unit", "com"], more].concat())
     };
     let (code, text, _) = swap(&["--pin", "11=10", "--pin", "J105-7="]);
     assert_eq!(code, 0);
@@ -207,14 +207,14 @@ fn a_pin_goes_where_a_person_says_and_nowhere_else() {
         (["--unit", "none"], "there is no unit"),
     ] {
         let (code, _, errors) = match wrong[0] {
-            "--unit" => told(&["swap", &sample("sorrel"), "COM1", "--unit", "none"]),
+            "--unit" => run(&["swap", &sample("sorrel"), "COM1", "--unit", "none"]),
             _ => swap(&wrong),
         };
         assert_eq!(code, 2);
         assert!(errors.contains(says), "{errors}");
     }
     assert_eq!(
-        told(&["swap", &sample("sorrel"), "NONE", "--unit", "com"]).0,
+        run(&["swap", &sample("sorrel"), "NONE", "--unit", "com"]).0,
         2
     );
 }

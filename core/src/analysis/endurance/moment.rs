@@ -12,9 +12,9 @@ use crate::{
     analysis::loads::{Bus, PLAIN_PER_NOMINAL},
     document::Document,
     solve::{
-        Circuit, DropReason, Operator,
+        Circuit, DropReason, Simulator,
         operating::Settled,
-        operator::{Loads, Relays},
+        simulator::{Loads, Relays},
         states::{Figures, Overrides},
     },
 };
@@ -28,7 +28,7 @@ pub(super) const ON_ABOVE_A: f64 = 1e-6;
 /// A case being simulated.
 pub(super) struct Run<'a> {
     pub document: &'a Document,
-    pub operator: &'a mut Operator,
+    pub simulator: &'a mut Simulator,
     pub circuit: Arc<Circuit>,
     pub cells: &'a [Cell],
     pub buses: &'a [Bus],
@@ -75,17 +75,17 @@ pub(super) enum Event {
 impl<'a> Run<'a> {
     pub(super) fn new(
         document: &'a Document,
-        operator: &'a mut Operator,
+        simulator: &'a mut Simulator,
         cells: &'a [Cell],
         buses: &'a [Bus],
         extent: Extent,
     ) -> Self {
-        let circuit = Arc::clone(operator.circuit());
+        let circuit = Arc::clone(simulator.circuit());
         let loads = circuit.loads.len();
         Self {
             document,
-            relays: operator.at_rest(),
-            operator,
+            relays: simulator.at_rest(),
+            simulator,
             circuit,
             cells,
             buses,
@@ -125,7 +125,7 @@ impl<'a> Run<'a> {
         let mut relays = self.relays.clone();
         let figures = Figures::Continuous;
         let state = &stage.state;
-        let settled = (self.operator).settle(state, figures, &overrides, &mut relays, loads);
+        let settled = (self.simulator).settle(state, figures, &overrides, &mut relays, loads);
         let unsolved = || format!("\"{}\" cannot be solved", state.title);
         let Some(solution) = &settled.solution else {
             return Err(settled.problem.unwrap_or_else(unsolved));

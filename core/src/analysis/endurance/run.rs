@@ -19,8 +19,8 @@ use crate::{
     ids::StateId,
     netlist::EdgeOf,
     solve::{
-        Operator,
-        operator::Loads,
+        Simulator,
+        simulator::Loads,
         states::{Figures, Overrides, load_amps, load_uses},
     },
 };
@@ -33,8 +33,8 @@ const LIMIT_S: f64 = 360_000.0;
 const MOST_STEPS: usize = 2_000;
 
 /// The battery current of a state with batteries as drawn, A.
-pub(super) fn battery_amps(operator: &mut Operator, cells: &[Cell], state: &State) -> f64 {
-    let point = operator.operate(
+pub(super) fn battery_amps(simulator: &mut Simulator, cells: &[Cell], state: &State) -> f64 {
+    let point = simulator.operate(
         &StateId::from(""),
         state,
         Figures::Continuous,
@@ -310,7 +310,7 @@ impl Run<'_> {
         let Some(settled) = at.settled.take() else {
             return;
         };
-        let point = (self.operator).point(&stage.id, Figures::Continuous, settled);
+        let point = (self.simulator).point(&stage.id, Figures::Continuous, settled);
         let buses = self.buses.iter().map(|bus| point.node_volts(bus.node));
         self.curve.push(Sample {
             minutes: self.time_s / 60.0,

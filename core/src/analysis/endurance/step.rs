@@ -8,7 +8,7 @@ use super::{
     case::Stage,
     moment::{Run, SHORTEST_S, Solved},
 };
-use crate::solve::{operator::Loads, states::Overrides};
+use crate::solve::{simulator::Loads, states::Overrides};
 
 /// Error allowed in a step, as a share of a battery's usable capacity.
 const TOLERANCE: f64 = 1e-7;

@@ -14,7 +14,7 @@ use crate::{
     netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
     order::Map,
     solve::{
-        Figures, LIVE_ABOVE_V, OperatingPoint, Operator, Overrides,
+        Figures, LIVE_ABOVE_V, OperatingPoint, Overrides, Simulator,
         states::{BatteryStands, load_amps},
     },
 };
@@ -31,7 +31,7 @@ const METER_A: f64 = 0.001;
 /// The aircraft on the bench supply.
 pub(super) struct Bench<'d> {
     document: &'d Document,
-    operator: Operator,
+    simulator: Simulator,
     all: &'d [Pulled],
     lifted: &'d [(WireId, End, EdgeIndex)],
     /// Every load, and whether a connector disconnects it.
@@ -42,11 +42,11 @@ pub(super) struct Bench<'d> {
 impl<'d> Bench<'d> {
     pub(super) fn new(
         document: &'d Document,
-        operator: Operator,
+        simulator: Simulator,
         all: &'d [Pulled],
         lifted: &'d [(WireId, End, EdgeIndex)],
     ) -> Self {
-        let circuit = std::sync::Arc::clone(operator.circuit());
+        let circuit = std::sync::Arc::clone(simulator.circuit());
         let netlist = &circuit.netlist;
         let loads = netlist.loads().map(|(load, _)| {
             let device = device_of(netlist, load).and_then(|id| document.devices.get(id));
@@ -61,7 +61,7 @@ impl<'d> Bench<'d> {
             lifted,
             loads: loads.collect(),
             ground: ground.into_iter().next(),
-            operator,
+            simulator,
         }
     }
 
@@ -79,7 +79,7 @@ impl<'d> Bench<'d> {
 
     /// The aircraft with every unit unplugged except those of some loads, which draw the given currents.
     fn solve(&mut self, state: &State, source: EdgeIndex, on: &On<'_>) -> OperatingPoint {
-        let circuit = std::sync::Arc::clone(self.operator.circuit());
+        let circuit = std::sync::Arc::clone(self.simulator.circuit());
         let netlist = &circuit.netlist;
         let working = |load| match netlist.load(load).and_then(|it| it.continuous_a) {
             Some(_) => LoadUse::Continuous,
@@ -108,7 +108,7 @@ impl<'d> Bench<'d> {
             ..Overrides::default()
         };
         let id = StateId::new("first power");
-        self.operator.operate(&id, state, on.figures, &overrides)
+        self.simulator.operate(&id, state, on.figures, &overrides)
     }
 
     /// Every terminal that is live with nothing closed.
@@ -144,7 +144,7 @@ impl<'d> Bench<'d> {
 
     /// One line, solved.
     pub(super) fn step(&mut self, plan: &lines::Plan<'_>, always: &[Live]) -> Step {
-        let circuit = std::sync::Arc::clone(self.operator.circuit());
+        let circuit = std::sync::Arc::clone(self.simulator.circuit());
         let netlist = &circuit.netlist;
         let own = &self.all[plan.at];
         let mut close = vec![plan.at];
@@ -237,7 +237,7 @@ impl<'d> Bench<'d> {
 
     /// Volts of each node as a meter shows them.
     fn meter(&self, point: &OperatingPoint) -> impl Fn(NodeIndex) -> Option<f64> {
-        let behind = behind_diodes(point, &self.operator.circuit().ways().returns);
+        let behind = behind_diodes(point, &self.simulator.circuit().ways().returns);
         move |node| behind.get(&node).copied().or(point.node_volts(node))
     }
 
@@ -248,7 +248,7 @@ impl<'d> Bench<'d> {
         plan: &lines::Plan<'_>,
         loads: &[EdgeIndex],
     ) -> ([Option<f64>; 2], Option<f64>, Vec<DeviceId>) {
-        let circuit = std::sync::Arc::clone(self.operator.circuit());
+        let circuit = std::sync::Arc::clone(self.simulator.circuit());
         let netlist = &circuit.netlist;
         let mut point = |figures| {
             let used = match figures {

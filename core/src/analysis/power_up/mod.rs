@@ -22,7 +22,7 @@ use crate::{
     document::{Document, End},
     ids::WireId,
     netlist::{EdgeKind, Netlist},
-    solve::{Operator, Ways},
+    solve::{Simulator, Ways},
 };
 
 /// Allowed difference from a computed voltage before work stops, V (common practice, no source).
@@ -34,13 +34,13 @@ const CRANKS_FROM_A: f64 = 50.0;
 
 /// The card of a document.
 pub fn power_up(document: &Document) -> PowerUp {
-    let operator = Operator::new(document);
-    let circuit = std::sync::Arc::clone(operator.circuit());
+    let simulator = Simulator::new(document);
+    let circuit = std::sync::Arc::clone(simulator.circuit());
     let netlist = &circuit.netlist;
     let ways = circuit.ways();
     let all = protectors(document, netlist);
     let lifted = starter_cables(document, netlist, ways, &all);
-    let mut bench = Bench::new(document, operator, &all, &lifted);
+    let mut bench = Bench::new(document, simulator, &all, &lifted);
     let plans = lines::plans(netlist, ways, &all);
     let mut card = PowerUp {
         disconnect: (lifted.iter())

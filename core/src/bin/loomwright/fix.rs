@@ -40,7 +40,7 @@ pub fn run(ask: &ask::Fix) -> Result<(), String> {
     let fix = chosen(&proved, ask.number)?;
     let change = edit::show_splices(&document, &fix.change, drawing::item_size);
     let made = change.applied(&document).map_err(|it| it.to_string())?;
-    print(&(told(&prover, finding, fix, &made) + NOTICE))?;
+    print(&(described(&prover, finding, fix, &made) + NOTICE))?;
     match &ask.output {
         Some(output) => write(Some(output), &exchange::save(&made)),
         None => print("Nothing is written. Give --output to keep it.\n"),
@@ -107,7 +107,7 @@ fn list(prover: &Prover<'_>, open: &[&Finding]) -> String {
 }
 
 /// What a fix does.
-fn told(prover: &Prover<'_>, finding: &Finding, fix: &Mend, made: &Document) -> String {
+fn described(prover: &Prover<'_>, finding: &Finding, fix: &Mend, made: &Document) -> String {
     let [comes, goes] = comes_and_goes(prover.verdict(), &rules::check(made));
     let mut text = format!("Fix: {}\nFor: {}\n", fix.title, finding.message);
     for line in fix.protectors() {

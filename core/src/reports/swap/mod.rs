@@ -202,7 +202,7 @@ mod tests {
         state OUT after=nothing";
 
     /// The preview of swapping a device of one text for the unit of another.
-    fn told(before: &str, device: &str, unit: &str) -> SwapPreview {
+    fn preview_of(before: &str, device: &str, unit: &str) -> SwapPreview {
         let before = document(before);
         let id = device.into();
         let unit = document(unit).devices.remove("NEW").expect("it");
@@ -232,7 +232,7 @@ mod tests {
 
     #[test]
     fn a_port_with_three_times_the_power_is_previewed_down_to_its_contacts() {
-        let told = told(PORT, "USB2", "load NEW 7.5 peak=9.4");
+        let told = preview_of(PORT, "USB2", "load NEW 7.5 peak=9.4");
         let pins = rows(&told, "pins");
         assert_eq!(pins.len(), 2, "both that are wired: {pins:?}");
         assert!(told.draft.contains("Every wire stays on its pin."));
@@ -284,7 +284,7 @@ mod tests {
             .replace("18 2.6m", "22 12m rated=105")
             .replace("G1 40", "G1 8");
         let small = thin.replace("load USB2 2.5 peak=3.13", "load USB2 0.72");
-        let told = told(&small, "USB2", "load NEW 7.2 cutoff=9");
+        let told = preview_of(&small, "USB2", "load NEW 7.2 cutoff=9");
         let text = told.paper.to_text();
         let worse = text.split_once("What gets worse").expect("a heading").1;
         let worse = worse.split_once("What gets better").expect("a heading").0;
@@ -306,7 +306,7 @@ mod tests {
         assert!(!told.draft.contains(" 0.00 A"), "{}", told.draft);
         // Back again, all of it goes.
         let big = small.replace("load USB2 0.72", "load USB2 7.2 cutoff=9");
-        let back = super::tests::told(&big, "USB2", "load NEW 0.72");
+        let back = super::tests::preview_of(&big, "USB2", "load NEW 0.72");
         let text = back.paper.to_text();
         assert!(text.contains("Resolved: Load cannot run here"), "{text}");
         assert!(back.draft.contains("could not run"), "{}", back.draft);
@@ -314,7 +314,7 @@ mod tests {
 
     #[test]
     fn a_pin_that_was_a_dimmer_and_is_a_power_input_is_a_caution_before_the_plug_goes_in() {
-        let told = told(
+        let told = preview_of(
             "bus MBUS CB4=5 CB7=2
              battery BT1
              ground GB1 STUD T1

@@ -19,7 +19,7 @@ use crate::{
         trace::{Feed, Feeds, Returns},
     },
     rules::and_list,
-    solve::{AT_REST, Circuit, Figures, OperatingPoint, Operator, Overrides},
+    solve::{AT_REST, Circuit, Figures, OperatingPoint, Overrides, Simulator},
 };
 
 /// Current while working from which a motor with no continuous current is a starter, A (our own
@@ -34,14 +34,14 @@ impl Facts<'_> {
     /// first used; there is always at least one.
     pub fn points(&self) -> &[OperatingPoint] {
         self.points
-            .get_or_init(|| self.operator().all(self.document))
+            .get_or_init(|| self.simulator().all(self.document))
     }
 
     /// The operating point with every switch at rest, every breaker in and the alternators stopped.
     pub fn at_rest(&self) -> &OperatingPoint {
         self.at_rest.get_or_init(|| {
             let state = State::default();
-            self.operator().operate(
+            self.simulator().operate(
                 &AT_REST.into(),
                 &state,
                 Figures::Continuous,
@@ -88,7 +88,7 @@ impl Facts<'_> {
     }
 
     /// Where the currents of a point come from, for the working of a finding.
-    pub fn told_by(&self, point: &OperatingPoint) -> String {
+    pub fn currents_from(&self, point: &OperatingPoint) -> String {
         let state = self.label(&point.state);
         if !point.is_asked {
             return format!("solved in \"{state}\"");
@@ -123,10 +123,10 @@ impl Facts<'_> {
     fn work(&self, load: EdgeIndex) -> Option<OperatingPoint> {
         let mut states: Vec<_> = self.document.states.iter().collect();
         states.order_by_key(|(_, state)| (!state.alternators_on, state.order));
-        let mut operator = self.operator();
+        let mut simulator = self.simulator();
         states
             .into_iter()
-            .find_map(|(id, state)| operator.with_load_working(id, state, load))
+            .find_map(|(id, state)| simulator.with_load_working(id, state, load))
     }
 
     /// What all loads together take in each state as it runs; without buses and names.
@@ -137,8 +137,8 @@ impl Facts<'_> {
     /// What loads take in each state, computed again from the same points.
     pub fn loads_as(&self, work: Work) -> LoadAnalysis {
         let points = self.points();
-        let mut operator = self.operator();
-        LoadAnalysis::new(self.document, &mut operator, points, work)
+        let mut simulator = self.simulator();
+        LoadAnalysis::new(self.document, &mut simulator, points, work)
     }
 
     /// The label of the power bus that a load counts with.
@@ -148,12 +148,12 @@ impl Facts<'_> {
 
     /// The circuit with its solver, and the operating points of every state, for further questions
     /// about the same document.
-    pub fn into_solved(self) -> (Operator, Vec<OperatingPoint>) {
+    pub fn into_solved(self) -> (Simulator, Vec<OperatingPoint>) {
         self.points();
-        let operator = self.operator.into_inner();
-        let operator = operator.map(|it| it.into_inner().unwrap_or_else(PoisonError::into_inner));
+        let simulator = self.simulator.into_inner();
+        let simulator = simulator.map(|it| it.into_inner().unwrap_or_else(PoisonError::into_inner));
         (
-            operator.unwrap_or_else(|| Operator::new(self.document)),
+            simulator.unwrap_or_else(|| Simulator::new(self.document)),
             self.points.into_inner().unwrap_or_default(),
         )
     }
@@ -166,18 +166,18 @@ impl Facts<'_> {
 
     /// What stops when after the alternator has. Solved again each time, for the text of a finding.
     pub fn endurance_to(&self, extent: Extent) -> Endurance {
-        let mut operator = self.operator();
-        Endurance::new(self.document, &mut operator, extent)
+        let mut simulator = self.simulator();
+        Endurance::new(self.document, &mut simulator, extent)
     }
 
     /// The circuit with its solver, made once for all that is asked of it; whoever holds it asks
     /// these facts nothing meanwhile.
-    fn operator(&self) -> MutexGuard<'_, Operator> {
-        let operator = self
-            .operator
-            .get_or_init(|| Mutex::new(Operator::of(Arc::clone(self.circuit()))));
+    fn simulator(&self) -> MutexGuard<'_, Simulator> {
+        let simulator = self
+            .simulator
+            .get_or_init(|| Mutex::new(Simulator::of(Arc::clone(self.circuit()))));
         // A question that panicked left no half answer: each sets all values that it reads.
-        operator.lock().unwrap_or_else(PoisonError::into_inner)
+        simulator.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn circuit(&self) -> &Arc<Circuit> {

@@ -36,7 +36,7 @@ const NOT_TWICE: f64 = 2.0;
 /// The worst moment of one load against one limit.
 struct Worst {
     state: StateId,
-    told_by: String,
+    currents_from: String,
     is_asked: bool,
     drop: LoadDrop,
     drop_v: f64,
@@ -110,7 +110,7 @@ fn judge(
         };
         Some(Worst {
             state: point.state.clone(),
-            told_by: facts.told_by(point),
+            currents_from: facts.currents_from(point),
             is_asked: point.is_asked,
             drop,
             drop_v,
@@ -170,7 +170,7 @@ fn has_more(figures: &LoadFigures) -> bool {
 fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, subject: Subject<'_>, worst: &Worst) {
     let Worst {
         state,
-        told_by,
+        currents_from,
         is_asked,
         drop,
         drop_v,
@@ -209,7 +209,7 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, subject: Subject<'_>, w
             ),
             None => "use thicker wire both ways, and fewer contacts".into(),
         });
-    report = report.working(format!("{:.2} A {told_by}", drop.amps));
+    report = report.working(format!("{:.2} A {currents_from}", drop.amps));
     for (legs, way) in [(&drop.out, "out"), (&drop.back, "back")] {
         for leg in legs {
             if let Some((wire, line)) = wire_line(facts, leg, way) {

@@ -79,7 +79,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 facts.label(&point.state)
             ))
             .limit(amps, rating_a, "A")
-            .working(format!("{amps:.2} A {}", facts.told_by(point)))
+            .working(format!("{amps:.2} A {}", facts.currents_from(point)))
             .help("move a load to another circuit, or fit a larger breaker or fuse with wire to match");
         let most_a = peak.map_or(amps, |(peak_a, _)| peak_a.max(amps));
         if let Some((title, change)) = larger(facts, edge, most_a) {

@@ -28,9 +28,9 @@ const LEAST_MULTIPLE: f64 = 2.0;
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     let conductor_c = facts.document.project.conductor_c;
-    let step = |way: Way, edge: EdgeIndex| {
+    let step = |way: SourcePath, edge: EdgeIndex| {
         let kind = &netlist.graph[edge].kind;
-        Way {
+        SourcePath {
             volts: way.volts,
             ohm: way.ohm + edge_ohm(kind, conductor_c).unwrap_or(0.0),
             length_missing: way.length_missing || kind.is_unknown_wire(),
@@ -41,7 +41,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         }
     };
     let start = |source: EdgeIndex| match netlist.graph[source].kind {
-        EdgeKind::Battery { emf_v, ohm, .. } => Some(Way {
+        EdgeKind::Battery { emf_v, ohm, .. } => Some(SourcePath {
             volts: emf_v,
             ohm: ohm + SHORT_OHM,
             length_missing: false,
@@ -112,7 +112,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let thicker = Gauge::ALL.into_iter().find(|size| {
             let per_m = |gauge| copper_ohm_per_m(gauge, conductor_c);
             let saved_ohm = length_m * (per_m(gauge) - per_m(*size));
-            let way = Way {
+            let way = SourcePath {
                 ohm: strongest.ohm - saved_ohm,
                 ..strongest
             };
@@ -127,7 +127,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 
 /// The path of a short's current from a battery.
 #[derive(Clone, Copy)]
-struct Way {
+struct SourcePath {
     volts: f64,
     ohm: f64,
     length_missing: bool,
@@ -135,7 +135,7 @@ struct Way {
     protector: Option<EdgeIndex>,
 }
 
-impl Way {
+impl SourcePath {
     fn amps(&self) -> f64 {
         self.volts / self.ohm
     }

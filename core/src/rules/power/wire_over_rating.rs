@@ -154,7 +154,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 alone_a.map_or(String::new(), |a| format!(", {a:.0} A alone in free air")),
             ))
             .limit(amps, limit_a, "A")
-            .working(format!("{amps:.2} A {}", facts.told_by(point)))
+            .working(format!("{amps:.2} A {}", facts.currents_from(point)))
             .working("the table's rating is for 33 wires, 70 °C, 60,000 ft, a fifth of them loaded")
             .help("use thicker wire, or split the load over two circuits");
         let report = match cooled < 1.0 {
@@ -294,7 +294,7 @@ fn in_bundle(
             facts.label(&point.state)
         ))
         .limit(amps, most_a, "A")
-        .working(format!("{amps:.2} A {}", facts.told_by(point)))
+        .working(format!("{amps:.2} A {}", facts.currents_from(point)))
         .working(format!(
             "free air x {:.2} for {} wires with up to {:.0} % of their capacity in use x {:.2} for {:.0} ft; air \
              of {:.0} °C",

@@ -47,14 +47,14 @@ pub(crate) struct Relays {
 }
 
 /// Solves the states of one document and reuses the structure of the equations.
-pub struct Operator {
+pub struct Simulator {
     circuit: Arc<Circuit>,
     network: Network,
     solver: Option<Solver>,
     problem: Option<String>,
 }
 
-impl Operator {
+impl Simulator {
     /// Prepares a document.
     pub fn new(document: &Document) -> Self {
         Self::of(Circuit::new(document))
@@ -78,7 +78,7 @@ impl Operator {
     }
 
     /// Updates the figures of these wires and devices, if no connection changed. Returns whether
-    /// any figure changed, or `None` if the operator must be rebuilt.
+    /// any figure changed, or `None` if the simulator must be rebuilt.
     pub fn refit(
         &mut self,
         document: &Document,
@@ -474,14 +474,14 @@ pub fn operate(
     state: &State,
     figures: Figures,
 ) -> OperatingPoint {
-    Operator::new(document).operate(id, state, figures, &Overrides::default())
+    Simulator::new(document).operate(id, state, figures, &Overrides::default())
 }
 
 /// The operating points of a document in all its states, in order, each with continuous and then
 /// with peak figures. A document without states has one, [`AT_REST`], with everything at rest and
 /// the alternators on.
 pub fn operate_all(document: &Document) -> Vec<OperatingPoint> {
-    Operator::new(document).all(document)
+    Simulator::new(document).all(document)
 }
 
 /// The law of a load that is off.
@@ -546,8 +546,8 @@ fn unsettled(circuit: &Circuit, now: &Relays, next: &Relays) -> String {
     )
 }
 
-impl std::fmt::Debug for Operator {
+impl std::fmt::Debug for Simulator {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("Operator")
+        f.write_str("Simulator")
     }
 }
