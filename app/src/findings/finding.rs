@@ -148,6 +148,7 @@ fn accept(app: App, finding: &Finding, reason: &str) {
             .collect(),
         measured: finding.measured,
         limit: finding.limit,
+        drawn: loomwright_core::order::Map::new(),
         reason: reason.into(),
         who: app.settings.with_untracked(Settings::builder),
         date: clock::today(),

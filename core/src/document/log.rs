@@ -9,6 +9,7 @@ use super::{
     others::Others,
     parts::Bound,
 };
+use crate::order::Map;
 
 /// One entry of the log.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -80,6 +81,10 @@ pub struct Accepted {
     /// The limit when it was accepted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub limit: Option<f64>,
+    /// Ends and values of those records when it was accepted, by record and field. It covers nothing else; not
+    /// compared in files that say none.
+    #[serde(default, skip_serializing_if = "Map::is_empty")]
+    pub drawn: Map<String, Map<String, String>>,
     /// Why it is accepted.
     pub reason: String,
     /// Who accepted it.

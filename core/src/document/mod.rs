@@ -1,6 +1,7 @@
 //! The document: what the builder drew and typed, as plain records in ordered maps. It holds ids
 //! only and derives nothing.
 
+mod as_drawn;
 mod cable;
 mod device;
 mod element;

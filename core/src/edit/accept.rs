@@ -6,14 +6,19 @@ use crate::{
     ids::AcceptedId,
 };
 
-/// Accepts a finding.
-pub fn accept(document: &Document, accepted: Accepted) -> Result<Change, EditError> {
+/// Accepts a finding, as its records are drawn now.
+pub fn accept(document: &Document, mut accepted: Accepted) -> Result<Change, EditError> {
     if accepted.reason.trim().is_empty() {
         return Err(EditError::cannot(
             "an acceptance needs a reason",
             "type why it may stay",
         ));
     }
+    let drawn = accepted
+        .at
+        .iter()
+        .map(|key| (key.clone(), document.as_drawn(key)));
+    accepted.drawn = drawn.filter(|(_, values)| !values.is_empty()).collect();
     super::add_record(document, Record::Accepted(accepted))
 }
 

@@ -178,18 +178,33 @@ fn place(document: &mut Document, old: &PlaceId, id: &str) {
 /// Acceptances name places as `kind:id`, or `kind:id/part`.
 fn accepted(document: &mut Document, key: &Key, id: &str) {
     let of_device = matches!(key, Key::Device(_));
-    for at in document.accepted.values_mut().flat_map(|it| &mut it.at) {
+    let rename = |at: &mut String| {
         let Some((kind, rest)) = at.split_once(':') else {
-            continue;
+            return;
         };
         let (head, part) = match rest.split_once('/') {
             Some((head, part)) if of_device => (head, format!("/{part}")),
             _ => (rest, String::new()),
         };
-        let is_kind = kind == key.kind() || (of_device && matches!(kind, "terminal" | "element"));
+        let names_place = kind == "structure" && matches!(key, Key::Place(_));
+        let is_kind = kind == key.kind()
+            || names_place
+            || (of_device && matches!(kind, "terminal" | "element"));
         if is_kind && head == key.id() {
             *at = format!("{kind}:{id}{part}");
         }
+    };
+    for record in document.accepted.values_mut() {
+        record.at.iter_mut().for_each(rename);
+        let drawn = std::mem::take(&mut record.drawn);
+        record.drawn = drawn
+            .into_iter()
+            .map(|(mut at, mut values)| {
+                rename(&mut at);
+                values.values_mut().for_each(rename);
+                (at, values)
+            })
+            .collect();
     }
 }
 

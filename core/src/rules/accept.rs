@@ -9,7 +9,7 @@ use super::{
     rule::Outcome,
 };
 use crate::{
-    document::{Accepted, Document},
+    document::{Accepted, Document, End},
     ids::AcceptedId,
     order::Map,
     units::{in_length_unit, length_unit},
@@ -94,6 +94,9 @@ fn changed(
     if !now.is_subset(&then) {
         return Some("it is at other records now".into());
     }
+    if let Some(change) = drawn_otherwise(document, record) {
+        return Some(change);
+    }
     let in_feet = document.project.show_feet && finding.unit == "m";
     let unit = match in_feet {
         true => length_unit(true),
@@ -107,6 +110,43 @@ fn changed(
                 format!("the limit was {then} {unit} then and is {now} {unit} now")
             })
         })
+}
+
+/// The first end or value of its records that was another one when it was accepted.
+fn drawn_otherwise(document: &Document, record: &Accepted) -> Option<String> {
+    record.drawn.iter().find_map(|(key, then)| {
+        let now = document.as_drawn(key);
+        let (kind, id) = key.split_once(':')?;
+        then.iter().find_map(|(field, then)| {
+            let now = now.get(field)?;
+            let is_same = match (now.parse::<f64>(), then.parse::<f64>()) {
+                (Ok(now), Ok(then)) => same(now, then),
+                _ => now == then,
+            };
+            let shown = |value: &str| match value.parse::<End>() {
+                Ok(end) => document.end_label(&end),
+                Err(_) => value.to_owned(),
+            };
+            let what = match field.as_str() {
+                "from" | "to" => "an end",
+                "shield_from" | "shield_to" => "an end of its shield",
+                "gauge_awg" => "the gauge",
+                "length_m" => "the length",
+                "fuse_a" => "the fuse",
+                "rating_a" => "the rating",
+                "isolated" => "the isolation",
+                _ => "the current",
+            };
+            (!is_same).then(|| {
+                format!(
+                    "{what} of {} was {} then and is {} now",
+                    document.record_label(kind, id),
+                    shown(then),
+                    shown(now)
+                )
+            })
+        })
+    })
 }
 
 fn differs(now: Option<f64>, then: Option<f64>, in_feet: bool) -> Option<(String, String)> {
@@ -185,6 +225,36 @@ mod tests {
         testing::{assert_adds_up, document},
     };
     use proptest::prelude::*;
+
+    /// The same figures, another circuit: what was accepted is not what is there.
+    #[test]
+    fn an_acceptance_opens_again_if_an_end_or_a_gauge_changes() {
+        let text = "battery BT1\n bus MBUS CB1=5\n switch S1 1-2
+            wire W1 BT1.+ MBUS.STUD 20 2m\n accept 2 1 too-long wire:W1";
+        let mut document = document(text);
+        let record = document.accepted.values().next().expect("one").clone();
+        let change = crate::edit::accept(&document, record).expect("it can be accepted");
+        document.accepted.clear();
+        change.apply(&mut document).expect("made for it");
+        let judge = |document: &_| run(&Facts::new(document), &[&TOO_LONG]);
+        assert_eq!(judge(&document).counts.accepted, 1);
+        let mut thinner = document.clone();
+        thinner.wires.get_mut("W1").expect("there").gauge_awg = Some(crate::units::Gauge(24));
+        let verdict = judge(&thinner);
+        assert_eq!(verdict.counts.accepted, 0);
+        let working = &verdict.findings[0].working;
+        assert!(
+            working[0].ends_with("open again because the gauge of W1 was 20 then and is 24 now"),
+            "{working:?}"
+        );
+        let mut moved = document.clone();
+        moved.wires.get_mut("W1").expect("there").to = crate::document::End::terminal("S1", "1");
+        let working = judge(&moved).findings[0].working[0].clone();
+        assert!(
+            working.contains("an end of W1 was MBUS STUD then and is S1 1 now"),
+            "{working}"
+        );
+    }
 
     /// Measures the length of every wire that has one, against 1 m.
     static TOO_LONG: Rule = Rule {

@@ -283,6 +283,7 @@ fn acceptance(dice: &mut Dice) -> Accepted {
         at: Vec::new(),
         measured: None,
         limit: None,
+        drawn: crate::order::Map::new(),
         reason: ["", "Spare."][dice.below(2)].into(),
         who: "ME".into(),
         date: "2026-03-01".into(),

@@ -244,6 +244,7 @@ fn accept(document: &mut Document, words: &Words<'_>) -> Key {
         at: words.plain[2..].iter().map(ToString::to_string).collect(),
         measured: figure(words.name),
         limit: figure(words.at(0)),
+        drawn: crate::order::Map::new(),
         reason: "a test's reason".into(),
         who: "a test".into(),
         date: "2026-01-01".into(),

@@ -70,6 +70,11 @@ impl Sound {
                 at: finding.at.iter().map(rules::Location::key).collect(),
                 measured: finding.measured,
                 limit: finding.limit,
+                drawn: finding
+                    .at
+                    .iter()
+                    .map(|it| (it.key(), document.as_drawn(&it.key())))
+                    .collect(),
                 reason: "as drawn".into(),
                 who: "test".into(),
                 date: "2026-01-01".into(),
