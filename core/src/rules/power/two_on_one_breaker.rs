@@ -33,18 +33,23 @@ struct Breaker<'d> {
     element: &'d ElementId,
     load: &'d TerminalId,
     wires: Vec<&'d WireId>,
+    /// Said to be one.
+    is_spare: bool,
 }
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for (id, device) in &facts.document.devices {
         let breakers = breakers(facts, id, device);
-        let free = breakers.iter().find(|it| it.wires.is_empty());
-        for breaker in breakers.iter().filter(|it| !it.wires.is_empty()) {
-            let circuits: BTreeSet<String> = breaker
-                .wires
-                .iter()
-                .map(|wire| circuit(facts, wire))
-                .collect();
+        for (nth, breaker) in breakers.iter().enumerate() {
+            if breaker.wires.is_empty() {
+                continue;
+            }
+            let wires = breaker.wires.iter();
+            let circuits: BTreeSet<String> = wires.map(|wire| circuit(facts, wire)).collect();
+            // A spare breaker elsewhere on the bus is a spare; next to it, it is the one that was meant.
+            let beside = [nth.checked_sub(1), Some(nth + 1)].into_iter().flatten();
+            let mut beside = beside.filter_map(|it| breakers.get(it));
+            let free = beside.find(|it| it.wires.is_empty() && !it.is_spare);
             let Some(free) = free.filter(|_| circuits.len() > 1) else {
                 out.clear((id, breaker.element));
                 continue;
@@ -70,23 +75,23 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 }
 
 fn breakers<'d>(facts: &Facts<'d>, id: &'d DeviceId, device: &'d Device) -> Vec<Breaker<'d>> {
-    let protectors = device
-        .elements
-        .iter()
-        .filter_map(|element| match &element.is {
-            ElementKind::Protector(it) => Some((&element.id, &it.load)),
-            _ => None,
+    let mut all = Vec::new();
+    for element in &device.elements {
+        let ElementKind::Protector(it) = &element.is else {
+            continue;
+        };
+        let end = End::Terminal(id.clone(), it.load.clone());
+        let says_spare = |text: &str| text.to_uppercase().contains("SPARE");
+        let is_spare = |it: &Terminal| it.covered || it.role == Role::Spare || says_spare(&it.name);
+        let terminal = device.terminal(&it.load);
+        all.push(Breaker {
+            element: &element.id,
+            load: &it.load,
+            wires: facts.wires_at(&end).map(|(wire, _)| wire).collect(),
+            is_spare: says_spare(&element.label) || terminal.is_some_and(is_spare),
         });
-    let all = protectors.map(|(element, load)| {
-        let end = End::Terminal(id.clone(), load.clone());
-        let wires = facts.wires_at(&end).map(|(wire, _)| wire).collect();
-        Breaker {
-            element,
-            load,
-            wires,
-        }
-    });
-    all.collect()
+    }
+    all
 }
 
 /// What a wire says that it belongs to: its circuit number, else its function, else itself.
@@ -123,6 +128,15 @@ mod tests {
         assert_eq!(
             verdict.findings[0].message,
             "R1A22 and R2A22 are both on MBUS CB1, and MBUS CB2 feeds nothing"
+        );
+    }
+
+    #[test]
+    fn accepts_a_spare_at_the_other_end_of_the_bus() {
+        let text = format!("bus MBUS CB1=5 CB2=5 CB3=5 {BUS} wire R2A22 MBUS.CB1 B.+");
+        check_rule(
+            &RULE,
+            &format!("{text}\n load C 1\n wire R3A22 MBUS.CB2 C.+"),
         );
     }
 
