@@ -92,7 +92,8 @@ fn every_measured_figure_has_something_that_measures_it() {
         .map(|file| fs::read_to_string(file.path()).expect("a bench"))
         .collect();
     let mut seen = 0;
-    for (before, mark) in marks(&text) {
+    // With a blank before it a mark encloses what a test writes as a whole.
+    for (before, mark) in marks(&text).filter(|(_, mark)| !mark.starts_with(' ')) {
         let figure = figure_before(before);
         assert!(
             figure.starts_with(|it: char| it.is_ascii_digit()),

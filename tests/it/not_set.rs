@@ -80,9 +80,11 @@ fn rules_that_need_a_rating_name_it_and_find_nothing_without() {
         }
     }
     let known = [
+        "always-hot",
         "not-selective",
         "protector-over-wire",
         "protector-under-load",
+        "rating-not-made",
         "short-too-weak",
         "starting-current",
     ];

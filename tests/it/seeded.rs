@@ -188,6 +188,7 @@ fn a_f4_port_returns_through_the_audio_ground() {
             stray.from = end("terminal:j310/j310-8");
             stray.to = end("terminal:ic1/j112-8");
             stray.length_m = Some(2.6);
+            stray.function = "PORT RETURN".into();
             it.wires.insert("a14a22".into(), stray);
             it.wires.remove("p30d18n");
         },
@@ -208,7 +209,11 @@ fn a_f5_cores_swapped_at_one_end() {
             wire(it, "a11-1").to = it.wires["a11-2"].to.clone();
             wire(it, "a11-2").to = hi;
         },
-        &["swapped-cores cable:a11"],
+        &[
+            "pin-mismatch wire:a11-2",
+            "pin-of-another wire:a11-1",
+            "swapped-cores cable:a11",
+        ],
     );
 }
 
@@ -225,7 +230,11 @@ fn a_f6_port_on_the_essential_bus() {
     seed(
         &document,
         |it| wire(it, "p30a18").from = end("terminal:ebus/cb16"),
-        &["load-left-on element:usb2/load"],
+        // The breaker that it leaves is free, and its neighbor serves two lights.
+        &[
+            "load-left-on element:usb2/load",
+            "two-on-one-breaker element:mbus/cb14",
+        ],
     );
     wire(&mut document, "p30a18").from = end("terminal:ebus/cb16");
     let share = left(&document) / before_min;
@@ -335,7 +344,10 @@ fn b_f2_alternate_feed_without_its_fuse() {
     seed(
         &sorrel(),
         |it| wire(it, "p9b16").from = end("terminal:hbus/stud"),
-        &["unprotected-wire wire:p9b16"],
+        &[
+            "unprotected-wire wire:p9b16",
+            "unused-acceptance accepted:f3-alternate-feed",
+        ],
     );
 }
 
@@ -344,7 +356,10 @@ fn b_f3_thin_wire_on_a_large_breaker() {
     seed(
         &sorrel(),
         |it| wire(it, "c2a22").from = end("terminal:mbus/cb4"),
-        &["protector-over-wire element:mbus/cb4"],
+        &[
+            "protector-over-wire element:mbus/cb4",
+            "two-on-one-breaker element:mbus/cb4",
+        ],
     );
 }
 
@@ -461,7 +476,7 @@ fn b_f9_magneto_leads_exchanged_at_their_switch() {
             wire(it, "k1a18").to = end("terminal:s10/r");
             wire(it, "k2a18").to = end("terminal:s10/l");
         },
-        &["magneto-switch wire:k1a18"],
+        &["magneto-switch wire:k1a18", "pin-of-another wire:k2a18"],
     );
 }
 

@@ -107,7 +107,7 @@ fn fields(
         (Some(Value::Object(a)), Some(Value::Object(b))) => {
             let mut names: Vec<&String> = a.keys().collect();
             names.extend(b.keys().filter(|name| !a.contains_key(*name)));
-            // The origin of a value is told with it.
+            // The origin of a value is listed with it.
             names.retain(|name| *name != ORIGINS || !are_origins(a) || !are_origins(b));
             let told_of = [a, b].map(|side| side.get(ORIGINS).and_then(Value::as_object));
             for name in names {

@@ -181,6 +181,9 @@ fn wire_figures(before: &Wire, after: &Wire) -> Option<Reads> {
         return None;
     }
     let mut figures = Reads::JOINS;
+    if before.function != after.function {
+        figures |= Reads::FUNCTIONS;
+    }
     if before.length_m != after.length_m {
         figures |= Reads::LENGTHS | Reads::SOLVED;
     }
@@ -254,7 +257,14 @@ mod tests {
     /// An edit of figures only: a check can follow it without starting again.
     fn figure_edit(document: &Document, dice: &mut Dice) -> Change {
         let mut after = document.clone();
-        match dice.below(5) {
+        match dice.below(6) {
+            5 => {
+                let functions: Vec<String> =
+                    after.wires.values().map(|it| it.function.clone()).collect();
+                let (at, from) = (dice.below(functions.len()), dice.below(functions.len()));
+                let wire = after.wires.values_mut().nth(at).expect("a wire");
+                wire.function.clone_from(&functions[from]);
+            }
             0 => {
                 let at = dice.below(after.wires.len());
                 let wire = after.wires.values_mut().nth(at).expect("a wire");
@@ -368,7 +378,7 @@ mod tests {
         let mut checker = Checker::default();
         let before = checker.check(&document, None);
         let mut wire = document.wires["A"].clone();
-        wire.function = "landing light".into();
+        wire.note = "landing light".into();
         let change = edit::update_record(&document, &Key::Wire("A".into()), Record::Wire(wire));
         let change = change.expect("a sound wire");
         change.apply(&mut document).expect("it was made for this");

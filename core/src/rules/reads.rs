@@ -14,6 +14,8 @@ bitflags::bitflags! {
         const SOLVED = 1 << 3;
         /// The routes that wires lie in.
         const ROUTES = 1 << 4;
+        /// Functions of wires.
+        const FUNCTIONS = 1 << 5;
     }
 }
 

@@ -79,7 +79,7 @@ mod tests {
     ";
 
     #[test]
-    fn finds_a_block_without_its_strap_and_accepts_it_with() {
+    fn finds_a_block_without_its_strap() {
         let verdict = check_rule(
             &RULE,
             &format!("ground GB2 STUD T1 #! ground-block-loose\n{GROUNDS}"),
@@ -91,9 +91,17 @@ mod tests {
             "{:?}",
             verdict.findings
         );
+    }
+
+    #[test]
+    fn accepts_a_block_with_its_strap() {
         check_rule(
             &RULE,
-            &format!("ground GB2 STUD T1\n{GROUNDS}\nwire T GB1.T1 GB2.STUD"),
+            &format!(
+                "ground GB2 STUD T1
+{GROUNDS}
+wire T GB1.T1 GB2.STUD"
+            ),
         );
     }
 }

@@ -191,7 +191,7 @@ fn report_never(
     for edge in open {
         let at = Facts::subject_of(netlist.of(edge));
         report = report.also(at);
-        // What operates it is wired beside it.
+        // What operates it is wired to the same device.
         if let Subject::Element(device, _) = at {
             report = report.also(device);
             for terminal in facts

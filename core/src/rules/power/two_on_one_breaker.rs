@@ -1,4 +1,4 @@
-//! Two circuits on one breaker beside a breaker that feeds nothing.
+//! Two circuits on one breaker next to a breaker that feeds nothing.
 
 use std::collections::BTreeSet;
 
@@ -7,7 +7,7 @@ use crate::{
     rules::{names::circuit_of, prelude::*},
 };
 
-/// Two circuits on one breaker beside a breaker that feeds nothing.
+/// Two circuits on one breaker next to a breaker that feeds nothing.
 pub const RULE: Rule = Rule {
     slug: "two-on-one-breaker",
     title: "Two circuits on one breaker, none on another",
@@ -17,14 +17,14 @@ pub const RULE: Rule = Rule {
     sources: &[
         cite(
             CFR_14_23,
-            "23.1357(b): the protector of an essential circuit protects no other",
+            "23.1357(b): the breaker of an essential circuit protects no other",
         ),
         cite(
             COMMON_PRACTICE,
             "each circuit ends on the breaker that is labeled for it",
         ),
     ],
-    reads: Reads::JOINS,
+    reads: Reads::FUNCTIONS,
     check,
 };
 
@@ -109,7 +109,10 @@ fn circuit(facts: &Facts<'_>, id: &WireId) -> String {
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::check_rule;
+    use crate::{
+        rules::{self, Facts},
+        testing::{check_rule, document},
+    };
 
     const BUS: &str = "
         battery BT1
@@ -121,10 +124,8 @@ mod tests {
 
     #[test]
     fn finds_a_wire_one_breaker_too_far() {
-        let verdict = check_rule(
-            &RULE,
-            &format!("bus MBUS CB1=5 CB2=5 {BUS} wire R2A22 MBUS.CB1 B.+"),
-        );
+        let text = format!("bus MBUS CB1=5 CB2=5 {BUS} wire R2A22 MBUS.CB1 B.+");
+        let verdict = rules::run(&Facts::new(&document(&text)), &[&RULE]);
         assert_eq!(
             verdict.findings[0].message,
             "R1A22 and R2A22 are both on MBUS CB1, and MBUS CB2 feeds nothing"

@@ -31,7 +31,7 @@ pub const RULE: Rule = Rule {
             "breakers and wires are named by the unit they feed, in words or abbreviated",
         ),
     ],
-    reads: Reads::JOINS,
+    reads: Reads::FUNCTIONS,
     check,
 };
 

@@ -26,7 +26,7 @@ pub const RULE: Rule = Rule {
 /// with detours).
 const LONGEST_M: f64 = 20.0;
 
-/// What lies side by side, and how many times as long as the longest of the others a wire of it may be (our own
+/// What runs side by side, and how many times as long as the longest of the others a wire of it may be (our own
 /// choice).
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Beside<'d> {
@@ -112,7 +112,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// What a wire lies beside, closest first.
+/// What a wire runs along with, closest first.
 fn beside<'d>(facts: &Facts<'d>, id: &'d WireId, wire: &'d Wire) -> [Option<Beside<'d>>; 3] {
     let device = |end: &'d End| match end {
         End::Terminal(device, _) => Some(device),

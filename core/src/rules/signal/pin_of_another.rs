@@ -23,7 +23,7 @@ pub const RULE: Rule = Rule {
         COMMON_PRACTICE,
         "the name of a pin, the function of its wire and the unit at the other end say the same",
     )],
-    reads: Reads::JOINS,
+    reads: Reads::FUNCTIONS,
     check,
 };
 
@@ -150,7 +150,7 @@ fn words(name: &str) -> Vec<String> {
     words
 }
 
-/// True if two words can mean the same. A single letter stands for left or right, nothing longer.
+/// True if two words can mean the same. A single letter means left or right, nothing longer.
 fn means(a: &str, b: &str) -> bool {
     let (short, long) = if a.len() <= b.len() { (a, b) } else { (b, a) };
     match short.len() {

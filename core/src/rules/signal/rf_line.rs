@@ -58,7 +58,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 struct Line<'d> {
     wire: &'d WireId,
     antenna: &'d Device,
-    /// What its title says beside being an antenna: "COM".
+    /// What its title says besides being an antenna: "COM".
     called: Vec<String>,
     radio: &'d Device,
     words: Vec<String>,
