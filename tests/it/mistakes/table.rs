@@ -12,7 +12,7 @@ use loomwright_core::testing::aircraft;
 
 use super::{
     OPERATORS, Operator,
-    floors::floor,
+    floors::{OF_ALL, floor},
     judge::{Judged, Sound, Worth},
     measured,
     unknowable::why,
@@ -218,6 +218,12 @@ fn mistakes_are_named() {
     }
     if is_all() {
         measured::hold("mistakes", &text);
+        for (sound, cases) in all() {
+            let percent = score(cases.iter()).percent();
+            if percent < OF_ALL {
+                fell.push(format!("{}: {percent:.1} % of all", sound.name));
+            }
+        }
     }
     assert!(
         fell.is_empty(),
