@@ -44,6 +44,11 @@ impl Endurance {
     }
 }
 
+/// Minutes as every finding, paper and comparison shows them: whole ones, rounded to the nearest.
+pub fn whole_min(minutes: f64) -> f64 {
+    minutes.round()
+}
+
 /// The endurance of a document, with its curves.
 pub fn endurance(document: &Document) -> Endurance {
     Endurance::new(document, &mut Simulator::new(document), Extent::Drawn)

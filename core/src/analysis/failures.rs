@@ -11,7 +11,7 @@ use crate::{
     ids::{ConnectorId, DeviceId, ElementId, PlaceId, SpliceId, StateId, TerminalId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point},
     order::Map,
-    solve::{OperatingPoint, Overrides, Simulator},
+    solve::{Joined, OperatingPoint, Overrides, Simulator},
 };
 
 /// A load without a cut-off counts as stopped below this share of the voltage of its figures (our
@@ -58,6 +58,8 @@ pub struct Consequence {
     pub signs: Vec<Sign>,
     /// If the supply cannot carry the rest, or relays do not settle: why.
     pub problem: Option<String>,
+    /// What cannot be computed about what keeps running, in a sentence: alternators that are left without a battery.
+    pub unsure: Option<String>,
 }
 
 /// An input that shows a failure.
@@ -114,6 +116,11 @@ impl Review {
     /// The document it is of.
     pub fn document(&self) -> &Document {
         &self.document
+    }
+
+    /// The state it is in.
+    pub fn state(&self) -> (&StateId, &State) {
+        (&self.state.0, &self.state.1)
     }
 
     /// The point before any failure.
@@ -185,8 +192,10 @@ impl Review {
             starts: Vec::new(),
             signs: Vec::new(),
             problem: None,
+            unsure: None,
         };
         if failed.iter().all(is_idle) {
+            consequence.unsure = self.unsure(&self.before, failed);
             return consequence;
         }
         let overrides = Overrides {
@@ -204,8 +213,58 @@ impl Review {
             }
         }
         consequence.signs = signs(&self.document, &self.before, &after);
+        consequence.unsure = self.unsure(&after, failed);
         consequence.problem = after.problem.filter(|_| self.before.problem.is_none());
         consequence
+    }
+
+    /// What is uncertain after a failure: the solver takes an alternator to hold its voltage with or without a battery,
+    /// and a real one may not.
+    fn unsure(&self, after: &OperatingPoint, failed: &[EdgeIndex]) -> Option<String> {
+        let netlist = self.before.netlist();
+        let alone = |point: &OperatingPoint, failed: &[EdgeIndex]| -> Vec<EdgeIndex> {
+            let feeds = |source: &EdgeIndex| {
+                let amps = point.edge_amps(*source);
+                point.running.contains(source) && amps.is_some_and(|amps| amps > RUNS_A)
+            };
+            let mut gives: Vec<_> = netlist.sources().filter(feeds).collect();
+            if gives.is_empty() {
+                return gives;
+            }
+            let joined = Joined::new(netlist, &point.closed, failed);
+            let has_battery = |alternator: &EdgeIndex| {
+                let (plus, minus) = netlist.ends(*alternator);
+                netlist.sources().any(|battery| {
+                    let (its_plus, its_minus) = netlist.ends(battery);
+                    matches!(netlist.graph[battery].kind, EdgeKind::Battery { .. })
+                        && !failed.contains(&battery)
+                        && joined.has(plus, its_plus)
+                        && joined.has(minus, its_minus)
+                })
+            };
+            gives.retain(|alternator| !has_battery(alternator));
+            gives
+        };
+        let before = alone(&self.before, &[]);
+        let mut lost = alone(after, failed);
+        lost.retain(|alternator| {
+            !before.contains(alternator) && netlist.loads().any(|(load, _)| runs(after, load))
+        });
+        let names = lost.iter().filter_map(|edge| match netlist.of(*edge) {
+            EdgeOf::Element(device, element, _) => {
+                let key = format!("{device}/{element}");
+                Some(self.document.record_label("element", &key))
+            }
+            _ => None,
+        });
+        let names: Vec<_> = names.collect();
+        (!names.is_empty()).then(|| {
+            format!(
+                "computed with {} holding its voltage; without a battery an alternator may not hold it, or may \
+                 shut down: do not rely on what keeps running",
+                names.join(", ")
+            )
+        })
     }
 }
 
@@ -474,6 +533,41 @@ mod tests {
             }
         }
         assert_eq!(told, document.wires.len());
+    }
+
+    /// An alternator with its battery, and one behind a contactor that is held closed by a switch.
+    #[test]
+    fn an_alternator_left_without_its_battery_is_not_taken_for_sure() {
+        let text = "
+            battery BT1
+            alternator ALT1 40
+            switch S1 1-2
+            load FD1 5
+            wire P BT1.+ S1.1 8 1m
+            wire Q S1.2 FD1.+ 12 1m
+            wire R ALT1.B FD1.+ 8 1m
+            wire N FD1.- BT1.- 12 1m
+            wire M ALT1.CASE BT1.- 8 1m
+            state T on=S1 running";
+        let document = document(text);
+        let review = Review::new(&document, usual_state(&document).expect("a state"));
+        for it in review {
+            let name = match &it.failure {
+                Failure::Element(device, _) => device.to_string(),
+                Failure::Wire(wire) => wire.to_string(),
+                _ => continue,
+            };
+            let leaves_it = ["BT1", "S1", "P", "Q"].contains(&name.as_str());
+            assert_eq!(it.unsure.is_some(), leaves_it, "{name}: {it:?}");
+            if leaves_it {
+                assert_eq!(it.stops, [], "{name}");
+                assert!(it.unsure.is_some_and(|it| it.contains("ALT1")));
+            }
+        }
+        let shut = text.replace("running", "");
+        let document = crate::testing::document(&shut);
+        let mut review = Review::new(&document, usual_state(&document).expect("a state"));
+        assert!(review.all(|it| it.unsure.is_none()), "it gives nothing");
     }
 
     #[test]

@@ -14,6 +14,7 @@ pub mod return_graph;
 pub mod ring_out;
 pub mod shared_returns;
 pub mod shorts;
+pub mod stays_on;
 mod working;
 
 pub use endurance::{Endurance, endurance};

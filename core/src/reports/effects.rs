@@ -1,11 +1,14 @@
 //! The electrical effects of a change: new and resolved findings, loads by phase, alternator load and battery
 //! endurance.
 
-use super::{Cell, Table, endurance::words};
+use super::{
+    Cell, Table,
+    endurance::{minutes, words},
+};
 use crate::{
     analysis::{
         LoadAnalysis,
-        endurance::{Endurance, Extent},
+        endurance::{Endurance, Extent, whole_min},
         loads::Work,
     },
     document::Document,
@@ -170,15 +173,19 @@ fn by_case(before: &Endurance, after: &Endurance) -> Table {
     for case in &after.cases {
         let was = before.case(case.case);
         let then = was.and_then(|it| it.minutes);
-        let difference = case.minutes.zip(then).map(|(now, then)| now - then);
+        // Of the minutes shown, so that the row adds up.
+        let difference = case
+            .minutes
+            .zip(then)
+            .map(|(now, then)| whole_min(now) - whole_min(then));
         table.rows.push(vec![
             Cell::text(words(case.case)),
-            Cell::number(then, 0),
-            Cell::number(case.minutes, 0),
-            Cell::number(difference, 0),
-            Cell::number(was.and_then(|it| it.first_stop_min), 0),
-            Cell::number(case.first_stop_min, 0),
-            Cell::number(after.target_min, 0),
+            minutes(then),
+            minutes(case.minutes),
+            minutes(difference),
+            minutes(was.and_then(|it| it.first_stop_min)),
+            minutes(case.first_stop_min),
+            minutes(after.target_min),
         ]);
     }
     table
@@ -218,6 +225,22 @@ mod tests {
             told.new
         );
         assert!(told.gone.is_empty() && !told.is_same_load());
+        // 9.6 Ah over 2.97 A are 193.9 min, over 3 A 192 min: what is shown adds up, 194 - 192 = 2.
+        let (before, after) = (
+            document(&BEFORE.replace("2 law", "3 law")),
+            document(&BEFORE.replace("2 law", "2.975 law")),
+        );
+        let told = effects(&Side::new(&before), &Side::new(&after));
+        assert_eq!(row(&told.endurance)[1..4], ["192", "194", "2"]);
+        let papers = crate::reports::endurance::table(&after);
+        let at = |key| {
+            papers
+                .columns
+                .iter()
+                .position(|it| it.key == key)
+                .expect("a column")
+        };
+        assert_eq!(papers.rows[0][at("minutes")].show(), "194");
         let same = effects(&Side::new(&before), &Side::new(&before));
         assert!(same.is_same_load() && same.new.is_empty() && same.unjudged.is_empty());
     }

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table};
 use crate::{
-    analysis::endurance::{Case, DeviceEnd, Ended, Endurance, Stop, endurance},
+    analysis::endurance::{Case, DeviceEnd, Ended, Endurance, Stop, endurance, whole_min},
     document::{AfterAlternator, Document, natural_cmp},
 };
 
@@ -36,6 +36,11 @@ pub fn ended(ended: Ended) -> &'static str {
     }
 }
 
+/// Minutes in a table, if there are any.
+pub fn minutes(minutes: Option<f64>) -> Cell {
+    Cell::number(minutes.map(whole_min), 0)
+}
+
 /// Why a load stops, in words.
 pub fn stop(stop: Stop) -> &'static str {
     match stop {
@@ -60,22 +65,20 @@ const COLUMNS: &[(&str, &str, &str, Say)] = &[
         Cell::Number(it.plain_a, 2)
     }),
     ("plain_min", "From stated total", "min", |_, it| {
-        Cell::number(it.plain_min, 0)
+        minutes(it.plain_min)
     }),
     ("start_a", "Solved at start", "A", |_, it| {
         Cell::Number(it.start_a, 2)
     }),
-    ("minutes", "Solved", "min", |_, it| {
-        Cell::number(it.minutes, 0)
-    }),
+    ("minutes", "Solved", "min", |_, it| minutes(it.minutes)),
     ("first_stop_min", "First load lost", "min", |_, it| {
-        Cell::number(it.first_stop_min, 0)
+        minutes(it.first_stop_min)
     }),
     ("ended", "Ends with", "", |_, it| {
         Cell::text(ended(it.ended))
     }),
     ("target_min", "Target", "min", |all, _| {
-        Cell::number(all.target_min, 0)
+        minutes(all.target_min)
     }),
 ];
 
@@ -124,7 +127,7 @@ pub fn by_device(all: &Endurance) -> Table {
             let mut ends = all.case(case).into_iter().flat_map(|case| &case.devices);
             let end = ends.find(|it| it.device == device.device && it.element == device.element);
             let ends = end.filter(|it| it.stop != Stop::RunsOn);
-            row.push(Cell::number(ends.map(|it| it.minutes), 0));
+            row.push(minutes(ends.map(|it| it.minutes)));
             row.push(Cell::text(end.map_or("off", |it| stop(it.stop))));
         }
         row

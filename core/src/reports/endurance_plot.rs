@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::endurance::words;
 use crate::{
-    analysis::endurance::{Case, Endurance, Stop},
+    analysis::endurance::{Case, Endurance, Stop, whole_min},
     markup::escape,
 };
 
@@ -145,7 +145,8 @@ fn frame(svg: &mut String, case: &Case, scale: &Scale) {
         words(case.case),
         case.minutes
             .map_or("keeps running".into(), |minutes| format!(
-                "{minutes:.0} min"
+                "{} min",
+                whole_min(minutes)
             )),
         right - left,
         PANEL.1 - TOP - BOTTOM

@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     analysis::{
-        endurance::{Endurance, Stop, endurance},
+        endurance::{Endurance, Stop, endurance, whole_min},
         failures::{Failure, Review, usual_state},
         load_analysis,
     },
@@ -79,12 +79,14 @@ fn stops(paper: &mut Paper, document: &Document) {
     ));
     paper.text(
         "Each source, breaker, fuse, switch, relay, diode, connector, splice, ground block and bond fails open by \
-         itself, as solved.",
+         itself, as solved. A relay contact that stays closed is solved with every switch at rest and in this phase; a \
+         diode that conducts both ways, in the phases without alternator.",
     );
     paper.table(WhatStops::of(&review, &found, None).table());
     let wires = review.wires(&found);
     let first: Vec<_> = wires.iter().map(|(_, first)| first.clone()).collect();
     let mut what = WhatStops::of(&review, &first, None);
+    what.stays_on.clear();
     for (chain, first) in &wires {
         let (_, id, _) = what_stops::named(document, &first.failure);
         if let Some(line) = what.lines.iter_mut().find(|line| line.id == id) {
@@ -127,11 +129,11 @@ pub fn emergency(paper: &mut Paper, document: &Document, all: &Endurance) {
                 && case.minutes.is_none_or(|minutes| it.minutes < minutes)
         });
         let early: Vec<String> = early
-            .map(|it| format!("{} after {:.0} min", it.label, it.minutes))
+            .map(|it| format!("{} after {} min", it.label, whole_min(it.minutes)))
             .collect();
         table.rows.push(vec![
             Cell::text(what),
-            Cell::number(case.minutes, 0),
+            lasting::minutes(case.minutes),
             Cell::text(early.join(", ")),
         ]);
     }

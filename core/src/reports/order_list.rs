@@ -75,24 +75,39 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     };
     let source = wire_weight::SOURCE;
     paper.text(format!(
-        "Weight of the wire as drawn: {total_kg:.2} kg{missing} ({}: {}). Terminals, ties and shields are \
-         extra.",
+        "Weight of the wire as drawn: {total_kg:.2} kg{missing} ({}: {}). Not counted: shields and jackets of \
+         cables; coax, whose weight is its maker\u{2019}s figure; terminals and ties.",
         source.document, source.place
     ));
     paper.table(table(document));
     paper
 }
 
-/// Weight of all wire, kg, and how many wires have no length.
+/// Said of a line with coax in it.
+const COAX_WEIGHT: &str = "weight: see the maker\u{2019}s figure";
+
+/// True for coax: by its conductor, or by its cable.
+fn is_coax(document: &Document, (id, wire): (&WireId, &Wire)) -> bool {
+    let in_coax = |cable: &Cable| cable.kind == CableKind::Coaxial && cable.wires.contains(id);
+    wire.conductor == ConductorKind::Coax || document.cables.values().any(in_coax)
+}
+
+/// Weight of a wire, kg; `None` without a length or a gauge. Coax weighs what its maker says and not what a wire of
+/// its center conductor's gauge does: 0 here, and the paper says that it is left out.
+fn wire_kg(document: &Document, (id, wire): (&WireId, &Wire)) -> Option<f64> {
+    if is_coax(document, (id, wire)) {
+        return Some(0.0);
+    }
+    Some(wire_weight::kg_per_m(wire.gauge_awg?)? * document.wire_length_m(wire)?)
+}
+
+/// Weight of all wire but coax, kg, without shields and jackets, and how many wires have no length.
 pub fn weight(document: &Document) -> (f64, usize) {
     let mut sum = (0.0, 0);
-    for wire in document.wires.values() {
-        match (
-            document.wire_length_m(wire),
-            wire.gauge_awg.and_then(wire_weight::kg_per_m),
-        ) {
-            (Some(length_m), Some(kg_per_m)) => sum.0 += length_m * kg_per_m,
-            _ => sum.1 += 1,
+    for drawn in &document.wires {
+        match wire_kg(document, drawn) {
+            Some(weight_kg) => sum.0 += weight_kg,
+            None => sum.1 += 1,
         }
     }
     sum
@@ -261,9 +276,13 @@ fn wires(document: &Document, needs: &mut Needs) {
             .iter()
             .filter_map(|(_, wire)| document.wire_length_m(wire));
         let longest_m = lengths.reduce(f64::max);
-        let weights = cores.iter().filter_map(|(_, wire)| {
-            Some(wire_weight::kg_per_m(wire.gauge_awg?)? * document.wire_length_m(wire)?)
-        });
+        let left_out = match cores.iter().any(|core| is_coax(document, *core)) {
+            true => COAX_WEIGHT,
+            false if cable.kind == CableKind::Twisted => "",
+            false if cable.kind == CableKind::Jacketed => "weight without jacket",
+            false => "weight without shield or jacket",
+        };
+        let weights = cores.iter().filter_map(|core| wire_kg(document, *core));
         let weight_kg: f64 = weights.sum();
         let need = put(
             needs,
@@ -275,6 +294,10 @@ fn wires(document: &Document, needs: &mut Needs) {
         need.weight_kg += weight_kg;
         if longest_m.is_none() {
             need.note = "a length is not set".into();
+        }
+        if !need.note.contains(left_out) {
+            let after = if need.note.is_empty() { "" } else { "; " };
+            need.note += &format!("{after}{left_out}");
         }
     }
     for (id, wire) in &document.wires {
@@ -289,12 +312,9 @@ fn wires(document: &Document, needs: &mut Needs) {
             length_m.unwrap_or(0.0),
         );
         need.metres = true;
-        let kg_per_m = wire
-            .gauge_awg
-            .and_then(wire_weight::kg_per_m)
-            .unwrap_or(0.0);
-        need.weight_kg += kg_per_m * length_m.unwrap_or(0.0);
+        need.weight_kg += wire_kg(document, (id, wire)).unwrap_or(0.0);
         let unset = [
+            (wire.conductor == ConductorKind::Coax, COAX_WEIGHT),
             (length_m.is_none(), "a length is not set"),
             (
                 document.insulation_c(wire).is_none(),
@@ -472,5 +492,36 @@ fn jack_parts(device: &Device, jack: &Jack, needs: &mut Needs) {
             "insulating shoulder washer and flat washer, pair",
             1.0,
         );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{standards::wire_weight::kg_per_m, testing::document, units::Gauge};
+
+    #[test]
+    fn coax_does_not_weigh_what_a_wire_of_its_gauge_does_and_what_is_left_out_is_said() {
+        let document = document(
+            "battery BT1
+             load LT1 1
+             wire A BT1.+ LT1.+ 20 2m rated=150
+             wire B BT1.- LT1.- 20 2m rated=150
+             wire R BT1.+ LT1.+ 20 5m material=coax
+             wire Q BT1.- LT1.- 20 5m
+             cable C1 A B shield floating floating
+             cable C2 Q kind=coax",
+        );
+        let (total_kg, unknown) = weight(&document);
+        let of_20 = kg_per_m(Gauge(20)).expect("a size of the table");
+        assert!((total_kg - 4.0 * of_20).abs() < 1e-9, "{total_kg}");
+        assert_eq!(unknown, 0);
+        let rows = table(&document).rows;
+        let note = |row: &Vec<Cell>| (row[7].show(), row[8].show());
+        let notes: Vec<_> = rows.iter().map(note).collect();
+        let coax = |it: &&(String, String)| it.0.is_empty() && it.1.contains(COAX_WEIGHT);
+        assert_eq!(notes.iter().filter(coax).count(), 2, "{notes:?}");
+        let shielded = |it: &(String, String)| it.1.contains("weight without shield or jacket");
+        assert!(notes.iter().any(shielded), "{notes:?}");
     }
 }

@@ -1,4 +1,5 @@
-//! What stops if a part fails open: a line for each failure with an effect.
+//! What stops if a part fails open, and what stays on if a contact or diode fails closed: a line for each failure with
+//! an effect.
 
 use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
@@ -6,7 +7,10 @@ use serde_json::{Value, json};
 
 use super::{Cell, Column, Table};
 use crate::{
-    analysis::failures::{Consequence, Failure, Review, Sign},
+    analysis::{
+        failures::{Consequence, Failure, Review, Sign},
+        stays_on::{self, Closed, stays_on},
+    },
     document::{Document, End},
     netlist::EdgeOf,
     units::fixed,
@@ -23,6 +27,63 @@ pub struct WhatStops {
     pub lines: Vec<Line>,
     /// Failures that were tried.
     pub tried: usize,
+    /// Contacts and diodes that fail closed, with an effect.
+    pub stays_on: Vec<StaysOn>,
+}
+
+/// A contact or diode that fails closed, in names.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StaysOn {
+    /// Its key: `DEVICE/ELEMENT`.
+    pub id: String,
+    /// Its label.
+    pub label: String,
+    /// How it fails: "stays closed", "conducts both ways".
+    pub how: &'static str,
+    /// When: "with every switch at rest", "in \"Cruise\"".
+    pub when: String,
+    /// Tags of the loads that run then and should not.
+    pub loads: Vec<String>,
+    /// Why the circuit then does not run as it should.
+    pub problem: Option<String>,
+}
+
+impl StaysOn {
+    fn of(document: &Document, found: stays_on::StaysOn) -> Self {
+        let label = |(device, element): &(_, _)| {
+            document.record_label("element", &format!("{device}/{element}"))
+        };
+        let (device, element) = &found.part;
+        Self {
+            id: format!("{device}/{element}"),
+            label: label(&found.part),
+            how: match found.closed {
+                Closed::Contact => "stays closed",
+                Closed::Diode => "conducts both ways",
+            },
+            when: match &found.state {
+                None => "with every switch at rest".into(),
+                Some(id) => format!("in \"{}\"", document.record_label("state", id.as_str())),
+            },
+            loads: found.loads.iter().map(label).collect(),
+            problem: found.problem,
+        }
+    }
+
+    /// "K1 stays closed".
+    fn name(&self) -> String {
+        format!("{} {}", self.label, self.how)
+    }
+
+    /// "with every switch at rest FD1, COM1 also run".
+    fn effect(&self) -> String {
+        let run = match &self.loads[..] {
+            [] => "no other load runs".into(),
+            [one] => format!("{one} also runs"),
+            several => format!("{} also run", several.join(", ")),
+        };
+        format!("{} {run}", self.when)
+    }
 }
 
 /// One failure, in names.
@@ -42,6 +103,8 @@ pub struct Line {
     pub shown_by: Vec<String>,
     /// Why the remaining circuit does not run as it should.
     pub problem: Option<String>,
+    /// What cannot be computed about what keeps running.
+    pub unsure: Option<String>,
 }
 
 impl Line {
@@ -83,10 +146,12 @@ impl WhatStops {
                 starts,
                 signs,
                 problem,
+                unsure,
                 ..
             } = consequence;
             let is_silent = stops.is_empty() && starts.is_empty() && signs.is_empty();
-            if is_silent && problem.is_none() && only.is_none() {
+            let is_sure = problem.is_none() && unsure.is_none();
+            if is_silent && is_sure && only.is_none() {
                 continue;
             }
             lines.push(Line {
@@ -97,17 +162,26 @@ impl WhatStops {
                 starts: starts.iter().map(name).collect(),
                 shown_by: signs.iter().map(|sign| shown(document, sign)).collect(),
                 problem: problem.clone(),
+                unsure: unsure.clone(),
             });
         }
         lines.order_by(|a, b| {
             (b.stops.len().cmp(&a.stops.len()))
                 .then_with(|| crate::document::natural_cmp(&a.label, &b.label))
         });
+        let closed = stays_on(document, review.state());
+        let closed = closed.into_iter().map(|it| StaysOn::of(document, it));
+        let is_wanted = |it: &StaysOn| {
+            only.is_none_or(|only| {
+                only == it.id || only == it.label || it.id.split('/').next() == Some(only)
+            })
+        };
         Self {
             state,
             running: running.iter().map(name).collect(),
             lines,
             tried,
+            stays_on: closed.filter(is_wanted).collect(),
         }
     }
 
@@ -127,9 +201,19 @@ impl WhatStops {
                 list(&line.starts),
                 list(&line.shown_by),
                 Cell::text(line.problem.clone().unwrap_or_default()),
+                Cell::text(line.unsure.clone().unwrap_or_default()),
+                Cell::Empty,
             ]
         };
-        let rows: Vec<Vec<Cell>> = self.lines.iter().map(row).collect();
+        let closed = |it: &StaysOn| {
+            let mut row = vec![Cell::Empty; 8];
+            row[0] = Cell::text(it.name());
+            row[5] = Cell::text(it.problem.clone().unwrap_or_default());
+            row[7] = Cell::text(it.effect());
+            row
+        };
+        let closed = self.stays_on.iter().map(closed);
+        let rows: Vec<Vec<Cell>> = self.lines.iter().map(row).chain(closed).collect();
         // Empty columns are left out.
         let is_used = |column: &usize| rows.iter().any(|row| row[*column] != Cell::Empty);
         let all = [
@@ -139,6 +223,8 @@ impl WhatStops {
             column("starts", "Starts"),
             column("shown_by", "Shown by"),
             column("problem", "Problem"),
+            column("unsure", "Uncertain"),
+            column("stays_on", "Stays on"),
         ];
         let used: Vec<usize> = (0..all.len()).filter(is_used).collect();
         let only = |row: &Vec<Cell>| used.iter().map(|at| row[*at].clone()).collect();
@@ -153,9 +239,13 @@ impl WhatStops {
 
     /// What was reviewed, in a sentence.
     pub fn heading(&self) -> String {
+        let closed = match self.stays_on.len() {
+            0 => "",
+            _ => " Contacts and diodes that fail closed and have an effect are listed last.",
+        };
         format!(
             "What stops if a part fails open, in \"{}\": {} loads run; {} failures tried, {} of them have an \
-             effect.",
+             effect.{closed}",
             self.state,
             self.running.len(),
             self.tried,
@@ -178,7 +268,19 @@ impl WhatStops {
             say("shown by", &line.shown_by);
             say("problem", line.problem.as_slice());
             if line.stops.is_empty() {
-                text += "  all loads keep running\n";
+                text += match line.unsure {
+                    None => "  all loads keep running\n",
+                    Some(_) => "  computed: all loads keep running\n",
+                };
+            }
+            if let Some(unsure) = &line.unsure {
+                text += &format!("  uncertain: {unsure}\n");
+            }
+        }
+        for closed in &self.stays_on {
+            text += &format!("\n{}\n  stays on: {}\n", closed.name(), closed.effect());
+            if let Some(problem) = &closed.problem {
+                text += &format!("  problem: {problem}\n");
             }
         }
         text
@@ -188,10 +290,16 @@ impl WhatStops {
     pub fn to_json(&self) -> Value {
         let line = |line: &Line| {
             json!({"kind": line.kind, "id": line.id, "label": line.label, "stops": line.stops,
-                   "starts": line.starts, "shown_by": line.shown_by, "problem": line.problem})
+                   "starts": line.starts, "shown_by": line.shown_by, "problem": line.problem,
+                   "unsure": line.unsure})
+        };
+        let closed = |it: &StaysOn| {
+            json!({"id": it.id, "label": it.label, "fails": it.how, "when": it.when, "loads": it.loads,
+                   "problem": it.problem})
         };
         json!({"state": self.state, "running": self.running, "tried": self.tried,
-               "failures": self.lines.iter().map(line).collect::<Vec<_>>()})
+               "failures": self.lines.iter().map(line).collect::<Vec<_>>(),
+               "stays_on": self.stays_on.iter().map(closed).collect::<Vec<_>>()})
     }
 }
 
@@ -236,6 +344,46 @@ fn shown(document: &Document, sign: &Sign) -> String {
 mod tests {
     use super::*;
     use crate::{analysis::failures::usual_state, testing::document};
+
+    #[test]
+    fn a_lost_battery_is_uncertain_and_a_welded_contact_keeps_its_bus_on() {
+        let document = document(
+            "battery BT1
+             alternator ALT1 40
+             contactor K1 BAT LOAD COIL+ COIL-
+             switch S1 1-2
+             load FD1 5
+             wire P BT1.+ K1.BAT 8 1m
+             wire Q K1.LOAD FD1.+ 12 1m
+             wire R ALT1.B FD1.+ 8 1m
+             wire N FD1.- BT1.- 12 1m
+             wire M ALT1.CASE BT1.- 8 1m
+             wire C BT1.+ K1.COIL+ 20 1m
+             wire D K1.COIL- S1.1 20 1m
+             wire E S1.2 BT1.- 20 1m
+             state T on=S1 running",
+        );
+        let state = usual_state(&document).expect("a state");
+        let mut review = Review::new(&document, state);
+        let found: Vec<_> = review.by_ref().collect();
+        let what = WhatStops::of(&review, &found, None);
+        let text = what.to_text();
+        for says in [
+            "BT1\n  computed: all loads keep running\n  uncertain: computed with ALT1 holding its voltage",
+            "K1 stays closed\n  stays on: with every switch at rest FD1 also runs",
+        ] {
+            assert!(text.contains(says), "{text}");
+        }
+        let csv = what.table().to_csv();
+        assert!(csv.contains("or may shut down"), "{csv}");
+        assert!(csv.contains("K1 stays closed"), "{csv}");
+        let json = what.to_json();
+        assert_eq!(json["stays_on"][0]["loads"][0], "FD1");
+        let battery = json["failures"].as_array().expect("a list").iter();
+        let mut battery = battery.filter(|it| it["label"] == "BT1");
+        assert!(battery.any(|it| it["unsure"].is_string()), "{json}");
+        assert_eq!(WhatStops::of(&review, &found, Some("S1")).stays_on, []);
+    }
 
     #[test]
     fn lists_what_a_broken_return_stops_and_omits_failures_without_effect() {

@@ -8,6 +8,7 @@ mod drops;
 mod factor;
 mod ideal;
 mod islands;
+mod joined;
 pub mod network;
 pub mod operating;
 mod path;
@@ -24,6 +25,7 @@ mod structure;
 mod tests;
 
 pub use circuit::{Circuit, Ways};
+pub(crate) use joined::Joined;
 pub use network::{Element, Law, Network, NetworkError};
 pub use operating::{AT_REST, DroppedLoad, LIVE_ABOVE_V, Leg, OperatingPoint};
 pub use simulator::{Simulator, operate, operate_all};

@@ -11,7 +11,8 @@ use petgraph::{
 };
 
 use super::{
-    DropReason, Element, Law, Network, PartState, Solution, circuit::Circuit, states::Figures,
+    DropReason, Element, Law, Network, PartState, Solution, circuit::Circuit, joined::Joined,
+    states::Figures,
 };
 use crate::{
     ids::{DeviceId, ElementId, StateId, WireId},
@@ -222,6 +223,7 @@ impl OperatingPoint {
 
     /// Separates loads that cannot run from loads without supply.
     fn sort_out(&mut self, solution: &Solution, load_elements: &[usize]) {
+        let mut plain = None;
         let mut edge_of = vec![None; solution.currents.len()];
         for ((part, _), &element) in self.circuit.loads.iter().zip(load_elements) {
             edge_of[element] = Some(part.edge);
@@ -231,7 +233,13 @@ impl OperatingPoint {
                 continue;
             };
             let across_v = self.across_v(edge).unwrap_or(0.0).abs();
-            if dropped.reason == DropReason::NoPath || across_v < LIVE_ABOVE_V {
+            // A low voltage is a supply if a source is connected to the load, and a drop in a return if none is.
+            let mut is_fed = || {
+                let joined =
+                    plain.get_or_insert_with(|| Joined::new(self.netlist(), &self.closed, &[]));
+                across_v > 0.0 && self.is_fed(edge, joined)
+            };
+            if dropped.reason == DropReason::NoPath || (across_v < LIVE_ABOVE_V && !is_fed()) {
                 self.unpowered.push(edge);
             } else {
                 self.dropped.push(DroppedLoad {
@@ -241,6 +249,22 @@ impl OperatingPoint {
             }
         }
         self.unpowered.order();
+    }
+
+    /// True if closed conductors connect one end of a load to the positive of a battery or of a running alternator,
+    /// and do not connect its two ends.
+    fn is_fed(&self, load: EdgeIndex, joined: &Joined) -> bool {
+        let netlist = self.netlist();
+        let (a, b) = netlist.ends(load);
+        let gives = |source: &EdgeIndex| match netlist.graph[*source].kind {
+            EdgeKind::Alternator { .. } => self.running.contains(source),
+            _ => true,
+        };
+        let feeds = |source: EdgeIndex| {
+            let (plus, _) = netlist.ends(source);
+            joined.has(plus, a) || joined.has(plus, b)
+        };
+        !joined.has(a, b) && netlist.sources().filter(gives).any(feeds)
     }
 
     /// This moment, and the one in which loads that cannot run take what they ask for.

@@ -1,12 +1,13 @@
 //! Wire temperature with a steady current, and with a short-circuit current before a breaker or
 //! fuse opens.
 
-use crate::sources::{AC_43_13_1B, IEC_60364_5_54, Source, cite};
+use crate::sources::{COMMON_PRACTICE, IEC_60364_5_54, Source, cite};
 
-/// Source of the steady temperature by square root.
-pub const STEADY_SOURCE: Source = cite(
-    AC_43_13_1B,
-    "par 11-66d(6); the form of the formula from memory",
+/// Source of the steady temperature by heat balance.
+pub const BALANCE_SOURCE: Source = cite(
+    COMMON_PRACTICE,
+    "heat balance: loss in proportion to the rise, resistance rising with temperature, fitted to the current that \
+     brings the wire to its rating; computed, in no handbook",
 );
 /// Source of the heating without heat loss.
 pub const SHORT_SOURCE: Source = cite(IEC_60364_5_54, "formula for k, Annex A");
@@ -30,7 +31,8 @@ pub struct Rated {
 }
 
 /// Temperature of a wire with a steady current by the square root of its share of the largest
-/// current, °C. The result is too high, which the source calls conservative.
+/// current, °C (AC 43.13-1B par 11-66d(6); the form of the formula from memory). The result is too high, which the
+/// source calls conservative.
 pub fn steady_c(wire: Rated, amps: f64) -> f64 {
     let rise = wire.rating_c - wire.ambient_c;
     wire.ambient_c + rise * (amps.abs() / wire.max_a).sqrt()

@@ -9,7 +9,7 @@ use crate::{
     rules::{Subject, prelude::*, prove::currents::starting_a},
     solve::{Figures, Leg, OperatingPoint},
     standards::{
-        conductor_heat::{Rated, STEADY_SOURCE, balanced_c},
+        conductor_heat::{BALANCE_SOURCE, Rated, balanced_c},
         drop_limits, wire_table,
     },
     units::Gauge,
@@ -22,7 +22,12 @@ pub const RULE: Rule = Rule {
     level: Level::Fault,
     why: "The unit gets less voltage than the bus has. Lamps go dim, motors slow down, radios transmit \
           weakly, and a unit near its lower limit drops out when the battery is already low.",
-    sources: &[drop_limits::SOURCE, wire_table::SOURCE, STEADY_SOURCE],
+    sources: &[
+        drop_limits::SOURCE,
+        wire_table::SOURCE,
+        wire_table::TEMPERATURE_SOURCE,
+        BALANCE_SOURCE,
+    ],
     reads: Reads::ALL,
     check,
 };
@@ -223,7 +228,7 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, subject: Subject<'_>, w
     ));
     if warm_v > drop_v {
         report = report.working(format!(
-            "each wire as warm as its own current makes it: {warm_v:.2} V"
+            "each wire as warm as its own current makes it, by heat balance and up to its rating: {warm_v:.2} V"
         ));
     }
     if let Some((gauge, change)) = thicker(facts, worst) {
@@ -446,6 +451,13 @@ mod tests {
         assert_eq!(found.level, Level::Caution);
         let warm_v = found.measured.expect("volts");
         assert!((0.57..0.61).contains(&warm_v), "{found:?}");
+        // It says what is computed: a balance of heat, and not the handbook's square root, which gives
+        // 70 + 80 x sqrt(6.2 / 7) °C.
+        let said = found.working.join("; ");
+        assert!(said.contains("by heat balance"), "{said}");
+        let cited: String = RULE.sources.iter().map(|it| it.place).collect();
+        assert!(cited.contains("heat balance"), "{cited}");
+        assert!(!cited.contains("11-66d(6)"), "{cited}");
         let unset = text.replace(" rated=150", "");
         check_rule(&RULE, &unset.replace("#!", "#?"));
         // 2.2 m x 0.5 V / 0.59 V.

@@ -42,12 +42,16 @@ struct Starved {
 
 fn starved(point: &OperatingPoint, load: EdgeIndex) -> Option<Starved> {
     let asked = point.asked.as_deref().filter(|_| point.cannot_run(load))?;
-    // The wrong sign means reversed polarity, which has its own rule.
-    point.across_v(load).filter(|volts| *volts > 0.0)?;
+    // The wrong sign means reversed polarity, which has its own rule; a load for either polarity has no wrong one.
+    let either_way = (point.netlist().load(load)).is_some_and(|figures| figures.either_way);
+    let across_v = point.across_v(load)?;
+    if across_v == 0.0 || (across_v < 0.0 && !either_way) {
+        return None;
+    }
     let drop = asked.drop_to(load)?;
     Some(Starved {
         amps: drop.amps,
-        gives_v: asked.across_v(load)?.max(0.0),
+        gives_v: (asked.across_v(load)? * across_v.signum()).max(0.0),
         lost_v: drop.total_v(),
     })
 }
@@ -143,6 +147,50 @@ mod tests {
     fn accepts_one_that_gets_enough() {
         let text = PORT.replace(" #! load-cannot-run", "").replace("12m", "1m");
         check_rule(&RULE, &text);
+    }
+
+    /// A motor for either polarity that gets too little is found in both of them, and a weak source is a source.
+    #[test]
+    fn finds_a_load_for_either_polarity_both_ways_and_at_a_tiny_voltage() {
+        for emf_v in ["0.3", "0.7", "5"] {
+            for (plus, minus) in [("+", "-"), ("-", "+")] {
+                let text = format!(
+                    "battery BT1 emf={emf_v}
+                     load M3 1 cutoff=9 either #! load-cannot-run
+                     wire A BT1.{plus} M3.+ 20 1m
+                     wire N M3.- BT1.{minus} 20 1m
+                     state FLY"
+                );
+                let verdict = check_rule(&RULE, &text);
+                let found = &verdict.findings[0];
+                let volts: f64 = emf_v.parse().expect("a number");
+                let gives_v = found.measured.expect("volts");
+                assert!((volts - 0.2..volts).contains(&gives_v), "{}", found.message);
+                let all = run(&Facts::new(&document(&text)), RULES);
+                let reversed = all
+                    .findings
+                    .iter()
+                    .find(|it| it.message.contains("reversed"));
+                assert_eq!(reversed, None);
+            }
+        }
+    }
+
+    /// Both ends of a motor at rest are on the return: the drop along it is no supply.
+    #[test]
+    fn accepts_a_motor_that_rests_between_two_grounds() {
+        check_rule(
+            &RULE,
+            "battery BT1
+             load M3 1 cutoff=9 either
+             load LT1 20
+             wire P BT1.+ LT1.+ 12 1m
+             wire Q LT1.- M3.+ 20 2m
+             wire R LT1.- M3.- 20 1m
+             wire S M3.+ BT1.- 20 1m
+             wire T M3.- BT1.- 20 3m
+             state FLY",
+        );
     }
 
     /// A load that cannot run hides nothing: breaker, wires, drop and the alternator are judged by its demand.

@@ -1,7 +1,7 @@
 //! Shedding the main bus leaves a load on that is not essential.
 
 use crate::{
-    analysis::endurance::{Case, DeviceEnd, Extent, Stop},
+    analysis::endurance::{Case, DeviceEnd, Extent, Stop, whole_min},
     rules::prelude::*,
 };
 
@@ -54,9 +54,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         );
         out.finding(subject)
             .says(format!(
-                "{}{bus} stays on when the main bus is shed: {left:.0} min, {without:.0} min with only \
+                "{}{bus} stays on when the main bus is shed: {} min, {} min with only \
                  essential loads",
-                end.label
+                end.label,
+                whole_min(left),
+                whole_min(without)
             ))
             .limit(left, without, "min")
             .working(format!(

@@ -1,7 +1,7 @@
 //! After the alternator stops, the battery does not last the target minutes.
 
 use crate::{
-    analysis::endurance::{Case, Cell, DeviceEnd, Extent, Stop},
+    analysis::endurance::{Case, Cell, DeviceEnd, Extent, Stop, whole_min},
     rules::{and_list, prelude::*},
 };
 
@@ -91,7 +91,9 @@ fn finding(
         .finding(device)
         .level(level)
         .says(format!(
-            "{how} {first_min:.0} min, target {target_min:.0} min{by}",
+            "{how} {} min, target {} min{by}",
+            whole_min(first_min),
+            whole_min(target_min)
         ))
         .limit(first_min, target_min, "min")
         .working(format!(
@@ -112,10 +114,10 @@ fn finding(
     }
     if !firsts.is_empty() {
         let later: Vec<_> = (later.iter())
-            .map(|it| format!("{} after {:.0} min", it.label, it.minutes))
+            .map(|it| format!("{} after {} min", it.label, whole_min(it.minutes)))
             .collect();
         let end = case.minutes.map_or("the rest runs on".into(), |minutes| {
-            format!("the last load stops after {minutes:.0} min")
+            format!("the last load stops after {} min", whole_min(minutes))
         });
         let follow = match later.is_empty() {
             true => "no other load stops before the battery is empty".into(),

@@ -42,11 +42,18 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             report.working("computed at each load's own terminal voltage");
             continue;
         }
+        let either_way = |load| {
+            let figures = point.netlist().load(load);
+            figures.is_some_and(|figures| figures.either_way)
+        };
         let dropped: Vec<_> = point
             .dropped
             .iter()
             // A load that its wiring starves is `load-cannot-run`'s.
-            .filter(|load| point.across_v(load.edge).is_none_or(|volts| volts <= 0.0))
+            .filter(|load| {
+                let volts = point.across_v(load.edge);
+                volts.is_none_or(|volts| volts == 0.0 || (volts < 0.0 && !either_way(load.edge)))
+            })
             .map(|load| Facts::subject_of(point.netlist().of(load.edge)))
             .collect();
         if dropped.is_empty() {
@@ -56,6 +63,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         // More supply does not help a load that gets a negative voltage.
         let reversed: Vec<_> = (point.dropped.iter())
             .filter(|load| point.across_v(load.edge).is_some_and(|volts| volts < 0.0))
+            .filter(|load| !either_way(load.edge))
             .map(|load| Facts::subject_of(point.netlist().of(load.edge)))
             .collect();
         let of_low = dropped.iter().copied();

@@ -39,10 +39,9 @@ impl Beside<'_> {
     /// Times the longest of so many others, or infinity if they are too few to say it.
     fn most(self, others: usize) -> f64 {
         match (self, others) {
-            (_, 0) => f64::INFINITY,
+            (_, 0) | (Self::Places(..), 1) => f64::INFINITY,
             (Self::Cable(_), _) => 1.5,
             (Self::Devices(..), _) => 2.5,
-            (Self::Places(..), 1) => f64::INFINITY,
             (Self::Places(a, b), 2..) if a != b && others > 2 => 2.5,
             (Self::Places(..), 2..) => 4.0,
         }

@@ -76,9 +76,8 @@ fn clash(a: Role, b: Role) -> bool {
     use Family::{Any, Ground, Ignition, Key, Power, Sensor};
     match (family(a), family(b)) {
         (x, y) if x == y => false,
-        (Any, _) | (_, Any) => false,
         // The magneto switch rule judges P-leads; a tachometer may be fed by one, a sensor by a supply.
-        (Ignition, _) | (_, Ignition) => false,
+        (Any | Ignition, _) | (_, Any | Ignition) => false,
         (Sensor, Power) | (Power, Sensor) => is_low(a) || is_low(b),
         // What a ground reaches is judged by the ground itself; a key line that is tied to one is keyed for good.
         (Ground, Key) | (Key, Ground) => a != Role::ShieldTie && b != Role::ShieldTie,

@@ -36,7 +36,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         {
             match wrong(facts, conductor) {
                 Err(because) => out.not_checked(*first, because),
-                Ok(None) => match other_antenna(facts, &lines, *first) {
+                Ok(None) => match other_antenna(facts, &lines, first) {
                     Some(says) => {
                         let report = out.finding(*first).says(says).help(
                             "swap the two antenna cables at the radios, or correct the title of the antenna",
