@@ -356,10 +356,7 @@ fn b_f3_thin_wire_on_a_large_breaker() {
     seed(
         &sorrel(),
         |it| wire(it, "c2a22").from = end("terminal:mbus/cb4"),
-        &[
-            "protector-over-wire element:mbus/cb4",
-            "two-on-one-breaker element:mbus/cb4",
-        ],
+        &["protector-over-wire element:mbus/cb4"],
     );
 }
 

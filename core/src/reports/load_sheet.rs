@@ -82,7 +82,11 @@ fn stops(paper: &mut Paper, document: &Document) {
          itself, as solved. A relay contact that stays closed is solved with every switch at rest and in this phase; a \
          diode that conducts both ways, in the phases without alternator.",
     );
-    paper.table(WhatStops::of(&review, &found, None).table());
+    let parts = WhatStops::of(&review, &found, None);
+    if parts.lines.iter().any(|line| line.unsure.is_some()) {
+        paper.text(what_stops::WHAT_ALONE_MEANS);
+    }
+    paper.table(parts.table());
     let wires = review.wires(&found);
     let first: Vec<_> = wires.iter().map(|(_, first)| first.clone()).collect();
     let mut what = WhatStops::of(&review, &first, None);

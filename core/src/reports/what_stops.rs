@@ -107,6 +107,13 @@ pub struct Line {
     pub unsure: Option<String>,
 }
 
+/// In a table: what [`Line::unsure`] says at length.
+const ALONE: &str = "alternator alone";
+
+/// What that means, for the text above a table.
+pub const WHAT_ALONE_MEANS: &str = "\u{201c}Alternator alone\u{201d}: computed with the alternator holding its voltage; \
+    without a battery it may not hold it, or may shut down. Do not rely on what keeps running.";
+
 impl Line {
     /// "wire P7A6", "FL2": parts of devices go without the word.
     fn name(&self) -> String {
@@ -201,7 +208,7 @@ impl WhatStops {
                 list(&line.starts),
                 list(&line.shown_by),
                 Cell::text(line.problem.clone().unwrap_or_default()),
-                Cell::text(line.unsure.clone().unwrap_or_default()),
+                Cell::text(line.unsure.as_ref().map_or("", |_| ALONE)),
                 Cell::Empty,
             ]
         };
