@@ -287,10 +287,10 @@ fn every_strap_to_metal_has_its_line() {
         let sheet = RingOut::new(&document);
         let mut straps = 0;
         for wire in document.wires.values() {
-            let (terminal, metal) = match [&wire.from, &wire.to] {
-                [at @ End::Terminal(..), metal @ End::Structure(_)]
-                | [metal @ End::Structure(_), at @ End::Terminal(..)] => (at, metal),
-                _ => continue,
+            let ([terminal @ End::Terminal(..), metal @ End::Structure(_)]
+            | [metal @ End::Structure(_), terminal @ End::Terminal(..)]) = [&wire.from, &wire.to]
+            else {
+                continue;
             };
             straps += 1;
             let is_it = |line: &&Line| line.from == *terminal && line.to == *metal;

@@ -50,7 +50,7 @@ impl Document {
                     put("peak_a", number(it.peak_a.as_ref().map(|it| it.amps)));
                 }
                 Some(ElementKind::Jack(it)) => {
-                    put("isolated", it.isolated.map(|it| it.to_string()))
+                    put("isolated", it.isolated.map(|it| it.to_string()));
                 }
                 _ => {}
             },
