@@ -69,9 +69,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         };
         let all = beside(facts, id, wire).into_iter().flatten();
         let unlike = all.into_iter().find_map(|beside| {
-            let others: Vec<_> = lengths[&beside].iter().filter(|it| it.1 != id).collect();
-            let (longest_m, other) = **others.first()?;
-            let is_unlike = length_m > beside.most(others.len()) * longest_m;
+            // In order of length: the longest of the others is the first or the second.
+            let all = &lengths[&beside];
+            let (longest_m, other) = *all.iter().find(|it| it.1 != id)?;
+            let is_unlike = length_m > beside.most(all.len() - 1) * longest_m;
             is_unlike.then_some((beside, longest_m, other))
         });
         let show = |length_m| document.project.length(length_m, 2);
