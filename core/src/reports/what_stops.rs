@@ -382,7 +382,7 @@ mod tests {
             assert!(text.contains(says), "{text}");
         }
         let csv = what.table().to_csv();
-        assert!(csv.contains("or may shut down"), "{csv}");
+        assert!(csv.contains("BT1,,1,alternator alone,"), "{csv}");
         assert!(csv.contains("K1 stays closed"), "{csv}");
         let json = what.to_json();
         assert_eq!(json["stays_on"][0]["loads"][0], "FD1");
