@@ -11,7 +11,11 @@ use loomwright_core::{
     document::Document,
     exchange,
     ids::StateId,
-    reports::{Table, shorts::WhatShorts, what_stops::WhatStops},
+    reports::{
+        Table,
+        shorts::WhatShorts,
+        what_stops::{WHAT_ALONE_MEANS, WhatStops},
+    },
 };
 
 use super::worker_check;
@@ -172,7 +176,12 @@ impl Trials for Review {
 
     fn paper(&self, found: &[Consequence]) -> (String, Table) {
         let what = WhatStops::of(self, found, None);
-        (what.heading(), what.table())
+        let is_alone = what.lines.iter().any(|line| line.unsure.is_some());
+        let mean = if is_alone { WHAT_ALONE_MEANS } else { "" };
+        (
+            format!("{} {mean}", what.heading()).trim_end().to_owned(),
+            what.table(),
+        )
     }
 }
 
