@@ -6,7 +6,7 @@
 
 use std::{fs, path::PathBuf, sync::Mutex};
 
-use loomwright_tests::{top, under_target, writes_anew};
+use loomwright_tests::{is_writing, top, under_target};
 use serde_json::Value;
 
 /// Marks that are not of a benchmark, with who writes them: a test of this binary.
@@ -31,7 +31,7 @@ fn read() -> String {
 
 /// Keeps a figure in the file if figures are to be written. Says if the file has no mark of this name.
 pub fn keep(mark: &str, figure: &str) {
-    if !writes_anew() {
+    if !is_writing() {
         return;
     }
     let _alone = FILE
@@ -42,7 +42,30 @@ pub fn keep(mark: &str, figure: &str) {
     fs::write(path(), text).expect("the file can be written");
 }
 
-/// The figure before a mark, as it stands in the file.
+/// Holds the text between the marks `<!-- name -->` and `<!-- end of name -->`, which a test writes as a whole.
+pub fn hold(name: &str, text: &str) {
+    let _alone = FILE
+        .lock()
+        .unwrap_or_else(std::sync::PoisonError::into_inner);
+    let file = read();
+    let [begin, end] = [
+        format!("<!-- {name} -->\n"),
+        format!("<!-- end of {name} -->\n"),
+    ];
+    let (before, rest) = file.split_once(&begin).expect("the mark before");
+    let (there, after) = rest.split_once(&end).expect("the mark after");
+    if is_writing() {
+        fs::write(path(), format!("{before}{begin}{text}{end}{after}"))
+            .expect("the file can be written");
+        return;
+    }
+    assert!(
+        there == text,
+        "measured.md says otherwise; write it with LOOMWRIGHT_WRITE=1"
+    );
+}
+
+/// The figure before a mark, as it is in the file.
 pub fn kept(mark: &str) -> String {
     let text = read();
     let (before, _) = text
@@ -107,7 +130,7 @@ fn every_measured_figure_has_something_that_measures_it() {
         let by_bench = parts.into_iter().all(|part| benches.contains(part));
         assert!(by_test || by_bench, "nothing measures {mark}");
         seen += 1;
-        if let (true, Some(now)) = (writes_anew() && by_bench, median(mark)) {
+        if let (true, Some(now)) = (is_writing() && by_bench, median(mark)) {
             keep(mark, &now);
         }
     }

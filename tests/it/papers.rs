@@ -47,7 +47,7 @@ fn every_paper_is_as_it_was_looked_at() {
                 _ => paper.to_text(),
             };
             let file = folder.join(format!("{sample}-{name}.txt"));
-            if loomwright_tests::writes_anew() {
+            if loomwright_tests::is_writing() {
                 std::fs::create_dir_all(&folder).expect("the folder can be made");
                 std::fs::write(&file, &text).expect("it can be written");
             }

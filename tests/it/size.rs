@@ -40,7 +40,7 @@ fn the_download_stays_in_its_budget() {
     let said: Option<usize> = kept.trim_end_matches(" KB").parse().ok();
     assert!(
         said.is_some_and(|it| (it * 1_000).abs_diff(total) < total / 50),
-        "measured.md says {kept}, it is {total}: write it anew with LOOMWRIGHT_WRITE=1"
+        "measured.md says {kept}, it is {total}: write it with LOOMWRIGHT_WRITE=1"
     );
     assert!(total > 10_000, "{total} bytes are no app: was it built?");
     assert!(

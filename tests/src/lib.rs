@@ -23,6 +23,6 @@ pub fn under_target(name: &str) -> PathBuf {
 }
 
 /// True if tests are asked to write what they compare with: snapshots, tables, measured figures.
-pub fn writes_anew() -> bool {
+pub fn is_writing() -> bool {
     std::env::var_os("LOOMWRIGHT_WRITE").is_some()
 }

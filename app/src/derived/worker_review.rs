@@ -11,11 +11,7 @@ use loomwright_core::{
     document::Document,
     exchange,
     ids::StateId,
-    reports::{
-        Table,
-        shorts::WhatShorts,
-        what_stops::{WHAT_ALONE_MEANS, WhatStops},
-    },
+    reports::{Table, shorts::WhatShorts, what_stops::WhatStops},
 };
 
 use super::worker_check;
@@ -176,12 +172,8 @@ impl Trials for Review {
 
     fn paper(&self, found: &[Consequence]) -> (String, Table) {
         let what = WhatStops::of(self, found, None);
-        let is_alone = what.lines.iter().any(|line| line.unsure.is_some());
-        let mean = if is_alone { WHAT_ALONE_MEANS } else { "" };
-        (
-            format!("{} {mean}", what.heading()).trim_end().to_owned(),
-            what.table(),
-        )
+        let heading = format!("{} {}", what.heading(), what.legend());
+        (heading.trim_end().to_owned(), what.table())
     }
 }
 

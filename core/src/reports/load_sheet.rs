@@ -83,14 +83,13 @@ fn stops(paper: &mut Paper, document: &Document) {
          diode that conducts both ways, in the phases without alternator.",
     );
     let parts = WhatStops::of(&review, &found, None);
-    if parts.lines.iter().any(|line| line.unsure.is_some()) {
-        paper.text(what_stops::WHAT_ALONE_MEANS);
+    if !parts.legend().is_empty() {
+        paper.text(parts.legend());
     }
     paper.table(parts.table());
     let wires = review.wires(&found);
     let first: Vec<_> = wires.iter().map(|(_, first)| first.clone()).collect();
-    let mut what = WhatStops::of(&review, &first, None);
-    what.stays_on.clear();
+    let mut what = WhatStops::opens(&review, &first, None);
     for (chain, first) in &wires {
         let (_, id, _) = what_stops::named(document, &first.failure);
         if let Some(line) = what.lines.iter_mut().find(|line| line.id == id) {

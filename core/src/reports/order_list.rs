@@ -48,6 +48,14 @@ impl Need {
         }
         self.note += what;
     }
+
+    /// Adds a remark to the note, once.
+    fn remark(&mut self, what: &str) {
+        if !self.note.contains(what) {
+            let after = if self.note.is_empty() { "" } else { "; " };
+            self.note += &format!("{after}{what}");
+        }
+    }
 }
 
 /// Needs by kind and item.
@@ -295,10 +303,7 @@ fn wires(document: &Document, needs: &mut Needs) {
         if longest_m.is_none() {
             need.note = "a length is not set".into();
         }
-        if !need.note.contains(left_out) {
-            let after = if need.note.is_empty() { "" } else { "; " };
-            need.note += &format!("{after}{left_out}");
-        }
+        need.remark(left_out);
     }
     for (id, wire) in &document.wires {
         if cored.contains(id) {
@@ -322,10 +327,7 @@ fn wires(document: &Document, needs: &mut Needs) {
             ),
         ];
         for (_, what) in unset.into_iter().filter(|it| it.0) {
-            if !need.note.contains(what) {
-                let after = if need.note.is_empty() { "" } else { "; " };
-                need.note += &format!("{after}{what}");
-            }
+            need.remark(what);
         }
         if let Some(fuse) = &wire.fuse {
             put(

@@ -110,8 +110,8 @@ pub struct Line {
 /// In a table: what [`Line::unsure`] says at length.
 const ALONE: &str = "alternator alone";
 
-/// What that means, for the text above a table.
-pub const WHAT_ALONE_MEANS: &str = "\u{201c}Alternator alone\u{201d}: computed with the alternator holding its voltage; \
+/// What that means.
+const WHAT_ALONE_MEANS: &str = "\u{201c}Alternator alone\u{201d}: computed with the alternator holding its voltage; \
     without a battery it may not hold it, or may shut down. Do not rely on what keeps running.";
 
 impl Line {
@@ -124,10 +124,28 @@ impl Line {
     }
 }
 
+/// True if every record is wanted, or one that has this key, device or label.
+fn is_wanted(only: Option<&str>, id: &str, label: &str) -> bool {
+    only.is_none_or(|only| only == id || only == label || id.split('/').next() == Some(only))
+}
+
 impl WhatStops {
     /// The result of a review, or only that of one record: the key of a wire, splice or device, or
     /// `DEVICE/ELEMENT`, or its label.
     pub fn of(review: &Review, found: &[Consequence], only: Option<&str>) -> Self {
+        let document = review.document();
+        let closed = stays_on(document, review.state());
+        let closed = closed.into_iter().map(|it| StaysOn::of(document, it));
+        Self {
+            stays_on: closed
+                .filter(|it| is_wanted(only, &it.id, &it.label))
+                .collect(),
+            ..Self::opens(review, found, only)
+        }
+    }
+
+    /// The same without what fails closed.
+    pub fn opens(review: &Review, found: &[Consequence], only: Option<&str>) -> Self {
         let document = review.document();
         let running = review.running();
         let netlist = review.before().netlist().clone();
@@ -142,9 +160,7 @@ impl WhatStops {
         let mut tried = 0;
         for consequence in found {
             let (kind, id, label) = named(document, &consequence.failure);
-            let is_wanted =
-                |only: &str| only == id || only == label || id.split('/').next() == Some(only);
-            if !only.is_none_or(is_wanted) {
+            if !is_wanted(only, &id, &label) {
                 continue;
             }
             tried += 1;
@@ -176,19 +192,20 @@ impl WhatStops {
             (b.stops.len().cmp(&a.stops.len()))
                 .then_with(|| crate::document::natural_cmp(&a.label, &b.label))
         });
-        let closed = stays_on(document, review.state());
-        let closed = closed.into_iter().map(|it| StaysOn::of(document, it));
-        let is_wanted = |it: &StaysOn| {
-            only.is_none_or(|only| {
-                only == it.id || only == it.label || it.id.split('/').next() == Some(only)
-            })
-        };
         Self {
             state,
             running: running.iter().map(name).collect(),
             lines,
             tried,
-            stays_on: closed.filter(is_wanted).collect(),
+            stays_on: Vec::new(),
+        }
+    }
+
+    /// What the short words of the table mean; empty if it has none.
+    pub fn legend(&self) -> &'static str {
+        match self.lines.iter().any(|line| line.unsure.is_some()) {
+            true => WHAT_ALONE_MEANS,
+            false => "",
         }
     }
 

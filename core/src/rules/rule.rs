@@ -1,6 +1,11 @@
 //! A rule, and where it puts its results.
 
-use super::{Facts, Finding, Level, Location, Mend, MendKind, NotChecked, Reads, Source, Subject};
+use petgraph::graph::NodeIndex;
+
+use super::{
+    Facts, Finding, Level, Location, Mend, MendKind, NotChecked, Reads, Source, Subject,
+    facts::wires_of,
+};
 use crate::{edit::Change, markup::seen};
 
 /// Something that can be wrong in a drawing, and the check that finds it.
@@ -135,6 +140,12 @@ impl Report<'_, '_> {
             self.finding.at.push(at);
         }
         self
+    }
+
+    /// Adds every wire that ends at a node.
+    pub fn also_wires(self, node: NodeIndex) -> Self {
+        let wires = wires_of(self.facts.touches_at(node));
+        wires.fold(self, |report, (wire, _)| report.also(wire))
     }
 
     /// The value, and the limit for it.

@@ -32,7 +32,7 @@ fn pictures_of_the_readme_show_the_app_as_it_is() {
         page.screenshot("overhead-panel").await;
         let taken = std::fs::read(page.folder().join("overhead-panel.png")).expect("just taken");
         let kept = top().join(PICTURE);
-        if loomwright_tests::writes_anew() {
+        if loomwright_tests::is_writing() {
             std::fs::write(&kept, &taken).expect("the picture can be written");
         }
         let kept = std::fs::read(&kept).expect("the README's picture");

@@ -15,7 +15,6 @@ mod labels;
 mod left_out;
 mod long;
 mod magneto;
-mod measured;
 mod next_pin;
 mod not_mated;
 mod other_ground;

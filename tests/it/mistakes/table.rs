@@ -14,11 +14,13 @@ use super::{
     OPERATORS, Operator,
     floors::{OF_ALL, floor},
     judge::{Judged, Sound, Worth},
-    measured,
     unknowable::why,
     walk::{Mistake, Wiring},
 };
-use crate::samples::{sorrel, teasel};
+use crate::{
+    measured,
+    samples::{sorrel, teasel},
+};
 
 /// How many mistakes of one operator came to what.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -36,18 +36,24 @@ const PROTECTED_A: f64 = 5.0;
 const DRAINS_A: f64 = 0.1;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    let has_battery =
-        |edge: EdgeIndex| matches!(facts.netlist().graph[edge].kind, EdgeKind::Battery { .. });
-    if !facts.netlist().sources().any(has_battery) {
+    let netlist = facts.netlist();
+    let is_battery =
+        |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
+    let Some(battery) = netlist.sources().find(is_battery) else {
         return;
-    }
+    };
     let point = facts.at_rest();
-    loads(facts, out, point);
+    loads(facts, out, point, battery);
     protectors(facts, out, point);
 }
 
 /// Loads and coils that are on, each at its own place; at the battery if nothing is switched at all.
-fn loads(facts: &Facts<'_>, out: &mut Findings<'_, '_>, point: &OperatingPoint) {
+fn loads(
+    facts: &Facts<'_>,
+    out: &mut Findings<'_, '_>,
+    point: &OperatingPoint,
+    battery: EdgeIndex,
+) {
     let netlist = facts.netlist();
     let (mut on, mut off) = (Vec::new(), 0);
     for edge in netlist.graph.edge_indices() {
@@ -64,8 +70,6 @@ fn loads(facts: &Facts<'_>, out: &mut Findings<'_, '_>, point: &OperatingPoint) 
     // What hangs on a contactor that is held on follows from that.
     let any_coil = on.iter().any(|(_, is_coil, _)| *is_coil);
     if on.len() > off && !any_coil {
-        let battery = netlist.sources().next();
-        let Some(battery) = battery else { return };
         let says = format!(
             "{} loads and coils are on with every switch at rest: no switch parts them from the battery",
             on.len()

@@ -1,11 +1,11 @@
 //! A switch or contact with both sides on one conductor: it opens nothing.
 
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::graph::EdgeIndex;
 
 use crate::{
     ids::{DeviceId, ElementId},
     netlist::{Groups, Through},
-    rules::{facts::wires_of, prelude::*},
+    rules::prelude::*,
 };
 
 /// A switch or contact with both sides on one conductor.
@@ -85,18 +85,8 @@ fn check_element(
         if let Some(there) = facts.terminal_at(node) {
             report = report.also((there.id, &there.terminal.id));
         }
-        report = also_wires(facts, report, node);
+        report = report.also_wires(node);
     }
-}
-
-/// The wires at a node belong to the finding.
-fn also_wires<'o, 'd>(
-    facts: &Facts<'_>,
-    report: crate::rules::Report<'o, 'd>,
-    node: NodeIndex,
-) -> crate::rules::Report<'o, 'd> {
-    let wires = wires_of(facts.touches_at(node));
-    wires.fold(report, |report, (wire, _)| report.also(wire))
 }
 
 #[cfg(test)]

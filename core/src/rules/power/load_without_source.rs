@@ -5,7 +5,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use crate::{
     ids::{DeviceId, TerminalId},
     netlist::{AtNode, EdgeKind, Through},
-    rules::{facts::wires_of, prelude::*},
+    rules::prelude::*,
 };
 
 /// A load or coil that no source can feed in any switch position.
@@ -92,9 +92,7 @@ fn report(facts: &Facts<'_>, out: &mut Findings<'_, '_>, load: EdgeIndex, fed_si
         report = report.also(open);
     }
     for node in &dead.nodes {
-        for (wire, _) in wires_of(facts.touches_at(*node)) {
-            report = report.also(wire);
-        }
+        report = report.also_wires(*node);
     }
 }
 

@@ -8,7 +8,6 @@ use crate::{
     netlist::EdgeKind,
     rules::{
         Subject, and_list,
-        facts::wires_of,
         names::{is_short_for, tokens},
         prelude::*,
     },
@@ -136,9 +135,7 @@ fn check_name<'d>(
     if let Subject::Element(device, element) = at
         && let Some(edge) = facts.netlist().element_edge(device, element)
     {
-        for (wire, _) in wires_of(facts.touches_at(facts.netlist().ends(edge).1)) {
-            report = report.also(wire);
-        }
+        report.also_wires(facts.netlist().ends(edge).1);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::{
     ids::DeviceId,
-    netlist::{Through, trace::Feeds},
+    netlist::{AtNode, Reach, Through},
     rules::{Conductor, prelude::*},
 };
 
@@ -89,8 +89,17 @@ fn clash(a: Role, b: Role) -> bool {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     // What is live for good: a switch may be in the way of a signal, a breaker is not.
+    let (netlist, returns) = (facts.netlist(), facts.returns());
     let always = Through::METAL.and(Through::PROTECTORS);
-    let live = Feeds::new(facts.netlist(), facts.returns(), always);
+    let live = netlist.reach_by(
+        netlist.sources().map(|source| netlist.ends(source).0),
+        |edge, forward| {
+            let (a, b) = netlist.ends(edge);
+            let next = if forward { b } else { a };
+            always.passes(&netlist.graph[edge], forward) && !returns.has(next)
+        },
+        |_| AtNode::GoOn,
+    );
     for conductor in facts.conductors() {
         let Some(first) = conductor.ends.first() else {
             continue;
@@ -138,7 +147,7 @@ fn two_roles<'d>(facts: &Facts<'d>, conductor: &Conductor<'d>) -> Option<(Pin<'d
 fn reached<'d>(
     facts: &Facts<'d>,
     conductor: &Conductor<'d>,
-    live: &Feeds,
+    live: &Reach,
 ) -> Option<(Pin<'d>, String)> {
     conductor.ends.iter().find_map(|end| {
         let node = facts.netlist().terminal(end.0, &end.1.id)?;
@@ -161,7 +170,7 @@ fn reached<'d>(
             Family::Sensor => is_low(role),
             _ => role != Role::ShieldTie,
         };
-        (must_not && live.reach(node)).then(|| (*end, format!("{} is wired to a supply", label())))
+        (must_not && live.has(node)).then(|| (*end, format!("{} is wired to a supply", label())))
     })
 }
 

@@ -19,24 +19,21 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for at in facts.terminals() {
         let here = (at.id, &at.terminal.id);
-        let end = End::Terminal(at.id.clone(), at.terminal.id.clone());
-        if at.device.kind != DeviceKind::InlineConnector || facts.touches(&end).is_empty() {
+        let is_inline = at.device.kind == DeviceKind::InlineConnector;
+        if !is_inline || facts.touches_at(at.node).is_empty() {
             continue;
         }
         if facts.mate_of(at.node).is_some() {
             out.clear(here);
             continue;
         }
-        let mut report = out
-            .finding(here)
+        out.finding(here)
             .says(format!(
                 "{} is in use and has no partner in the other half",
                 facts.label(here)
             ))
-            .help("put the contact into the other half, or move the wire to a pin that has one");
-        for (wire, _) in facts.wires_at(&end) {
-            report = report.also(wire);
-        }
+            .help("put the contact into the other half, or move the wire to a pin that has one")
+            .also_wires(at.node);
     }
 }
 

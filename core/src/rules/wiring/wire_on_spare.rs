@@ -1,6 +1,6 @@
 //! A wire on a pin that is not used.
 
-use crate::rules::prelude::*;
+use crate::rules::{facts::wires_of, prelude::*};
 
 /// A wire on a pin that is not used.
 pub const RULE: Rule = Rule {
@@ -24,24 +24,18 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             continue;
         }
         let here = (at.id, &at.terminal.id);
-        let end = End::Terminal(at.id.clone(), at.terminal.id.clone());
-        let mut wires = facts.wires_at(&end).map(|(wire, _)| wire);
-        let Some(first) = wires.next() else {
+        let Some((first, _)) = wires_of(facts.touches_at(at.node)).next() else {
             out.clear(here);
             continue;
         };
-        let mut report = out
-            .finding(here)
+        out.finding(here)
             .says(format!(
                 "{} ends at {}, a spare pin",
                 facts.label(first),
                 facts.label(here)
             ))
             .help("move it to the pin that the maker's manual names; if it is this pin, set the pin's role")
-            .also(first);
-        for wire in wires {
-            report = report.also(wire);
-        }
+            .also_wires(at.node);
     }
 }
 
