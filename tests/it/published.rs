@@ -6,12 +6,13 @@ use std::fs;
 use loomwright_core::{
     netlist::BOND_OHM,
     noise::ripple::{below_db, frequency_hz, induced_v, mutual_h},
+    rules::power::always_hot::PROTECTED_A,
     standards::{
         bundle::{altitude_factor, bundle_factor},
         conductor_heat::{
             Rated, balanced_c, bears_s, hot_length_m, mm2_of_cmil, short_a2s, steady_c,
         },
-        drop_limits::drop_limit,
+        drop_limits::{FEEDER_SHARE, drop_limit},
         opening_time::{blade, thermal_s},
         protection_chart::{breaker_a, fuse_a},
         stud::TERMINALS_MAX,
@@ -25,11 +26,13 @@ use loomwright_tests::top;
 use crate::network_cases::largest_difference;
 
 /// Keys of tables that were typed twice: here, and in `core/src/standards`.
-const TYPED_TWICE: [&str; 7] = [
+const TYPED_TWICE: [&str; 9] = [
     "wire",
     "protection",
     "switch",
     "drop_limit",
+    "feeder",
+    "always_hot",
     "stud",
     "bond",
     "blade",
@@ -89,6 +92,8 @@ fn ours(key: &str) -> Option<f64> {
             factor(n(0)?, load)?
         }
         "drop_limit" => drop_limit(n(0)?)?.continuous_v,
+        "feeder" => FEEDER_SHARE * n(0)?,
+        "always_hot" => PROTECTED_A,
         "stud" => TERMINALS_MAX as f64,
         "bond" => BOND_OHM * 1e3,
         "drop" => drop_v(gauge()?, n(1)? * M_PER_FT, n(2)?, 20.0),

@@ -64,7 +64,9 @@ pub fn Findings() -> impl IntoView {
 #[component]
 fn Group(level: Level, words: [&'static str; 2]) -> impl IntoView {
     let app = app();
-    let here = move |finding: &Finding| finding.level == level && finding.accepted.is_none();
+    let here = move |finding: &Finding| {
+        finding.level == level && finding.accepted.is_none() && finding.follows.is_none()
+    };
     let n = move || {
         app.derived
             .verdict
@@ -74,7 +76,7 @@ fn Group(level: Level, words: [&'static str; 2]) -> impl IntoView {
         <Given when=move || { n() > 0 }>
             <h3>{move || strings::count(n(), words)}</h3>
             <ul class="findings">
-                {move || app.derived.verdict.with(|verdict| list(app, verdict, here))}
+                {move || app.derived.verdict.with(|verdict| with_effects(app, verdict, here))}
             </ul>
         </Given>
     }
@@ -87,6 +89,31 @@ pub fn list(app: App, verdict: &Verdict, wanted: impl Fn(&Finding) -> bool) -> V
         .filter(|(_, finding)| wanted(finding))
         .map(|(index, finding)| entry(app, index, finding.clone()))
         .collect()
+}
+
+/// The same, each with what follows from it folded under it.
+fn with_effects(app: App, verdict: &Verdict, wanted: impl Fn(&Finding) -> bool) -> Vec<AnyView> {
+    let mut entries = Vec::new();
+    for (index, finding) in verdict.findings.iter().enumerate() {
+        if !wanted(finding) {
+            continue;
+        }
+        entries.push(entry(app, index, finding.clone()));
+        let effects = list(app, verdict, |it| it.follows == Some(index));
+        if !effects.is_empty() {
+            let summary = strings::count(effects.len(), strings::EFFECTS);
+            let folded = view! {
+                <li>
+                    <details class="following">
+                        <summary>{summary}</summary>
+                        <ul class="findings">{effects}</ul>
+                    </details>
+                </li>
+            };
+            entries.push(folded.into_any());
+        }
+    }
+    entries
 }
 
 fn unchecked(app: App, verdict: &Verdict) -> Vec<AnyView> {

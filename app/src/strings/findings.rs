@@ -16,6 +16,8 @@ pub const MEND_ASK: &str = "changes the design";
 /// After what a fix does to breakers and fuses.
 pub const MEND_AGAIN: &str = "Tap again to make the change.";
 pub const NOT_OFFERED: &str = "Tried and not offered";
+/// Findings folded under their cause.
+pub const EFFECTS: [&str; 2] = ["more follows from it", "more follow from it"];
 pub const SOURCES: &str = "Sources";
 
 /// The counts in one line. They add up.

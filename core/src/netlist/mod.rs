@@ -284,7 +284,7 @@ struct DeviceAt {
 }
 
 impl DeviceAt {
-    fn nodes(&self) -> impl Iterator<Item = NodeIndex> {
+    fn nodes(&self) -> impl Iterator<Item = NodeIndex> + Clone {
         let more = self.more.iter().copied();
         self.nodes.clone().map(NodeIndex::new).chain(more)
     }
@@ -352,7 +352,7 @@ impl Netlist {
     }
 
     /// The nodes of a device's terminals: first those that its record lists, in its order.
-    pub fn terminals(&self, device: &DeviceId) -> impl Iterator<Item = NodeIndex> {
+    pub fn terminals(&self, device: &DeviceId) -> impl Iterator<Item = NodeIndex> + Clone {
         let at = self.devices.get(device);
         at.into_iter().flat_map(DeviceAt::nodes)
     }

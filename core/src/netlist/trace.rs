@@ -7,6 +7,7 @@ use petgraph::{
     graph::{EdgeIndex, NodeIndex},
     visit::EdgeRef,
 };
+use rustc_hash::FxHashSet;
 
 use super::{AtNode, EdgeKind, EdgeOf, Netlist, Point, Reach, Through};
 use crate::document::BarUse;
@@ -324,15 +325,46 @@ impl Netlist {
     /// load, the return side or a source's positive, in any switch position.
     pub fn downstream(&self, returns: &Returns, protector: EdgeIndex, from: NodeIndex) -> Reach {
         let through = SUPPLY.without(Through::PROTECTORS);
-        let is_source_plus = |node: NodeIndex| {
-            self.edges_at(node)
-                .any(|edge| self.graph[edge].kind.is_source() && self.ends(edge).0 == node)
-        };
         self.reach_by(
             [from],
             |edge, forward| edge != protector && through.passes(&self.graph[edge], forward),
-            |node| AtNode::stop_if(returns.has(node) || is_source_plus(node)),
+            |node| AtNode::stop_if(returns.has(node) || self.is_source_plus(node)),
         )
+    }
+
+    /// The nodes of that, from `from` on. It looks only at what lies there, so that it can be asked of every protector.
+    pub fn downstream_nodes(
+        &self,
+        returns: &Returns,
+        protector: EdgeIndex,
+        from: NodeIndex,
+    ) -> Vec<NodeIndex> {
+        let through = SUPPLY.without(Through::PROTECTORS);
+        let mut seen = FxHashSet::from_iter([from]);
+        let mut nodes = vec![from];
+        let mut next = 0;
+        while let Some(&node) = nodes.get(next) {
+            next += 1;
+            if next > 1 && (returns.has(node) || self.is_source_plus(node)) {
+                continue;
+            }
+            for edge in self.edges_at(node) {
+                let forward = self.ends(edge).0 == node;
+                if edge == protector || !through.passes(&self.graph[edge], forward) {
+                    continue;
+                }
+                let other = self.other(edge, node);
+                if seen.insert(other) {
+                    nodes.push(other);
+                }
+            }
+        }
+        nodes
+    }
+
+    fn is_source_plus(&self, node: NodeIndex) -> bool {
+        self.edges_at(node)
+            .any(|edge| self.graph[edge].kind.is_source() && self.ends(edge).0 == node)
     }
 
     /// The path from a node (a load's negative) to the nearest point where returns meet: a ground

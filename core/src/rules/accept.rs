@@ -4,7 +4,7 @@ use crate::order::InOrder;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Counts, Facts, Finding, Findings, Level, Rule, Verdict,
+    Counts, Facts, Finding, Findings, Level, Rule, Verdict, follows,
     records::unused_acceptance::{self, Use},
     rule::Outcome,
 };
@@ -48,7 +48,11 @@ pub(super) fn settle(facts: &Facts<'_>, rules: &[&'static Rule], said: Vec<Outco
         }
         all.and(out.outcome());
     }
-    verdict(all)
+    let mut verdict = verdict(all);
+    follows::fold(facts, &mut verdict.findings);
+    let following = verdict.findings.iter().filter(|it| it.follows.is_some());
+    verdict.counts.following = following.count();
+    verdict
 }
 
 fn match_one<'a>(
@@ -209,6 +213,7 @@ fn verdict(all: Outcome) -> Verdict {
         faults: open(Level::Fault),
         cautions: open(Level::Caution),
         notes: open(Level::Note),
+        following: 0,
     };
     Verdict {
         findings,

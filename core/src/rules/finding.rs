@@ -153,6 +153,8 @@ pub struct Finding {
     pub mends: Vec<Mend>,
     /// The acceptance that covers it, if one does.
     pub accepted: Option<AcceptedId>,
+    /// The finding that it follows from, by its place in the verdict: mended with it.
+    pub follows: Option<usize>,
 }
 
 impl Finding {
@@ -199,12 +201,14 @@ pub struct Counts {
     pub cautions: usize,
     /// Open notes.
     pub notes: usize,
+    /// Open findings that follow from another one.
+    pub following: usize,
 }
 
 /// The result of a run of the rules.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Verdict {
-    /// Findings, worst first, then by rule and place.
+    /// Findings, worst first, then by rule and place; what follows from one comes directly after it.
     pub findings: Vec<Finding>,
     /// What could not be checked.
     pub not_checked: Vec<NotChecked>,

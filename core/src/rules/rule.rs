@@ -105,6 +105,7 @@ impl<'f, 'd> Findings<'f, 'd> {
             help: String::new(),
             mends: Vec::new(),
             accepted: None,
+            follows: None,
         });
         Report {
             facts: self.facts,

@@ -140,3 +140,42 @@ mod tests {
         assert_ne!(said[0], before);
     }
 }
+
+#[cfg(test)]
+mod temp_profile {
+    use std::time::Instant;
+    #[test]
+    fn temp_profile() {
+        for n in [600, 5000] {
+            let d = crate::testing::aircraft(n);
+            for round in 0..2 {
+                let facts = crate::rules::Facts::new(&d);
+                let t = Instant::now();
+                facts.points();
+                facts.feeds();
+                facts.conductors();
+                let _ = facts.most_steady_a(petgraph::graph::EdgeIndex::new(0));
+                let _ = facts.at_rest();
+                println!("{n} facts {:?}", t.elapsed());
+                let mut all = Vec::new();
+                for rule in crate::rules::RULES {
+                    let t = Instant::now();
+                    let mut out = crate::rules::Findings::of(&facts, rule);
+                    (rule.check)(&facts, &mut out);
+                    all.push((t.elapsed(), rule.slug));
+                }
+                all.sort();
+                all.reverse();
+                if round == 1 {
+                    for (t, s) in all.iter().take(22) {
+                        println!("  {s} {t:?}");
+                    }
+                    println!(
+                        "  sum {:?}",
+                        all.iter().map(|it| it.0).sum::<std::time::Duration>()
+                    );
+                }
+            }
+        }
+    }
+}

@@ -25,6 +25,7 @@ impl Verdict {
             n.faults,
             n.cautions,
             n.notes,
+            n.following,
             self.findings.len(),
         ] {
             words.push(count.to_string());
@@ -41,7 +42,8 @@ impl Verdict {
                 .accepted
                 .as_ref()
                 .map_or(String::new(), ToString::to_string);
-            words.extend([it.help.clone(), accepted]);
+            let follows = it.follows.map_or(String::new(), |it| it.to_string());
+            words.extend([it.help.clone(), accepted, follows]);
         }
         for it in &self.not_checked {
             words.push(it.rule.into());
@@ -65,6 +67,7 @@ impl Verdict {
             faults: count()?,
             cautions: count()?,
             notes: count()?,
+            following: count()?,
         };
         let found = count()?;
         let mut verdict = Self {
@@ -151,6 +154,10 @@ impl<'w> Words<'w> {
             accepted: Some(self.next()?)
                 .filter(|it| !it.is_empty())
                 .map(AcceptedId::from),
+            follows: match self.next()? {
+                "" => None,
+                place => Some(place.parse().ok()?),
+            },
         })
     }
 }

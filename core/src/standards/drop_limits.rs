@@ -18,6 +18,10 @@ pub struct DropLimit {
     pub intermittent_v: f64,
 }
 
+/// Share of the regulated voltage that the main power wires may lose, from an alternator at its rated current to the
+/// bus (FAA-H-8083-31, fig. 9-121).
+pub const FEEDER_SHARE: f64 = 0.02;
+
 /// The limits for a nominal system voltage: 14 V and 28 V. `None` for any other.
 pub fn drop_limit(nominal_v: f64) -> Option<DropLimit> {
     let limit = |continuous_v, intermittent_v| {

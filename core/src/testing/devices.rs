@@ -215,7 +215,8 @@ type Inside<'a> = (DeviceKind, Vec<(&'a str, Role)>, Vec<Element>);
 /// A new device.
 pub(super) fn device(words: &Words<'_>) -> Device {
     let (kind, terminals, elements) = match words.what {
-        "unit" => return unit(words),
+        "unit" => return unit(words, DeviceKind::Unit),
+        "sensor" => return unit(words, DeviceKind::Sensor),
         "mated" => return mated(words),
         _ => source_or_bus(words)
             .or_else(|| control(words))
@@ -440,8 +441,8 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
 }
 
 /// A unit with any terminals: `J105-1:power_in`, or `J105-11:serial_tx:TXD_1`.
-fn unit(words: &Words<'_>) -> Device {
-    let mut device = bare(words, DeviceKind::Unit);
+fn unit(words: &Words<'_>, kind: DeviceKind) -> Device {
+    let mut device = bare(words, kind);
     for word in words.plain.iter().filter(|word| **word != "critical") {
         let (word, bias_v) = word
             .split_once('~')

@@ -21,7 +21,8 @@
 //! resistor R1 120                          # terminals 1 and 2; so is `shunt`
 //! jack JK8 mic isolated                    # tip, ring, sleeve; used for mic or phones; or `bare`, `unsaid`
 //! mated J310/P310 1 2 3                    # in-line connector: ends are J310.J310-1, J310.P310-1 …
-//! unit COM1 J105-1:power_in J105-9:return  # any terminals; a name may follow: J1-2:serial_tx:TXD_1
+//! unit COM1 J105-1:power_in J105-9:return  # any terminals; a name may follow: J1-2:serial_tx:TXD_1;
+//!                                          # so is `sensor`
 //! inside COM1 load J105-1 J105-9 2.8       # what is inside: load, bar, tie, resistor, diode
 //! splice SP1
 //! wire W1 MBUS.CB1 COM1.J105-1 22 1.2m     # AWG and length may be left out; fuse=1@from,

@@ -193,8 +193,19 @@ fn check_has_the_promised_json() {
         assert_eq!(
             keys(finding),
             [
-                "accepted", "at", "level", "limit", "measured", "mends", "message", "rule",
-                "sources", "title", "unit", "working"
+                "accepted",
+                "at",
+                "follows_from",
+                "level",
+                "limit",
+                "measured",
+                "mends",
+                "message",
+                "rule",
+                "sources",
+                "title",
+                "unit",
+                "working"
             ]
         );
         assert_eq!(keys(&finding["at"][0]), ["id", "kind", "label"]);

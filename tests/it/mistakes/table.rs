@@ -127,6 +127,9 @@ fn judged(sound: &Sound, operators: &[&'static Operator]) -> Vec<Case> {
     done.map(|it| it.expect("each had its turn")).collect()
 }
 
+/// Mistakes of which most is said that are printed.
+const MOST_SHOWN: usize = 20;
+
 /// The heading of the table.
 const HEADING: &str = "| mistake | made | nothing changes | named | aside | silent | of these, a drawing cannot know | named, % |\n\
                        |---|---|---|---|---|---|---|---|\n";
@@ -179,6 +182,18 @@ fn print_missed(cases: &[Case]) {
     }
 }
 
+/// The mistakes of which most is said: what follows from one cause must not bury it.
+fn print_most_said(cases: &[Case]) {
+    let mut cases: Vec<&Case> = cases.iter().collect();
+    cases.sort_by_key(|it| std::cmp::Reverse(it.judged.said.len()));
+    println!("\nMost said:");
+    for case in cases.iter().take(MOST_SHOWN) {
+        let said = &case.judged.said;
+        let (name, what) = (case.operator.name, &case.mistake.what);
+        println!("- {name}: {what}: {}: {}", said.len(), said.join(", "));
+    }
+}
+
 /// True if every operator is asked for.
 pub fn is_all() -> bool {
     std::env::var_os("LOOMWRIGHT_MISTAKES").is_none()
@@ -202,6 +217,7 @@ fn mistakes_are_named() {
         let rows = rows(cases, &operators);
         println!("\n{}\n\n{rows}", sound.name);
         print_missed(cases);
+        print_most_said(cases);
         text += &format!("\n{}\n\n{rows}", sound.name);
         for operator in &operators {
             let score = score(cases.iter().filter(|it| it.operator.name == operator.name));

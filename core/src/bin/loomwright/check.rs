@@ -46,6 +46,7 @@ struct FindingJson<'v> {
     sources: &'v [Source],
     mends: Vec<Mend>,
     accepted: Option<&'v str>,
+    follows_from: Option<usize>,
 }
 
 impl<'v> FindingJson<'v> {
@@ -63,6 +64,7 @@ impl<'v> FindingJson<'v> {
             sources: finding.sources,
             mends: proved.offered,
             accepted: finding.accepted.as_ref().map(AcceptedId::as_str),
+            follows_from: finding.follows,
         }
     }
 }
@@ -101,7 +103,9 @@ fn in_words(document: &Document, prover: &Prover<'_>) -> String {
         .iter()
         .partition(|finding| finding.accepted.is_some());
     for (at, finding) in open.into_iter().enumerate() {
-        put_finding(&mut text, document, finding, &fixes(prover, at, finding));
+        let cause = finding.follows.and_then(|it| verdict.findings.get(it));
+        let fixes = fixes(prover, at, finding);
+        put_finding(&mut text, document, (finding, cause), &fixes);
     }
     for finding in accepted {
         let reason = finding
@@ -139,12 +143,23 @@ fn in_words(document: &Document, prover: &Prover<'_>) -> String {
     ];
     let open = open.map(|(n, word)| format!("{n} {word}{}", if n == 1 { "" } else { "s" }));
     let _ = writeln!(text, "Open: {}", open.join(", "));
+    if n.following > 0 {
+        let _ = writeln!(text, "Of these {} follow from others", n.following);
+    }
     text += files::NOTICE;
     text
 }
 
-fn put_finding(text: &mut String, document: &Document, finding: &Finding, proved: &Proved) {
+fn put_finding(
+    text: &mut String,
+    document: &Document,
+    (finding, cause): (&Finding, Option<&Finding>),
+    proved: &Proved,
+) {
     put_heading(text, &finding.level.word().to_uppercase(), finding);
+    if let Some(cause) = cause {
+        put_line(text, "Follows from", &cause.message);
+    }
     for at in &finding.at {
         put_line(text, "Where", &place(at));
     }

@@ -3,7 +3,7 @@
 use crate::order::InOrder;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use petgraph::graph::EdgeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 use rustc_hash::FxHashMap;
 
 use super::Facts;
@@ -210,6 +210,26 @@ impl Facts<'_> {
     /// How every source can feed every place.
     pub fn feeds(&self) -> &Feeds {
         &self.circuit().ways().feeds
+    }
+
+    /// The nodes behind a breaker or fuse, up to the next one, in any switch position.
+    pub fn behind(&self, protector: EdgeIndex) -> &[NodeIndex] {
+        let behind = self.behind.get_or_init(|| {
+            let netlist = self.netlist();
+            let protectors = netlist
+                .graph
+                .edge_indices()
+                .filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Protector { .. }));
+            let nodes = |edge| {
+                let load_side = netlist.ends(edge).1;
+                (
+                    edge,
+                    netlist.downstream_nodes(self.returns(), edge, load_side),
+                )
+            };
+            protectors.map(nodes).collect()
+        });
+        behind.get(&protector).map_or(&[], Vec::as_slice)
     }
 
     /// Starter motors: motors that take a large current now and then and none continuously, fed by

@@ -1,5 +1,7 @@
 //! A return of avionics or audio, or an audio shield, that does not end at the avionics ground point.
 
+use std::cell::LazyCell;
+
 use crate::order::InOrder;
 use crate::{
     analysis::shared_returns::has_audio,
@@ -43,6 +45,7 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let plan = Plan::of(facts);
+    let ends = LazyCell::new(|| where_they_end(facts, &plan));
     for it in &plan.returns {
         let points = plan.points_for(facts, it.place);
         match it.ends.iter().find(|end| !points.contains(end)) {
@@ -51,7 +54,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 format!(
                     "no avionics ground point is known: returns end at {}. Name a ground block \"Avionics \
                      ground\" in its title, or bring three or more returns to one block",
-                    where_they_end(facts, &plan)
+                    *ends
                 ),
             ),
             None => out.clear(it.at),

@@ -72,8 +72,18 @@ impl<'d> Plan<'d> {
         let (mut returns, mut unsure) = (Vec::new(), Vec::new());
         // By ground: returns of avionics and audio, and all.
         let mut n: Map<Ground<'d>, (usize, usize)> = Map::new();
+        // Of a unit with many returns it is asked once.
+        let mut last: Option<(&DeviceId, Option<bool>)> = None;
         for at in facts.terminals() {
-            let quiet = is_quiet(&at);
+            if !may_return(&at) {
+                continue;
+            }
+            let avionics = match last {
+                Some((id, known)) if id == at.id => known,
+                _ => is_avionics(at.device),
+            };
+            last = Some((at.id, avionics));
+            let quiet = is_quiet(&at, avionics);
             if !quiet && !is_load_return(&at) {
                 continue;
             }
@@ -85,7 +95,7 @@ impl<'d> Plan<'d> {
             }
             let is_unsure = at.device.kind == DeviceKind::Unit
                 && at.terminal.role == Role::Return
-                && is_avionics(at.device).is_none();
+                && avionics.is_none();
             if (quiet || is_unsure) && !ends.is_empty() {
                 let list = if quiet { &mut returns } else { &mut unsure };
                 list.push(QuietReturn {
@@ -171,14 +181,15 @@ fn is_load_return(at: &TerminalAt<'_>) -> bool {
     )
 }
 
+/// True for a terminal through which current may return.
+fn may_return(at: &TerminalAt<'_>) -> bool {
+    matches!(at.terminal.role, Role::Return | Role::SignalReturn) || is_load_return(at)
+}
+
 /// True for a power or signal return of a unit of avionics or audio, and for the return of a key line.
-fn is_quiet(at: &TerminalAt<'_>) -> bool {
+fn is_quiet(at: &TerminalAt<'_>, avionics: Option<bool>) -> bool {
     match at.device.kind {
-        DeviceKind::Unit => {
-            let role = at.terminal.role;
-            (matches!(role, Role::Return | Role::SignalReturn) || is_load_return(at))
-                && is_avionics(at.device) == Some(true)
-        }
+        DeviceKind::Unit => avionics == Some(true),
         DeviceKind::Jack => is_load_return(at),
         DeviceKind::Switch => {
             let mut terminals = at.device.terminals.iter();

@@ -5,6 +5,7 @@ pub mod avionics_return_elsewhere;
 pub mod ground_block_loose;
 pub mod grounds;
 pub mod jack_on_structure;
+pub mod sender_ground;
 pub mod shared_return;
 pub mod shield_both_ends;
 pub mod shield_nowhere;

@@ -30,10 +30,13 @@ pub const RULE: Rule = Rule {
 };
 
 /// The most that protects a circuit that is always live, A (14 CFR 27.1361(b)).
-const PROTECTED_A: f64 = 5.0;
+pub const PROTECTED_A: f64 = 5.0;
 
 /// Current of a load that nobody can leave on, A: it takes 17 Ah in a week (our own choice).
 const DRAINS_A: f64 = 0.1;
+
+/// Loads that a finding about the whole aircraft points at.
+const SHOWN: usize = 30;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
@@ -77,7 +80,7 @@ fn loads(
         let mut report = out
             .finding(Facts::subject_of(netlist.of(battery)))
             .says(says);
-        for (edge, ..) in &on {
+        for (edge, ..) in on.iter().take(SHOWN) {
             report = report.also(Facts::subject_of(netlist.of(*edge)));
         }
         report.help("feed the buses through a master contactor or switch");
@@ -178,9 +181,7 @@ fn protectors(facts: &Facts<'_>, out: &mut Findings<'_, '_>, point: &OperatingPo
 /// True if behind a protector, before any other one, there is a wire that leads to something.
 fn feeds_something(facts: &Facts<'_>, edge: EdgeIndex) -> bool {
     let netlist = facts.netlist();
-    let (_, load) = netlist.ends(edge);
-    let behind = netlist.downstream(facts.returns(), edge, load);
-    behind.nodes.iter().any(|&node| {
+    facts.behind(edge).iter().any(|&node| {
         netlist.edges_at(node).any(|it| {
             matches!(
                 netlist.graph[it].kind,

@@ -1,5 +1,7 @@
 //! Rules of supply, protection, wire size and return.
 
+pub mod alternator_alone;
+pub mod alternator_always_on;
 pub mod alternator_gives_nothing;
 pub mod always_hot;
 pub mod bus_without_source;
@@ -8,6 +10,8 @@ mod coil_lead;
 pub mod contact_over_rating;
 pub mod diode_heat;
 pub mod drop_over_limit;
+pub mod essential_with_others;
+pub mod feeder_drop;
 pub mod load_cannot_run;
 pub mod load_left_on;
 pub mod load_without_source;

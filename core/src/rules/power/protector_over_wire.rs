@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use petgraph::graph::EdgeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
     ids::WireId,
@@ -87,7 +87,54 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Downs
             }
         }
     }
+    for protector in netlist.graph.edge_indices() {
+        let EdgeKind::Protector { .. } = netlist.graph[protector].kind else {
+            continue;
+        };
+        let behind = facts.behind(protector);
+        if !is_fed_from_both(facts, protector, behind) {
+            continue;
+        }
+        let feeds = facts.feeds().of_node(netlist, netlist.ends(protector).0);
+        for feed in feeds.iter().filter(|it| !it.path.contains(&protector)) {
+            let path = feed.path.iter().copied().chain([protector]);
+            let Some((_, smallest)) = path.fold(None, smaller) else {
+                continue;
+            };
+            let wires = guarded.entry(smallest).or_default();
+            for edge in behind.iter().flat_map(|node| netlist.edges_at(*node)) {
+                if let (EdgeOf::Wire(wire), EdgeKind::Wire { gauge, .. }) =
+                    (netlist.of(edge), &netlist.graph[edge].kind)
+                    && is_within(netlist.ends(edge), behind)
+                    && !wires.iter().any(|it| it.wire == wire)
+                {
+                    wires.push(DownstreamWire {
+                        wire,
+                        gauge: *gauge,
+                    });
+                }
+            }
+        }
+    }
     guarded
+}
+
+/// True if another breaker or fuse feeds what lies behind this one too: a short there is fed from both.
+fn is_fed_from_both(facts: &Facts<'_>, protector: EdgeIndex, behind: &[NodeIndex]) -> bool {
+    let netlist = facts.netlist();
+    behind.iter().any(|node| {
+        netlist.edges_at(*node).any(|edge| {
+            let (line, load) = netlist.ends(edge);
+            edge != protector
+                && load == *node
+                && matches!(netlist.graph[edge].kind, EdgeKind::Protector { .. })
+                && facts.feeds().reach(line)
+        })
+    })
+}
+
+fn is_within((a, b): (NodeIndex, NodeIndex), nodes: &[NodeIndex]) -> bool {
+    nodes.contains(&a) && nodes.contains(&b)
 }
 
 /// What a wire carries in a full bundle, A, for sizes that the chart does not have: a larger protector lets it overheat
@@ -238,6 +285,29 @@ mod tests {
             "MBUS CB13 is 15 A, and P30A18, 18 AWG, allows 10 A at most"
         );
         check_mend(&RULE, PORT);
+    }
+
+    /// The wire between the two feeds of an essential bus is fed from both ends.
+    #[test]
+    fn finds_the_large_one_of_two_that_feed_a_wire() {
+        let text = "
+            battery BT1
+            fuse F3 10
+            bus MBUS CB1=5
+            diode D1
+            switch S2 1-2
+            wire A BT1.+ F3.1 6 0.1m
+            wire B F3.2 S2.1 14 1m
+            wire C S2.2 EBUS.CB26 14 1m
+            wire P BT1.+ MBUS.STUD 2 0.3m
+            wire Q MBUS.STUD D1.A 2 0.3m
+            wire R D1.K EBUS.STUD 2 0.3m";
+        check_rule(&RULE, &format!("{text}\nbus EBUS CB26=10 CB27=5"));
+        let verdict = check_rule(
+            &RULE,
+            &format!("{text}\nbus EBUS CB26=50 CB27=5 #! protector-over-wire"),
+        );
+        assert!(verdict.findings[0].message.starts_with("EBUS CB26 is 50 A"));
     }
 
     #[test]

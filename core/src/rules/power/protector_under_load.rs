@@ -5,6 +5,7 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     netlist::EdgeKind,
     rules::{
+        Subject,
         power::protector_over_wire::{gauge_min, guarded, set_rating, subject_and_style},
         prelude::*,
     },
@@ -18,10 +19,13 @@ pub const RULE: Rule = Rule {
     level: Level::Fault,
     why: "It opens in normal use, usually when the load is needed, and each time somebody looks for a \
           fault that does not exist.",
-    sources: &[cite(
-        AC_43_13_1B_1998,
-        "par 11-48: the sum of the loads on it",
-    )],
+    sources: &[
+        cite(AC_43_13_1B_1998, "par 11-48: the sum of the loads on it"),
+        cite(
+            COMMON_PRACTICE,
+            "80 % of its rating for hours; 1.2 times the output of an alternator",
+        ),
+    ],
     reads: Reads::ALL,
     check,
 };
@@ -32,7 +36,15 @@ const MADE_A: [f64; 18] = [
     100.0, 150.0,
 ];
 
+/// Share of its rating that a protector carries for hours, warm as it is behind a panel (common practice, no
+/// source).
+const FOR_HOURS: f64 = 0.8;
+
+/// Rating of the protector in an alternator's lead, times the alternator's limit (common practice, no source).
+const OVER_OUTPUT: f64 = 1.2;
+
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let outputs = outputs(facts);
     for edge in facts.netlist().graph.edge_indices() {
         let it = &facts.netlist().graph[edge];
         let EdgeKind::Protector { rating_a, .. } = it.kind else {
@@ -61,7 +73,16 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 continue;
             }
             (false, false) => {
-                out.clear(subject);
+                let output = outputs.iter().find(|it| it.0 == edge);
+                let steady_a = steady.map_or(0.0, |it| it.0);
+                close_to_it(
+                    facts,
+                    out,
+                    subject,
+                    rating_a,
+                    steady_a,
+                    output.map(|it| it.1),
+                );
                 continue;
             }
         };
@@ -81,10 +102,58 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .limit(amps, rating_a, "A")
             .working(format!("{amps:.2} A {}", facts.currents_from(point)))
             .help("move a load to another circuit, or fit a larger breaker or fuse with wire to match");
-        let most_a = peak.map_or(amps, |(peak_a, _)| peak_a.max(amps));
+        let hours_a = steady.map_or(0.0, |it| it.0) / FOR_HOURS;
+        let most_a = peak.map_or(amps, |it| it.0).max(amps).max(hours_a);
         if let Some((title, change)) = larger(facts, edge, most_a) {
             report.mend(title, MendKind::Ask, change);
         }
+    }
+}
+
+/// Protectors between an alternator and a battery, with the alternator's limit, A.
+fn outputs(facts: &Facts<'_>) -> Vec<(EdgeIndex, f64)> {
+    let netlist = facts.netlist();
+    let is_battery =
+        |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
+    let posts = (netlist.sources().filter(is_battery)).map(|edge| netlist.ends(edge).0);
+    let feeds = posts.flat_map(|post| facts.feeds().of_node(netlist, post));
+    let mut outputs = Vec::new();
+    for feed in feeds {
+        if let EdgeKind::Alternator { limit_a, .. } = netlist.graph[feed.source].kind {
+            outputs.extend(feed.protectors.into_iter().map(|it| (it, limit_a)));
+        }
+    }
+    outputs
+}
+
+/// Says where a rating is enough with nothing to spare.
+fn close_to_it(
+    facts: &Facts<'_>,
+    out: &mut Findings<'_, '_>,
+    subject: Subject<'_>,
+    rating_a: f64,
+    steady_a: f64,
+    output_a: Option<f64>,
+) {
+    let label = facts.label(subject);
+    if let Some(output_a) = output_a.filter(|it| rating_a < OVER_OUTPUT * it) {
+        out.finding(subject)
+            .level(Level::Caution)
+            .says(format!(
+                "{label} is {rating_a} A in the lead of an alternator of {output_a} A: it can open at full output"
+            ))
+            .limit(rating_a, OVER_OUTPUT * output_a, "A")
+            .help("take 1.2 times the output or more, with wire to match, or what the alternator's maker says");
+    } else if steady_a > FOR_HOURS * rating_a {
+        out.finding(subject)
+            .level(Level::Note)
+            .says(format!(
+                "{label} carries {steady_a:.2} A for hours, more than 80 % of its {rating_a} A"
+            ))
+            .limit(steady_a, FOR_HOURS * rating_a, "A")
+            .help("warm behind a panel it can open; leave room, or know that it may");
+    } else {
+        out.clear(subject);
     }
 }
 
@@ -113,8 +182,11 @@ fn larger(facts: &Facts<'_>, protector: EdgeIndex, amps: f64) -> Option<(String,
 #[cfg(test)]
 mod tests {
     use super::RULE;
-    use crate::testing::{check_mend, check_rule};
-    use crate::units::Gauge;
+    use crate::{
+        rules::Level,
+        testing::{check_mend, check_rule},
+        units::Gauge,
+    };
 
     const PLAIN: &str = "
         battery BT1 emf=13.8 ohm=0.001
@@ -134,11 +206,27 @@ mod tests {
     }
 
     #[test]
-    fn accepts_a_load_just_under_its_breaker() {
-        check_rule(
+    fn accepts_a_load_of_three_quarters_and_notes_one_of_nine_tenths() {
+        let marked = "CB1=3 #! protector-under-load";
+        check_rule(&RULE, &PLAIN.replace(marked, "CB1=5"));
+        let verdict = check_rule(&RULE, &PLAIN.replace("CB1=3", "CB1=4"));
+        assert_eq!(verdict.findings[0].level, Level::Note);
+    }
+
+    #[test]
+    fn finds_a_limiter_that_opens_at_the_full_output_of_its_alternator() {
+        let text = "
+            battery BT1
+            alternator ALT1 60
+            wire A ALT1.B FL1.1 6 1m
+            wire B FL1.2 BT1.+ 6 1m
+            wire C ALT1.CASE BT1.- 6 1m";
+        let verdict = check_rule(
             &RULE,
-            &PLAIN.replace("CB1=3 #! protector-under-load", "CB1=4"),
+            &format!("limiter FL1 60 #! protector-under-load\n{text}"),
         );
+        assert_eq!(verdict.findings[0].limit, Some(72.0));
+        check_rule(&RULE, &format!("limiter FL1 80\n{text}"));
     }
 
     #[test]

@@ -219,7 +219,7 @@ fn a_breaker_is_not_made_larger_for_both_ignitions() {
     refused(
         &both,
         "protector-under-load",
-        "Make MBUS CB7 5 A",
+        "Make MBUS CB7 7.5 A and its wires 20 AWG",
         "it keeps IGN1 and IGN2 on MBUS CB7",
     );
     for tag in ["IGN1", "IGN2"] {
@@ -227,13 +227,13 @@ fn a_breaker_is_not_made_larger_for_both_ignitions() {
     }
     assert_eq!(
         titles(&proved(&both, "protector-under-load")),
-        ["Make MBUS CB7 5 A"]
+        ["Make MBUS CB7 7.5 A and its wires 20 AWG"]
     );
     let apart = document(&text.replace("load IGN1 2", "load IGN1 2 apart=IGN2"));
     refused(
         &apart,
         "protector-under-load",
-        "Make MBUS CB7 5 A",
+        "Make MBUS CB7 7.5 A and its wires 20 AWG",
         "where one failure stops both",
     );
 }

@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use petgraph::graph::NodeIndex;
+
 use crate::{
     document::natural_cmp,
     ids::DeviceId,
@@ -40,23 +42,15 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let Some(conductor) = facts.conductor_of(id) else {
             continue;
         };
-        let fed = conductor
-            .ends
-            .iter()
-            .filter(|(_, terminal)| feeds(terminal));
-        let fed: BTreeSet<&DeviceId> = fed.map(|(device, _)| *device).collect();
-        let met = conductor
-            .ends
-            .iter()
-            .chain(&conductor.passive)
-            .map(|(device, _)| *device);
+        let fed = conductor.ends.iter().filter(|it| feeds(it.1));
+        let met = conductor.ends.iter().chain(&conductor.passive);
         check_name(
             facts,
             out,
             &mut names,
             (Subject::Wire(id), &wire.function),
-            &fed,
-            met.collect(),
+            fed.map(|it| it.0),
+            met.map(|it| it.0),
         );
     }
     let netlist = facts.netlist();
@@ -71,24 +65,18 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             let Some(edge) = netlist.element_edge(id, &element.id) else {
                 continue;
             };
-            let behind = netlist.downstream(facts.returns(), edge, netlist.ends(edge).1);
-            let is_load = |node| {
+            let behind = facts.behind(edge);
+            let is_load = |node: NodeIndex| {
                 netlist
                     .edges_at(node)
                     .any(|it| netlist.graph[it].kind == EdgeKind::Load)
             };
-            let there = behind
-                .nodes
-                .iter()
-                .filter_map(|node| facts.terminal_at(*node));
-            let met: BTreeSet<&DeviceId> = there.map(|it| it.id).collect();
-            let loads = behind.nodes.iter().filter(|node| is_load(**node));
-            let fed = loads
-                .filter_map(|node| facts.terminal_at(*node))
-                .map(|it| it.id)
-                .collect();
+            let there = |node: &NodeIndex| facts.terminal_at(*node).map(|it| it.id);
+            let met = behind.iter().filter_map(there);
+            let loads = behind.iter().filter(|node| is_load(**node));
+            let fed = loads.filter_map(there);
             let at = Subject::Element(id, &element.id);
-            check_name(facts, out, &mut names, (at, &element.label), &fed, met);
+            check_name(facts, out, &mut names, (at, &element.label), fed, met);
         }
     }
 }
@@ -103,17 +91,18 @@ fn check_name<'d>(
     out: &mut Findings<'_, '_>,
     names: &mut Names<'d>,
     (at, name): (Subject<'_>, &str),
-    fed: &BTreeSet<&'d DeviceId>,
-    met: BTreeSet<&'d DeviceId>,
+    fed: impl Iterator<Item = &'d DeviceId> + Clone,
+    mut met: impl Iterator<Item = &'d DeviceId>,
 ) {
-    if fed.is_empty() || name.trim().is_empty() {
+    if fed.clone().next().is_none() || name.trim().is_empty() {
         return;
     }
     let named = names.named(name);
-    if named.is_empty() || !named.is_disjoint(&met) {
+    if named.is_empty() || met.any(|it| named.contains(it)) {
         out.clear(at);
         return;
     }
+    let fed: BTreeSet<&DeviceId> = fed.collect();
     let tags = |devices: &BTreeSet<&DeviceId>| {
         let mut tags: Vec<String> = devices.iter().map(|id| facts.label(*id)).collect();
         tags.sort_by(|a, b| natural_cmp(a, b));
@@ -126,7 +115,7 @@ fn check_name<'d>(
             facts.label(at),
             name.trim(),
             tags(&named),
-            tags(fed)
+            tags(&fed)
         ))
         .help("follow the wire: swap it with the one that ends at the named unit, or correct the name");
     for device in fed.iter().chain(&named) {

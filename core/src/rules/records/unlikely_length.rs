@@ -1,6 +1,6 @@
 //! A length that no other wire of the same way has, or that no aircraft has.
 
-use std::collections::BTreeMap;
+use rustc_hash::FxHashMap;
 
 use crate::{
     ids::{CableId, DeviceId, PlaceId, WireId},
@@ -28,7 +28,7 @@ const LONGEST_M: f64 = 20.0;
 
 /// What runs side by side, and how many times as long as the longest of the others a wire of it may be (our own
 /// choice).
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
 enum Beside<'d> {
     Cable(&'d CableId),
     Devices(&'d DeviceId, &'d DeviceId),
@@ -50,7 +50,7 @@ impl Beside<'_> {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let document = facts.document;
-    let mut lengths: BTreeMap<Beside<'_>, Vec<(f64, &WireId)>> = BTreeMap::new();
+    let mut lengths: FxHashMap<Beside<'_>, Vec<(f64, &WireId)>> = FxHashMap::default();
     for (id, wire, _) in facts.wires() {
         let Some(length_m) = document.wire_length_m(wire) else {
             continue;

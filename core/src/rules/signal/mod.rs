@@ -5,6 +5,7 @@ pub mod arinc_receivers;
 pub mod audio_level;
 pub mod can_crossed;
 pub mod can_not_terminated;
+pub mod can_stub;
 pub mod data_rate;
 pub mod discrete_mismatch;
 pub mod half_audio_pair;

@@ -25,20 +25,17 @@ const NAMED: usize = 4;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for (id, device) in &facts.document.devices {
-        let is_wired = |terminal: &&Terminal| {
-            let node = facts.netlist().terminal(id, &terminal.id);
-            node.is_some_and(|node| !facts.touches_at(node).is_empty())
-        };
         // Of a unit without any wire that is said as a whole.
         // A jack's contacts have a rule of their own.
         let is_jack = device.kind == DeviceKind::Jack;
-        if is_jack || !device.terminals.iter().any(|it| is_wired(&it)) {
+        let nodes = facts.netlist().terminals(id);
+        let is_wired = |node| !facts.touches_at(node).is_empty();
+        if is_jack || !nodes.clone().any(is_wired) {
             continue;
         }
-        let bare: Vec<&Terminal> = device
-            .terminals
-            .iter()
-            .filter(|it| is_signal(it.role) && !it.covered && !is_wired(it))
+        let bare: Vec<&Terminal> = (device.terminals.iter().zip(nodes))
+            .filter(|(it, node)| is_signal(it.role) && !it.covered && !is_wired(*node))
+            .map(|(it, _)| it)
             .collect();
         if bare.is_empty() {
             out.clear(id);
