@@ -5,7 +5,6 @@ use loomwright_core::{
     document::{Document, EndNames, WireEnd},
     edit::{self, Change},
     ids::WireId,
-    reports::effects::comes_and_goes,
     rules,
 };
 
@@ -127,7 +126,7 @@ fn try_it(
         .applied(document)
         .map_err(|error| error.to_string())?;
     let after = rules::check(&after);
-    let [comes, goes] = comes_and_goes(before, &after);
+    let [comes, goes] = after.comes_and_goes(before);
     Ok(Trial {
         change,
         comes,

@@ -11,7 +11,7 @@ use loomwright_core::{
         revisions,
     },
     order::Sorted,
-    reports::effects::{Effects, Side, comes_and_goes, effects},
+    reports::effects::{Effects, Side, effects},
     rules,
 };
 
@@ -122,7 +122,7 @@ fn preview(it: Taken) -> Result<Option<Preview>, MergeError> {
                 turned.insert(path.to_owned());
             }
             let made = merge_by(base.as_deref(), document, &other, &turned).ok()?;
-            Some(comes_and_goes(verdict, &rules::check(&made.document)))
+            Some(rules::check(&made.document).comes_and_goes(verdict))
         };
         let choice = |(at, it): (usize, Conflict)| Choice {
             words: it.words(document),

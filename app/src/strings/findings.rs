@@ -15,6 +15,9 @@ pub const MEND_SAFE: &str = "no electrical change";
 pub const MEND_ASK: &str = "changes the design";
 /// After what a fix does to breakers and fuses.
 pub const MEND_AGAIN: &str = "Tap again to make the change.";
+/// Before a finding that a fix clears, and one that it brings.
+pub const GOES: &str = "Goes:";
+pub const COMES: &str = "Comes:";
 pub const NOT_OFFERED: &str = "Tried and not offered";
 /// Findings folded under their cause.
 pub const EFFECTS: [&str; 2] = ["more follows from it", "more follow from it"];

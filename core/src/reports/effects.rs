@@ -12,7 +12,7 @@ use crate::{
         loads::Work,
     },
     document::Document,
-    rules::{Facts, Finding, Verdict, check_with},
+    rules::{Facts, Verdict, check_with},
 };
 
 /// A project with its check results, loads and endurance.
@@ -63,7 +63,7 @@ pub struct Effects {
 
 /// Compares two sides.
 pub fn effects(before: &Side<'_>, after: &Side<'_>) -> Effects {
-    let [new, gone] = comes_and_goes(&before.verdict, &after.verdict);
+    let [new, gone] = after.verdict.comes_and_goes(&before.verdict);
     let known = &before.verdict.not_checked;
     let is_new = |it: &&crate::rules::NotChecked| {
         !known
@@ -75,7 +75,7 @@ pub fn effects(before: &Side<'_>, after: &Side<'_>) -> Effects {
     let worse = worse.into_iter().filter(|(now, _)| now.accepted.is_none());
     let worse = worse.map(|(now, was)| {
         let figure = was.measured.unwrap_or_default();
-        format!("{}; before: {figure:.2} {}", line(now), was.unit)
+        format!("{}; before: {figure:.2} {}", now.line(), was.unit)
     });
     Effects {
         new,
@@ -116,19 +116,6 @@ impl Effects {
     pub fn tables(&self) -> [&Table; 2] {
         [&self.loads, &self.endurance]
     }
-}
-
-/// Open findings that a change adds, and those that it resolves, one line each.
-pub fn comes_and_goes(before: &Verdict, after: &Verdict) -> [Vec<String>; 2] {
-    let told = |findings: Vec<&Finding>| {
-        let open = findings.into_iter().filter(|it| it.accepted.is_none());
-        open.map(line).collect()
-    };
-    [told(after.without(before)), told(before.without(after))]
-}
-
-fn line(finding: &Finding) -> String {
-    format!("{}: {}", finding.title, finding.message)
 }
 
 /// The continuous total and the alternator load by phase, before and after.

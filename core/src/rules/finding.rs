@@ -158,6 +158,11 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// Its title and its message, in one line.
+    pub fn line(&self) -> String {
+        format!("{}: {}", self.title, self.message)
+    }
+
     /// True if both say the same of the same place, whatever their figures.
     fn is_same(&self, other: &Self) -> bool {
         (self.rule, self.level, self.at.first()) == (other.rule, other.level, other.at.first())
@@ -222,6 +227,15 @@ impl Verdict {
     pub fn without(&self, other: &Self) -> Vec<&Finding> {
         let is_new = |finding: &&Finding| !other.findings.iter().any(|it| it.is_same(finding));
         self.findings.iter().filter(is_new).collect()
+    }
+
+    /// Open findings that this verdict has and an earlier one has not, and those that are gone, one line each.
+    pub fn comes_and_goes(&self, before: &Self) -> [Vec<String>; 2] {
+        let lines = |findings: Vec<&Finding>| {
+            let open = findings.into_iter().filter(|it| it.accepted.is_none());
+            open.map(Finding::line).collect()
+        };
+        [lines(self.without(before)), lines(before.without(self))]
     }
 
     /// The findings that another verdict has too, with figures further beyond their limit: as they are here, and

@@ -11,7 +11,7 @@ use loomwright_core::{
         compare::{ChangeKind, Difference, compare},
     },
     order::Sorted,
-    reports::effects::{Side, comes_and_goes, effects},
+    reports::effects::{Side, effects},
     rules,
 };
 use serde_json::json;
@@ -81,7 +81,7 @@ pub fn merge(files: [&PathBuf; 3], output: Option<&Path>) -> Result<ExitCode, St
         let turned = Sorted::from([conflict.path.clone()]);
         let turned = exchange::merge::merge_by(Some(&common), &mine, &other, &turned);
         let turned = turned.map_err(|it| it.to_string())?;
-        let [comes, goes] = comes_and_goes(&verdict, &rules::check(&turned.document));
+        let [comes, goes] = rules::check(&turned.document).comes_and_goes(&verdict);
         for (what, lines) in [("comes", comes), ("goes", goes)] {
             for line in lines {
                 eprintln!("  with the other file {what}: {line}");

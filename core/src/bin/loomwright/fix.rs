@@ -5,7 +5,6 @@ use std::fmt::Write as _;
 use loomwright_core::{
     document::Document,
     drawing, edit, exchange,
-    reports::effects::comes_and_goes,
     rules::{self, Finding, Mend, Proved, Prover},
 };
 
@@ -108,7 +107,7 @@ fn list(prover: &Prover<'_>, open: &[&Finding]) -> String {
 
 /// What a fix does.
 fn described(prover: &Prover<'_>, finding: &Finding, fix: &Mend, made: &Document) -> String {
-    let [comes, goes] = comes_and_goes(prover.verdict(), &rules::check(made));
+    let [comes, goes] = rules::check(made).comes_and_goes(prover.verdict());
     let mut text = format!("Fix: {}\nFor: {}\n", fix.title, finding.message);
     for line in fix.protectors() {
         let _ = writeln!(text, "Changes: {line}");

@@ -10,7 +10,7 @@ pub use self::view::{GUESSED, Swap};
 use self::view::View;
 use super::{
     Paper,
-    effects::{Effects, Side, comes_and_goes, effects},
+    effects::{Effects, Side, effects},
 };
 use crate::{document::Device, rules};
 
@@ -55,7 +55,7 @@ pub fn preview(swap: &Swap<'_>) -> Option<SwapPreview> {
     );
     let moves = it.pins();
     let changed = it.changed_cavities();
-    let [as_it_is, _] = comes_and_goes(after.verdict(), &rules::check(swap.as_it_is));
+    let [as_it_is, _] = rules::check(swap.as_it_is).comes_and_goes(after.verdict());
     pins::plug(&mut paper, &changed, &as_it_is);
     paper.heading("Pins");
     paper.table(moves.table);

@@ -18,8 +18,19 @@ use crate::{document::Document, edit::Change};
 pub struct Proved {
     /// Fixes that clear the finding and make nothing worse.
     pub offered: Vec<Mend>,
+    /// What each of them does to the findings.
+    pub effects: Vec<Effect>,
     /// The others.
     pub refused: Vec<Refused>,
+}
+
+/// What a fix does to the findings, one line each.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Effect {
+    /// Findings that come with it.
+    pub comes: Vec<String>,
+    /// Findings that go with it.
+    pub goes: Vec<String>,
 }
 
 /// A fix that is not offered.
@@ -78,9 +89,12 @@ impl<'d> Prover<'d> {
     pub fn fixes(&self, finding: &Finding) -> Proved {
         let mut proved = Proved::default();
         for fix in &finding.mends {
-            match self.against(finding, &fix.change) {
-                None => proved.offered.push(fix.clone()),
-                Some(because) => proved.refused.push(Refused {
+            match self.tried(finding, &fix.change) {
+                Ok(effect) => {
+                    proved.offered.push(fix.clone());
+                    proved.effects.push(effect);
+                }
+                Err(because) => proved.refused.push(Refused {
                     title: fix.title.clone(),
                     because,
                 }),
@@ -91,10 +105,13 @@ impl<'d> Prover<'d> {
 
     /// The reason against a change made to clear a finding; none if it may be offered.
     pub fn against(&self, finding: &Finding, change: &Change) -> Option<String> {
-        let made = match change.applied(self.before.facts.document) {
-            Ok(made) => made,
-            Err(error) => return Some(error.to_string()),
-        };
+        self.tried(finding, change).err()
+    }
+
+    /// What a change made to clear a finding does, or the reason against it.
+    fn tried(&self, finding: &Finding, change: &Change) -> Result<Effect, String> {
+        let made = change.applied(self.before.facts.document);
+        let made = made.map_err(|error| error.to_string())?;
         let after = Side::new(&made);
         let tried = Tried {
             finding,
@@ -102,7 +119,13 @@ impl<'d> Prover<'d> {
             before: &self.before,
             after: &after,
         };
-        LAWS.iter().find_map(|law| law(&tried))
+        match LAWS.iter().find_map(|law| law(&tried)) {
+            Some(because) => Err(because),
+            None => {
+                let [comes, goes] = after.verdict.comes_and_goes(&self.before.verdict);
+                Ok(Effect { comes, goes })
+            }
+        }
     }
 }
 
