@@ -610,6 +610,12 @@ const SEEDS: &[Seed] = &[
         wire(it, "r4a22").from = end("terminal:ebus/cb22");
     }),
     ("can-stub", "terminal:md1/j102-5", |it| {
+        for device in it.devices.values_mut() {
+            for terminal in &mut device.terminals {
+                let rate = terminal.bit_per_s.as_mut();
+                rate.into_iter().for_each(|it| *it = 1e6);
+            }
+        }
         let splice = Splice {
             label: "SP9".into(),
             place: None,

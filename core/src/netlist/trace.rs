@@ -332,7 +332,7 @@ impl Netlist {
         )
     }
 
-    /// The nodes of that, from `from` on. It looks only at what lies there, so that it can be asked of every protector.
+    /// The nodes of that, from `from` on. It looks only at what is there, so that it can be asked of every protector.
     pub fn downstream_nodes(
         &self,
         returns: &Returns,

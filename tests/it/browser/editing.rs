@@ -259,6 +259,8 @@ fn a_mistake_is_flagged_and_mended() {
         // The offered mend.
         page.press(&format!("{ENTRY} .row")).await;
         page.wait_for(&format!("{ENTRY} .mend")).await;
+        // What goes with it is said before the tap.
+        page.wait_for(&format!("{ENTRY} .effects li")).await;
         page.screenshot("mend").await;
         page.press(&format!("{ENTRY} .mend")).await;
         page.wait_until("the flag goes", &format!("!({})", shown(FLAG)), 20)

@@ -86,7 +86,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .limit(volts.abs() * 1e3, COUNTS_V * 1e3, "mV")
             .help("run a return wire from the sender to its instrument, with the signal")
             .also(*instrument);
-        // What lies between the two grounds carries what makes the difference.
+        // What joins the two grounds carries what makes the difference.
         let between = netlist.reach([*theirs], Through::METAL, |_| AtNode::GoOn);
         let between = between.path(netlist, *own).unwrap_or_default();
         let wires = conductor.wires.iter().copied();

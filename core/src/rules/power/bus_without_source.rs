@@ -273,7 +273,7 @@ mod tests {
             wire P2 MBUS.STUD D1.K 12 0.25m fuse=20
             wire P3 D1.A EBUS.STUD 12 0.25m
             wire P9 BT1.+ S2.1 16 0.1m fuse=10
-            wire P9B S2.2 EBUS.STUD 16 0.4m
+            wire P9B S2.2 EBUS.STUD 12 0.4m
             wire D1A EBUS.CB20 FD1.+ 22 0.5m
             wire D1N FD1.- GB1.T1 22 0.5m
             state CRUISE running

@@ -119,7 +119,7 @@ pub(super) fn guarded<'a>(facts: &'a Facts<'_>) -> BTreeMap<EdgeIndex, Vec<Downs
     guarded
 }
 
-/// True if another breaker or fuse feeds what lies behind this one too: a short there is fed from both.
+/// True if another breaker or fuse feeds what is behind this one too: a short there is fed from both.
 fn is_fed_from_both(facts: &Facts<'_>, protector: EdgeIndex, behind: &[NodeIndex]) -> bool {
     let netlist = facts.netlist();
     behind.iter().any(|node| {
