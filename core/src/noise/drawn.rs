@@ -46,19 +46,14 @@ impl Guide<'_> {
     }
 
     fn a_loop(&self, found: &LoopNoise) -> Option<Suspect> {
-        let drive = self.hear.drive();
-        // Without a known source, the worst of all.
-        let worst = match drive {
-            Some(kind) => found.worst(kind, &self.noise.drives),
-            None => found.effects.first().copied(),
-        };
+        let worst = self.worst(&found.effects);
         let local = found.finding.kind == LoopKind::Local;
-        if !local && drive.is_some() && worst.is_none() {
+        if !local && self.hear.drive().is_some() && worst.is_none() {
             return None;
         }
         let pickup = found
             .pickup_v
-            .filter(|_| local && self.hear.drive().is_none_or(|it| it == DriveKind::Ripple));
+            .filter(|_| local && self.hear.fits(DriveKind::Ripple));
         let volts = worst.map(|it| it.volts).or(pickup);
         let links = found.finding.way.iter();
         let path: Vec<EdgeIndex> = links.map(|at| self.noise.graph.links[*at].edge).collect();
@@ -117,6 +112,12 @@ impl Guide<'_> {
         })
     }
 
+    /// The strongest effect of a source that may drive what is heard; effects are in order.
+    fn worst(&self, effects: &[Effect]) -> Option<Effect> {
+        let fits = |it: &&Effect| self.hear.fits(self.noise.drives[it.drive].kind);
+        effects.iter().find(fits).copied()
+    }
+
     /// The contact of a loop that is easiest to open: a jack's body, a shield's end at a jack, any
     /// shield's end, a case.
     fn opened(&self, found: &LoopNoise) -> Option<EdgeIndex> {
@@ -162,7 +163,7 @@ impl Guide<'_> {
         let here = self.noise.drives.iter();
         let here = here.filter(|it| shared.loads.contains(&it.edge));
         let pulse_a: f64 = here
-            .filter(|it| known.is_none_or(|kind| it.kind == kind))
+            .filter(|it| self.hear.fits(it.kind))
             .map(|it| it.amps)
             .sum();
         // Steady current makes no noise, but a motor's or a converter's is not steady: at most all of it.
@@ -206,11 +207,7 @@ impl Guide<'_> {
             let EdgeOf::Element(device, ..) = self.of(load) else {
                 return None;
             };
-            let fits = |it: &&Effect| {
-                let kind = self.noise.drives[it.drive].kind;
-                self.hear.drive().is_none_or(|wanted| kind == wanted)
-            };
-            let worst = effects.iter().find(fits);
+            let worst = self.worst(effects);
             if self.hear.drive().is_some() && worst.is_none() {
                 return None;
             }

@@ -32,6 +32,8 @@ pub(super) struct Effects<'a> {
     pub suspects: &'a [Suspect],
     /// For each suspect that is a joint: the units whose ground path has it.
     units_of: Vec<Vec<&'a DeviceId>>,
+    /// For each seat: the conductor of its audio low.
+    lows: Vec<Vec<EdgeIndex>>,
 }
 
 /// What one test does.
@@ -108,9 +110,15 @@ impl<'a> Effects<'a> {
                 .collect(),
             _ => Vec::new(),
         };
+        let jacks = guide.jacks();
+        let low = |seat: &DeviceId| {
+            let sleeve = jacks.iter().find(|it| it.0 == seat)?.2;
+            Some(guide.conductor(sleeve))
+        };
         Self {
             guide,
             suspects,
+            lows: (guide.seats.iter()).map(|it| low(it).unwrap_or_default()).collect(),
             units_of: suspects.iter().map(units_of).collect(),
         }
     }
@@ -227,18 +235,15 @@ impl<'a> Effects<'a> {
 
     /// Seats whose jack is cut off.
     fn deaf(&self, opened: &[EdgeIndex]) -> u64 {
-        let jacks = self.guide.jacks().into_iter();
-        let cut = jacks.filter(|(_, _, sleeve)| {
-            let low = self.guide.conductor(*sleeve);
-            low.iter().any(|it| opened.contains(it))
-        });
-        cut.filter_map(|(id, ..)| self.guide.seats.iter().position(|it| it == id))
-            .fold(0, |bits, at| bits | 1 << at)
+        let lows = self.lows.iter().enumerate();
+        let cut = lows.filter(|(_, low)| low.iter().any(|it| opened.contains(it)));
+        cut.fold(0, |bits, (at, _)| bits | 1 << at)
     }
 
     /// By suspect: true if nothing of it is left without these parts.
     fn opens(&self, opened: &[EdgeIndex]) -> Vec<bool> {
         let is_gone = |suspect: &Suspect| match suspect.touches {
+            _ if !suspect.path.iter().any(|it| opened.contains(it)) => false,
             Some(node) => {
                 let mut without = self.guide.contacts(&suspect.fault);
                 without.extend_from_slice(opened);
@@ -246,7 +251,7 @@ impl<'a> Effects<'a> {
             }
             // Loose joints are judged by the units they serve, not by wires.
             None if matches!(suspect.fault, Fault::Joint(_)) => false,
-            None => suspect.path.iter().any(|it| opened.contains(it)),
+            None => true,
         };
         self.suspects.iter().map(is_gone).collect()
     }
@@ -308,6 +313,11 @@ impl<'a> Effects<'a> {
         all.extend(magnetos.map(|it| Step::Magneto(it.device.clone())));
         let in_line = guide.document.devices.iter();
         let in_line = in_line.filter(|(_, it)| it.kind == DeviceKind::InlineConnector);
+        let in_line = in_line.filter(|(id, _)| {
+            let mates = self.mates(id);
+            let mut paths = self.suspects.iter().flat_map(|it| &it.path);
+            paths.any(|it| mates.contains(it))
+        });
         all.extend(in_line.map(|(id, _)| Step::Unplug(id.clone())));
         for unit in guide.units() {
             for step in [Step::Ohms, Step::Drops, Step::OwnBattery, Step::OwnSupply] {

@@ -325,13 +325,15 @@ impl<'a> Guide<'a> {
         units
     }
 
-    /// Running radios with audio.
+    /// Running radios that transmit.
     fn radios(&self) -> Vec<&'a DeviceId> {
-        let antenna = |id: &&DeviceId| {
-            let device = self.document.devices.get(*id);
-            device.is_some_and(|it| it.terminals.iter().any(|it| it.role == Role::Rf))
+        let has = |id: &DeviceId, role| {
+            let device = self.document.devices.get(id);
+            device.is_some_and(|it| it.terminals.iter().any(|it| it.role == role))
         };
-        self.units().into_iter().filter(antenna).collect()
+        let units = self.units().into_iter();
+        let radios = units.filter(|id| has(id, Role::Rf) && has(id, Role::KeyLine));
+        radios.collect()
     }
 
     fn air(&self, radio: &DeviceId) -> Suspect {

@@ -24,6 +24,8 @@ const WRONG: f64 = 0.05;
 const WRONG_ANSWERS: f64 = 8.0;
 /// Less expected information is not worth a test, bits. A judgment, no source.
 const LEAST_BITS: f64 = 0.15;
+/// The most causes that are looked at in pairs.
+const MOST_PAIRED: usize = 600;
 /// The most hypotheses that the choice of a test looks at.
 const MOST_WEIGHED: usize = 10_000;
 
@@ -188,6 +190,9 @@ impl Beliefs {
                 odds: suspect.odds * share(source) / total,
             }));
         }
+        // In a very large aircraft, pairs of the least likely are left out.
+        causes.order_by(|a, b| b.odds.total_cmp(&a.odds));
+        let paired = causes.len().min(MOST_PAIRED);
         let mut all = Vec::new();
         for (at, a) in causes.iter().enumerate() {
             all.push(Hypothesis {
@@ -195,7 +200,7 @@ impl Beliefs {
                 weight: a.odds * guide.fits(a.seats),
                 fits: true,
             });
-            for b in &causes[at + 1..] {
+            for b in causes.get(at + 1..paired).unwrap_or_default() {
                 all.push(Hypothesis {
                     causes: [*a, *b],
                     weight: a.odds * b.odds * guide.fits(a.seats | b.seats),

@@ -4,7 +4,7 @@ use petgraph::graph::EdgeIndex;
 
 use super::{
     review::Noise,
-    ripple::{DriveKind, load_kind},
+    ripple::load_kind,
     suspect::Hear,
 };
 use crate::{
@@ -51,15 +51,7 @@ pub(super) fn sources(document: &Document, noise: &Noise, hear: Hear) -> Vec<Sou
         _ => None,
     };
     for drive in &noise.drives {
-        let fits = match hear.drive() {
-            Some(kind) => drive.kind == kind,
-            // A radio on receive drives nothing, and the engine may be off.
-            None => {
-                drive.kind != DriveKind::Transmit
-                    && (drive.kind != DriveKind::Ripple || hear.engine_runs())
-            }
-        };
-        if let Some(device) = of(drive.edge).filter(|_| fits) {
+        if let Some(device) = of(drive.edge).filter(|_| hear.fits(drive.kind)) {
             add(device, 1.0);
         }
     }

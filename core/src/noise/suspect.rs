@@ -64,6 +64,17 @@ impl Hear {
         }
     }
 
+    /// True if a source of this kind may drive it.
+    pub(super) fn fits(self, kind: DriveKind) -> bool {
+        match (self.drive(), kind) {
+            (Some(wanted), _) => kind == wanted,
+            // A radio on receive drives nothing, and the engine may be off.
+            (None, DriveKind::Transmit) => false,
+            (None, DriveKind::Ripple) => self.engine_runs(),
+            (None, _) => true,
+        }
+    }
+
     /// True if the engine runs while it is heard.
     pub(super) fn engine_runs(self) -> bool {
         matches!(self, Self::Whine | Self::OneSeat | Self::Other)
