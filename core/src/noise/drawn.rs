@@ -101,8 +101,8 @@ impl Guide<'_> {
             outcome: None,
             likely: 0.0,
             odds: match (local, volts) {
-                (true, _) => 0.12,
-                (false, Some(volts)) if volts < FAINT_V => 0.15,
+                (true, _) => 0.3,
+                (false, Some(volts)) if volts < FAINT_V => 0.4,
                 _ => 0.5,
             },
             path,

@@ -10,7 +10,7 @@ use super::{
 use crate::{
     document::{DeviceKind, Role},
     ids::DeviceId,
-    netlist::{EdgeKind, EdgeOf, Point},
+    netlist::{EdgeKind, EdgeOf},
     order::InOrder,
 };
 
@@ -23,6 +23,12 @@ const PARTLY: u64 = 2;
 /// Gone at some seats: their bits from here up.
 const AT: u64 = 3;
 
+/// How often an ear is wrong: a person listens, or something else changed. A judgment, no source.
+pub(super) const WRONG: f64 = 0.05;
+/// A wrong answer may be any of about so many. A judgment, no source.
+const WRONG_ANSWERS: f64 = 8.0;
+/// How often a meter is misread: far less. A judgment, no source.
+pub(super) const WRONG_READING: f64 = 0.001;
 /// The most that one list of measurements holds.
 const MOST_ITEMS: usize = 60;
 
@@ -90,11 +96,19 @@ impl Predicted<'_> {
         }
     }
 
-    /// True if these causes would give this answer.
-    pub fn agrees(&self, causes: &[Cause; 2], answer: u64) -> bool {
+    /// How likely this answer is if these are the causes, and whether it fits them.
+    pub fn likelihood(&self, causes: &[Cause; 2], answer: u64) -> (f64, bool) {
         let code = self.code(causes);
-        // Who does not say at which seats, means any.
-        code == answer || !self.lists() && answer == PARTLY && code & AT == AT
+        let wrong = (code ^ answer).count_ones() as i32;
+        match self.kind {
+            Answers::Items => (WRONG_READING.powi(wrong), wrong == 0),
+            Answers::Seats => (WRONG.powi(wrong), wrong == 0),
+            // Who does not say at which seats, means any.
+            Answers::Change if code == answer || answer == PARTLY && code & AT == AT => {
+                (1.0 - WRONG, true)
+            }
+            Answers::Change => (WRONG / WRONG_ANSWERS, false),
+        }
     }
 }
 
@@ -140,13 +154,20 @@ impl<'a> Effects<'a> {
         };
         match step {
             Step::Listen => predicted.kind = Answers::Seats,
-            Step::Ohms(_) | Step::Drops(_) => {
+            Step::Ohms | Step::Drops => {
                 predicted.kind = Answers::Items;
                 predicted.items = self.items(step);
             }
             Step::EngineOff => predicted.sources = guide.those(|it| it.engine),
             Step::FieldOff => predicted.sources = guide.those(|it| it.alternator),
-            Step::Off(all) => predicted.sources = guide.those(|it| all.contains(&it.device)),
+            Step::Off(all) => {
+                predicted.sources = guide.those(|it| all.contains(&it.device));
+                predicted.removes = by_fault(&|at, fault| match fault {
+                    Fault::Supply(unit) | Fault::Air(unit) | Fault::Shared(unit) => all.contains(unit),
+                    Fault::Joint(_) => self.units_of[at].iter().all(|it| all.contains(it)),
+                    _ => false,
+                });
+            }
             Step::Magneto(id) => predicted.sources = guide.those(|it| it.device == *id),
             Step::Unplug(id) => {
                 let opened = self.mates(id);
@@ -258,23 +279,15 @@ impl<'a> Effects<'a> {
 
     /// The suspects that a measurement tells of.
     fn items(&self, step: &Step) -> Vec<usize> {
-        let at_unit = |suspect: &Suspect, unit: &DeviceId| {
-            let netlist = self.guide.noise.point.netlist();
-            suspect.path.iter().any(|edge| {
-                let (a, b) = netlist.ends(*edge);
-                [a, b].iter().any(
-                    |it| matches!(netlist.point(*it), Point::Terminal(id, _) if id == unit),
-                )
-            })
-        };
-        let tells = |at: usize, suspect: &Suspect| match (step, &suspect.fault) {
-            (Step::Ohms(unit), Fault::Jack(_) | Fault::Low(_)) => at_unit(suspect, unit),
-            (Step::Ohms(unit), Fault::Part(EdgeOf::ShieldEnd(..))) => at_unit(suspect, unit),
-            (Step::Drops(unit), Fault::Joint(_)) => self.units_of[at].contains(&unit),
+        let tells = |it: &Suspect| match (step, &it.fault) {
+            (Step::Ohms, Fault::Jack(_) | Fault::Low(_) | Fault::Part(EdgeOf::ShieldEnd(..))) => {
+                true
+            }
+            (Step::Drops, Fault::Joint(_)) => true,
             _ => false,
         };
         let all = self.suspects.iter().enumerate();
-        let all = all.filter(|(at, it)| tells(*at, it)).map(|it| it.0);
+        let all = all.filter(|it| tells(it.1)).map(|it| it.0);
         all.take(MOST_ITEMS).collect()
     }
 
@@ -301,10 +314,24 @@ impl<'a> Effects<'a> {
         items.map(|at| self.suspects[at].meter.clone()).collect()
     }
 
+    /// Units with audio that a person can do without while listening, and how likely the noise gets in there.
+    fn entries(&self, likely: &[f64]) -> Vec<(&'a DeviceId, f64)> {
+        let guide = self.guide;
+        let jacks = guide.jacks();
+        let hosts: Vec<_> = jacks.iter().filter_map(|it| guide.unit_at(it.2)).collect();
+        let entry = |unit: &'a DeviceId| {
+            let of = |it: &Fault| matches!(it, Fault::Supply(id) | Fault::Air(id) if id == unit);
+            let all = self.suspects.iter().zip(likely);
+            (unit, all.filter(|(it, _)| of(&it.fault)).map(|it| it.1).sum())
+        };
+        let units = guide.units().into_iter();
+        units.filter(|it| !hosts.contains(it)).map(entry).collect()
+    }
+
     /// Every test that may be made. Groups are halved by how likely their members are.
     pub fn steps(&self, likely: &[f64], driven: &[f64]) -> Vec<Step> {
         let guide = self.guide;
-        let mut all = vec![Step::Listen, Step::EngineOff, Step::FieldOff];
+        let mut all = vec![Step::EngineOff, Step::FieldOff, Step::Ohms, Step::Drops];
         let loads = guide.sources.iter().zip(driven);
         let loads = loads.filter(|(it, _)| !it.engine);
         let loads = loads.map(|(it, likely)| (&it.device, *likely)).collect();
@@ -319,10 +346,11 @@ impl<'a> Effects<'a> {
             paths.any(|it| mates.contains(it))
         });
         all.extend(in_line.map(|(id, _)| Step::Unplug(id.clone())));
+        let entries = self.entries(likely);
+        all.extend(halves(entries).into_iter().map(Step::Off));
         for unit in guide.units() {
-            for step in [Step::Ohms, Step::Drops, Step::OwnBattery, Step::OwnSupply] {
-                all.push(step(unit.clone()));
-            }
+            all.push(Step::OwnBattery(unit.clone()));
+            all.push(Step::OwnSupply(unit.clone()));
         }
         let mut jacks = Vec::new();
         for (suspect, likely) in self.suspects.iter().zip(likely) {

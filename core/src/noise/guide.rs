@@ -93,7 +93,7 @@ impl<'a> Guide<'a> {
     pub fn fits(&self, seats: u64) -> f64 {
         let one = seats.count_ones() == 1;
         if self.hear == Hear::OneSeat && !one && self.seats.len() > 1 {
-            0.01
+            0.2
         } else {
             1.0
         }

@@ -6,7 +6,7 @@
 //! Intelligence 32 (1987), after Lindley, Annals of Mathematical Statistics 27 (1956); both cited from memory).
 
 use super::{
-    effects::{Effects, Predicted},
+    effects::{Effects, Predicted, WRONG, WRONG_READING},
     guide::Guide,
     results::{answers, readings, result},
     review::Noise,
@@ -18,10 +18,6 @@ use crate::{
     order::{InOrder, Map},
 };
 
-/// How often an answer is wrong: a person listens, or something else changed. A judgment, no source.
-const WRONG: f64 = 0.05;
-/// A wrong answer may be any of about so many. A judgment, no source.
-const WRONG_ANSWERS: f64 = 8.0;
 /// Less expected information is not worth a test, bits. A judgment, no source.
 const LEAST_BITS: f64 = 0.15;
 /// The most causes that are looked at in pairs.
@@ -49,6 +45,8 @@ pub struct Hunt {
     pub suspects: Vec<Suspect>,
     /// Sources that may drive it, as their device's tag with how likely each is, the most likely first.
     pub sources: Vec<(String, f64)>,
+    /// The seats at which it is heard, while nobody has answered that.
+    pub listen: Option<Proposal>,
     /// The next test; `None` if no test is worth its work.
     pub next: Option<Proposal>,
     /// Answers so far: each test with its answer in words.
@@ -78,9 +76,11 @@ pub fn hunt(document: &Document, noise: &Noise, hear: Hear, more: &[(Step, Answe
     }
     let measured = readings(&guide, &all);
     for (at, suspect) in all.iter().enumerate() {
-        let logged = suspect.outcome.map(|it| it == Outcome::Changed);
-        for is_cause in measured[at].into_iter().chain(logged) {
-            beliefs.learn_of(at, is_cause);
+        if let Some(is_cause) = measured[at] {
+            beliefs.learn_of(at, is_cause, WRONG_READING);
+        }
+        if let Some(outcome) = suspect.outcome {
+            beliefs.learn_of(at, outcome == Outcome::Changed, WRONG);
         }
     }
     let (likely, driven) = beliefs.shares(all.len(), guide.sources.len());
@@ -90,6 +90,13 @@ pub fn hunt(document: &Document, noise: &Noise, hear: Hear, more: &[(Step, Answe
         (step.title(document), words(step, answer, &labels))
     };
     let answers = given.iter().map(told).collect();
+    let asked = guide.seats.len() < 2 || given.iter().any(|it| it.0 == Step::Listen);
+    let listen = (!asked && !all.is_empty()).then(|| Proposal {
+        step: Step::Listen,
+        bits: expected_bits(&beliefs.weighed(), &effects.of(&Step::Listen)),
+        choices: effects.choices(&Step::Listen),
+        readings: Vec::new(),
+    });
     for (suspect, likely) in all.iter_mut().zip(likely) {
         suspect.likely = likely;
     }
@@ -101,6 +108,7 @@ pub fn hunt(document: &Document, noise: &Noise, hear: Hear, more: &[(Step, Answe
         says: says(&beliefs, partly, next.is_none(), &all),
         suspects: all,
         sources,
+        listen,
         next,
         answers,
     }
@@ -201,6 +209,10 @@ impl Beliefs {
                 fits: true,
             });
             for b in causes.get(at + 1..paired).unwrap_or_default() {
+                // One radio transmits at a time.
+                if guide.hear == Hear::Transmit && a.source != b.source {
+                    continue;
+                }
                 all.push(Hypothesis {
                     causes: [*a, *b],
                     weight: a.odds * b.odds * guide.fits(a.seats | b.seats),
@@ -212,23 +224,23 @@ impl Beliefs {
     }
 
     fn learn(&mut self, predicted: &Predicted<'_>, code: u64) {
-        self.learn_by(|it| predicted.agrees(&it.causes, code));
+        self.learn_by(|causes| predicted.likelihood(causes, code));
     }
 
-    fn learn_of(&mut self, suspect: usize, is_cause: bool) {
-        self.learn_by(|it| it.causes.iter().any(|it| it.suspect == suspect) == is_cause);
+    fn learn_of(&mut self, suspect: usize, is_cause: bool, wrong: f64) {
+        self.learn_by(|causes| {
+            let fits = causes.iter().any(|it| it.suspect == suspect) == is_cause;
+            (if fits { 1.0 - wrong } else { wrong / 4.0 }, fits)
+        });
     }
 
-    fn learn_by(&mut self, agrees: impl Fn(&Hypothesis) -> bool) {
+    fn learn_by(&mut self, likelihood: impl Fn(&[Cause; 2]) -> (f64, bool)) {
         self.misfit = !self.all.is_empty();
         for it in &mut self.all {
-            if agrees(it) {
-                it.weight *= 1.0 - WRONG;
-                self.misfit &= !it.fits;
-            } else {
-                it.weight *= WRONG / WRONG_ANSWERS;
-                it.fits = false;
-            }
+            let (times, fits) = likelihood(&it.causes);
+            it.weight *= times;
+            it.fits &= fits;
+            self.misfit &= !it.fits;
         }
     }
 
@@ -258,12 +270,8 @@ impl Beliefs {
         (likely, driven)
     }
 
-    fn next(
-        &self,
-        effects: &Effects<'_>,
-        given: &[(Step, Answer)],
-        (likely, driven): (&[f64], &[f64]),
-    ) -> Option<Proposal> {
+    /// The heaviest hypotheses.
+    fn weighed(&self) -> Vec<&Hypothesis> {
         let heaviest = self.all.iter().map(|it| it.weight).fold(0.0, f64::max);
         let mut least = heaviest * 1e-6;
         let mut weighed: Vec<&Hypothesis> = self.all.iter().filter(|it| it.weight > least).collect();
@@ -271,6 +279,16 @@ impl Beliefs {
             least *= 2.0;
             weighed.retain(|it| it.weight > least);
         }
+        weighed
+    }
+
+    fn next(
+        &self,
+        effects: &Effects<'_>,
+        given: &[(Step, Answer)],
+        (likely, driven): (&[f64], &[f64]),
+    ) -> Option<Proposal> {
+        let weighed = self.weighed();
         let mut best: Option<(f64, Proposal)> = None;
         for step in effects.steps(likely, driven) {
             if given.iter().any(|it| it.0 == step) {
@@ -316,8 +334,8 @@ fn expected_bits(weighed: &[&Hypothesis], predicted: &Predicted<'_>) -> f64 {
 fn ease(step: &Step) -> f64 {
     match step {
         Step::Listen | Step::EngineOff | Step::FieldOff | Step::Off(_) | Step::Swap(_) => 1.0,
-        Step::Magneto(_) | Step::Ohms(_) | Step::Drops(_) | Step::Unplug(_) => 0.95,
-        Step::DummyLoad(_) | Step::Jumper(_) => 0.9,
-        _ => 0.85,
+        Step::Magneto(_) | Step::Unplug(_) | Step::Jumper(_) => 0.9,
+        Step::Ohms | Step::Drops => 0.7,
+        _ => 0.8,
     }
 }

@@ -38,10 +38,10 @@ pub enum Step {
     DummyLoad(DeviceId),
     /// Plug the headset of a seat in at another.
     Swap(DeviceId),
-    /// Pull the audio plug of a unit and measure ohms at jacks and shields.
-    Ohms(DeviceId),
-    /// Measure millivolts across the joints of a unit's ground path.
-    Drops(DeviceId),
+    /// Pull the plugs of the units with audio and measure ohms at jacks and shields.
+    Ohms,
+    /// Measure millivolts across the joints of the ground paths of units with audio.
+    Drops,
 }
 
 /// What a person found.
@@ -66,7 +66,7 @@ fn list(document: &Document, devices: &[DeviceId]) -> String {
 impl Step {
     /// True if the answer is a list of what reads wrong.
     pub fn measures(&self) -> bool {
-        matches!(self, Self::Ohms(_) | Self::Drops(_))
+        matches!(self, Self::Ohms | Self::Drops)
     }
 
     /// The step in a few words.
@@ -87,8 +87,8 @@ impl Step {
             Self::Jumper(end) => format!("A jumper across {}", document.end_label(end)),
             Self::DummyLoad(id) => format!("A dummy load on {}", tag(id)),
             Self::Swap(id) => format!("The headset of {} at another seat", tag(id)),
-            Self::Ohms(id) => format!("Ohms at jacks and shields, plug of {} pulled", tag(id)),
-            Self::Drops(id) => format!("Millivolts along the ground path of {}", tag(id)),
+            Self::Ohms => "Ohms at jacks and shields, audio plugs pulled".into(),
+            Self::Drops => "Millivolts across the joints of audio grounds".into(),
         }
     }
 
@@ -103,7 +103,7 @@ impl Step {
             }
             Self::Off(_) => {
                 "Use their switches or breakers. Where another unit shares the breaker, unplug \
-                 them instead."
+                 them instead. What is off neither makes the noise nor lets it in."
             }
             Self::Magneto(_) => "Listen while it is off, at the speed of the maker's check.",
             Self::Unplug(_) => "What is wired through it is silent now. Listen at the other seats.",
@@ -124,8 +124,8 @@ impl Step {
             Self::Jumper(_) => "Clip it from lug to bare metal past the joint, and listen.",
             Self::DummyLoad(_) => "Use one for its power, at the radio's own connector.",
             Self::Swap(_) => "Listen at its own seat with another headset.",
-            Self::Ohms(_) => "Null the leads. Pull headsets too. Mark what reads wrong.",
-            Self::Drops(_) => {
+            Self::Ohms => "Null the leads. Pull headsets too. Mark what reads wrong.",
+            Self::Drops => {
                 "Engine off, units on, from the battery. Mark the joint that reads wrong."
             }
         }
@@ -157,11 +157,11 @@ impl Step {
                 "Turn the radio off first. Never transmit with neither antenna nor dummy load: it \
                  destroys the transmitter."
             }
-            Self::Ohms(_) => {
+            Self::Ohms => {
                 "Turn the master off and disconnect the battery's negative. Measuring ohms on a \
                  live circuit can destroy the meter and start a fire."
             }
-            Self::Drops(_) => {
+            Self::Drops => {
                 "Keep probes and tools on the ground side: a slip to a live stud can start a fire."
             }
         };
@@ -199,8 +199,8 @@ impl Step {
             Self::OwnSupply(id) => one("supply", id),
             Self::DummyLoad(id) => one("dummy_load", id),
             Self::Swap(id) => one("swap", id),
-            Self::Ohms(id) => one("ohms", id),
-            Self::Drops(id) => one("drops", id),
+            Self::Ohms => ids("ohms", &[]),
+            Self::Drops => ids("drops", &[]),
             Self::Jumper(end) => vec!["jumper".into(), end.to_string()],
             Self::Part(of) => {
                 let mut words = vec!["part".into()];
@@ -228,8 +228,8 @@ impl Step {
             "supply" => Self::OwnSupply(one()?),
             "dummy_load" => Self::DummyLoad(one()?),
             "swap" => Self::Swap(one()?),
-            "ohms" => Self::Ohms(one()?),
-            "drops" => Self::Drops(one()?),
+            "ohms" => Self::Ohms,
+            "drops" => Self::Drops,
             "jumper" => Self::Jumper(rest.first()?.parse().ok()?),
             "part" => Self::Part(read_part(rest)?),
             _ => return None,
@@ -339,8 +339,8 @@ mod tests {
             Step::OwnSupply(id()),
             Step::DummyLoad(id()),
             Step::Swap(id()),
-            Step::Ohms(id()),
-            Step::Drops(id()),
+            Step::Ohms,
+            Step::Drops,
             Step::Jumper(End::terminal("gb1", "stud")),
         ];
         steps.extend(parts.map(Step::Part));

@@ -6,7 +6,7 @@ use crate::{
     document::Document,
     netlist::EdgeOf,
     noise::{
-        Answer, DriveKind, Effect, Hear, Hunt, Noise, Onto, Outcome, Proposal, Settings, Step,
+        Answer, DriveKind, Effect, Hear, Noise, Onto, Outcome, Proposal, Settings, Step,
         Suspect,
         guide::CAUTION,
         hunt,
@@ -179,7 +179,7 @@ fn hunt_text(document: &Document, noise: &Noise, (hear, more): Heard<'_>) -> Str
     for says in &hunt.says {
         text += &format!("{says}\n");
     }
-    if let Some(next) = &hunt.next {
+    for next in hunt.listen.iter().chain(&hunt.next) {
         text += &next_text(document, hear, next);
     }
     text += "\nSuspects, the most likely first:\n";
@@ -262,24 +262,25 @@ pub fn to_json(document: &Document, noise: &Noise, heard: Option<Heard<'_>>) -> 
                "test": it.test, "if_changed": it.if_changed, "meter": it.meter,
                "likely": it.likely, "verdict": it.verdict(), "found": it.outcome.map(Outcome::words)})
     };
-    let hunt: Option<(Hear, Hunt)> =
-        heard.map(|(hear, more)| (hear, hunt(document, noise, hear, more)));
-    let suspects = hunt.as_ref().map(|it| it.1.suspects.iter().map(suspect).collect::<Vec<_>>());
-    let next = hunt.as_ref().and_then(|(hear, hunt)| {
-        let next = hunt.next.as_ref()?;
+    let hunt = heard.map(|(hear, more)| hunt(document, noise, hear, more));
+    let suspects = hunt.as_ref().map(|it| it.suspects.iter().map(suspect).collect::<Vec<_>>());
+    let proposal = |next: &Proposal| {
+        let hear = heard?.0;
         Some(json!({"step": next.step.to_words(), "title": next.step.title(document), "how": next.step.how(),
                     "caution": hear.caution(&next.step), "bits": next.bits, "choices": next.choices,
                     "readings": next.readings}))
-    });
-    let says = hunt.as_ref().map(|it| &it.1.says);
-    let sources = hunt.as_ref().map(|it| &it.1.sources);
+    };
+    let next = hunt.as_ref().and_then(|it| proposal(it.next.as_ref()?));
+    let listen = hunt.as_ref().and_then(|it| proposal(it.listen.as_ref()?));
+    let says = hunt.as_ref().map(|it| &it.says);
+    let sources = hunt.as_ref().map(|it| &it.sources);
     json!({
         "state": noise.point.state, "drives": (0..noise.drives.len()).map(|at| names.drive(at)).collect::<Vec<_>>(), "ripple_hz": settings.ripple_hz(), "ripple_a": settings.ripple_a,
         "assumptions": assumed(settings),
         "independent_loops": noise.loops.independent, "benign_loops": noise.loops.benign,
         "loops": loops.collect::<Vec<_>>(), "shared_returns": shared.collect::<Vec<_>>(),
         "supplies": supplies.collect::<Vec<_>>(), "caution": CAUTION, "suspects": suspects,
-        "next": next, "says": says, "sources": sources,
+        "listen": listen, "next": next, "says": says, "sources": sources,
     })
 }
 

@@ -109,8 +109,9 @@ impl<'a> Technician<'a> {
                             BarUse::Ground => Link::Ground,
                             _ => Link::Inside,
                         };
-                        for pair in bar.terminals.windows(2) {
-                            self.link(at(&pair[0]), at(&pair[1]), kind.clone());
+                        for bolted in &bar.terminals {
+                            let metal = format!("bar:{id}/{}", element.id);
+                            self.link(at(bolted), metal, kind.clone());
                         }
                     }
                     ElementKind::Shunt(shunt) => self.link(at(&shunt.a), at(&shunt.b), Link::Ground),
@@ -213,10 +214,13 @@ impl<'a> Technician<'a> {
                 touches(&Fault::Shield(id.to_string(), *end))
             }
             Some(Step::Part(EdgeOf::Wire(id))) => *link == Link::Wire(id.to_string()),
-            // The plug of the unit is pulled: nothing of it is joined to its wires.
-            Some(Step::Ohms(id)) => {
-                let mine = |point: &str| point.starts_with(&format!("terminal:{id}/"));
-                mine(a) || mine(b)
+            // The plugs are pulled: nothing of these units is joined to its wires.
+            Some(Step::Ohms) => {
+                let of = |point: &str| {
+                    let device = point.strip_prefix("terminal:")?.split('/').next()?;
+                    Some(self.units_with_audio().iter().any(|it| it == device))
+                };
+                of(a) == Some(true) || of(b) == Some(true)
             }
             _ => false,
         }
@@ -233,6 +237,10 @@ impl<'a> Technician<'a> {
             Some(Step::Magneto(id)) => id.as_str() != source,
             _ => true,
         }
+    }
+
+    fn is_switched_off(&self, unit: &str, step: Option<&Step>) -> bool {
+        matches!(step, Some(Step::Off(ids)) if ids.iter().any(|it| it.as_str() == unit))
     }
 
     /// True if the conductor of a jack's audio low still reaches its unit.
@@ -311,12 +319,17 @@ impl<'a> Technician<'a> {
                 let jumped = matches!(step, Some(Step::Jumper(at)) if at.to_string() == *end);
                 let cut = |it: &(Point, Point, Link)| it.0 == *end || it.1 == *end;
                 let units = self.units_with_audio();
-                !jumped && units.iter().any(|unit| self.needs(unit, &cut, step))
+                let on = |unit: &&String| !self.is_switched_off(unit, step);
+                !jumped && units.iter().filter(on).any(|unit| self.needs(unit, &cut, step))
             }
             Fault::Shared(unit, other) => self.document.wires.keys().any(|id| {
                 let cut = |it: &(Point, Point, Link)| it.2 == Link::Wire(id.to_string());
-                self.needs(unit, &cut, step) && self.needs(other, &cut, step)
+                !self.is_switched_off(unit, step)
+                    && self.needs(unit, &cut, step)
+                    && self.needs(other, &cut, step)
             }),
+            Fault::Supply(unit) if self.is_switched_off(unit, step) => false,
+            Fault::Air(radio) if self.is_switched_off(radio, step) => false,
             Fault::Supply(unit) => {
                 !matches!(step, Some(Step::OwnBattery(id) | Step::OwnSupply(id)) if id.as_str() == unit)
             }
@@ -394,7 +407,7 @@ impl<'a> Technician<'a> {
             let reached = self.reach(&[from], &|it| !self.is_off(Some(step), it));
             reached.iter().any(|it| it.starts_with("structure:"))
         };
-        if matches!(step, Step::Drops(_)) {
+        if matches!(step, Step::Drops) {
             return self.causes.iter().any(|it| it.fault == Fault::Loose(key.into()));
         }
         match key.split(':').collect::<Vec<_>>()[..] {
