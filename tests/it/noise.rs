@@ -190,9 +190,16 @@ fn an_answer_is_kept_and_counts_though_labels_change() {
     let mut document = exchange::open(&saved).expect("it opens").document;
     document.devices.get_mut("jk8").expect("a jack").tag = "MIC4".into();
     let after = hunt(&document, &noise, Hear::Whine, &[]);
-    assert!(after.suspects[0].what.starts_with("MIC4"), "{}", after.suspects[0].what);
+    assert!(
+        after.suspects[0].what.starts_with("MIC4"),
+        "{}",
+        after.suspects[0].what
+    );
     assert_eq!(after.answers.len(), 1);
-    assert!(after.next.is_none_or(|it| it.step != given.0), "asked again");
+    assert!(
+        after.next.is_none_or(|it| it.step != given.0),
+        "asked again"
+    );
     assert_eq!(hunt(&document, &noise, Hear::Strobe, &[]).answers, []);
 }
 
@@ -203,10 +210,16 @@ fn a_reading_of_the_ring_out_sheet_counts() {
     let noise = noise(&document);
     let read = |typed: &str| {
         let mut document = document.clone();
-        let (from, to) = (End::terminal("jk6", "sleeve"), End::Structure("overhead".into()));
+        let (from, to) = (
+            End::terminal("jk6", "sleeve"),
+            End::Structure("overhead".into()),
+        );
         let which = (Test::Isolation, &from, &to, None);
         let change = edit::put_reading(&document, which, typed, "Ada", "2026-11-27");
-        change.expect("a reading").apply(&mut document).expect("made for it");
+        change
+            .expect("a reading")
+            .apply(&mut document)
+            .expect("made for it");
         let all = suspects(&document, &noise, Hear::Whine);
         let at = all.iter().position(|it| it.what.starts_with("JK6"));
         let at = at.expect("it stays on the list");
@@ -229,12 +242,22 @@ fn a_partial_answer_drops_nothing() {
     let document = teasel();
     let noise = noise(&document);
     let before = suspects(&document, &noise, Hear::Whine);
-    let given = [(Step::OwnBattery("ic1".into()), Answer::These(vec!["jk5".into()]))];
+    let given = [(
+        Step::OwnBattery("ic1".into()),
+        Answer::These(vec!["jk5".into()]),
+    )];
     let after = hunt(&document, &noise, Hear::Whine, &given);
     assert_eq!(after.suspects.len(), before.len());
-    assert!(after.says.iter().any(|it| it.contains("two causes")), "{:?}", after.says);
+    assert!(
+        after.says.iter().any(|it| it.contains("two causes")),
+        "{:?}",
+        after.says
+    );
     // What is heard at the noisy seat alone stays, and no single suspect is blamed for both.
-    let at_jk7 = after.suspects.iter().find(|it| it.what.contains("headset at JK7"));
+    let at_jk7 = after
+        .suspects
+        .iter()
+        .find(|it| it.what.contains("headset at JK7"));
     assert!(at_jk7.is_some_and(|it| it.likely > 0.05), "{at_jk7:?}");
     assert!(after.next.is_some());
 }
@@ -246,7 +269,10 @@ fn ohms_at_a_barrel_are_those_of_the_path() {
     let document = teasel();
     let noise = noise(&document);
     let all = suspects(&document, &noise, Hear::Whine);
-    let jack = all.iter().find(|it| it.what.starts_with("JK8")).expect("a suspect");
+    let jack = all
+        .iter()
+        .find(|it| it.what.starts_with("JK8"))
+        .expect("a suspect");
     for words in [
         "Right: open",
         "about 5.0 mΩ",

@@ -6,8 +6,8 @@ use loomwright_core::{
     analysis::failures::usual_state,
     document::{Document, NoiseFigures},
     edit::{self, Key, Record},
-    netlist::EdgeOf,
     ids::LogId,
+    netlist::EdgeOf,
     noise::{
         Answer, Hear, LoopNoise, Noise, Proposal, Settings, Step, Suspect, guide::CAUTION, hunt,
         hunt::words, names::way, results,

@@ -60,7 +60,10 @@ impl Guide<'_> {
         let low = self.noise.graph.links[found.finding.link].edge;
         let opened = self.opened(found).unwrap_or(low);
         let part = self.name(opened);
-        let (fault, test) = match (self.noise.point.netlist().graph[opened].kind, self.of(opened)) {
+        let (fault, test) = match (
+            self.noise.point.netlist().graph[opened].kind,
+            self.of(opened),
+        ) {
             (EdgeKind::JackTie(_), EdgeOf::Element(jack, ..)) => (
                 Fault::Jack(jack.clone()),
                 format!(
@@ -135,7 +138,10 @@ impl Guide<'_> {
         };
         let edges = found.finding.way.iter();
         let edges = edges.map(|at| self.noise.graph.links[*at].edge);
-        edges.filter_map(|it| Some((rank(it)?, it))).min().map(|it| it.1)
+        edges
+            .filter_map(|it| Some((rank(it)?, it)))
+            .min()
+            .map(|it| it.1)
     }
 
     /// Returns that units share with a source.
@@ -223,8 +229,8 @@ impl Guide<'_> {
                     "pull the breaker of {unit}, disconnect its supply wire, and run it through \
                      a fuse from a small separate battery; leave its return as it is"
                 ),
-                if_changed: "it comes in with the supply: fit a filter at the unit or at the source"
-                    .into(),
+                if_changed:
+                    "it comes in with the supply: fit a filter at the unit or at the source".into(),
                 meter: format!("measure AC millivolts between the power and return pins of {unit}"),
                 outcome: None,
                 likely: 0.0,

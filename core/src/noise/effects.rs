@@ -132,7 +132,9 @@ impl<'a> Effects<'a> {
         Self {
             guide,
             suspects,
-            lows: (guide.seats.iter()).map(|it| low(it).unwrap_or_default()).collect(),
+            lows: (guide.seats.iter())
+                .map(|it| low(it).unwrap_or_default())
+                .collect(),
             units_of: suspects.iter().map(units_of).collect(),
         }
     }
@@ -163,7 +165,9 @@ impl<'a> Effects<'a> {
             Step::Off(all) => {
                 predicted.sources = guide.those(|it| all.contains(&it.device));
                 predicted.removes = by_fault(&|at, fault| match fault {
-                    Fault::Supply(unit) | Fault::Air(unit) | Fault::Shared(unit) => all.contains(unit),
+                    Fault::Supply(unit) | Fault::Air(unit) | Fault::Shared(unit) => {
+                        all.contains(unit)
+                    }
                     Fault::Joint(_) => self.units_of[at].iter().all(|it| all.contains(it)),
                     _ => false,
                 });
@@ -178,7 +182,9 @@ impl<'a> Effects<'a> {
                 let opened = guide.wires_at(unit, &[Role::PowerIn, Role::Return]);
                 let opens = self.opens(&opened);
                 predicted.removes = by_fault(&|at, fault| {
-                    opens[at] || self.is_return_of(at, fault, unit) || *fault == Fault::Supply(unit.clone())
+                    opens[at]
+                        || self.is_return_of(at, fault, unit)
+                        || *fault == Fault::Supply(unit.clone())
                 });
             }
             Step::OwnReturn(unit) => {
@@ -197,6 +203,9 @@ impl<'a> Effects<'a> {
             }
             Step::DummyLoad(id) => {
                 predicted.removes = by_fault(&|_, it| *it == Fault::Air(id.clone()));
+            }
+            Step::Repair(id) => {
+                predicted.removes = by_fault(&|_, it| *it == Fault::Low(id.clone()));
             }
             Step::Swap(id) => {
                 let seat = guide.seats.iter().position(|it| it == id);
@@ -221,7 +230,9 @@ impl<'a> Effects<'a> {
                 _ => seat(key),
             };
             // An empty list of seats, in an aircraft without jacks, is the one seat it has.
-            keys.iter().filter_map(at).fold(0, |bits, at| bits | 1 << at)
+            keys.iter()
+                .filter_map(at)
+                .fold(0, |bits, at| bits | 1 << at)
         };
         Some(match (answer, &predicted.kind) {
             (Answer::Same, Answers::Change) => SAME,
@@ -322,7 +333,10 @@ impl<'a> Effects<'a> {
         let entry = |unit: &'a DeviceId| {
             let of = |it: &Fault| matches!(it, Fault::Supply(id) | Fault::Air(id) if id == unit);
             let all = self.suspects.iter().zip(likely);
-            (unit, all.filter(|(it, _)| of(&it.fault)).map(|it| it.1).sum())
+            (
+                unit,
+                all.filter(|(it, _)| of(&it.fault)).map(|it| it.1).sum(),
+            )
         };
         let units = guide.units().into_iter();
         units.filter(|it| !hosts.contains(it)).map(entry).collect()
@@ -336,7 +350,10 @@ impl<'a> Effects<'a> {
         let loads = loads.filter(|(it, _)| !it.engine);
         let loads = loads.map(|(it, likely)| (&it.device, *likely)).collect();
         all.extend(halves(loads).into_iter().map(Step::Off));
-        let magnetos = guide.sources.iter().filter(|it| it.engine && !it.alternator);
+        let magnetos = guide
+            .sources
+            .iter()
+            .filter(|it| it.engine && !it.alternator);
         all.extend(magnetos.map(|it| Step::Magneto(it.device.clone())));
         let in_line = guide.document.devices.iter();
         let in_line = in_line.filter(|(_, it)| it.kind == DeviceKind::InlineConnector);
@@ -361,7 +378,8 @@ impl<'a> Effects<'a> {
                 Fault::Joint(end) => all.push(Step::Jumper(end.clone())),
                 Fault::Headset(jack) => all.push(Step::Swap(jack.clone())),
                 Fault::Air(radio) => all.push(Step::DummyLoad(radio.clone())),
-                Fault::Supply(_) | Fault::Low(_) | Fault::PLead(_) => {}
+                Fault::Low(jack) => all.push(Step::Repair(jack.clone())),
+                Fault::Supply(_) | Fault::PLead(_) => {}
             }
         }
         all.extend(halves(jacks).into_iter().map(Step::Clear));
@@ -371,10 +389,11 @@ impl<'a> Effects<'a> {
     }
 }
 
-/// Each alone, and the half that is most likely together.
+/// Each alone, the half that is most likely together, and all.
 fn halves(mut all: Vec<(&DeviceId, f64)>) -> Vec<Vec<DeviceId>> {
     all.order_by(|a, b| b.1.total_cmp(&a.1));
     let mut steps: Vec<Vec<DeviceId>> = all.iter().map(|it| vec![it.0.clone()]).collect();
+    let every: Vec<DeviceId> = all.iter().map(|it| it.0.clone()).collect();
     let total: f64 = all.iter().map(|it| it.1).sum();
     let (mut sum, mut half) = (0.0, Vec::new());
     for (id, likely) in all {
@@ -384,9 +403,11 @@ fn halves(mut all: Vec<(&DeviceId, f64)>) -> Vec<Vec<DeviceId>> {
         sum += likely;
         half.push(id.clone());
     }
-    if half.len() > 1 {
-        half.sort_unstable();
-        steps.push(half);
+    for mut group in [half, every] {
+        group.order();
+        if group.len() > 1 && !steps.contains(&group) {
+            steps.push(group);
+        }
     }
     steps
 }

@@ -62,7 +62,10 @@ impl<'a> Guide<'a> {
 
     fn touching_jack(&self, (id, jack, sleeve): Jack<'a>) -> Option<Suspect> {
         let device = self.document.devices.get(id)?;
-        let place = device.place.as_ref().filter(|_| jack.isolated != Some(false));
+        let place = device
+            .place
+            .as_ref()
+            .filter(|_| jack.isolated != Some(false));
         let metal = match place.and_then(|it| Some((it, self.document.places.get(it)?))) {
             Some((_, place)) if place.conductive == Some(false) => return None,
             Some((id, _)) => self.document.record_label("place", id.as_str()),
@@ -98,7 +101,11 @@ impl<'a> Guide<'a> {
     pub fn barrel(&self, id: &DeviceId, way: &[EdgeIndex]) -> String {
         let tag = self.tag(id);
         let places = &self.document.places;
-        let mut at = self.document.devices.get(id).and_then(|it| it.place.as_ref());
+        let mut at = self
+            .document
+            .devices
+            .get(id)
+            .and_then(|it| it.place.as_ref());
         let (mut ohm, mut path) = (BOND_OHM, format!("the body of {tag}"));
         // Each place once: a file may bond places in a circle.
         for _ in 0..places.len() {
@@ -125,7 +132,9 @@ impl<'a> Guide<'a> {
     fn ohm(&self, way: &[EdgeIndex]) -> f64 {
         let graph = &self.noise.point.netlist().graph;
         let at_c = self.document.project.conductor_c;
-        way.iter().filter_map(|it| edge_ohm(&graph[*it].kind, at_c)).sum()
+        way.iter()
+            .filter_map(|it| edge_ohm(&graph[*it].kind, at_c))
+            .sum()
     }
 
     fn names(&self, way: &[EdgeIndex]) -> String {
@@ -205,7 +214,9 @@ impl<'a> Guide<'a> {
             };
             let far = far_end(self.document, id, end);
             let jacks = match &far {
-                Some(End::Terminal(device, _)) => self.jacks().into_iter().find(|it| it.0 == device),
+                Some(End::Terminal(device, _)) => {
+                    self.jacks().into_iter().find(|it| it.0 == device)
+                }
                 _ => None,
             };
             let of = EdgeOf::ShieldEnd(id.clone(), end);
@@ -320,7 +331,10 @@ impl<'a> Guide<'a> {
             (self.noise.point.edge_amps(*edge)).is_some_and(|amps| amps.abs() > 1e-6)
         };
         let running = loads.map(|it| it.0).filter(runs).filter_map(of);
-        let mut units: Vec<_> = running.filter(|it| has_audio(it.1)).map(|it| it.0).collect();
+        let mut units: Vec<_> = running
+            .filter(|it| has_audio(it.1))
+            .map(|it| it.0)
+            .collect();
         units.dedup();
         units
     }
@@ -370,9 +384,7 @@ impl<'a> Guide<'a> {
         let suspect = |id: &DeviceId| {
             let tag = self.tag(id);
             Suspect {
-                test: format!(
-                    "in the usual magneto check, listen while {tag} is off for a moment"
-                ),
+                test: format!("in the usual magneto check, listen while {tag} is off for a moment"),
                 if_changed: "make the ends of the P-lead's shield again".into(),
                 meter: "turn the magneto switch and the master off. Measure ohms along the \
                         P-lead's shield, from the magneto's case to the switch: expect under 1 Ω"

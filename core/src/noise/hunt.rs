@@ -19,7 +19,7 @@ use crate::{
 };
 
 /// Less expected information is not worth a test, bits. A judgment, no source.
-const LEAST_BITS: f64 = 0.15;
+const LEAST_BITS: f64 = 0.1;
 /// The most causes that are looked at in pairs.
 const MOST_PAIRED: usize = 600;
 /// The most hypotheses that the choice of a test looks at.
@@ -102,7 +102,9 @@ pub fn hunt(document: &Document, noise: &Noise, hear: Hear, more: &[(Step, Answe
     }
     all.order_by(|a, b| b.likely.total_cmp(&a.likely));
     let names = guide.sources.iter().zip(driven);
-    let mut sources: Vec<_> = names.map(|(it, likely)| (guide.tag(&it.device), likely)).collect();
+    let mut sources: Vec<_> = names
+        .map(|(it, likely)| (guide.tag(&it.device), likely))
+        .collect();
     sources.order_by(|a, b| b.1.total_cmp(&a.1));
     Hunt {
         says: says(&beliefs, partly, next.is_none(), &all),
@@ -142,9 +144,7 @@ pub fn words(step: &Step, answer: &Answer, labels: &[(String, String)]) -> Strin
 fn says(beliefs: &Beliefs, partly: bool, done: bool, all: &[Suspect]) -> Vec<&'static str> {
     let mut says = Vec::new();
     if all.is_empty() {
-        says.push(
-            "No suspect in this drawing: nothing that runs in this phase causes this noise.",
-        );
+        says.push("No suspect in this drawing: nothing that runs in this phase causes this noise.");
         return says;
     }
     if partly {
@@ -161,9 +161,7 @@ fn says(beliefs: &Beliefs, partly: bool, done: bool, all: &[Suspect]) -> Vec<&'s
     }
     let found = all.iter().filter(|it| it.is_found()).count();
     if done && found > 0 {
-        says.push(
-            "Fix what is found, put everything else back, and listen at every seat again.",
-        );
+        says.push("Fix what is found, put everything else back, and listen at every seat again.");
     } else if done {
         says.push("No test on this list would tell more. Try the first suspect's own test.");
     }
@@ -274,7 +272,8 @@ impl Beliefs {
     fn weighed(&self) -> Vec<&Hypothesis> {
         let heaviest = self.all.iter().map(|it| it.weight).fold(0.0, f64::max);
         let mut least = heaviest * 1e-6;
-        let mut weighed: Vec<&Hypothesis> = self.all.iter().filter(|it| it.weight > least).collect();
+        let mut weighed: Vec<&Hypothesis> =
+            self.all.iter().filter(|it| it.weight > least).collect();
         while weighed.len() > MOST_WEIGHED {
             least *= 2.0;
             weighed.retain(|it| it.weight > least);
@@ -324,7 +323,11 @@ fn expected_bits(weighed: &[&Hypothesis], predicted: &Predicted<'_>) -> f64 {
     }
     let bits = |weight: &f64| {
         let share = weight / total;
-        if share > 0.0 { -share * share.log2() } else { 0.0 }
+        if share > 0.0 {
+            -share * share.log2()
+        } else {
+            0.0
+        }
     };
     by_answer.values().map(bits).sum()
 }
@@ -334,8 +337,8 @@ fn expected_bits(weighed: &[&Hypothesis], predicted: &Predicted<'_>) -> f64 {
 fn ease(step: &Step) -> f64 {
     match step {
         Step::Listen | Step::EngineOff | Step::FieldOff | Step::Off(_) | Step::Swap(_) => 1.0,
-        Step::Magneto(_) | Step::Unplug(_) | Step::Jumper(_) => 0.9,
-        Step::Ohms | Step::Drops => 0.7,
-        _ => 0.8,
+        Step::Magneto(_) | Step::Drops | Step::Jumper(_) => 0.9,
+        Step::Ohms | Step::Unplug(_) => 0.85,
+        _ => 0.75,
     }
 }

@@ -47,7 +47,10 @@ pub fn entry(
 
 /// Answers in the log to what is heard, each step once: its last answer, in the order of the log.
 pub fn answers(document: &Document, hear: Hear) -> Vec<(Step, Answer)> {
-    answered(document, hear).into_iter().map(|it| (it.1, it.2)).collect()
+    answered(document, hear)
+        .into_iter()
+        .map(|it| (it.1, it.2))
+        .collect()
 }
 
 /// The same with the entries that hold them.

@@ -5,9 +5,7 @@ use crate::order::InOrder;
 use faer::c64;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::ripple::{
-    Drive, Driven, Settings, Small, Volts, drives, induced_v, mutual_h,
-};
+use super::ripple::{Drive, Driven, Settings, Small, Volts, drives, induced_v, mutual_h};
 use crate::{
     analysis::{
         loops::{Finding, LoopKind, Loops, loops},

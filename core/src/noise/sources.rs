@@ -2,11 +2,7 @@
 
 use petgraph::graph::EdgeIndex;
 
-use super::{
-    review::Noise,
-    ripple::load_kind,
-    suspect::Hear,
-};
+use super::{review::Noise, ripple::load_kind, suspect::Hear};
 use crate::{
     analysis::shared_returns::has_audio,
     document::{DeviceKind, Document, ElementKind, Jack, JackUse, Role},

@@ -38,6 +38,8 @@ pub enum Step {
     DummyLoad(DeviceId),
     /// Plug the headset of a seat in at another.
     Swap(DeviceId),
+    /// Make the audio low of a jack again.
+    Repair(DeviceId),
     /// Pull the plugs of the units with audio and measure ohms at jacks and shields.
     Ohms,
     /// Measure millivolts across the joints of the ground paths of units with audio.
@@ -59,7 +61,9 @@ pub enum Answer {
 }
 
 fn list(document: &Document, devices: &[DeviceId]) -> String {
-    let tags = devices.iter().map(|it| document.record_label("device", it.as_str()));
+    let tags = devices
+        .iter()
+        .map(|it| document.record_label("device", it.as_str()));
     tags.collect::<Vec<_>>().join(", ")
 }
 
@@ -87,6 +91,7 @@ impl Step {
             Self::Jumper(end) => format!("A jumper across {}", document.end_label(end)),
             Self::DummyLoad(id) => format!("A dummy load on {}", tag(id)),
             Self::Swap(id) => format!("The headset of {} at another seat", tag(id)),
+            Self::Repair(id) => format!("Repair the audio low of {}", tag(id)),
             Self::Ohms => "Ohms at jacks and shields, audio plugs pulled".into(),
             Self::Drops => "Millivolts across the joints of audio grounds".into(),
         }
@@ -95,7 +100,9 @@ impl Step {
     /// How to do it.
     pub fn how(&self) -> &'static str {
         match self {
-            Self::Listen => "Plug one headset in at one seat after the other. Mark where you hear it.",
+            Self::Listen => {
+                "Plug one headset in at one seat after the other. Mark where you hear it."
+            }
             Self::EngineOff => "Let the rest run from the battery, and listen.",
             Self::FieldOff => {
                 "With the engine running, turn the field off by its switch or its field breaker, \
@@ -124,6 +131,7 @@ impl Step {
             Self::Jumper(_) => "Clip it from lug to bare metal past the joint, and listen.",
             Self::DummyLoad(_) => "Use one for its power, at the radio's own connector.",
             Self::Swap(_) => "Listen at its own seat with another headset.",
+            Self::Repair(_) => "Make its open joint again, and listen.",
             Self::Ohms => "Null the leads. Pull headsets too. Mark what reads wrong.",
             Self::Drops => {
                 "Engine off, units on, from the battery. Mark the joint that reads wrong."
@@ -146,9 +154,11 @@ impl Step {
                 "Brakes set, wheels chocked. An open P-lead leaves the magneto live: nobody \
                  touches the propeller, with the switch off too."
             }
-            Self::Unplug(_) | Self::Clear(_) | Self::Part(_) | Self::Jumper(_) => {
-                "Turn the master off before you disconnect or connect anything."
-            }
+            Self::Unplug(_)
+            | Self::Clear(_)
+            | Self::Part(_)
+            | Self::Jumper(_)
+            | Self::Repair(_) => "Turn the master off before you disconnect or connect anything.",
             Self::OwnBattery(_) | Self::OwnSupply(_) | Self::OwnReturn(_) => {
                 "Turn the master off first. Put a fuse at the battery's post: a short can start a \
                  fire. Check polarity before you connect."
@@ -199,6 +209,7 @@ impl Step {
             Self::OwnSupply(id) => one("supply", id),
             Self::DummyLoad(id) => one("dummy_load", id),
             Self::Swap(id) => one("swap", id),
+            Self::Repair(id) => one("repair", id),
             Self::Ohms => ids("ohms", &[]),
             Self::Drops => ids("drops", &[]),
             Self::Jumper(end) => vec!["jumper".into(), end.to_string()],
@@ -228,6 +239,7 @@ impl Step {
             "supply" => Self::OwnSupply(one()?),
             "dummy_load" => Self::DummyLoad(one()?),
             "swap" => Self::Swap(one()?),
+            "repair" => Self::Repair(one()?),
             "ohms" => Self::Ohms,
             "drops" => Self::Drops,
             "jumper" => Self::Jumper(rest.first()?.parse().ok()?),
@@ -339,6 +351,7 @@ mod tests {
             Step::OwnSupply(id()),
             Step::DummyLoad(id()),
             Step::Swap(id()),
+            Step::Repair(id()),
             Step::Ohms,
             Step::Drops,
             Step::Jumper(End::terminal("gb1", "stud")),

@@ -6,8 +6,7 @@ use crate::{
     document::Document,
     netlist::EdgeOf,
     noise::{
-        Answer, DriveKind, Effect, Hear, Noise, Onto, Outcome, Proposal, Settings, Step,
-        Suspect,
+        Answer, DriveKind, Effect, Hear, Noise, Onto, Outcome, Proposal, Settings, Step, Suspect,
         guide::CAUTION,
         hunt,
         names::{name, way},
@@ -263,12 +262,16 @@ pub fn to_json(document: &Document, noise: &Noise, heard: Option<Heard<'_>>) -> 
                "likely": it.likely, "verdict": it.verdict(), "found": it.outcome.map(Outcome::words)})
     };
     let hunt = heard.map(|(hear, more)| hunt(document, noise, hear, more));
-    let suspects = hunt.as_ref().map(|it| it.suspects.iter().map(suspect).collect::<Vec<_>>());
+    let suspects = hunt
+        .as_ref()
+        .map(|it| it.suspects.iter().map(suspect).collect::<Vec<_>>());
     let proposal = |next: &Proposal| {
         let hear = heard?.0;
-        Some(json!({"step": next.step.to_words(), "title": next.step.title(document), "how": next.step.how(),
+        Some(
+            json!({"step": next.step.to_words(), "title": next.step.title(document), "how": next.step.how(),
                     "caution": hear.caution(&next.step), "bits": next.bits, "choices": next.choices,
-                    "readings": next.readings}))
+                    "readings": next.readings}),
+        )
     };
     let next = hunt.as_ref().and_then(|it| proposal(it.next.as_ref()?));
     let listen = hunt.as_ref().and_then(|it| proposal(it.listen.as_ref()?));

@@ -62,14 +62,19 @@ pub fn make(make: Make) -> Document {
     );
     let mut pins = String::new();
     for seat in 1..=make.seats {
-        write!(pins, " H{seat}:audio_high L{seat}:audio_low M{seat}:audio_high N{seat}:audio_low")
-            .expect("a string takes it");
+        write!(
+            pins,
+            " H{seat}:audio_high L{seat}:audio_low M{seat}:audio_high N{seat}:audio_low"
+        )
+        .expect("a string takes it");
     }
     let mut line = |words: String| {
         text += &words;
         text.push('\n');
     };
-    line(format!("unit IC1 P:power_in R:return T:shield_tie{pins} at=PANEL"));
+    line(format!(
+        "unit IC1 P:power_in R:return T:shield_tie{pins} at=PANEL"
+    ));
     line("inside IC1 load P R 0.5".into());
     let lows: String = (1..=make.seats).map(|it| format!(" L{it} N{it}")).collect();
     line(format!("inside IC1 bar R T{lows}"));
@@ -84,9 +89,14 @@ pub fn make(make: Make) -> Document {
         line(format!(
             "unit COM{n} P:power_in R:return A:audio_high B:audio_low K:key_line RF:rf at=PANEL"
         ));
-        line(format!("inside COM{n} load P R 0.5 intermittent=3 pulses=transmits"));
+        line(format!(
+            "inside COM{n} load P R 0.5 intermittent=3 pulses=transmits"
+        ));
         line(format!("wire C{n}A MBUS.COM{n} COM{n}.P 18 0.5m"));
-        line(format!("wire C{n}B COM{n}.R {block}.T{} 18 0.6m", tab(1 + n)));
+        line(format!(
+            "wire C{n}B COM{n}.R {block}.T{} 18 0.6m",
+            tab(1 + n)
+        ));
     }
     let rear = |seat: usize| make.in_line && seat > make.seats / 2;
     if make.in_line {
@@ -95,22 +105,45 @@ pub fn make(make: Make) -> Document {
     }
     for seat in 1..=make.seats {
         let place = if rear(seat) { "ROOF" } else { "PANEL" };
-        for (n, (word, high, low)) in [("phones", "H", "L"), ("mic", "M", "N")].into_iter().enumerate() {
+        for (n, (word, high, low)) in [("phones", "H", "L"), ("mic", "M", "N")]
+            .into_iter()
+            .enumerate()
+        {
             let jack = format!("JK{}", seat * 2 - 1 + n);
             let pin = |of: usize| (seat - 1) * 6 + n * 3 + of;
             let tip = if n == 0 { "tip" } else { "ring" };
             line(format!("jack {jack} {word} isolated at={place}"));
             if rear(seat) {
-                line(format!("wire {jack}A IC1.{high}{seat} J1.J1-{} 22 2m", pin(1)));
-                line(format!("wire {jack}B IC1.{low}{seat} J1.J1-{} 22 2m", pin(2)));
-                line(format!("wire {jack}C J1.P1-{} {jack}.{tip} 22 0.4m", pin(1)));
-                line(format!("wire {jack}D J1.P1-{} {jack}.sleeve 22 0.4m", pin(2)));
-                line(format!("cable {jack}X {jack}A {jack}B shield IC1.T carried:J1.J1-{}", pin(3)));
-                line(format!("cable {jack}Y {jack}C {jack}D shield carried:J1.P1-{} floating", pin(3)));
+                line(format!(
+                    "wire {jack}A IC1.{high}{seat} J1.J1-{} 22 2m",
+                    pin(1)
+                ));
+                line(format!(
+                    "wire {jack}B IC1.{low}{seat} J1.J1-{} 22 2m",
+                    pin(2)
+                ));
+                line(format!(
+                    "wire {jack}C J1.P1-{} {jack}.{tip} 22 0.4m",
+                    pin(1)
+                ));
+                line(format!(
+                    "wire {jack}D J1.P1-{} {jack}.sleeve 22 0.4m",
+                    pin(2)
+                ));
+                line(format!(
+                    "cable {jack}X {jack}A {jack}B shield IC1.T carried:J1.J1-{}",
+                    pin(3)
+                ));
+                line(format!(
+                    "cable {jack}Y {jack}C {jack}D shield carried:J1.P1-{} floating",
+                    pin(3)
+                ));
             } else {
                 line(format!("wire {jack}A IC1.{high}{seat} {jack}.{tip} 22 1m"));
                 line(format!("wire {jack}B IC1.{low}{seat} {jack}.sleeve 22 1m"));
-                line(format!("cable {jack}X {jack}A {jack}B shield IC1.T floating"));
+                line(format!(
+                    "cable {jack}X {jack}A {jack}B shield IC1.T floating"
+                ));
             }
         }
     }

@@ -65,7 +65,11 @@ fn run(document: &Document, noise: &Noise, hear: Hear, causes: &[Cause]) -> Ran 
     let technician = Technician::new(document, causes);
     // Who hears it, a person knows before any test.
     let mut answers = vec![(Step::Listen, technician.answer(&Step::Listen, &[]))];
-    let mut ran = Ran { tests: 0, wrong: Vec::new(), told: Vec::new() };
+    let mut ran = Ran {
+        tests: 0,
+        wrong: Vec::new(),
+        told: Vec::new(),
+    };
     loop {
         let hunt = hunt(document, noise, hear, &answers);
         let found = hunt.suspects.iter().filter(|it| it.is_found());
@@ -97,11 +101,22 @@ fn run(document: &Document, noise: &Noise, hear: Hear, causes: &[Cause]) -> Ran 
 
 /// Every aircraft.
 fn fleet() -> Vec<(String, Document)> {
-    let mut all = vec![("sorrel".to_string(), sorrel()), ("teasel".into(), teasel())];
-    for (seats, in_line, radios, panel_ground) in
-        [(1, false, 1, true), (2, false, 1, false), (4, true, 2, true), (6, true, 2, false)]
-    {
-        let document = make(Make { seats, in_line, radios, panel_ground });
+    let mut all = vec![
+        ("sorrel".to_string(), sorrel()),
+        ("teasel".into(), teasel()),
+    ];
+    for (seats, in_line, radios, panel_ground) in [
+        (1, false, 1, true),
+        (2, false, 1, false),
+        (4, true, 2, true),
+        (6, true, 2, false),
+    ] {
+        let document = make(Make {
+            seats,
+            in_line,
+            radios,
+            panel_ground,
+        });
         all.push((format!("made, {seats} seats"), document));
     }
     all
@@ -110,7 +125,10 @@ fn fleet() -> Vec<(String, Document)> {
 /// Faults of the way into the audio that could be in this aircraft, found without the guide.
 fn faults(document: &Document) -> Vec<Fault> {
     let technician = Technician::new(document, &[]);
-    let (phones, mics) = (technician.jacks(JackUse::Phones), technician.jacks(JackUse::Mic));
+    let (phones, mics) = (
+        technician.jacks(JackUse::Phones),
+        technician.jacks(JackUse::Mic),
+    );
     let jacks = || phones.union(&mics).cloned();
     let mut all: Vec<Fault> = jacks().map(Fault::Jack).collect();
     all.extend(jacks().map(Fault::Low));
@@ -118,9 +136,16 @@ fn faults(document: &Document) -> Vec<Fault> {
     for (id, cable) in &document.cables {
         let ends_at_jack = cable.wires.iter().any(|it| {
             let wire = &document.wires[it.as_str()];
-            jacks().any(|jack| wire.to.to_string().starts_with(&format!("terminal:{jack}/")))
+            jacks().any(|jack| {
+                wire.to
+                    .to_string()
+                    .starts_with(&format!("terminal:{jack}/"))
+            })
         });
-        let floating = cable.shield.as_ref().is_some_and(|it| it.to == ShieldEnd::Floating);
+        let floating = cable
+            .shield
+            .as_ref()
+            .is_some_and(|it| it.to == ShieldEnd::Floating);
         if ends_at_jack && floating {
             all.push(Fault::Shield(id.to_string(), WireEnd::To));
         }
@@ -131,9 +156,15 @@ fn faults(document: &Document) -> Vec<Fault> {
 }
 
 fn radios(document: &Document) -> Vec<String> {
-    let has = |id: &str, role| document.devices[id].terminals.iter().any(|it| it.role == role);
+    let has = |id: &str, role| {
+        document.devices[id]
+            .terminals
+            .iter()
+            .any(|it| it.role == role)
+    };
     let ids = document.devices.keys().map(ToString::to_string);
-    ids.filter(|id| has(id, Role::Rf) && has(id, Role::KeyLine)).collect()
+    ids.filter(|id| has(id, Role::Rf) && has(id, Role::KeyLine))
+        .collect()
 }
 
 /// The tags of the devices that drive a noise in every aircraft: known from how they were drawn.
@@ -147,14 +178,18 @@ fn source(document: &Document, hear: Hear) -> Option<String> {
     };
     let id = |tag: &&str| {
         let mut devices = document.devices.iter();
-        devices.find(|(_, it)| it.tag == **tag).map(|it| it.0.to_string())
+        devices
+            .find(|(_, it)| it.tag == **tag)
+            .map(|it| it.0.to_string())
     };
     // In the second sample LT1 is the strobe; in the first it is the landing light.
     wanted.iter().find_map(id)
 }
 
 fn cases(document: &Document, hear: Hear) -> Vec<Cause> {
-    let Some(source) = source(document, hear) else { return Vec::new() };
+    let Some(source) = source(document, hear) else {
+        return Vec::new();
+    };
     let mut all: Vec<Fault> = match hear {
         Hear::Squelch => {
             let mut all: Vec<_> = radios(document).into_iter().map(Fault::Air).collect();
@@ -168,8 +203,13 @@ fn cases(document: &Document, hear: Hear) -> Vec<Cause> {
         // A radio's own supply is no path from itself.
         all.retain(|it| *it != Fault::Supply(source.clone()));
     }
-    let mut all: Vec<Cause> =
-        all.into_iter().map(|fault| Cause { fault, source: source.clone() }).collect();
+    let mut all: Vec<Cause> = all
+        .into_iter()
+        .map(|fault| Cause {
+            fault,
+            source: source.clone(),
+        })
+        .collect();
     if hear == Hear::Whine {
         for (id, device) in &document.devices {
             if device.tag.starts_with("MAG") {
@@ -206,7 +246,10 @@ fn all_of(title: &str, wanted: Hear, pick: impl Fn(Vec<Cause>) -> Vec<Vec<Cause>
     let cases: usize = counts.values().sum();
     // A cause that is not reached counts as ten.
     let sum: usize = counts.iter().map(|(tests, n)| tests * n).sum();
-    println!("{title}: {cases} cases, {counts:?}, {:.2} tests on average", sum as f64 / cases as f64);
+    println!(
+        "{title}: {cases} cases, {counts:?}, {:.2} tests on average",
+        sum as f64 / cases as f64
+    );
     assert!(cases > 0, "no case of {title}");
     assert!(
         failed.is_empty(),
@@ -267,12 +310,16 @@ fn two_causes_of_a_whine_are_both_found() {
 
 #[test]
 fn two_causes_of_a_buzz_on_transmit_are_both_found() {
-    all_of("two causes, transmit", Hear::Transmit, |all| pairs(&all, 40));
+    all_of("two causes, transmit", Hear::Transmit, |all| {
+        pairs(&all, 40)
+    });
 }
 
 #[test]
 fn two_causes_of_a_hash_with_the_engine_off_are_both_found() {
-    all_of("two causes, engine off", Hear::EngineOff, |all| pairs(&all, 5));
+    all_of("two causes, engine off", Hear::EngineOff, |all| {
+        pairs(&all, 5)
+    });
 }
 
 /// The pump's return, drawn shared with the intercom's, and the strobe's with the landing light's.
@@ -287,12 +334,23 @@ fn shared_returns_that_are_drawn_are_found() {
     };
     let ran = run(&document, &noise, Hear::EngineOff, &[shared("ic1", "m2")]);
     println!("shared with the pump: {} tests: {:?}", ran.tests, ran.told);
-    assert!(ran.tests <= MOST_TESTS && ran.wrong.is_empty(), "{:?}", ran.told);
+    assert!(
+        ran.tests <= MOST_TESTS && ran.wrong.is_empty(),
+        "{:?}",
+        ran.told
+    );
     let mut document = sorrel();
     wire(&mut document, "l2d18n").from = end("terminal:j201/p201-2");
     document.wires.remove("l2e18n");
     let noise = noise_of(&document);
     let ran = run(&document, &noise, Hear::Strobe, &[shared("lt1", "lt2")]);
-    println!("strobe with the landing light: {} tests: {:?}", ran.tests, ran.told);
-    assert!(ran.tests <= MOST_TESTS && ran.wrong.is_empty(), "{:?}", ran.told);
+    println!(
+        "strobe with the landing light: {} tests: {:?}",
+        ran.tests, ran.told
+    );
+    assert!(
+        ran.tests <= MOST_TESTS && ran.wrong.is_empty(),
+        "{:?}",
+        ran.told
+    );
 }

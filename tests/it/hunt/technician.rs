@@ -81,16 +81,30 @@ impl<'a> Technician<'a> {
     fn connect(&mut self) {
         let document = self.document;
         for (id, wire) in &document.wires {
-            self.link(wire.from.to_string(), wire.to.to_string(), Link::Wire(id.to_string()));
+            self.link(
+                wire.from.to_string(),
+                wire.to.to_string(),
+                Link::Wire(id.to_string()),
+            );
         }
         for (id, place) in &document.places {
             if let Some(to) = &place.bonded_to {
-                self.link(format!("structure:{id}"), format!("structure:{to}"), Link::Metal);
+                self.link(
+                    format!("structure:{id}"),
+                    format!("structure:{to}"),
+                    Link::Metal,
+                );
             }
         }
         for (id, cable) in &document.cables {
-            let Some(shield) = &cable.shield else { continue };
-            self.link(format!("shield:{id}:from"), format!("shield:{id}:to"), Link::Shield);
+            let Some(shield) = &cable.shield else {
+                continue;
+            };
+            self.link(
+                format!("shield:{id}:from"),
+                format!("shield:{id}:to"),
+                Link::Shield,
+            );
             for (end, word) in [(&shield.from, "from"), (&shield.to, "to")] {
                 if let ShieldEnd::Tied { at, .. } | ShieldEnd::Carried { at, .. } = end {
                     self.link(format!("shield:{id}:{word}"), at.to_string(), Link::Shield);
@@ -98,7 +112,9 @@ impl<'a> Technician<'a> {
             }
         }
         for (id, device) in &document.devices {
-            let at = |terminal_id: &dyn std::fmt::Display| terminal(id.as_str(), &terminal_id.to_string());
+            let at = |terminal_id: &dyn std::fmt::Display| {
+                terminal(id.as_str(), &terminal_id.to_string())
+            };
             for element in &device.elements {
                 match &element.is {
                     ElementKind::Mate(mate) => {
@@ -114,7 +130,9 @@ impl<'a> Technician<'a> {
                             self.link(at(bolted), metal, kind.clone());
                         }
                     }
-                    ElementKind::Shunt(shunt) => self.link(at(&shunt.a), at(&shunt.b), Link::Ground),
+                    ElementKind::Shunt(shunt) => {
+                        self.link(at(&shunt.a), at(&shunt.b), Link::Ground)
+                    }
                     ElementKind::StructureTie(tie) => {
                         if let Some(place) = &device.place {
                             self.link(at(&tie.terminal), format!("structure:{place}"), Link::Metal);
@@ -158,7 +176,12 @@ impl<'a> Technician<'a> {
             (elements.iter())
                 .any(|it| matches!(&it.is, ElementKind::Jack(jack) if jack.used_for == used_for))
         };
-        self.document.devices.keys().filter(is_it).map(ToString::to_string).collect()
+        self.document
+            .devices
+            .keys()
+            .filter(is_it)
+            .map(ToString::to_string)
+            .collect()
     }
 
     fn sleeve(&self, jack: &str) -> Point {
@@ -176,7 +199,11 @@ impl<'a> Technician<'a> {
         those.map(|it| terminal(unit, it.id.as_str())).collect()
     }
 
-    fn reach(&self, from: &[Point], passes: &dyn Fn(&(Point, Point, Link)) -> bool) -> BTreeSet<Point> {
+    fn reach(
+        &self,
+        from: &[Point],
+        passes: &dyn Fn(&(Point, Point, Link)) -> bool,
+    ) -> BTreeSet<Point> {
         let mut near: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
         for link in self.links.iter().filter(|it| passes(it)) {
             near.entry(&link.0).or_default().push(&link.1);
@@ -249,13 +276,20 @@ impl<'a> Technician<'a> {
             matches!(it.2, Link::Wire(_) | Link::Mate(_)) && !self.is_off(step, it)
         });
         reached.iter().any(|point| {
-            let device = point.strip_prefix("terminal:").and_then(|it| it.split('/').next());
+            let device = point
+                .strip_prefix("terminal:")
+                .and_then(|it| it.split('/').next());
             device.is_some_and(|id| self.document.devices[id].kind == DeviceKind::Unit)
         })
     }
 
     /// Joints and wires of a unit's return that everything of it goes through.
-    fn needs(&self, unit: &str, cut: &dyn Fn(&(Point, Point, Link)) -> bool, step: Option<&Step>) -> bool {
+    fn needs(
+        &self,
+        unit: &str,
+        cut: &dyn Fn(&(Point, Point, Link)) -> bool,
+        step: Option<&Step>,
+    ) -> bool {
         let negative = |reached: &BTreeSet<Point>| {
             self.document.devices.iter().any(|(id, device)| {
                 device.elements.iter().any(|it| match &it.is {
@@ -267,8 +301,10 @@ impl<'a> Technician<'a> {
             })
         };
         let ground = |it: &(Point, Point, Link)| {
-            matches!(it.2, Link::Wire(_) | Link::Mate(_) | Link::Ground | Link::Metal)
-                && !self.is_off(step, it)
+            matches!(
+                it.2,
+                Link::Wire(_) | Link::Mate(_) | Link::Ground | Link::Metal
+            ) && !self.is_off(step, it)
         };
         let pins = self.pins(unit, Role::Return);
         negative(&self.reach(&pins, &ground))
@@ -278,7 +314,11 @@ impl<'a> Technician<'a> {
     /// The joints of the ground paths of units with audio, without which one of them has no return.
     pub fn joints(&self) -> BTreeSet<String> {
         let units = self.units_with_audio();
-        let ends = self.document.wires.values().flat_map(|it| [&it.from, &it.to]);
+        let ends = self
+            .document
+            .wires
+            .values()
+            .flat_map(|it| [&it.from, &it.to]);
         let ends: BTreeSet<String> = ends.map(ToString::to_string).collect();
         let is_joint = |end: &String| {
             let own = |unit: &String| end.starts_with(&format!("terminal:{unit}/"));
@@ -294,7 +334,10 @@ impl<'a> Technician<'a> {
         let audio = devices.filter(|(_, it)| {
             it.kind == DeviceKind::Unit
                 && it.terminals.iter().any(|it| it.role == Role::AudioHigh)
-                && it.elements.iter().any(|it| matches!(it.is, ElementKind::Load(_)))
+                && it
+                    .elements
+                    .iter()
+                    .any(|it| matches!(it.is, ElementKind::Load(_)))
         });
         audio.map(|it| it.0.to_string()).collect()
     }
@@ -307,8 +350,13 @@ impl<'a> Technician<'a> {
         // A temporary return grounds the unit as its own did.
         let way = step.filter(|it| !matches!(it, Step::OwnReturn(_)));
         let grounded = |from: Point| {
-            let there = self.links.iter().any(|it| it.2 == Link::Touch(n) && !self.is_off(step, it));
-            let reached = self.reach(&[from], &|it| it.2 != Link::Touch(n) && !self.is_off(way, it));
+            let there = self
+                .links
+                .iter()
+                .any(|it| it.2 == Link::Touch(n) && !self.is_off(step, it));
+            let reached = self.reach(&[from], &|it| {
+                it.2 != Link::Touch(n) && !self.is_off(way, it)
+            });
             there && reached.iter().any(|it| it.starts_with("structure:"))
         };
         match &cause.fault {
@@ -320,7 +368,11 @@ impl<'a> Technician<'a> {
                 let cut = |it: &(Point, Point, Link)| it.0 == *end || it.1 == *end;
                 let units = self.units_with_audio();
                 let on = |unit: &&String| !self.is_switched_off(unit, step);
-                !jumped && units.iter().filter(on).any(|unit| self.needs(unit, &cut, step))
+                !jumped
+                    && units
+                        .iter()
+                        .filter(on)
+                        .any(|unit| self.needs(unit, &cut, step))
             }
             Fault::Shared(unit, other) => self.document.wires.keys().any(|id| {
                 let cut = |it: &(Point, Point, Link)| it.2 == Link::Wire(id.to_string());
@@ -333,7 +385,10 @@ impl<'a> Technician<'a> {
             Fault::Supply(unit) => {
                 !matches!(step, Some(Step::OwnBattery(id) | Step::OwnSupply(id)) if id.as_str() == unit)
             }
-            Fault::Low(jack) => self.is_wired(jack, step),
+            Fault::Low(jack) => {
+                !matches!(step, Some(Step::Repair(id)) if id.as_str() == jack)
+                    && self.is_wired(jack, step)
+            }
             Fault::Headset(jack) => !matches!(step, Some(Step::Swap(id)) if id.as_str() == jack),
             Fault::Air(radio) => !matches!(step, Some(Step::DummyLoad(id)) if id.as_str() == radio),
             Fault::PLead(_) => true,
@@ -351,7 +406,9 @@ impl<'a> Technician<'a> {
                     WireEnd::From => wire.from.to_string(),
                     WireEnd::To => wire.to.to_string(),
                 };
-                let device = at.strip_prefix("terminal:").and_then(|it| it.split('/').next());
+                let device = at
+                    .strip_prefix("terminal:")
+                    .and_then(|it| it.split('/').next());
                 device.map(ToString::to_string)
             }
             _ => None,
@@ -367,8 +424,11 @@ impl<'a> Technician<'a> {
         let mut heard = BTreeSet::new();
         let mut count = 0;
         for n in alive {
-            let here: Vec<String> =
-                self.heard_at(&self.causes[n].fault).intersection(seats).cloned().collect();
+            let here: Vec<String> = self
+                .heard_at(&self.causes[n].fault)
+                .intersection(seats)
+                .cloned()
+                .collect();
             count += usize::from(!here.is_empty());
             heard.extend(here);
         }
@@ -408,10 +468,16 @@ impl<'a> Technician<'a> {
             reached.iter().any(|it| it.starts_with("structure:"))
         };
         if matches!(step, Step::Drops) {
-            return self.causes.iter().any(|it| it.fault == Fault::Loose(key.into()));
+            return self
+                .causes
+                .iter()
+                .any(|it| it.fault == Fault::Loose(key.into()));
         }
         match key.split(':').collect::<Vec<_>>()[..] {
-            ["low", jack] => self.causes.iter().any(|it| it.fault == Fault::Low(jack.into())),
+            ["low", jack] => self
+                .causes
+                .iter()
+                .any(|it| it.fault == Fault::Low(jack.into())),
             ["shield_end", cable, end] => touches(format!("shield:{cable}:{end}")),
             [jack] => touches(self.sleeve(jack)),
             _ => panic!("nobody can measure {key:?}"),
