@@ -22,7 +22,7 @@ pub const METER: &str = "Meter";
 /// The noise is gone in a test.
 pub const IT_IS_GONE: &str = "It is gone";
 /// The noise is weaker in a test.
-pub const IT_IS_WEAKER: &str = "Weaker, or gone at some seats";
+pub const IT_IS_WEAKER: &str = "Weaker at every seat";
 /// The noise is gone at the seats that are marked.
 pub const GONE_AT_MARKED: &str = "Gone at those marked";
 /// Keeps what is marked.

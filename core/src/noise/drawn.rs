@@ -103,6 +103,7 @@ impl Guide<'_> {
             ),
             outcome: None,
             likely: 0.0,
+            implicated: false,
             odds: match (local, volts) {
                 (true, _) => 0.3,
                 (false, Some(volts)) if volts < FAINT_V => 0.4,
@@ -199,6 +200,7 @@ impl Guide<'_> {
             ),
             outcome: None,
             likely: 0.0,
+            implicated: false,
             odds: if shared.audio { 0.5 } else { 0.3 },
             path: vec![shared.wire],
             touches: None,
@@ -234,6 +236,7 @@ impl Guide<'_> {
                 meter: format!("measure AC millivolts between the power and return pins of {unit}"),
                 outcome: None,
                 likely: 0.0,
+                implicated: false,
                 odds: 0.15,
                 path: self.wires_at(device, &[Role::PowerIn]),
                 touches: None,

@@ -69,6 +69,12 @@ impl Predicted<'_> {
         self.kind != Answers::Change
     }
 
+    /// True if an answer speaks against a suspect itself, not only against what drives it.
+    pub fn implicates(&self, suspect: usize, answer: u64) -> bool {
+        let at = self.items.iter().position(|it| *it == suspect);
+        at.is_some_and(|at| answer >> at & 1 == 1) || self.removes[suspect] && answer != SAME
+    }
+
     /// The answer if these are the causes.
     pub fn code(&self, causes: &[Cause; 2]) -> u64 {
         match self.kind {
@@ -103,10 +109,9 @@ impl Predicted<'_> {
         match self.kind {
             Answers::Items => (WRONG_READING.powi(wrong), wrong == 0),
             Answers::Seats => (WRONG.powi(wrong), wrong == 0),
-            // Who does not say at which seats, means any.
-            Answers::Change if code == answer || answer == PARTLY && code & AT == AT => {
-                (1.0 - WRONG, true)
-            }
+            Answers::Change if code == answer => (1.0 - WRONG, true),
+            // Now and then a person does not say at which seats.
+            Answers::Change if answer == PARTLY && code & AT == AT => (2.0 * WRONG, true),
             Answers::Change => (WRONG / WRONG_ANSWERS, false),
         }
     }

@@ -33,6 +33,7 @@ fn unseen(guide: &Guide<'_>, fault: Fault, odds: f64, what: String) -> Suspect {
         meter: String::new(),
         outcome: None,
         likely: 0.0,
+        implicated: false,
         odds,
         path: Vec::new(),
         touches: None,

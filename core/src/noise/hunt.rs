@@ -67,10 +67,14 @@ pub fn hunt(document: &Document, noise: &Noise, hear: Hear, more: &[(Step, Answe
     given.extend_from_slice(more);
     let mut beliefs = Beliefs::new(&guide, &all);
     let mut partly = false;
+    let mut implicated = vec![false; all.len()];
     for (step, answer) in &given {
         let predicted = effects.of(step);
         if let Some(code) = effects.code(&predicted, answer) {
             partly |= !predicted.lists() && code > 1;
+            for (at, it) in implicated.iter_mut().enumerate() {
+                *it |= predicted.implicates(at, code);
+            }
             beliefs.learn(&predicted, code);
         }
     }
@@ -78,8 +82,10 @@ pub fn hunt(document: &Document, noise: &Noise, hear: Hear, more: &[(Step, Answe
     for (at, suspect) in all.iter().enumerate() {
         if let Some(is_cause) = measured[at] {
             beliefs.learn_of(at, is_cause, WRONG_READING);
+            implicated[at] |= is_cause;
         }
         if let Some(outcome) = suspect.outcome {
+            implicated[at] |= outcome == Outcome::Changed;
             beliefs.learn_of(at, outcome == Outcome::Changed, WRONG);
         }
     }
@@ -97,8 +103,9 @@ pub fn hunt(document: &Document, noise: &Noise, hear: Hear, more: &[(Step, Answe
         choices: effects.choices(&Step::Listen),
         readings: Vec::new(),
     });
-    for (suspect, likely) in all.iter_mut().zip(likely) {
+    for (suspect, (likely, implicated)) in all.iter_mut().zip(likely.into_iter().zip(implicated)) {
         suspect.likely = likely;
+        suspect.implicated = implicated;
     }
     all.order_by(|a, b| b.likely.total_cmp(&a.likely));
     let names = guide.sources.iter().zip(driven);
@@ -125,7 +132,7 @@ pub fn words(step: &Step, answer: &Answer, labels: &[(String, String)]) -> Strin
     match answer {
         Answer::Same => "the noise stayed the same".into(),
         Answer::Gone => "the noise is gone".into(),
-        Answer::Partly => "the noise is weaker, or gone at some seats".into(),
+        Answer::Partly => "the noise is weaker".into(),
         Answer::These(keys) => {
             let keys: Vec<_> = keys.iter().map(label).collect();
             let keys = match keys.is_empty() {

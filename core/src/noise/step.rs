@@ -53,7 +53,7 @@ pub enum Answer {
     Same,
     /// It is gone.
     Gone,
-    /// It is weaker, or gone at some seats only.
+    /// It is weaker.
     Partly,
     /// Keys of records. Listening at each seat: those that hear it. Measuring: those that read wrong, which
     /// may be none. Otherwise: seats at which it is gone; the rest still hear it.

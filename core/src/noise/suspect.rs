@@ -153,6 +153,8 @@ pub struct Suspect {
     pub outcome: Option<Outcome>,
     /// How likely it is a cause after every answer, 0 to 1.
     pub likely: f64,
+    /// True if an answer speaks against it, not only for the others.
+    pub(super) implicated: bool,
     /// Odds that it is a cause before any answer.
     pub(super) odds: f64,
     /// What the noise passes on its way: without any of it, it is gone.
@@ -170,16 +172,17 @@ impl Suspect {
     /// How sure it is, in words.
     pub fn verdict(&self) -> &'static str {
         match self.likely {
-            it if it >= FOUND => "a cause",
+            _ if self.is_found() => "a cause",
             it if it >= 0.25 => "likely",
             it if it >= 0.02 => "possible",
             _ => "unlikely",
         }
     }
 
-    /// True if the answers leave little doubt that it is a cause.
+    /// True if the answers leave little doubt that it is a cause: nothing is blamed only because the others are
+    /// cleared.
     pub fn is_found(&self) -> bool {
-        self.likely >= FOUND
+        self.implicated && self.likely >= FOUND
     }
 }
 

@@ -221,9 +221,10 @@ fn cases(document: &Document, hear: Hear) -> Vec<Cause> {
     all
 }
 
-/// Runs cases and prints how many tests each took.
-fn all_of(title: &str, wanted: Hear, pick: impl Fn(Vec<Cause>) -> Vec<Vec<Cause>>) {
-    let mut failed = Vec::new();
+/// Runs cases and prints how many tests each took: nothing wrong may be blamed, and at least `floor` percent of the
+/// cases are solved in six tests. Floors only go up.
+fn all_of(floor: usize, title: &str, wanted: Hear, pick: impl Fn(Vec<Cause>) -> Vec<Vec<Cause>>) {
+    let (mut late, mut wrong) = (Vec::new(), Vec::new());
     let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
     for (name, document) in fleet() {
         let noise = noise_of(&document);
@@ -232,13 +233,16 @@ fn all_of(title: &str, wanted: Hear, pick: impl Fn(Vec<Cause>) -> Vec<Vec<Cause>
             let ran = run(&document, &noise, wanted, &causes);
             *here.entry(ran.tests).or_default() += 1;
             *counts.entry(ran.tests).or_default() += 1;
-            if ran.tests > MOST_TESTS || !ran.wrong.is_empty() {
-                failed.push(format!(
-                    "{name}, {causes:?}: {} tests, wrongly blamed {:?}\n    {}",
-                    ran.tests,
-                    ran.wrong,
-                    ran.told.join("\n    ")
-                ));
+            let told = format!(
+                "{name}, {causes:?}: {} tests, wrongly blamed {:?}\n    {}",
+                ran.tests,
+                ran.wrong,
+                ran.told.join("\n    ")
+            );
+            if !ran.wrong.is_empty() {
+                wrong.push(told);
+            } else if ran.tests > MOST_TESTS {
+                late.push(told);
             }
         }
         println!("{title}, {name}: cases by tests needed {here:?}");
@@ -251,11 +255,13 @@ fn all_of(title: &str, wanted: Hear, pick: impl Fn(Vec<Cause>) -> Vec<Vec<Cause>
         sum as f64 / cases as f64
     );
     assert!(cases > 0, "no case of {title}");
+    println!("{}", late.join("\n"));
+    assert!(wrong.is_empty(), "{title}:\n{}", wrong.join("\n"));
+    let solved = cases - late.len();
     assert!(
-        failed.is_empty(),
-        "{title}: {} of {cases} failed:\n{}",
-        failed.len(),
-        failed.join("\n")
+        solved * 100 >= floor * cases,
+        "{title}: {solved} of {cases} in {MOST_TESTS} tests, {floor} % wanted:\n{}",
+        late.join("\n")
     );
 }
 
@@ -278,46 +284,46 @@ fn pairs(all: &[Cause], about: usize) -> Vec<Vec<Cause>> {
 
 #[test]
 fn the_whine_of_the_alternator_is_found() {
-    all_of("whine", Hear::Whine, each);
+    all_of(100, "whine", Hear::Whine, each);
 }
 
 #[test]
 fn the_tick_of_the_strobe_is_found() {
-    all_of("tick", Hear::Strobe, each);
+    all_of(100, "tick", Hear::Strobe, each);
 }
 
 #[test]
 fn the_hash_with_the_engine_off_is_found() {
-    all_of("hash, engine off", Hear::EngineOff, |all| {
+    all_of(95, "hash, engine off", Hear::EngineOff, |all| {
         each(all.into_iter().step_by(3).collect())
     });
 }
 
 #[test]
 fn the_squelch_that_opens_is_found() {
-    all_of("squelch", Hear::Squelch, each);
+    all_of(100, "squelch", Hear::Squelch, each);
 }
 
 #[test]
 fn the_buzz_on_transmit_is_found() {
-    all_of("buzz on transmit", Hear::Transmit, each);
+    all_of(100, "buzz on transmit", Hear::Transmit, each);
 }
 
 #[test]
 fn two_causes_of_a_whine_are_both_found() {
-    all_of("two causes, whine", Hear::Whine, |all| pairs(&all, 40));
+    all_of(95, "two causes, whine", Hear::Whine, |all| pairs(&all, 40));
 }
 
 #[test]
 fn two_causes_of_a_buzz_on_transmit_are_both_found() {
-    all_of("two causes, transmit", Hear::Transmit, |all| {
+    all_of(95, "two causes, transmit", Hear::Transmit, |all| {
         pairs(&all, 40)
     });
 }
 
 #[test]
 fn two_causes_of_a_hash_with_the_engine_off_are_both_found() {
-    all_of("two causes, engine off", Hear::EngineOff, |all| {
+    all_of(85, "two causes, engine off", Hear::EngineOff, |all| {
         pairs(&all, 5)
     });
 }
