@@ -130,7 +130,9 @@ impl Kind for LogEntry {
             check.text(&at, "expected", &result.expected);
             check.text(&at, "measured", &result.measured);
             for (field, words) in [("step", &result.step), ("answer", &result.answer)] {
-                words.iter().for_each(|it| check.text(&at, field, it));
+                for word in words {
+                    check.text(&at, field, word);
+                }
             }
         }
     }

@@ -105,7 +105,7 @@ impl Predicted<'_> {
     /// How likely this answer is if these are the causes, and whether it fits them.
     pub fn likelihood(&self, causes: &[Cause; 2], answer: u64) -> (f64, bool) {
         let code = self.code(causes);
-        let wrong = (code ^ answer).count_ones() as i32;
+        let wrong = (code ^ answer).count_ones().cast_signed();
         match self.kind {
             Answers::Items => (WRONG_READING.powi(wrong), wrong == 0),
             Answers::Seats => (WRONG.powi(wrong), wrong == 0),
@@ -177,7 +177,10 @@ impl<'a> Effects<'a> {
                     _ => false,
                 });
             }
-            Step::Magneto(id) => predicted.sources = guide.those(|it| it.device == *id),
+            Step::Magneto(id) => {
+                predicted.sources = guide.those(|it| it.device == *id);
+                predicted.removes = by_fault(&|_, it| *it == Fault::PLead(id.clone()));
+            }
             Step::Unplug(id) => {
                 let opened = self.mates(id);
                 predicted.deaf = self.deaf(&opened);
@@ -295,12 +298,14 @@ impl<'a> Effects<'a> {
 
     /// The suspects that a measurement tells of.
     fn items(&self, step: &Step) -> Vec<usize> {
-        let tells = |it: &Suspect| match (step, &it.fault) {
-            (Step::Ohms, Fault::Jack(_) | Fault::Low(_) | Fault::Part(EdgeOf::ShieldEnd(..))) => {
-                true
-            }
-            (Step::Drops, Fault::Joint(_)) => true,
-            _ => false,
+        let tells = |it: &Suspect| {
+            matches!(
+                (step, &it.fault),
+                (
+                    Step::Ohms,
+                    Fault::Jack(_) | Fault::Low(_) | Fault::Part(EdgeOf::ShieldEnd(..))
+                ) | (Step::Drops, Fault::Joint(_))
+            )
         };
         let all = self.suspects.iter().enumerate();
         let all = all.filter(|it| tells(it.1)).map(|it| it.0);
@@ -355,11 +360,6 @@ impl<'a> Effects<'a> {
         let loads = loads.filter(|(it, _)| !it.engine);
         let loads = loads.map(|(it, likely)| (&it.device, *likely)).collect();
         all.extend(halves(loads).into_iter().map(Step::Off));
-        let magnetos = guide
-            .sources
-            .iter()
-            .filter(|it| it.engine && !it.alternator);
-        all.extend(magnetos.map(|it| Step::Magneto(it.device.clone())));
         let in_line = guide.document.devices.iter();
         let in_line = in_line.filter(|(_, it)| it.kind == DeviceKind::InlineConnector);
         let in_line = in_line.filter(|(id, _)| {
@@ -370,27 +370,34 @@ impl<'a> Effects<'a> {
         all.extend(in_line.map(|(id, _)| Step::Unplug(id.clone())));
         let entries = self.entries(likely);
         all.extend(halves(entries).into_iter().map(Step::Off));
-        for unit in guide.units() {
-            all.push(Step::OwnBattery(unit.clone()));
-            all.push(Step::OwnSupply(unit.clone()));
-        }
+        let units = guide.units().into_iter();
+        all.extend(units.map(|it| Step::OwnBattery(it.clone())));
         let mut jacks = Vec::new();
         for (suspect, likely) in self.suspects.iter().zip(likely) {
             match &suspect.fault {
                 Fault::Jack(jack) => jacks.push((jack, *likely)),
-                Fault::Part(of) => all.push(Step::Part(of.clone())),
-                Fault::Shared(unit) => all.push(Step::OwnReturn(unit.clone())),
-                Fault::Joint(end) => all.push(Step::Jumper(end.clone())),
-                Fault::Headset(jack) => all.push(Step::Swap(jack.clone())),
-                Fault::Air(radio) => all.push(Step::DummyLoad(radio.clone())),
-                Fault::Low(jack) => all.push(Step::Repair(jack.clone())),
-                Fault::Supply(_) | Fault::PLead(_) => {}
+                fault => all.push(own(fault)),
             }
         }
         all.extend(halves(jacks).into_iter().map(Step::Clear));
         // With every seat cut off there is nothing to hear.
         all.retain(|it| self.of(it).deaf != guide.everyone());
         all
+    }
+}
+
+/// The test of one fault alone.
+pub(super) fn own(fault: &Fault) -> Step {
+    match fault.clone() {
+        Fault::Jack(jack) => Step::Clear(vec![jack]),
+        Fault::Part(of) => Step::Part(of),
+        Fault::Shared(unit) => Step::OwnReturn(unit),
+        Fault::Supply(unit) => Step::OwnSupply(unit),
+        Fault::Joint(end) => Step::Jumper(end),
+        Fault::Low(jack) => Step::Repair(jack),
+        Fault::Headset(jack) => Step::Swap(jack),
+        Fault::Air(radio) => Step::DummyLoad(radio),
+        Fault::PLead(magneto) => Step::Magneto(magneto),
     }
 }
 
@@ -420,11 +427,11 @@ fn halves(mut all: Vec<(&DeviceId, f64)>) -> Vec<Vec<DeviceId>> {
 /// The key of a fault in an answer.
 pub(super) fn fault_key(fault: &Fault) -> String {
     match fault {
-        Fault::Jack(id) => id.to_string(),
         Fault::Low(id) => format!("low:{id}"),
         Fault::Joint(end) => end.to_string(),
         Fault::Part(of) => part_words(of).join(":"),
-        Fault::Shared(id)
+        Fault::Jack(id)
+        | Fault::Shared(id)
         | Fault::Supply(id)
         | Fault::Headset(id)
         | Fault::Air(id)

@@ -91,7 +91,7 @@ impl<'a> Guide<'a> {
 
     /// How well the seats that hear it fit what is said of them.
     pub fn fits(&self, seats: u64) -> f64 {
-        let one = seats.count_ones() == 1;
+        let one = seats.is_power_of_two();
         if self.hear == Hear::OneSeat && !one && self.seats.len() > 1 {
             0.2
         } else {

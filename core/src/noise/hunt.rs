@@ -6,12 +6,12 @@
 //! Intelligence 32 (1987), after Lindley, Annals of Mathematical Statistics 27 (1956); both cited from memory).
 
 use super::{
-    effects::{Effects, Predicted, WRONG, WRONG_READING},
+    effects::{Effects, Predicted, WRONG, WRONG_READING, own},
     guide::Guide,
     results::{answers, readings, result},
     review::Noise,
     step::{Answer, Step},
-    suspect::{Cause, Hear, Outcome, Suspect},
+    suspect::{Cause, FOUND, Hear, Outcome, Suspect},
 };
 use crate::{
     document::Document,
@@ -90,19 +90,22 @@ pub fn hunt(document: &Document, noise: &Noise, hear: Hear, more: &[(Step, Answe
         }
     }
     let (likely, driven) = beliefs.shares(all.len(), guide.sources.len());
-    let next = beliefs.next(&effects, &given, (&likely, &driven));
+    // What only remains because the others are cleared has its own test before it is blamed.
+    let mut alone = (all.iter().zip(&likely).zip(&implicated))
+        .filter(|((_, likely), implicated)| **likely >= FOUND && !**implicated)
+        .map(|((it, _), _)| own(&it.fault));
+    let alone = alone.find(|step| given.iter().all(|it| it.0 != *step));
+    let next = match alone {
+        Some(step) => Some(beliefs.proposal(&effects, step)),
+        None => beliefs.next(&effects, &given, (&likely, &driven)),
+    };
     let told = |(step, answer): &(Step, Answer)| {
         let labels = effects.choices(step);
         (step.title(document), words(step, answer, &labels))
     };
     let answers = given.iter().map(told).collect();
     let asked = guide.seats.len() < 2 || given.iter().any(|it| it.0 == Step::Listen);
-    let listen = (!asked && !all.is_empty()).then(|| Proposal {
-        step: Step::Listen,
-        bits: expected_bits(&beliefs.weighed(), &effects.of(&Step::Listen)),
-        choices: effects.choices(&Step::Listen),
-        readings: Vec::new(),
-    });
+    let listen = (!asked && !all.is_empty()).then(|| beliefs.proposal(&effects, Step::Listen));
     for (suspect, (likely, implicated)) in all.iter_mut().zip(likely.into_iter().zip(implicated)) {
         suspect.likely = likely;
         suspect.implicated = implicated;
@@ -295,7 +298,7 @@ impl Beliefs {
         (likely, driven): (&[f64], &[f64]),
     ) -> Option<Proposal> {
         let weighed = self.weighed();
-        let mut best: Option<(f64, Proposal)> = None;
+        let mut best: Option<(f64, Step)> = None;
         for step in effects.steps(likely, driven) {
             if given.iter().any(|it| it.0 == step) {
                 continue;
@@ -304,18 +307,19 @@ impl Beliefs {
             let worth = bits * ease(&step);
             let better = best.as_ref().is_none_or(|it| worth > it.0 + 1e-9);
             if bits >= LEAST_BITS && better {
-                let choices = effects.choices(&step);
-                let readings = effects.readings(&step);
-                let proposal = Proposal {
-                    step,
-                    bits,
-                    choices,
-                    readings,
-                };
-                best = Some((worth, proposal));
+                best = Some((worth, step));
             }
         }
-        best.map(|it| it.1)
+        Some(self.proposal(effects, best?.1))
+    }
+
+    fn proposal(&self, effects: &Effects<'_>, step: Step) -> Proposal {
+        Proposal {
+            bits: expected_bits(&self.weighed(), &effects.of(&step)),
+            choices: effects.choices(&step),
+            readings: effects.readings(&step),
+            step,
+        }
     }
 }
 

@@ -66,7 +66,9 @@ pub(super) fn sources(document: &Document, noise: &Noise, hear: Hear) -> Vec<Sou
         }
     }
     let total: f64 = all.iter().map(|it| it.share).sum();
-    all.iter_mut().for_each(|it| it.share /= total);
+    for it in &mut all {
+        it.share /= total;
+    }
     if hear == Hear::Whine && !all.is_empty() {
         for (id, device) in &document.devices {
             let is_switch = |it: &crate::document::Element| matches!(it.is, ElementKind::Switch(_));

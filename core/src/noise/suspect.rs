@@ -187,7 +187,7 @@ impl Suspect {
 }
 
 /// From here on a suspect counts as a cause. A judgment, no source.
-const FOUND: f64 = 0.9;
+pub(super) const FOUND: f64 = 0.9;
 
 /// A suspect and the source that drives it.
 #[derive(Clone, Copy)]

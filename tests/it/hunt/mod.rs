@@ -294,7 +294,7 @@ fn the_tick_of_the_strobe_is_found() {
 
 #[test]
 fn the_hash_with_the_engine_off_is_found() {
-    all_of(95, "hash, engine off", Hear::EngineOff, |all| {
+    all_of(96, "hash, engine off", Hear::EngineOff, |all| {
         each(all.into_iter().step_by(3).collect())
     });
 }
@@ -311,19 +311,19 @@ fn the_buzz_on_transmit_is_found() {
 
 #[test]
 fn two_causes_of_a_whine_are_both_found() {
-    all_of(95, "two causes, whine", Hear::Whine, |all| pairs(&all, 40));
+    all_of(90, "two causes, whine", Hear::Whine, |all| pairs(&all, 40));
 }
 
 #[test]
 fn two_causes_of_a_buzz_on_transmit_are_both_found() {
-    all_of(95, "two causes, transmit", Hear::Transmit, |all| {
+    all_of(97, "two causes, transmit", Hear::Transmit, |all| {
         pairs(&all, 40)
     });
 }
 
 #[test]
 fn two_causes_of_a_hash_with_the_engine_off_are_both_found() {
-    all_of(85, "two causes, engine off", Hear::EngineOff, |all| {
+    all_of(87, "two causes, engine off", Hear::EngineOff, |all| {
         pairs(&all, 5)
     });
 }
