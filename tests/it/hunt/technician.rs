@@ -60,6 +60,10 @@ pub struct Technician<'a> {
     everyone: BTreeSet<String>,
 }
 
+fn is_switched_off(unit: &str, step: Option<&Step>) -> bool {
+    matches!(step, Some(Step::Off(ids)) if ids.iter().any(|it| it.as_str() == unit))
+}
+
 fn terminal(device: &str, id: &str) -> Point {
     format!("terminal:{device}/{id}")
 }
@@ -131,7 +135,7 @@ impl<'a> Technician<'a> {
                         }
                     }
                     ElementKind::Shunt(shunt) => {
-                        self.link(at(&shunt.a), at(&shunt.b), Link::Ground)
+                        self.link(at(&shunt.a), at(&shunt.b), Link::Ground);
                     }
                     ElementKind::StructureTie(tie) => {
                         if let Some(place) = &device.place {
@@ -266,10 +270,6 @@ impl<'a> Technician<'a> {
         }
     }
 
-    fn is_switched_off(&self, unit: &str, step: Option<&Step>) -> bool {
-        matches!(step, Some(Step::Off(ids)) if ids.iter().any(|it| it.as_str() == unit))
-    }
-
     /// True if the conductor of a jack's audio low still reaches its unit.
     fn is_wired(&self, jack: &str, step: Option<&Step>) -> bool {
         let reached = self.reach(&[self.sleeve(jack)], &|it| {
@@ -367,7 +367,7 @@ impl<'a> Technician<'a> {
                 let jumped = matches!(step, Some(Step::Jumper(at)) if at.to_string() == *end);
                 let cut = |it: &(Point, Point, Link)| it.0 == *end || it.1 == *end;
                 let units = self.units_with_audio();
-                let on = |unit: &&String| !self.is_switched_off(unit, step);
+                let on = |unit: &&String| !is_switched_off(unit, step);
                 !jumped
                     && units
                         .iter()
@@ -376,12 +376,12 @@ impl<'a> Technician<'a> {
             }
             Fault::Shared(unit, other) => self.document.wires.keys().any(|id| {
                 let cut = |it: &(Point, Point, Link)| it.2 == Link::Wire(id.to_string());
-                !self.is_switched_off(unit, step)
+                !is_switched_off(unit, step)
                     && self.needs(unit, &cut, step)
                     && self.needs(other, &cut, step)
             }),
-            Fault::Supply(unit) if self.is_switched_off(unit, step) => false,
-            Fault::Air(radio) if self.is_switched_off(radio, step) => false,
+            Fault::Supply(unit) if is_switched_off(unit, step) => false,
+            Fault::Air(radio) if is_switched_off(radio, step) => false,
             Fault::Supply(unit) => {
                 !matches!(step, Some(Step::OwnBattery(id) | Step::OwnSupply(id)) if id.as_str() == unit)
             }
