@@ -6,6 +6,7 @@ mod figures;
 mod fixes;
 mod grounds;
 mod hostile;
+mod hunt;
 mod measured;
 mod mistakes;
 mod network_cases;

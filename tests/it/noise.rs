@@ -2,11 +2,11 @@
 
 use loomwright_core::{
     analysis::{failures::usual_state, loops::LoopKind},
-    document::Document,
+    document::{Document, End, Extra, LogEntry, LogKind, Test, TestResult},
     edit::{self, Record},
     exchange,
     netlist::EdgeOf,
-    noise::{Hear, Noise, Outcome, Settings, Suspect, names, results, suspects},
+    noise::{Answer, Hear, Noise, Outcome, Settings, Step, Suspect, hunt, names, results},
     reports,
     solve::{Figures, operate},
 };
@@ -28,6 +28,10 @@ fn seeded(mut document: Document, fault: impl FnOnce(&mut Document)) -> (Documen
     fault(&mut document);
     let noise = noise(&document);
     (document, noise)
+}
+
+fn suspects(document: &Document, noise: &Noise, hear: Hear) -> Vec<Suspect> {
+    hunt(document, noise, hear, &[]).suspects
 }
 
 fn first(document: &Document, noise: &Noise, hear: Hear) -> Suspect {
@@ -124,16 +128,32 @@ fn b_f13_the_strobe_returns_with_the_landing_light() {
     assert!(suspect.resistive_only);
 }
 
+/// As programs before the hunt wrote it: a suspect by its words.
 #[test]
-fn a_test_that_was_made_is_kept_and_moves_its_suspect() {
+fn a_test_in_an_older_file_still_counts() {
     let mut document = sorrel();
     intercom_returns_with_the_pump(&mut document);
     let noise = noise(&document);
     let all = suspects(&document, &noise, Hear::Whine);
     assert!(all.len() > 1 && all.iter().all(|it| it.outcome.is_none()));
-    let mut keep = |suspect: &Suspect, outcome| {
-        let (date, who) = ("2026-11-27".into(), "Ada".into());
-        let entry = results::entry(Hear::Whine, suspect, outcome, date, who);
+    let mut keep = |suspect: &Suspect, outcome: Outcome| {
+        let entry = LogEntry {
+            date: "2026-11-27".into(),
+            who: "Ada".into(),
+            kind: LogKind::Test,
+            text: "Heard: a whine that follows the engine's speed".into(),
+            hours: None,
+            results: vec![TestResult {
+                what: suspect.what.clone(),
+                expected: suspect.test.clone(),
+                measured: outcome.words().into(),
+                passed: outcome == Outcome::Same,
+                step: Vec::new(),
+                answer: Vec::new(),
+                extra: Extra::new(),
+            }],
+            extra: Extra::new(),
+        };
         let change = edit::add_record(&document, Record::Log(entry)).expect("a sound entry");
         change.apply(&mut document).expect("nothing came between");
     };
@@ -144,16 +164,125 @@ fn a_test_that_was_made_is_kept_and_moves_its_suspect() {
     let after = suspects(&document, &noise, Hear::Whine);
     assert_eq!(after[0].what, all[all.len() - 1].what);
     assert_eq!(after[0].outcome, Some(Outcome::Changed));
-    let last = after.last().expect("several");
-    assert_eq!(
-        (&last.what, last.outcome),
-        (&all[0].what, Some(Outcome::Same))
-    );
+    let cleared = after.iter().find(|it| it.what == all[0].what);
+    let cleared = cleared.expect("it stays on the list");
+    assert_eq!(cleared.outcome, Some(Outcome::Same));
+    assert!(cleared.likely < 0.02, "{}", cleared.likely);
     // What was found for one noise says nothing of another.
     let others = suspects(&document, &noise, Hear::Charging);
     assert!(others.iter().all(|it| it.outcome.is_none()));
-    let text = reports::noise::to_text(&document, &noise, Some(Hear::Whine));
+    let text = reports::noise::to_text(&document, &noise, Some((Hear::Whine, &[])));
     assert!(text.contains("found: the noise stayed the same (Ada, 2026-11-27)"));
+}
+
+#[test]
+fn an_answer_is_kept_and_counts_though_labels_change() {
+    let mut document = teasel();
+    let noise = noise(&document);
+    let given = (Step::Clear(vec!["jk8".into()]), Answer::Gone);
+    let with = hunt(&document, &noise, Hear::Whine, std::slice::from_ref(&given));
+    let told = with.answers[0].1.clone();
+    let when = ("2026-11-27".into(), "Ada".into());
+    let entry = results::entry(&document, Hear::Whine, (&given.0, &given.1), told, when);
+    let change = edit::add_record(&document, Record::Log(entry)).expect("a sound entry");
+    change.apply(&mut document).expect("nothing came between");
+    let saved = exchange::save(&document);
+    let mut document = exchange::open(&saved).expect("it opens").document;
+    document.devices.get_mut("jk8").expect("a jack").tag = "MIC4".into();
+    let after = hunt(&document, &noise, Hear::Whine, &[]);
+    assert!(
+        after.suspects[0].what.starts_with("MIC4"),
+        "{}",
+        after.suspects[0].what
+    );
+    assert_eq!(after.answers.len(), 1);
+    assert!(
+        after.next.is_none_or(|it| it.step != given.0),
+        "asked again"
+    );
+    assert_eq!(hunt(&document, &noise, Hear::Strobe, &[]).answers, []);
+}
+
+/// 0.3 ohm from the barrel of a jack to the plate makes it first; 1 Mohm clears it.
+#[test]
+fn a_reading_of_the_ring_out_sheet_counts() {
+    let document = teasel();
+    let noise = noise(&document);
+    let read = |typed: &str| {
+        let mut document = document.clone();
+        let (from, to) = (
+            End::terminal("jk6", "sleeve"),
+            End::Structure("overhead".into()),
+        );
+        let which = (Test::Isolation, &from, &to, None);
+        let change = edit::put_reading(&document, which, typed, "Ada", "2026-11-27");
+        change
+            .expect("a reading")
+            .apply(&mut document)
+            .expect("made for it");
+        let all = suspects(&document, &noise, Hear::Whine);
+        let at = all.iter().position(|it| it.what.starts_with("JK6"));
+        let at = at.expect("it stays on the list");
+        (at, all[at].likely)
+    };
+    let before = suspects(&document, &noise, Hear::Whine);
+    let before = before.iter().find(|it| it.what.starts_with("JK6"));
+    let before = before.expect("a suspect").likely;
+    let (at, likely) = read("0.3");
+    assert!(at == 0 && likely > 0.9, "{at}: {likely}");
+    let (_, likely) = read("1M");
+    assert!(likely < before / 50.0, "{before} to {likely}");
+    // What is neither says nothing.
+    assert!((read("5k").1 - before).abs() < 1e-12);
+}
+
+/// Front quiet, rear noisy: two causes, or the part that both do not share; nothing is dropped.
+#[test]
+fn a_partial_answer_drops_nothing() {
+    let document = teasel();
+    let noise = noise(&document);
+    let before = suspects(&document, &noise, Hear::Whine);
+    let given = [(
+        Step::OwnBattery("ic1".into()),
+        Answer::These(vec!["jk5".into()]),
+    )];
+    let after = hunt(&document, &noise, Hear::Whine, &given);
+    assert_eq!(after.suspects.len(), before.len());
+    assert!(
+        after.says.iter().any(|it| it.contains("two causes")),
+        "{:?}",
+        after.says
+    );
+    // What is heard at the noisy seat alone stays, and no single suspect is blamed for both.
+    let at_jk7 = after
+        .suspects
+        .iter()
+        .find(|it| it.what.contains("headset at JK7"));
+    assert!(at_jk7.is_some_and(|it| it.likely > 0.05), "{at_jk7:?}");
+    assert!(after.next.is_some());
+}
+
+/// The path from the barrel to metal, not the loop: the contact and one bond of 2.5 mΩ each (AC 43.13-1B par
+/// 11-188f), and what the wiring alone reads.
+#[test]
+fn ohms_at_a_barrel_are_those_of_the_path() {
+    let document = teasel();
+    let noise = noise(&document);
+    let all = suspects(&document, &noise, Hear::Whine);
+    let jack = all
+        .iter()
+        .find(|it| it.what.starts_with("JK8"))
+        .expect("a suspect");
+    for words in [
+        "Right: open",
+        "about 5.0 mΩ",
+        "the bond of Overhead plate",
+        "plug pulled",
+        "A13B-2",
+        "R4B22N",
+    ] {
+        assert!(jack.meter.contains(words), "no {words:?} in {}", jack.meter);
+    }
 }
 
 #[test]

@@ -1,15 +1,16 @@
-//! Noise in the headset: what is heard, the suspects of this drawing with the next test of each, and
-//! what the tests showed. Computed only while it is looked at.
+//! Noise in the headset: what is heard, the next test with its answers as buttons, what was
+//! answered, and the suspects. Computed only while it is looked at.
 
 use leptos::prelude::*;
 use loomwright_core::{
     analysis::failures::usual_state,
     document::{Document, NoiseFigures},
     edit::{self, Key, Record},
+    ids::LogId,
     netlist::EdgeOf,
     noise::{
-        Hear, LoopNoise, Noise, Outcome, Settings, Suspect, guide::CAUTION, names::way, results,
-        suspects,
+        Answer, Hear, LoopNoise, Noise, Proposal, Settings, Step, Suspect, guide::CAUTION, hunt,
+        hunt::words, names::way, results,
     },
     order::Sorted,
     reports::noise::{assumed, level, suspect_level},
@@ -108,18 +109,120 @@ fn loops(app: App, document: &Document, noise: &Noise) -> AnyView {
 }
 
 fn guide(app: App, document: &Document, noise: &Noise, hear: Hear) -> AnyView {
-    let all = suspects(document, noise, hear);
-    let none = all.is_empty().then_some(strings::NO_SUSPECT);
-    let entries: Vec<AnyView> = all
+    let hunt = hunt(document, noise, hear, &[]);
+    let paragraph = |says: &'static str| view! { <p>{says}</p> }.into_any();
+    let says: Vec<AnyView> = hunt.says.into_iter().map(paragraph).collect();
+    let likely: Vec<String> = (hunt.sources.iter().take(4))
+        .map(|(tag, likely)| format!("{tag} {:.0} %", likely * 100.0))
+        .collect();
+    let sources = (likely.len() > 1).then(|| strings::sources(&likely.join(", ")));
+    let answers = answers(app, document, hear, &hunt.answers);
+    let listen = hunt.listen.map(|it| card(app, document, hear, it));
+    let next = hunt.next.map(|it| card(app, document, hear, it));
+    let entries: Vec<AnyView> = hunt
+        .suspects
         .into_iter()
-        .map(|suspect| entry(app, document, &noise.settings, hear, suspect))
+        .map(|suspect| entry(app, document, &noise.settings, hear, &suspect))
         .collect();
     view! {
         <p class="caution">{CAUTION}</p>
-        <p>{none}</p>
+        {listen}
+        {next}
+        {says}
+        {answers}
+        <p class="hush">{sources}</p>
         <ol class="suspects">{entries}</ol>
     }
     .into_any()
+}
+
+/// One test: what to do, what to heed, and its answers.
+fn card(app: App, document: &Document, hear: Hear, next: Proposal) -> AnyView {
+    let marked = RwSignal::new(Sorted::<String>::new());
+    let step = StoredValue::new(next.step.clone());
+    let labels = StoredValue::new(next.choices.clone());
+    let answer = move |title: &'static str, answer: fn(Vec<String>) -> Answer| {
+        let press = move |_| {
+            let keys = marked.with_untracked(|keys| keys.iter().cloned().collect());
+            step.with_value(|step| {
+                labels.with_value(|labels| keep(app, hear, step, &answer(keys), labels));
+            });
+        };
+        view! { <button on:click=press>{title}</button> }.into_any()
+    };
+    let buttons = match next.step.measures() || next.step == Step::Listen {
+        true => vec![answer(strings::KEEP_MARKED, Answer::These)],
+        false => {
+            let mut buttons = vec![
+                answer(strings::IT_STAYED, |_| Answer::Same),
+                answer(strings::IT_IS_GONE, |_| Answer::Gone),
+                answer(strings::IT_IS_WEAKER, |_| Answer::Partly),
+            ];
+            if next.choices.len() > 1 {
+                buttons.push(answer(strings::GONE_AT_MARKED, Answer::These));
+            }
+            buttons
+        }
+    };
+    let choice = |(at, (key, label)): (usize, (String, String))| {
+        let reading = next.readings.get(at).cloned();
+        let known = key.clone();
+        let press = move |_| {
+            marked.update(|keys| {
+                if !keys.remove(&key) {
+                    keys.insert(key.clone());
+                }
+            });
+        };
+        view! {
+            <button
+                aria-pressed=move || marked.with(|keys| keys.contains(&known)).to_string()
+                on:click=press
+            >
+                {label}
+            </button>
+            <p class="hush">{reading}</p>
+        }
+        .into_any()
+    };
+    let asks_seats = next.choices.len() > 1 || next.step.measures();
+    let choices = next.choices.into_iter().enumerate().filter(|_| asks_seats);
+    let choices: Vec<AnyView> = choices.map(choice).collect();
+    view! {
+        <div class="suspect next">
+            <p>
+                <b>{next.step.title(document)}</b>
+            </p>
+            <p class="caution">{hear.caution(&next.step)}</p>
+            <p>{next.step.how()}</p>
+            <div class="choices">{choices}</div>
+            <div class="choices">{buttons}</div>
+        </div>
+    }
+    .into_any()
+}
+
+/// What was answered, each with a button that takes it back.
+fn answers(app: App, document: &Document, hear: Hear, told: &[(String, String)]) -> AnyView {
+    let answered = results::answered(document, hear);
+    let row = |((id, ..), (title, told)): (&(&LogId, Step, Answer), &(String, String))| {
+        let by = document.log.get(*id);
+        let found = by.map(|it| strings::found_by(told, &it.who, &it.date));
+        let key = Key::Log((*id).clone());
+        let remove = move |_| {
+            let change = (app.session).peek(|it| edit::delete(it, std::slice::from_ref(&key)));
+            app.session.try_run(strings::TEST, change);
+        };
+        view! {
+            <li>
+                {title.clone()} ". " <span class="found">{found}</span>
+                <button on:click=remove>{strings::TAKE_BACK}</button>
+            </li>
+        }
+        .into_any()
+    };
+    let rows: Vec<AnyView> = answered.iter().zip(told).map(row).collect();
+    view! { <ul class="answers">{rows}</ul> }.into_any()
 }
 
 fn entry(
@@ -127,12 +230,11 @@ fn entry(
     document: &Document,
     settings: &Settings,
     hear: Hear,
-    suspect: Suspect,
+    suspect: &Suspect,
 ) -> AnyView {
     let lines = [
         (strings::TEST, suspect.test.clone()),
         (strings::IF_CHANGED, suspect.if_changed.clone()),
-        (strings::IF_SAME, suspect.if_same.clone()),
         (strings::METER, suspect.meter.clone()),
     ];
     let lines = lines.map(|(title, text)| {
@@ -145,62 +247,29 @@ fn entry(
     let found = results::result(document, hear, &suspect.what);
     let found = found
         .map(|(_, entry, outcome)| strings::found_by(outcome.words(), &entry.who, &entry.date));
-    let shown = show(app, &suspect.at);
-    let what = suspect.what.clone();
-    let level = suspect_level(&suspect, settings);
-    let known = suspect.outcome;
-    let suspect = StoredValue::new(suspect);
-    let button = |outcome: Outcome, words: &'static str| {
-        view! {
-            <button
-                aria-pressed=(known == Some(outcome)).to_string()
-                on:click=move |_| suspect.with_value(|it| keep(app, hear, it, outcome))
-            >
-                {words}
-            </button>
-        }
-        .into_any()
-    };
     view! {
         <li class="suspect">
             <p>
-                <b>{what}</b>
+                <b>{suspect.what.clone()}</b>
+                ": "
+                {suspect.verdict()}
             </p>
-            <p class="hush">{level}</p>
+            <p class="hush">{suspect_level(suspect, settings)}</p>
             <dl>{Vec::from(lines)}</dl>
             <p class="found">{found}</p>
-            <div class="choices">
-                {shown} {button(Outcome::Changed, strings::IT_CHANGED)}
-                {button(Outcome::Same, strings::IT_STAYED)}
-            </div>
+            <div class="choices">{show(app, &suspect.at)}</div>
         </li>
     }
     .into_any()
 }
 
-/// Keeps what a test showed in the log; the same once more takes it back.
-fn keep(app: App, hear: Hear, suspect: &Suspect, outcome: Outcome) {
+/// Keeps an answer in the log.
+fn keep(app: App, hear: Hear, step: &Step, answer: &Answer, labels: &[(String, String)]) {
     let change = app.session.peek(|document| {
-        let known = results::result(document, hear, &suspect.what);
-        if let Some((id, _, same)) = known
-            && same == outcome
-        {
-            return edit::delete(document, &[Key::Log(id.clone())]);
-        }
-        let entry = results::entry(
-            hear,
-            suspect,
-            outcome,
-            clock::today(),
-            app.settings
-                .with_untracked(crate::session::settings::Settings::builder),
-        );
-        match known {
-            Some((id, ..)) => {
-                edit::update_record(document, &Key::Log(id.clone()), Record::Log(entry))
-            }
-            None => edit::add_record(document, Record::Log(entry)),
-        }
+        let who = (app.settings).with_untracked(crate::session::settings::Settings::builder);
+        let told = words(step, answer, labels);
+        let entry = results::entry(document, hear, (step, answer), told, (clock::today(), who));
+        edit::add_record(document, Record::Log(entry))
     });
     app.session.try_run(strings::TEST, change);
 }

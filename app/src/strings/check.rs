@@ -8,24 +8,27 @@ pub const WHAT_STOPS: &str = "What stops if a part fails open";
 pub const NOISE: &str = "Noise in the headset";
 /// Asks for what is heard.
 pub const WHAT_IS_HEARD: &str =
-    "What do you hear? The suspects in this drawing follow, the most likely first.";
+    "What do you hear, and when? The next test and the suspects in this drawing follow.";
 /// Nothing to look at.
 pub const NO_STATE: &str = "There is no phase yet. Add one in the plan room.";
 /// No loop with audio.
 pub const NO_AUDIO_LOOP: &str = "No loop includes an audio low or an audio shield.";
-/// No suspect.
-pub const NO_SUSPECT: &str =
-    "No suspect in this drawing: nothing that runs in this phase causes this noise.";
 /// The next test of a suspect.
 pub const TEST: &str = "Test";
 /// What a change means.
 pub const IF_CHANGED: &str = "If it changes";
-/// What no change means.
-pub const IF_SAME: &str = "If it does not change";
 /// Where to put the meter.
 pub const METER: &str = "Meter";
-/// The noise changed in a test.
-pub const IT_CHANGED: &str = "It changed";
+/// The noise is gone in a test.
+pub const IT_IS_GONE: &str = "It is gone";
+/// The noise is weaker in a test.
+pub const IT_IS_WEAKER: &str = "Weaker at every seat";
+/// The noise is gone at the seats that are marked.
+pub const GONE_AT_MARKED: &str = "Gone at those marked";
+/// Keeps what is marked.
+pub const KEEP_MARKED: &str = "Keep what is marked";
+/// Removes an answer.
+pub const TAKE_BACK: &str = "Remove";
 /// The noise stayed the same in a test.
 pub const IT_STAYED: &str = "It stayed the same";
 /// Selects the records on the drawing.
@@ -54,6 +57,11 @@ pub fn returns(independent: usize, benign: usize) -> String {
 /// What a loop adds.
 pub fn at_most_in_audio(level: &str) -> String {
     format!("At most {level} in the audio")
+}
+
+/// What may drive the noise, the most likely first.
+pub fn sources(list: &str) -> String {
+    format!("Sources, the most likely first: {list}")
 }
 
 /// What a test showed, and who made it.

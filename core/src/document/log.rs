@@ -61,6 +61,12 @@ pub struct TestResult {
     pub measured: String,
     /// True if it passed.
     pub passed: bool,
+    /// The step of the noise hunt that it answers: what to do, then keys of records.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub step: Vec<String>,
+    /// The answer to that step: "same", "gone", "partly", or "these" and keys of records.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub answer: Vec<String>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -123,6 +129,11 @@ impl Kind for LogEntry {
             check.text(&at, "what", &result.what);
             check.text(&at, "expected", &result.expected);
             check.text(&at, "measured", &result.measured);
+            for (field, words) in [("step", &result.step), ("answer", &result.answer)] {
+                for word in words {
+                    check.text(&at, field, word);
+                }
+            }
         }
     }
 }

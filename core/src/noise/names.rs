@@ -2,7 +2,8 @@
 
 use super::review::{LoopNoise, Noise};
 use crate::{
-    document::{DeviceKind, Document, ElementKind, WireEnd},
+    document::{DeviceKind, Document, ElementKind, End, WireEnd},
+    ids::CableId,
     netlist::EdgeOf,
 };
 
@@ -21,6 +22,16 @@ pub fn way(document: &Document, noise: &Noise, found: &LoopNoise) -> String {
     names.join(" - ")
 }
 
+/// Where the conductors of a cable end, at one of its ends.
+pub fn far_end(document: &Document, cable: &CableId, end: WireEnd) -> Option<End> {
+    let wire = document.cables.get(cable)?.wires.first()?;
+    let wire = document.wires.get(wire)?;
+    Some(match end {
+        WireEnd::From => wire.from.clone(),
+        WireEnd::To => wire.to.clone(),
+    })
+}
+
 /// The label of an edge of the netlist.
 pub fn name(document: &Document, of: &EdgeOf) -> String {
     let cable = |id: &str| document.record_label("cable", id);
@@ -34,9 +45,10 @@ pub fn name(document: &Document, of: &EdgeOf) -> String {
                 WireEnd::From => &it.from,
                 WireEnd::To => &it.to,
             });
-            let at = state
-                .and_then(|it| it.at())
-                .map(|at| document.end_label(at));
+            let at = state.and_then(|it| it.at()).cloned();
+            // A shield that is cut back ends where its conductors do.
+            let at = at.or_else(|| far_end(document, id, *end));
+            let at = at.map(|at| document.end_label(&at));
             let cable = cable(id.as_str());
             format!("the shield's end of {cable} at {}", at.unwrap_or_default())
         }

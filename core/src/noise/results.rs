@@ -1,23 +1,30 @@
-//! Test results of suspects, kept in the project's log.
+//! Answers of the hunt, kept in the project's log, and readings of the ring-out sheet that count in it.
 
-use super::suspect::{Hear, Outcome, Suspect};
+use super::{
+    guide::Guide,
+    step::{Answer, Step},
+    suspect::{Fault, Hear, Outcome, Suspect},
+};
 use crate::{
-    document::{Document, Extra, LogEntry, LogKind, TestResult},
+    analysis::ring_out::OPEN_OHM,
+    document::{Document, End, Extra, LogEntry, LogKind, Test, TestResult},
     ids::LogId,
 };
+
+/// Below this a circuit touches metal, ohm: wires and contacts have less, units more (common practice, no source).
+const TOUCHES_OHM: f64 = 10.0;
 
 fn title(hear: Hear) -> String {
     format!("Heard: {}", hear.words())
 }
 
-/// The log entry of a suspect's test. It belongs to the suspect as drawn: after a change of the
-/// drawing the suspect counts as a new one, untested.
+/// The log entry of an answer. It is found again by the keys of its records, so labels may change.
 pub fn entry(
+    document: &Document,
     hear: Hear,
-    suspect: &Suspect,
-    outcome: Outcome,
-    date: String,
-    who: String,
+    (step, answer): (&Step, &Answer),
+    told: String,
+    (date, who): (String, String),
 ) -> LogEntry {
     LogEntry {
         date,
@@ -26,14 +33,83 @@ pub fn entry(
         text: title(hear),
         hours: None,
         results: vec![TestResult {
-            what: suspect.what.clone(),
-            expected: suspect.test.clone(),
-            measured: outcome.words().into(),
-            passed: outcome == Outcome::Same,
+            what: step.title(document),
+            expected: step.how().into(),
+            measured: told,
+            passed: *answer == Answer::Same || *answer == Answer::These(Vec::new()),
+            step: step.to_words(),
+            answer: answer.to_words(),
             extra: Extra::new(),
         }],
         extra: Extra::new(),
     }
+}
+
+/// Answers in the log to what is heard, each step once: its last answer, in the order of the log.
+pub fn answers(document: &Document, hear: Hear) -> Vec<(Step, Answer)> {
+    answered(document, hear)
+        .into_iter()
+        .map(|it| (it.1, it.2))
+        .collect()
+}
+
+/// The same with the entries that hold them.
+pub fn answered(document: &Document, hear: Hear) -> Vec<(&LogId, Step, Answer)> {
+    let title = title(hear);
+    let mut all: Vec<(&LogId, &LogEntry, Step, Answer)> = Vec::new();
+    for (id, entry) in &document.log {
+        if entry.kind != LogKind::Test || entry.text != title {
+            continue;
+        }
+        for result in &entry.results {
+            let read = Step::read(&result.step).zip(Answer::read(&result.answer));
+            let Some((step, answer)) = read else { continue };
+            match all.iter_mut().find(|it| it.2 == step) {
+                Some(known) if known.1.date <= entry.date => *known = (id, entry, step, answer),
+                Some(_) => {}
+                None => all.push((id, entry, step, answer)),
+            }
+        }
+    }
+    all.into_iter().map(|it| (it.0, it.2, it.3)).collect()
+}
+
+/// What readings entered on the ring-out sheet say of each suspect: true if it is a cause, false if it is not.
+pub(super) fn readings(guide: &Guide<'_>, suspects: &[Suspect]) -> Vec<Option<bool>> {
+    let netlist = guide.noise.point.netlist();
+    let jacks = guide.jacks();
+    let says = |suspect: &Suspect| {
+        let (Fault::Jack(jack) | Fault::Low(jack)) = &suspect.fault else {
+            return None;
+        };
+        let sleeve = jacks.iter().find(|it| it.0 == jack)?.2;
+        let is_low = |end: &End| {
+            let node = netlist.end_node(end);
+            node.is_some_and(|it| guide.conductors.same(it, sleeve))
+        };
+        let mut said = None;
+        for reading in guide.document.readings.values() {
+            let ends = [&reading.from, &reading.to];
+            let lows = ends.iter().filter(|it| is_low(it)).count();
+            let to_metal = ends.iter().any(|it| matches!(it, End::Structure(_)));
+            let alone = reading.to == End::Open;
+            let open = reading.over_range || reading.value.is_some_and(|it| it >= OPEN_OHM);
+            let touches = reading.value.is_some_and(|it| it < TOUCHES_OHM);
+            said = match (&suspect.fault, reading.test) {
+                (Fault::Jack(_), Test::Isolation) if lows == 1 && (to_metal || alone) => {
+                    match (open, touches && to_metal) {
+                        (true, _) => Some(false),
+                        (_, true) => Some(true),
+                        _ => said,
+                    }
+                }
+                (Fault::Low(_), Test::Continuity) if lows == 2 => Some(open),
+                _ => said,
+            };
+        }
+        said
+    };
+    suspects.iter().map(says).collect()
 }
 
 /// A suspect's words from an earlier program, in the words of today: tests in old files still count.
@@ -48,7 +124,7 @@ fn today(what: &str) -> String {
         .replace(" to structure", " to the airframe")
 }
 
-/// The latest test of a suspect in the log.
+/// The latest test of a suspect that an earlier program kept in the log.
 pub fn result<'d>(
     document: &'d Document,
     hear: Hear,

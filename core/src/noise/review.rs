@@ -5,9 +5,7 @@ use crate::order::InOrder;
 use faer::c64;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
-use super::ripple::{
-    Drive, DriveKind, Driven, Settings, Small, Volts, drives, induced_v, mutual_h,
-};
+use super::ripple::{Drive, Driven, Settings, Small, Volts, drives, induced_v, mutual_h};
 use crate::{
     analysis::{
         loops::{Finding, LoopKind, Loops, loops},
@@ -54,12 +52,6 @@ pub struct LoopNoise {
 }
 
 impl LoopNoise {
-    /// The largest effect of sources of one kind, if there is one.
-    pub fn worst(&self, kind: DriveKind, drives: &[Drive]) -> Option<Effect> {
-        let mut of_kind = self.effects.iter();
-        of_kind.find(|it| drives[it.drive].kind == kind).copied()
-    }
-
     /// The most that any source adds, V.
     pub fn most_v(&self) -> f64 {
         self.effects.first().map_or(0.0, |it| it.volts)

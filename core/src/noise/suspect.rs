@@ -1,9 +1,11 @@
 //! What a person hears, and a suspect: one path by which it may get into the audio.
 
-use super::ripple::DriveKind;
-use crate::netlist::EdgeOf;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
-/// What the person hears.
+use super::ripple::DriveKind;
+use crate::{document::End, ids::DeviceId, netlist::EdgeOf};
+
+/// What the person hears, and when.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Hear {
     /// A whine that follows the engine's speed.
@@ -12,41 +14,70 @@ pub enum Hear {
     Strobe,
     /// A hash while something charges.
     Charging,
-    /// Any noise, in one seat only.
-    OneSeat,
+    /// Any noise that is there with the engine off too.
+    EngineOff,
+    /// A squelch that opens without a signal.
+    Squelch,
     /// Any noise, only while transmitting.
     Transmit,
+    /// Any noise, in one seat only.
+    OneSeat,
+    /// Any noise that follows nothing known yet.
+    Other,
 }
 
 impl Hear {
     /// Everything there is to hear.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 8] = [
         Self::Whine,
         Self::Strobe,
         Self::Charging,
-        Self::OneSeat,
+        Self::EngineOff,
+        Self::Squelch,
         Self::Transmit,
+        Self::OneSeat,
+        Self::Other,
     ];
 
-    /// In words.
+    /// In words. They are the titles of log entries, so they never change.
     pub fn words(self) -> &'static str {
         match self {
             Self::Whine => "a whine that follows the engine's speed",
             Self::Strobe => "a tick with the strobe",
             Self::Charging => "a hash while something charges",
-            Self::OneSeat => "noise in one seat only",
+            Self::EngineOff => "a hash with the engine off",
+            Self::Squelch => "the squelch opens without a signal",
             Self::Transmit => "noise only while transmitting",
+            Self::OneSeat => "noise in one seat only",
+            Self::Other => "a noise that follows nothing known yet",
         }
     }
 
-    /// The source that drives it. For one seat the alternator represents any source.
-    pub(super) fn drive(self) -> DriveKind {
+    /// The kind of source that drives it, if what is heard says so.
+    pub(super) fn drive(self) -> Option<DriveKind> {
         match self {
-            Self::Whine | Self::OneSeat => DriveKind::Ripple,
-            Self::Strobe => DriveKind::Strobe,
-            Self::Charging => DriveKind::Charging,
-            Self::Transmit => DriveKind::Transmit,
+            Self::Whine => Some(DriveKind::Ripple),
+            Self::Strobe => Some(DriveKind::Strobe),
+            Self::Charging => Some(DriveKind::Charging),
+            Self::Transmit => Some(DriveKind::Transmit),
+            Self::EngineOff | Self::Squelch | Self::OneSeat | Self::Other => None,
         }
+    }
+
+    /// True if a source of this kind may drive it.
+    pub(super) fn fits(self, kind: DriveKind) -> bool {
+        match (self.drive(), kind) {
+            (Some(wanted), _) => kind == wanted,
+            // A radio on receive drives nothing, and the engine may be off.
+            (None, DriveKind::Transmit) => false,
+            (None, DriveKind::Ripple) => self.engine_runs(),
+            (None, _) => true,
+        }
+    }
+
+    /// True if the engine runs while it is heard.
+    pub(super) fn engine_runs(self) -> bool {
+        matches!(self, Self::Whine | Self::OneSeat | Self::Other)
     }
 }
 
@@ -74,11 +105,36 @@ impl Onto {
     }
 }
 
+/// What is wrong, if a suspect is a cause.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fault {
+    /// The body of a jack touches metal.
+    Jack(DeviceId),
+    /// A part closes a loop, or lets a loop pick up a field: a shield's second end, a wire, a case.
+    Part(EdgeOf),
+    /// This unit and others share a return.
+    Shared(DeviceId),
+    /// It comes in with the supply of this unit.
+    Supply(DeviceId),
+    /// A joint of the ground path of audio units is loose.
+    Joint(End),
+    /// The audio low of this jack is open.
+    Low(DeviceId),
+    /// The headset of this jack, its cord or plug.
+    Headset(DeviceId),
+    /// The antenna of this radio picks it up, or what it radiates gets into the audio.
+    Air(DeviceId),
+    /// The shield of a magneto's P-lead is open.
+    PLead(DeviceId),
+}
+
 /// One path by which the noise may get into the audio.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Suspect {
     /// What it is, in words.
     pub what: String,
+    /// What is wrong, if it is a cause.
+    pub fault: Fault,
     /// The records it consists of, for highlighting in the drawing.
     pub at: Vec<EdgeOf>,
     /// Volts it adds there, V; `None` if only a test can show it.
@@ -87,16 +143,63 @@ pub struct Suspect {
     pub into: Onto,
     /// True if that figure leaves out inductance.
     pub resistive_only: bool,
-    /// The next test to make.
+    /// The test that tells.
     pub test: String,
-    /// What it means if the noise changes.
+    /// What to do if it is a cause.
     pub if_changed: String,
-    /// What it means if it stays the same.
-    pub if_same: String,
     /// Where to put the meter, and what to expect.
     pub meter: String,
-    /// What its test showed, if the log holds one.
+    /// What its own test showed, if the log holds one.
     pub outcome: Option<Outcome>,
+    /// How likely it is a cause after every answer, 0 to 1.
+    pub likely: f64,
+    /// True if an answer speaks against it, not only for the others.
+    pub(super) implicated: bool,
+    /// Odds that it is a cause before any answer.
+    pub(super) odds: f64,
+    /// What the noise passes on its way: without any of it, it is gone.
+    pub(super) path: Vec<EdgeIndex>,
+    /// The conductor that touches metal: only while it has a second way to metal does a current
+    /// flow.
+    pub(super) touches: Option<NodeIndex>,
+    /// Seats that hear it, as bits.
+    pub(super) seats: u64,
+    /// Sources that may drive it, as bits.
+    pub(super) sources: u64,
+}
+
+impl Suspect {
+    /// How sure it is, in words.
+    pub fn verdict(&self) -> &'static str {
+        match self.likely {
+            _ if self.is_found() => "a cause",
+            it if it >= 0.25 => "likely",
+            it if it >= 0.02 => "possible",
+            _ => "unlikely",
+        }
+    }
+
+    /// True if the answers leave little doubt that it is a cause: nothing is blamed only because the others are
+    /// cleared.
+    pub fn is_found(&self) -> bool {
+        self.implicated && self.likely >= FOUND
+    }
+}
+
+/// From here on a suspect counts as a cause. A judgment, no source.
+pub(super) const FOUND: f64 = 0.9;
+
+/// A suspect and the source that drives it.
+#[derive(Clone, Copy)]
+pub(super) struct Cause {
+    /// The suspect's number.
+    pub suspect: usize,
+    /// The source's number.
+    pub source: usize,
+    /// Seats that hear it, as bits.
+    pub seats: u64,
+    /// Odds before any answer.
+    pub odds: f64,
 }
 
 /// What a suspect's test showed.

@@ -6,12 +6,12 @@ use crate::{
     document::Document,
     netlist::EdgeOf,
     noise::{
-        DriveKind, Effect, Hear, Noise, Onto, Outcome, Settings, Suspect,
+        Answer, DriveKind, Effect, Hear, Noise, Onto, Outcome, Proposal, Settings, Step, Suspect,
         guide::CAUTION,
+        hunt,
         names::{name, way},
         results::result,
         ripple::below_db,
-        suspects,
     },
     solve::resistance::{UNKNOWN_GAUGE, UNKNOWN_LENGTH_M},
 };
@@ -81,8 +81,11 @@ pub fn assumed(settings: &Settings) -> String {
     )
 }
 
+/// What is heard, and answers that the log does not hold.
+pub type Heard<'a> = (Hear, &'a [(Step, Answer)]);
+
 /// In words.
-pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String {
+pub fn to_text(document: &Document, noise: &Noise, heard: Option<Heard<'_>>) -> String {
     let names = Names { document, noise };
     let mut text = format!(
         "Noise in \"{}\". Return loops: {}, {} of them parallel power grounds, which do no harm.\n",
@@ -117,8 +120,8 @@ pub fn to_text(document: &Document, noise: &Noise, hear: Option<Hear>) -> String
             }
         );
     }
-    if let Some(hear) = hear {
-        text += &heard(document, noise, hear);
+    if let Some(heard) = heard {
+        text += &hunt_text(document, noise, heard);
     }
     text
 }
@@ -166,23 +169,26 @@ fn loops(document: &Document, noise: &Noise, names: &Names<'_>) -> String {
     text
 }
 
-fn heard(document: &Document, noise: &Noise, hear: Hear) -> String {
-    let mut text = format!(
-        "\nHeard: {}. Suspects, the most likely first:\n{CAUTION}\n",
-        hear.words()
-    );
-    let all = suspects(document, noise, hear);
-    if all.is_empty() {
-        text += "  none in this drawing: nothing that runs in this phase causes it\n";
+fn hunt_text(document: &Document, noise: &Noise, (hear, more): Heard<'_>) -> String {
+    let hunt = hunt(document, noise, hear, more);
+    let mut text = format!("\nHeard: {}.\n{CAUTION}\n", hear.words());
+    for (step, answer) in &hunt.answers {
+        text += &format!("  {step}: {answer}\n");
     }
-    for (at, suspect) in all.iter().enumerate() {
-        text += &format!("\n{}. {}\n", at + 1, suspect.what);
+    for says in &hunt.says {
+        text += &format!("{says}\n");
+    }
+    for next in hunt.listen.iter().chain(&hunt.next) {
+        text += &next_text(document, hear, next);
+    }
+    text += "\nSuspects, the most likely first:\n";
+    for (at, suspect) in hunt.suspects.iter().enumerate() {
+        text += &format!("\n{}. {}: {}\n", at + 1, suspect.verdict(), suspect.what);
         if let Some(level) = suspect_level(suspect, &noise.settings) {
             text += &format!("   {level}\n");
         }
         text += &format!("   test: {}\n", suspect.test);
         text += &format!("   if it changes: {}\n", suspect.if_changed);
-        text += &format!("   if it does not change: {}\n", suspect.if_same);
         text += &format!("   meter: {}\n", suspect.meter);
         if let Some((_, entry, outcome)) = result(document, hear, &suspect.what) {
             text += &format!(
@@ -193,11 +199,36 @@ fn heard(document: &Document, noise: &Noise, hear: Hear) -> String {
             );
         }
     }
+    let sources: Vec<_> = (hunt.sources.iter().take(5))
+        .map(|(tag, likely)| format!("{tag} {:.0} %", likely * 100.0))
+        .collect();
+    if !sources.is_empty() {
+        text += &format!("\nSources, the most likely first: {}\n", sources.join(", "));
+    }
+    text
+}
+
+fn next_text(document: &Document, hear: Hear, next: &Proposal) -> String {
+    let step = &next.step;
+    let mut text = format!(
+        "\nNext test: {} (answer as --answer {}=...)\n  CAUTION: {}\n  {}\n",
+        step.title(document),
+        step.to_words().join(","),
+        hear.caution(step),
+        step.how()
+    );
+    let lines = next.choices.iter().enumerate();
+    for (at, (key, label)) in lines {
+        text += &match next.readings.get(at) {
+            Some(reading) => format!("  {key}: {label}\n    {reading}\n"),
+            None => format!("  {key}: {label}\n"),
+        };
+    }
     text
 }
 
 /// For programs. Lists are in the order of the text.
-pub fn to_json(document: &Document, noise: &Noise, hear: Option<Hear>) -> Value {
+pub fn to_json(document: &Document, noise: &Noise, heard: Option<Heard<'_>>) -> Value {
     let names = Names { document, noise };
     let settings = &noise.settings;
     let effect = |effect: &Effect| {
@@ -227,19 +258,32 @@ pub fn to_json(document: &Document, noise: &Noise, hear: Option<Hear>) -> Value 
     let suspect = |it: &Suspect| {
         json!({"what": it.what, "records": it.at.iter().map(key).collect::<Vec<_>>(),
                "mv": it.volts.map(|volts| volts * 1e3), "into": it.into.words(), "resistive_only": it.resistive_only,
-               "test": it.test, "if_changed": it.if_changed, "if_same": it.if_same, "meter": it.meter,
-               "found": it.outcome.map(Outcome::words)})
+               "test": it.test, "if_changed": it.if_changed, "meter": it.meter,
+               "likely": it.likely, "verdict": it.verdict(), "found": it.outcome.map(Outcome::words)})
     };
-    let suspects = hear.map(|hear| {
-        let all = suspects(document, noise, hear);
-        all.iter().map(suspect).collect::<Vec<_>>()
-    });
+    let hunt = heard.map(|(hear, more)| hunt(document, noise, hear, more));
+    let suspects = hunt
+        .as_ref()
+        .map(|it| it.suspects.iter().map(suspect).collect::<Vec<_>>());
+    let proposal = |next: &Proposal| {
+        let hear = heard?.0;
+        Some(
+            json!({"step": next.step.to_words(), "title": next.step.title(document), "how": next.step.how(),
+                    "caution": hear.caution(&next.step), "bits": next.bits, "choices": next.choices,
+                    "readings": next.readings}),
+        )
+    };
+    let next = hunt.as_ref().and_then(|it| proposal(it.next.as_ref()?));
+    let listen = hunt.as_ref().and_then(|it| proposal(it.listen.as_ref()?));
+    let says = hunt.as_ref().map(|it| &it.says);
+    let sources = hunt.as_ref().map(|it| &it.sources);
     json!({
         "state": noise.point.state, "drives": (0..noise.drives.len()).map(|at| names.drive(at)).collect::<Vec<_>>(), "ripple_hz": settings.ripple_hz(), "ripple_a": settings.ripple_a,
         "assumptions": assumed(settings),
         "independent_loops": noise.loops.independent, "benign_loops": noise.loops.benign,
         "loops": loops.collect::<Vec<_>>(), "shared_returns": shared.collect::<Vec<_>>(),
         "supplies": supplies.collect::<Vec<_>>(), "caution": CAUTION, "suspects": suspects,
+        "listen": listen, "next": next, "says": says, "sources": sources,
     })
 }
 

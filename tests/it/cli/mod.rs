@@ -513,9 +513,21 @@ fn noise_is_told_with_its_assumptions_and_suspects() {
         "master off",
         "strobe of LT2, 0.50 A pulse",
         "supply of IC1",
+        "Next test: Listen at each seat",
+        "CAUTION: ",
     ] {
         assert!(text.contains(words), "no {words:?} in {text}");
     }
+    // Its answer counts: gone with one breaker, it is that unit's supply.
+    let answered = ["noise", &file, "--hear", "whine", "--answer"];
+    let (_, text, _) = run(&[&answered[..], &["supply,ic1=gone"]].concat());
+    let first = text.lines().find(|it| it.starts_with("1. "));
+    assert!(
+        first.is_some_and(|it| it.ends_with("supply of IC1")),
+        "{text}"
+    );
+    let (code, _, errors) = run(&[&answered[..], &["hope=gone"]].concat());
+    assert_eq!(code, 2, "{errors}");
     let asked = [
         "noise", &file, "--hear", "strobe", "--format", "json", "--rpm", "1200",
     ];

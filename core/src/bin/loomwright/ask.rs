@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum, builder::PossibleValuesParser};
 use loomwright_core::{
     document::Document,
-    noise::{Hear, Settings},
+    noise::{Answer, Hear, Settings, Step},
     reports::{PAPERS, wires::Group},
     rules::Level,
 };
@@ -86,6 +86,10 @@ pub enum Command {
         /// What is heard
         #[arg(long, value_enum)]
         hear: Option<Heard>,
+        /// What a test showed, as STEP=ANSWER: off,usb1=gone, or ohms,ic1=these,jk2; may be repeated.
+        /// Answers: same, gone, partly, or these and keys. The next test is printed with its step and keys
+        #[arg(long, value_parser = answer)]
+        answer: Vec<(Step, Answer)>,
         /// Phase, by its name or id; if left out, one with the alternators on
         #[arg(long)]
         state: Option<String>,
@@ -276,8 +280,11 @@ pub enum Heard {
     Whine,
     Strobe,
     Charging,
-    OneSeat,
+    EngineOff,
+    Squelch,
     Transmit,
+    OneSeat,
+    Other,
 }
 
 impl Heard {
@@ -287,10 +294,22 @@ impl Heard {
             Self::Whine => Hear::Whine,
             Self::Strobe => Hear::Strobe,
             Self::Charging => Hear::Charging,
-            Self::OneSeat => Hear::OneSeat,
+            Self::EngineOff => Hear::EngineOff,
+            Self::Squelch => Hear::Squelch,
             Self::Transmit => Hear::Transmit,
+            Self::OneSeat => Hear::OneSeat,
+            Self::Other => Hear::Other,
         }
     }
+}
+
+fn answer(text: &str) -> Result<(Step, Answer), String> {
+    let words = |text: &str| text.split(',').map(str::to_owned).collect::<Vec<_>>();
+    let (step, answer) = text.split_once('=').unwrap_or((text, ""));
+    let read = Step::read(&words(step)).zip(Answer::read(&words(answer)));
+    read.ok_or_else(|| {
+        format!("found {text:?}, expected a step, = and an answer, as off,usb1=gone")
+    })
 }
 
 /// Values that replace the project's own. Where neither has one, an assumed value is used.

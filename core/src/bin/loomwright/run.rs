@@ -20,7 +20,7 @@ use loomwright_core::{
 };
 
 use crate::{
-    ask::{Command, Form, Heard, Sample},
+    ask::{Command, Form, Sample},
     check, compare,
     files::{NOTICE, json, open, open_to_write, print, read, write},
     fix, report, schema, swap,
@@ -95,16 +95,17 @@ pub fn run(command: &Command) -> Result<ExitCode, String> {
         Command::Noise {
             file,
             hear,
+            answer,
             state,
             format,
             figures,
         } => {
             let document = open(file)?;
             let noise = noise(&document, state.as_deref(), figures.settings(&document))?;
-            let hear = hear.map(Heard::hear);
+            let heard = hear.map(|it| (it.hear(), &answer[..]));
             print(&match format {
-                Form::Text => reports::noise::to_text(&document, &noise, hear) + NOTICE,
-                Form::Json => json(&reports::noise::to_json(&document, &noise, hear)),
+                Form::Text => reports::noise::to_text(&document, &noise, heard) + NOTICE,
+                Form::Json => json(&reports::noise::to_json(&document, &noise, heard)),
             })
         }
         Command::Draw {
