@@ -65,7 +65,7 @@ fn cautions(paper: &mut Paper, document: &Document, card: &PowerUp) {
         ),
     };
     paper.caution(format!(
-        "{cable}. {} Turn the fuel off. Keep people and things clear of the propeller at all times. One \
+        "{cable}. If the cable is not there, stop and find out why. {} Turn the fuel off. Keep people and things clear of the propeller at all times. One \
          wrong wire can start the engine.",
         magnetos(document)
     ));
@@ -169,7 +169,8 @@ fn steps(paper: &mut Paper, document: &Document, card: &PowerUp) {
     );
     paper.text(
         "6. Output off, connect the units of this line, output on. Compare the current through the breaker or fuse \
-         with the line. The supply\u{2019}s own meter includes the current of the contactors.",
+         with the line: a difference of more than 20 % and 0.1 A (common practice, no source) needs its cause found \
+         first. The supply\u{2019}s own meter includes the current of the contactors.",
     );
     paper.text(
         "7. Output off, open the breaker or remove the fuse, every switch to rest, unplug the units. Then start the \

@@ -4,7 +4,9 @@ use super::{Cell, Paper, PaperInput, Table, harness::device, mark::Mark, power_u
 use crate::order::InOrder;
 use crate::{
     analysis::ring_out::{Expect, Line, RingOut},
-    document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, natural_cmp},
+    document::{
+        BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, WireEnd, natural_cmp,
+    },
     rules::records::reading::{Outcome, judge},
 };
 
@@ -34,7 +36,8 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
         "Remove the battery and insulate its leads before the first measurement. Measuring ohms on a live \
          circuit can destroy the meter and start a fire.",
     );
-    let table = table(asked.document);
+    let sheet = RingOut::new(asked.document);
+    let table = rows(asked.document, &sheet);
     let of = |what: &str| table.rows.iter().any(|row| row[1].show() == what);
     if of(P_LEAD) {
         paper.caution(
@@ -47,14 +50,16 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     paper.text(
         "Setup: unplug the units, mate the in-line connectors, pull the breakers and remove the fuses; limiters and \
          in-line fuses stay in. Set every switch to rest, except where \u{201c}Preparation\u{201d} names a \
-         position. Null the leads. Items without a connector (lamps, motors, coils) stay wired and are listed. \
-         Where \u{201c}Preparation\u{201d} says \u{201c}off\u{201d}, disconnect the wire from that terminal for \
-         this line only.",
+         position. Null the leads. Items without a connector (lamps, coils) stay wired and are listed; those that would \
+         hide a short, because their ohms are low or not known, are disconnected. Where \u{201c}Preparation\u{201d} \
+         says \u{201c}off\u{201d}, disconnect the wires from that terminal, keep them together, and connect them again \
+         after the line.",
     );
     paper.text(
         "Continuity: ohms of the copper at 20 °C (FAA AC 43.13-1B CHG 1, Table 11-9); up to 0.2 Ω or 25 % more \
          passes, whichever is larger. Open: 100 kΩ or more (both limits: common practice, no source). \u{201c}All \
-         others\u{201d}: one lead on the pin, the other on each other pin of the connector, then on the airframe; a \
+         others\u{201d}: one lead on the pin, the other on each other pin of the connector (or terminal of \
+         the device), then on the airframe; pins of the same circuit have a continuity line instead. A \
          circuit that can touch others elsewhere has a line there as well. Enter ohms, \u{201c}open\u{201d} or \
          \u{201c}ok\u{201d}.",
     );
@@ -74,8 +79,51 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
              connected, near 0 Ω from center to shield is normal.",
         );
     }
+    if sheet.lines.iter().any(|it| !it.shields.is_empty()) {
+        paper.text(
+            "Shields: measure to the braid where it is cut back, before it is insulated, or where \
+             \u{201c}Preparation\u{201d} lifts it from its terminal. Where a line names several, each one must pass. \
+             Connect lifted shields again.",
+        );
+    }
     paper.table(table);
+    paper.text(worth(asked.document, &sheet));
     paper
+}
+
+/// Single faults that are named on paper; the rest is counted.
+const NAMED: usize = 8;
+
+/// What the sheet finds, and what it does not.
+fn worth(document: &Document, sheet: &RingOut) -> String {
+    let coverage = sheet.coverage(document);
+    let missed: Vec<String> = (coverage.missed.iter())
+        .map(|it| it.label(document))
+        .collect();
+    let named = missed.len().min(NAMED);
+    let mut not = missed[..named].join("; ");
+    if missed.len() > named {
+        not += &format!("; and {} more", missed.len() - named);
+    }
+    format!(
+        "Computed: this sheet finds {} of {} single faults (a wire open or touching metal; neighboring pins touching or \
+         swapped; a shield open, touching a core or grounded at both ends; a jack body touching metal). {} Two \
+         faults at a time can hide each other, and chafed or loose joints read well: look at every joint too.",
+        count(coverage.faults - missed.len()),
+        count(coverage.faults),
+        match missed.is_empty() {
+            true => String::new(),
+            false => format!("It does not find: {not}."),
+        }
+    )
+}
+
+/// "1,203".
+fn count(number: usize) -> String {
+    match number {
+        0..1000 => number.to_string(),
+        _ => format!("{},{:03}", number / 1000, number % 1000),
+    }
 }
 
 fn document_has_antenna(document: &Document) -> bool {
@@ -85,7 +133,10 @@ fn document_has_antenna(document: &Document) -> bool {
 
 /// A row for each measurement.
 pub fn table(document: &Document) -> Table {
-    let sheet = RingOut::new(document);
+    rows(document, &RingOut::new(document))
+}
+
+fn rows(document: &Document, sheet: &RingOut) -> Table {
     let mut rows: Vec<(String, u8, Vec<Cell>)> = Vec::new();
     for line in &sheet.lines {
         let reading = document.readings.values().find(|it| line.is_of(it));
@@ -118,9 +169,27 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
         Test::Resistance => (place(document, &line.from), 2),
         _ => (place(document, &line.from), 1),
     };
-    let to = match &line.to {
-        End::Open => "all others".into(),
-        end => document.end_label(end),
+    let mut lifted = Vec::new();
+    let mut shields = Vec::new();
+    for (cable, free) in &line.shields {
+        let label = document.record_label("cable", cable.as_str());
+        let shield = document.cables.get(cable).and_then(|it| it.shield.as_ref());
+        let at = shield.and_then(|it| match free {
+            WireEnd::From => it.from.at(),
+            WireEnd::To => it.to.at(),
+        });
+        match at {
+            Some(at) => {
+                lifted.push(format!("{label} shield off {}", document.end_label(at)));
+                shields.push(format!("{label}, lifted end"));
+            }
+            None => shields.push(format!("{label}, end cut back")),
+        }
+    }
+    let to = match (&line.to, line.test) {
+        (End::Open, _) if !shields.is_empty() => format!("shield: {}", shields.join(", ")),
+        (End::Open, _) => "all others".into(),
+        (end, _) => document.end_label(end),
     };
     let judged = reading.map_or(String::new(), |reading| match judge(line, reading) {
         Outcome::Right => "pass".into(),
@@ -147,7 +216,7 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
         }),
         Cell::text(document.end_label(&line.from)),
         Cell::text(to),
-        Cell::List(off.chain(set).collect()),
+        Cell::List(off.chain(lifted).chain(set).collect()),
         Cell::text(expected(line)),
         Cell::text(line.limits()),
         Cell::Tick {
@@ -212,10 +281,16 @@ fn expected(line: &Line) -> String {
         Expect::Probe(Some(ohm)) => format!("{ohm:.1} Ω plus the probe\u{2019}s own leads"),
         Expect::Open { through, ohm } => match (through.is_empty(), ohm) {
             (true, _) => "open".into(),
-            (false, Some(ohm)) if *ohm < 10.0 => {
-                format!("{ohm:.1} Ω through {}", through.join(", "))
+            (false, Some(ohm)) => {
+                // From one circuit to another only a part of it may be measured.
+                let least = if line.to == End::Open {
+                    ""
+                } else {
+                    "at least "
+                };
+                let decimals = usize::from(*ohm < 10.0);
+                format!("{least}{ohm:.decimals$} Ω through {}", through.join(", "))
             }
-            (false, Some(ohm)) => format!("{ohm:.0} Ω through {}", through.join(", ")),
             (false, None) => format!("through {}: ohms unknown", through.join(", ")),
         },
     }

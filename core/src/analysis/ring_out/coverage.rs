@@ -1,0 +1,273 @@
+//! What the sheet is worth: how many single faults fail at least one of its lines.
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
+use super::{
+    RingOut,
+    faults::{Change, Fault, conductors, faults, row_of},
+    line::Line,
+    meter::{Meter, Pieces},
+    special::{Inside, inside, is_ground, metal_at},
+};
+use crate::{
+    document::{Document, End, Test, WireEnd},
+    netlist::{EdgeKind, EdgeOf},
+    order::{Map, Sorted},
+};
+
+/// The single faults of a drawing, and those that no line of its sheet finds.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Coverage {
+    /// How many single faults there are.
+    pub faults: usize,
+    /// Those that leave every line within its limits.
+    pub missed: Vec<Fault>,
+}
+
+impl RingOut {
+    /// How many single faults fail a line, if one is made at a time. `document` is the one that the sheet is of.
+    pub fn coverage(&self, document: &Document) -> Coverage {
+        let netlist = &self.netlist;
+        let conductor = conductors(netlist, &self.stays);
+        let inside = inside(document, netlist);
+        let hidden: Vec<_> = inside.iter().map(|it| (it.a, it.b, it.ohm)).collect();
+        let mut bench = Bench {
+            sheet: self,
+            document,
+            pieces: Pieces::new(netlist, &hidden),
+            inside,
+            setups: Vec::new(),
+            of_line: Vec::new(),
+            by_edge: Map::new(),
+            by_set: Map::new(),
+            conductor: &conductor,
+        };
+        bench.set_up();
+        bench.index();
+        let mut coverage = Coverage::default();
+        for change in faults(document, netlist, &conductor, &bench.inside) {
+            coverage.faults += 1;
+            if !bench.finds(&change) {
+                coverage.missed.push(change.fault);
+            }
+        }
+        coverage
+    }
+}
+
+/// What is different on a line: the position of a switch, what is off, the shields that are free.
+type Key<'d> = (
+    &'d Option<(String, usize)>,
+    &'d [End],
+    &'d [(crate::ids::CableId, WireEnd)],
+);
+
+/// The drawing as a line has it set up.
+struct Setup<'d> {
+    key: Key<'d>,
+    /// By piece: true if it conducts.
+    closed: Vec<bool>,
+    /// By node: its circuit.
+    circuit: Vec<usize>,
+}
+
+struct Bench<'d> {
+    sheet: &'d RingOut,
+    document: &'d Document,
+    pieces: Pieces,
+    inside: Vec<Inside>,
+    setups: Vec<Setup<'d>>,
+    /// The setup of each line.
+    of_line: Vec<usize>,
+    /// The lines that are measured along an edge.
+    by_edge: Map<EdgeIndex, Vec<usize>>,
+    /// The other lines by circuit, and by conductor: false, true and its number.
+    by_set: Map<(bool, usize), Vec<usize>>,
+    conductor: &'d [usize],
+}
+
+impl<'d> Bench<'d> {
+    fn set_up(&mut self) {
+        for line in &self.sheet.lines {
+            let key: Key<'d> = (&line.position, &line.off, &line.shields);
+            let known = self.setups.iter().position(|it| it.key == key);
+            self.of_line.push(known.unwrap_or(self.setups.len()));
+            if known.is_none() {
+                let closed = self.closed(key);
+                let circuit = self.pieces.circuits(&closed);
+                self.setups.push(Setup {
+                    key,
+                    closed,
+                    circuit,
+                });
+            }
+        }
+    }
+
+    /// By piece: true if it conducts.
+    fn closed(&self, (position, off, lifted): Key<'_>) -> Vec<bool> {
+        let netlist = &self.sheet.netlist;
+        let mut closed = self.sheet.stays.clone();
+        for edge in &self.sheet.joined {
+            closed[edge.index()] = true;
+        }
+        if let Some((key, at)) = position {
+            for edge in netlist.edges_of_key(key) {
+                if let EdgeKind::Switch { made_in, .. } = netlist.graph[edge].kind {
+                    closed[edge.index()] = *at < 64 && (made_in >> at) & 1 == 1;
+                }
+            }
+        }
+        for (cable, free) in lifted {
+            let end = EdgeOf::ShieldEnd(cable.clone(), *free);
+            let node = netlist.shield(cable).map(|it| it[*free as usize]);
+            let edges = node.into_iter().flat_map(|it| netlist.edges_at(it));
+            for edge in edges.filter(|it| *netlist.of(*it) == end) {
+                closed[edge.index()] = false;
+            }
+        }
+        for end in off {
+            let End::Terminal(device, _) = end else {
+                continue;
+            };
+            let edges = netlist.end_node(end).into_iter();
+            for edge in edges.flat_map(|it| netlist.edges_at(it)) {
+                if matches!(netlist.of(edge), EdgeOf::Element(id, ..) if id == device) {
+                    closed[edge.index()] = false;
+                }
+            }
+        }
+        let is_on = |it: &Inside| !it.until_off.iter().any(|end| off.contains(end));
+        closed.extend(self.inside.iter().map(is_on));
+        closed
+    }
+
+    fn index(&mut self) {
+        let netlist = &self.sheet.netlist;
+        let of = |is_conductor: bool| match is_conductor {
+            true => self.conductor,
+            false => &self.sheet.group[..],
+        };
+        let mut grounds = Sorted::new();
+        for node in netlist
+            .graph
+            .node_indices()
+            .filter(|it| is_ground(netlist, *it))
+        {
+            for is_conductor in [false, true] {
+                grounds.insert((is_conductor, of(is_conductor)[node.index()]));
+            }
+        }
+        for (at, line) in self.sheet.lines.iter().enumerate() {
+            for edge in &line.path {
+                self.by_edge.or_default(*edge).push(at);
+            }
+            // At a lifted shield, the path leaves out the braid or its pigtail.
+            for (cable, free) in &line.shields {
+                let node = netlist.shield(cable).map(|it| it[*free as usize]);
+                for edge in node.into_iter().flat_map(|it| netlist.edges_at(it)) {
+                    self.by_edge.or_default(edge).push(at);
+                }
+            }
+            if line.test == Test::Continuity {
+                continue;
+            }
+            let nodes = [&line.from, &line.to].map(|end| netlist.end_node(end));
+            for node in nodes.into_iter().flatten() {
+                for is_conductor in [false, true] {
+                    let set = (is_conductor, of(is_conductor)[node.index()]);
+                    if !grounds.contains(&set) {
+                        self.by_set.or_default(set).push(at);
+                    }
+                }
+            }
+        }
+    }
+
+    /// True if a line fails. Only lines along what is cut, or of the circuits that touch, can.
+    fn finds(&self, change: &Change) -> bool {
+        let netlist = &self.sheet.netlist;
+        let along = |edge: &EdgeIndex| self.by_edge.get(edge).into_iter().flatten();
+        let mut lines = Sorted::new();
+        let touched = change.added.iter().flat_map(|(a, b, _)| [*a, *b]);
+        for node in touched {
+            let sets = [
+                (false, self.sheet.group[node.index()]),
+                (true, self.conductor[node.index()]),
+            ];
+            for at in sets.iter().flat_map(|it| self.by_set.get(it)).flatten() {
+                lines.insert(*at);
+            }
+            let shield = |it: &EdgeIndex| matches!(netlist.of(*it), EdgeOf::Shield(_));
+            for edge in netlist.edges_at(node).filter(shield) {
+                along(&edge).for_each(|at| {
+                    lines.insert(*at);
+                });
+            }
+        }
+        for edge in &change.removed {
+            along(edge).for_each(|at| {
+                lines.insert(*at);
+            });
+        }
+        lines.iter().any(|at| self.fails(*at, change))
+    }
+
+    fn fails(&self, at: usize, change: &Change) -> bool {
+        let line = &self.sheet.lines[at];
+        let netlist = &self.sheet.netlist;
+        // Terminals touch no more if what ends there is lifted.
+        if let Fault::Touching(a, b) = &change.fault
+            && (line.off.contains(a) || line.off.contains(b))
+        {
+            return false;
+        }
+        let setup = &self.setups[self.of_line[at]];
+        let meter = Meter::new(&self.pieces, &setup.closed, change);
+        let Some([least, most]) = line.limits_ohm() else {
+            return false;
+        };
+        let Some(from) = netlist.end_node(&line.from).map(NodeIndex::index) else {
+            return false;
+        };
+        let to = netlist.end_node(&line.to).map(NodeIndex::index);
+        // On a pigtail that is broken, the lead reads nothing.
+        if let Fault::ShieldOpen(cable, which) = &change.fault
+            && line
+                .shields
+                .iter()
+                .any(|it| (&it.0, &it.1) == (cable, which))
+        {
+            return line.test == Test::Continuity;
+        }
+        let mut braids = line.shields.iter().filter_map(|(cable, free)| {
+            let ends = netlist.shield(cable)?;
+            Some(ends[*free as usize].index())
+        });
+        match (line.test, to) {
+            (Test::Continuity, Some(to)) => meter.is_over(from, to, most),
+            (Test::Continuity, None) => braids.any(|it| meter.is_over(from, it, most)),
+            (Test::Isolation, Some(to)) => !meter.is_over(from, to, least),
+            (Test::Isolation, None) if line.shields.is_empty() => {
+                let mut others = self.others(line, &setup.circuit).into_iter();
+                others.any(|it| !meter.is_over(from, it, least))
+            }
+            (Test::Isolation, None) => braids.any(|it| !meter.is_over(it, from, least)),
+            (_, Some(to)) => line.fails(meter.ohms(from, to)),
+            (_, None) => false,
+        }
+    }
+
+    /// Where the other lead goes on a line against all others: each other pin of the connector, or terminal of the
+    /// device, that the drawing has in another circuit; then metal.
+    fn others(&self, line: &Line, circuit: &[usize]) -> Vec<usize> {
+        let netlist = &self.sheet.netlist;
+        let group = |node: NodeIndex| circuit[node.index()];
+        let own = netlist.end_node(&line.from).map(group);
+        let metal = metal_at(self.document, netlist, [&line.from]);
+        let pins = row_of(self.document, &line.from);
+        let pins = pins.iter().filter_map(|end| netlist.end_node(end));
+        let all = pins.chain(metal).filter(|node| Some(group(*node)) != own);
+        all.map(NodeIndex::index).collect()
+    }
+}
