@@ -1,12 +1,15 @@
 //! The ring-out sheet: the measurements to make with the units unplugged, in working order, with the readings.
 
 use super::{Cell, Paper, PaperInput, Table, harness::device, mark::Mark, power_up::position};
-use crate::order::InOrder;
+use crate::order::{InOrder, Map};
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
 use crate::{
     analysis::ring_out::{Expect, Line, RingOut},
     document::{
         BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, WireEnd, natural_cmp,
     },
+    netlist::{EdgeOf, Point},
     rules::records::reading::{Outcome, judge},
 };
 
@@ -36,7 +39,18 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
         "Remove the battery and insulate its leads before the first measurement. Measuring ohms on a live \
          circuit can destroy the meter and start a fire.",
     );
-    let sheet = RingOut::new(asked.document);
+    let mut sheet = RingOut::new(asked.document);
+    if let Some(before) = asked.before {
+        let all = sheet.lines.len();
+        let changed = changed(asked.document, before, &sheet);
+        let mut changed = changed.into_iter();
+        sheet.lines.retain(|_| changed.next().unwrap_or(true));
+        paper.caution(format!(
+            "This sheet has only the circuits that changed since the earlier version: {} of {all} lines. It proves \
+             nothing about the others. What was unplugged to reach a change needs its own check.",
+            sheet.lines.len()
+        ));
+    }
     let table = rows(asked.document, &sheet);
     let of = |what: &str| table.rows.iter().any(|row| row[1].show() == what);
     if of(P_LEAD) {
@@ -87,8 +101,56 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
         );
     }
     paper.table(table);
-    paper.text(worth(asked.document, &sheet));
+    if asked.before.is_none() {
+        paper.text(worth(asked.document, &sheet));
+    }
     paper
+}
+
+/// By line: true if the earlier project has no such line, or a wire along it or of its circuit was different.
+fn changed(document: &Document, before: &Document, sheet: &RingOut) -> Vec<bool> {
+    let was = RingOut::new(before);
+    let mut old: Map<String, Vec<&Line>> = Map::new();
+    for line in &was.lines {
+        old.or_default(key(line)).push(line);
+    }
+    let is_same = |line: &Line| {
+        let mut olds = old.get(&key(line)).into_iter().flatten();
+        olds.any(|it| {
+            (&it.expect, &it.off, &it.shields) == (&line.expect, &line.off, &line.shields)
+        })
+    };
+    let wires = |line: &Line| {
+        let mut edges = line.path.clone();
+        if line.test != Test::Continuity {
+            let nodes = [&line.from, &line.to].map(|it| sheet.circuit(it));
+            let is_metal = |it: &NodeIndex| matches!(sheet.netlist.point(*it), Point::Structure(_));
+            // Every line is against ground: changes there are in lines of their own.
+            for nodes in nodes.iter().filter(|it| !it.iter().any(is_metal)) {
+                edges.extend(nodes.iter().flat_map(|it| sheet.netlist.edges_at(*it)));
+            }
+        }
+        edges
+    };
+    let is_kept = |edge: &EdgeIndex| match sheet.netlist.of(*edge) {
+        EdgeOf::Wire(id) => document.wires.get(id) == before.wires.get(id),
+        EdgeOf::Shield(id) => document.cables.get(id) == before.cables.get(id),
+        _ => true,
+    };
+    let lines = sheet.lines.iter();
+    lines
+        .map(|line| !is_same(line) || !wires(line).iter().all(is_kept))
+        .collect()
+}
+
+fn key(line: &Line) -> String {
+    format!(
+        "{} {} {} {:?}",
+        line.test.name(),
+        line.from,
+        line.to,
+        line.position
+    )
 }
 
 /// Single faults that are named on paper; the rest is counted.
@@ -293,5 +355,41 @@ fn expected(line: &Line) -> String {
             }
             (false, None) => format!("through {}: ohms unknown", through.join(", ")),
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{asked, document};
+
+    /// A wire that was moved is on the sheet of what changed, with the circuit that it left; the others are not.
+    #[test]
+    fn only_circuits_that_changed_are_listed() {
+        let text = |pin: &str| {
+            format!(
+                "unit A J1-1:passive J1-2:passive J1-3:passive
+                 unit B J2-1:passive J2-2:passive J2-3:passive
+                 wire W1 A.J1-1 B.J2-1 22 1m
+                 wire W2 A.J1-2 B.{pin} 22 1m"
+            )
+        };
+        let (was, is) = (document(&text("J2-2")), document(&text("J2-3")));
+        let sheet = RingOut::new(&is);
+        let wires = |before: &Document| -> Vec<String> {
+            let changed = changed(&is, before, &sheet);
+            let lines = sheet.lines.iter().zip(changed).filter(|it| it.1);
+            lines.map(|(line, _)| is.end_label(&line.from)).collect()
+        };
+        assert_eq!(wires(&is), [""; 0]);
+        let changed = wires(&was);
+        assert!(
+            !changed.is_empty() && changed.iter().all(|it| it == "A J1-2"),
+            "{changed:?}"
+        );
+        let mut input = asked(&is);
+        input.before = Some(&was);
+        let text = paper(&input).to_text();
+        assert!(text.contains("only the circuits that changed"), "{text}");
     }
 }

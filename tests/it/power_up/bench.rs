@@ -17,9 +17,10 @@ use serde_json::Value;
 /// A terminal this far from 0 V is live, V; the same holds a motor for running.
 const LIVE_V: f64 = 1.0;
 
-/// The lines of the card, and what is live with the master on, and always.
+/// The lines of the card, the switches that turn the master on, and what is live with it on, and always.
 pub struct Card {
     pub lines: Vec<Value>,
+    pub master: Vec<String>,
     pub live: BTreeSet<String>,
     pub always: BTreeSet<String>,
 }
@@ -34,7 +35,12 @@ pub fn card(document: &Document) -> Card {
             .filter(|it| wanted.contains(&it["always"].as_str().expect("a word")));
         of.map(|it| text(&it["lead"])).collect()
     };
+    let text_form = paper.to_text();
+    let (_, after) = text_form.split_once("output on, then ").expect("step 4");
+    let (master, _) = after.split_once(". Check that").expect("its end");
+    let master = master.split(", ").filter(|it| it.contains(": "));
     Card {
+        master: master.map(ToOwned::to_owned).collect(),
         lines: json["power-up"].as_array().expect("lines").clone(),
         live: named(&["yes", "no"]),
         always: named(&["yes"]),
@@ -287,6 +293,10 @@ pub struct Found {
     pub astray: bool,
     /// Volts between the leads, and as printed.
     pub volts: [f64; 2],
+    /// The same with only the master on, if the line has it.
+    pub rest: Option<[f64; 2]>,
+    /// Motors that run then.
+    pub rest_runs: BTreeSet<String>,
     /// Terminals that are live and not named.
     pub live: Vec<String>,
     /// Terminals that are named as live and dead.
@@ -305,9 +315,28 @@ pub struct Found {
 
 /// Carries out a line of the card of a drawing on an aircraft as built.
 pub fn carry_out(drawn: &Document, built: &Document, card: &Card, line: &Value) -> Found {
-    let mut bench = Bench::at_rest(drawn, built, line);
-    bench.set(line);
-    let own = own(drawn, line);
+    let is_alternate = text(&line["circuit"]).ends_with(", feeding the bus");
+    let own = match is_alternate {
+        true => BTreeSet::new(),
+        false => own(drawn, line),
+    };
+    let moved = texts(&line["positions"]);
+    let is_moved = |set: &&String| {
+        let (switch, _) = set.split_once(": ").expect("switch and position");
+        moved
+            .iter()
+            .any(|it| it.starts_with(&format!("{switch}: ")))
+    };
+    let master: Vec<Value> = card
+        .master
+        .iter()
+        .filter(is_moved)
+        .map(|it| it.as_str().into())
+        .collect();
+    let listed = match !is_alternate && master.len() == card.master.len() {
+        true => &card.live,
+        false => &card.always,
+    };
     let on_it = |id: &str| {
         let Some(device) = drawn.devices.get(id) else {
             return false;
@@ -324,17 +353,34 @@ pub fn carry_out(drawn: &Document, built: &Document, card: &Card, line: &Value) 
                 _ => false,
             })
     };
+    let read = |point: &OperatingPoint| {
+        let volts = |key: &str| point.volts(&end_named(drawn, &text(&line[key])));
+        volts("lead").unwrap_or(0.0) - volts("other_lead").unwrap_or(0.0)
+    };
+    let mut bench = Bench::at_rest(drawn, built, line);
+    let mut rest = None;
+    let mut rest_runs = BTreeSet::new();
+    if let Some(printed) = line["rest_v"].as_f64() {
+        let mut line = line.clone();
+        line["positions"] = Value::Array(master);
+        bench.set(&line);
+        let point = bench.solve(&on_it, None);
+        rest = Some([read(&point), printed]);
+        rest_runs = running(built, &point);
+    }
+    bench.set(line);
     let bare = bench.solve(&on_it, None);
-    let volts = |key: &str| bare.volts(&end_named(drawn, &text(&line[key])));
-    let read = volts("lead").unwrap_or(0.0) - volts("other_lead").unwrap_or(0.0);
+    let read = read(&bare);
     let mut found = Found {
+        rest,
+        rest_runs,
         astray: bench.astray,
         volts: [read, line["expected_v"].as_f64().expect("volts")],
         ..Found::default()
     };
     let live = live(drawn, &bare);
     let too: BTreeSet<String> = texts(&line["live_too"]).into_iter().collect();
-    let named = |at: &String| own.contains(at) || too.contains(at) || card.live.contains(at);
+    let named = |at: &String| own.contains(at) || too.contains(at) || listed.contains(at);
     found.live = live.iter().filter(|at| !named(at)).cloned().collect();
     let must = card.always.iter().chain(&too);
     found.dead = must.filter(|at| !live.contains(*at)).cloned().collect();

@@ -32,6 +32,12 @@ fn why(line: &Value, found: &Found) -> Option<String> {
     if found.astray {
         return Some("the cable to disconnect is not there".into());
     }
+    if let Some([read, expected]) = found.rest.filter(|[read, it]| (read - it).abs() > OFF_V) {
+        return Some(format!("{read:.1} V for {expected} at rest"));
+    }
+    if !found.rest_runs.is_empty() {
+        return Some("a motor runs at rest".into());
+    }
     let [read, expected] = found.volts;
     if (read - expected).abs() > OFF_V {
         return Some(format!("{read:.1} V for {expected}"));
@@ -133,7 +139,8 @@ fn hurts(
     starters: &BTreeSet<String>,
 ) -> Option<String> {
     let mind = line["mind"].as_str().unwrap_or_default();
-    if let Some(motor) = found.running.intersection(starters).next()
+    let mut running = found.running.union(&found.rest_runs);
+    if let Some(motor) = running.find(|it| starters.contains(*it))
         && !mind.contains("PROPELLER")
     {
         return Some(format!("{motor} turns"));

@@ -20,6 +20,13 @@ fn carry_out(document: &Document) -> usize {
             (read - expected).abs() < 0.06,
             "{name}: {read} for {expected}"
         );
+        if let Some([read, expected]) = found.rest {
+            assert!(
+                (read - expected).abs() < 0.06,
+                "{name}, at rest: {read} for {expected}"
+            );
+        }
+        assert!(found.rest_runs.is_empty(), "{name}: runs at rest");
         // Nothing is live but what is named, and what is named is live.
         assert_eq!(found.live, [""; 0], "{name}: live and not named");
         assert_eq!(found.dead, [""; 0], "{name}: named and dead");
@@ -105,4 +112,47 @@ fn the_starter_cannot_turn_and_its_line_says_so() {
         let point = bench.solve(&|_| false, None);
         assert!(running(&document, &point).contains("M1"));
     }
+}
+
+/// The essential bus is fed alone by its alternate feed, master off: it is live, the main bus is dead.
+#[test]
+fn the_alternate_feed_feeds_its_own_bus_alone() {
+    for document in [sorrel(), teasel()] {
+        let card = card(&document);
+        let volts = |lead: &str| {
+            let line = card.lines.iter().find(|it| {
+                it["lead"] == lead
+                    && it["circuit"]
+                        .as_str()
+                        .is_some_and(|it| it.ends_with("feeding the bus"))
+            });
+            let line = line.unwrap_or_else(|| panic!("no line for {lead}"));
+            assert_eq!(texts(&line["positions"]), ["S2: ON"]);
+            line["expected_v"].as_f64().expect("volts")
+        };
+        assert!(volts("EBUS STUD") > 12.0);
+        assert_eq!(volts("MBUS STUD"), 0.0);
+    }
+}
+
+/// Buses come in the order in which the supply reaches them, and a switched circuit is first measured at rest.
+#[test]
+fn lines_begin_at_the_battery_and_at_rest() {
+    let card = card(&sorrel());
+    let mut buses: Vec<&str> = card
+        .lines
+        .iter()
+        .map(|it| it["bus"].as_str().expect("a bus"))
+        .collect();
+    buses.dedup();
+    assert_eq!(
+        buses,
+        ["HBUS, Battery bus", "MBUS, Main bus", "EBUS, Essential bus"]
+    );
+    let pump = card
+        .lines
+        .iter()
+        .find(|it| it["lead"] == "M2 +")
+        .expect("a line");
+    assert_eq!(pump["rest_v"], 0.0);
 }

@@ -71,7 +71,8 @@ pub fn power_up(document: &Document) -> PowerUp {
         }
     }
     for plan in &plans {
-        card.steps.push(bench.step(plan, &card.live));
+        let step = bench.step(plan, &card.live, &card.master);
+        card.steps.extend(step);
     }
     card
 }

@@ -271,3 +271,40 @@ impl<'d> Bench<'d> {
         all.map(NodeIndex::index).collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::{analysis::ring_out::RingOut, testing::document};
+
+    fn missed(text: &str) -> (usize, Vec<String>) {
+        let document = document(text);
+        let coverage = RingOut::new(&document).coverage(&document);
+        let missed = coverage.missed.iter().map(|it| it.label(&document));
+        (coverage.faults, missed.collect())
+    }
+
+    /// Two wires between two plugs, next to metal: each open and each touching metal; the pins touching and swapped at
+    /// either plug.
+    #[test]
+    fn every_single_fault_of_two_wires_is_found() {
+        let text = "place FRAME metal
+            unit A J1-1:passive J1-2:passive at=FRAME
+            unit B J2-1:passive J2-2:passive at=FRAME
+            wire W1 A.J1-1 B.J2-1 22 1m
+            wire W2 A.J1-2 B.J2-2 22 1m";
+        assert_eq!(missed(text), (8, Vec::new()));
+    }
+
+    /// Two wires side by side between the same two points: either may be open, and no line shows it.
+    #[test]
+    fn a_doubled_wire_hides_its_break_and_is_named() {
+        let text = "place FRAME metal
+            unit A J1-1:passive at=FRAME
+            unit B J2-1:passive at=FRAME
+            wire W1 A.J1-1 B.J2-1 22 1m
+            wire W2 A.J1-1 B.J2-1 22 1m";
+        let (faults, missed) = missed(text);
+        assert_eq!(faults, 4);
+        assert_eq!(missed, ["W1 open", "W2 open"]);
+    }
+}
