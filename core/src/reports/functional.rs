@@ -2,7 +2,7 @@
 
 use petgraph::graph::NodeIndex;
 
-use super::{Cell, Table, power_up::position};
+use super::{Cell, Table, harness::position};
 use crate::{
     document::{Device, DeviceKind, Document, ElementKind, Role, natural_cmp},
     ids::DeviceId,

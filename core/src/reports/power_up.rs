@@ -3,6 +3,7 @@
 
 use super::{
     Cell, Paper, PaperInput, Table, functional,
+    harness::position,
     mark::Mark,
     schedule::{circuit_name, protectors},
 };
@@ -237,7 +238,8 @@ fn table(document: &Document, card: &PowerUp) -> Table {
     // Buses in the order in which the supply reaches them.
     let mut all = protectors(document, &netlist);
     let upstream = |device: &_| {
-        let steps = card.steps.iter().filter(|it| it.device == *device);
+        let steps = card.steps.iter();
+        let steps = steps.filter(|it| it.device == *device && !it.is_alternate);
         steps.map(|it| it.upstream).min()
     };
     all.order_by_key(|it| upstream(it.device).unwrap_or(usize::MAX));
@@ -324,21 +326,6 @@ fn positions(document: &Document, positions: &[(String, usize)]) -> Vec<String> 
         .collect();
     all.order_by(|a, b| natural_cmp(a, b));
     all
-}
-
-/// "S5: ON".
-pub(super) fn position(document: &Document, key: &str, at: usize) -> String {
-    let label = document.record_label("element", key);
-    let position = document
-        .element_at(key)
-        .and_then(|(.., element)| match &element.is {
-            ElementKind::Switch(switch) => switch.positions.get(at),
-            _ => None,
-        });
-    match position.map(|it| it.label.as_str()) {
-        None | Some("") => format!("{label}: position {}", at + 1),
-        Some(named) => format!("{label}: {named}"),
-    }
 }
 
 fn entry(document: &Document, test: Test, end: &End) -> Cell {

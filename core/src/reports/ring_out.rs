@@ -1,6 +1,10 @@
 //! The ring-out sheet: the measurements to make with the units unplugged, in working order, with the readings.
 
-use super::{Cell, Paper, PaperInput, Table, harness::device, mark::Mark, power_up::position};
+use super::{
+    Cell, Paper, PaperInput, Table,
+    harness::{device, position},
+    mark::Mark,
+};
 use crate::order::{InOrder, Map};
 use petgraph::graph::{EdgeIndex, NodeIndex};
 

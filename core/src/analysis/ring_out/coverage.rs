@@ -10,9 +10,9 @@ use super::{
     special::{Inside, inside, is_ground, metal_at},
 };
 use crate::{
-    document::{Document, End, Test, WireEnd},
+    document::{Document, End, Test},
     netlist::{EdgeKind, EdgeOf},
-    order::{Map, Sorted},
+    order::{InOrder, Map, Sorted},
 };
 
 /// The single faults of a drawing, and those that no line of its sheet finds.
@@ -31,13 +31,17 @@ impl RingOut {
         let conductor = conductors(netlist, &self.stays);
         let inside = inside(document, netlist);
         let hidden: Vec<_> = inside.iter().map(|it| (it.a, it.b, it.ohm)).collect();
+        let mut drawn = self.stays.clone();
+        for edge in &self.joined {
+            drawn[edge.index()] = true;
+        }
+        drawn.extend(inside.iter().map(|_| true));
         let mut bench = Bench {
             sheet: self,
             document,
-            pieces: Pieces::new(netlist, &hidden),
+            pieces: Pieces::new(netlist, &hidden, drawn),
             inside,
             setups: Vec::new(),
-            of_line: Vec::new(),
             by_edge: Map::new(),
             by_set: Map::new(),
             conductor: &conductor,
@@ -55,20 +59,12 @@ impl RingOut {
     }
 }
 
-/// What is different on a line: the position of a switch, what is off, the shields that are free.
-type Key<'d> = (
-    &'d Option<(String, usize)>,
-    &'d [End],
-    &'d [(crate::ids::CableId, WireEnd)],
-);
-
-/// The drawing as a line has it set up.
-struct Setup<'d> {
-    key: Key<'d>,
-    /// By piece: true if it conducts.
-    closed: Vec<bool>,
-    /// By node: its circuit.
-    circuit: Vec<usize>,
+/// How a line differs from the drawing with every switch at rest.
+struct Setup {
+    /// The pieces that conduct here and not there, or there and not here.
+    flipped: Vec<usize>,
+    /// Where the other lead goes on a line against all others.
+    others: Vec<usize>,
 }
 
 struct Bench<'d> {
@@ -76,9 +72,8 @@ struct Bench<'d> {
     document: &'d Document,
     pieces: Pieces,
     inside: Vec<Inside>,
-    setups: Vec<Setup<'d>>,
-    /// The setup of each line.
-    of_line: Vec<usize>,
+    /// By line.
+    setups: Vec<Setup>,
     /// The lines that are measured along an edge.
     by_edge: Map<EdgeIndex, Vec<usize>>,
     /// The other lines by circuit, and by conductor: false, true and its number.
@@ -86,60 +81,78 @@ struct Bench<'d> {
     conductor: &'d [usize],
 }
 
-impl<'d> Bench<'d> {
+impl Bench<'_> {
     fn set_up(&mut self) {
         for line in &self.sheet.lines {
-            let key: Key<'d> = (&line.position, &line.off, &line.shields);
-            let known = self.setups.iter().position(|it| it.key == key);
-            self.of_line.push(known.unwrap_or(self.setups.len()));
-            if known.is_none() {
-                let closed = self.closed(key);
-                let circuit = self.pieces.circuits(&closed);
-                self.setups.push(Setup {
-                    key,
-                    closed,
-                    circuit,
-                });
-            }
+            let flipped = self.flipped(line);
+            let is_swept =
+                line.test == Test::Isolation && line.to == End::Open && line.shields.is_empty();
+            let others = match self.sheet.netlist.end_node(&line.from).filter(|_| is_swept) {
+                Some(from) => self.others(line, from, &flipped),
+                None => Vec::new(),
+            };
+            self.setups.push(Setup { flipped, others });
         }
     }
 
-    /// By piece: true if it conducts.
-    fn closed(&self, (position, off, lifted): Key<'_>) -> Vec<bool> {
+    /// What a line sets and takes off: the position of a switch, terminals, shields.
+    fn flipped(&self, line: &Line) -> Vec<usize> {
         let netlist = &self.sheet.netlist;
-        let mut closed = self.sheet.stays.clone();
-        for edge in &self.sheet.joined {
-            closed[edge.index()] = true;
-        }
-        if let Some((key, at)) = position {
+        let mut open = Vec::new();
+        let mut flipped = Vec::new();
+        if let Some((key, at)) = &line.position {
             for edge in netlist.edges_of_key(key) {
                 if let EdgeKind::Switch { made_in, .. } = netlist.graph[edge].kind {
-                    closed[edge.index()] = *at < 64 && (made_in >> at) & 1 == 1;
+                    let is_closed = *at < 64 && (made_in >> at) & 1 == 1;
+                    if is_closed != self.sheet.stays[edge.index()] {
+                        flipped.push(edge.index());
+                    }
                 }
             }
         }
-        for (cable, free) in lifted {
+        for (cable, free) in &line.shields {
             let end = EdgeOf::ShieldEnd(cable.clone(), *free);
             let node = netlist.shield(cable).map(|it| it[*free as usize]);
             let edges = node.into_iter().flat_map(|it| netlist.edges_at(it));
-            for edge in edges.filter(|it| *netlist.of(*it) == end) {
-                closed[edge.index()] = false;
-            }
+            open.extend(
+                edges
+                    .filter(|it| *netlist.of(*it) == end)
+                    .map(EdgeIndex::index),
+            );
         }
-        for end in off {
+        for end in &line.off {
             let End::Terminal(device, _) = end else {
                 continue;
             };
             let edges = netlist.end_node(end).into_iter();
-            for edge in edges.flat_map(|it| netlist.edges_at(it)) {
-                if matches!(netlist.of(edge), EdgeOf::Element(id, ..) if id == device) {
-                    closed[edge.index()] = false;
-                }
+            let edges = edges.flat_map(|it| netlist.edges_at(it));
+            let inside = edges
+                .filter(|it| matches!(netlist.of(*it), EdgeOf::Element(id, ..) if id == device));
+            open.extend(inside.map(EdgeIndex::index));
+        }
+        let first = netlist.graph.edge_count();
+        for (at, it) in self.inside.iter().enumerate() {
+            if it.until_off.iter().any(|end| line.off.contains(end)) {
+                open.push(first + at);
             }
         }
-        let is_on = |it: &Inside| !it.until_off.iter().any(|end| off.contains(end));
-        closed.extend(self.inside.iter().map(is_on));
-        closed
+        open.order();
+        open.dedup();
+        flipped.extend(open.into_iter().filter(|it| self.pieces.is_drawn(*it)));
+        flipped
+    }
+
+    /// Where the other lead goes on a line against all others: metal, then each other pin of the connector, or terminal
+    /// of the device, that the drawing has in another circuit.
+    fn others(&self, line: &Line, from: NodeIndex, flipped: &[usize]) -> Vec<usize> {
+        let netlist = &self.sheet.netlist;
+        let own = Meter::new(&self.pieces, flipped, &Change::none()).circuit(from.index());
+        let metal = metal_at(self.document, netlist, [&line.from]);
+        let pins = row_of(self.document, &line.from);
+        let pins = pins.iter().filter_map(|end| netlist.end_node(end));
+        let all = metal.into_iter().chain(pins).map(NodeIndex::index);
+        all.filter(|node| own.binary_search(node).is_err())
+            .collect()
     }
 
     fn index(&mut self) {
@@ -222,8 +235,8 @@ impl<'d> Bench<'d> {
         {
             return false;
         }
-        let setup = &self.setups[self.of_line[at]];
-        let meter = Meter::new(&self.pieces, &setup.closed, change);
+        let setup = &self.setups[at];
+        let meter = Meter::new(&self.pieces, &setup.flipped, change);
         let Some([least, most]) = line.limits_ohm() else {
             return false;
         };
@@ -245,30 +258,18 @@ impl<'d> Bench<'d> {
             Some(ends[*free as usize].index())
         });
         match (line.test, to) {
-            (Test::Continuity, Some(to)) => meter.is_over(from, to, most),
-            (Test::Continuity, None) => braids.any(|it| meter.is_over(from, it, most)),
+            // From the fixed lead most of the circuit can be reached.
+            (Test::Continuity, Some(to)) => meter.is_over(to, from, most),
+            (Test::Continuity, None) => braids.any(|it| meter.is_over(it, from, most)),
             (Test::Isolation, Some(to)) => !meter.is_over(from, to, least),
             (Test::Isolation, None) if line.shields.is_empty() => {
-                let mut others = self.others(line, &setup.circuit).into_iter();
-                others.any(|it| !meter.is_over(from, it, least))
+                let mut others = setup.others.iter();
+                others.any(|it| !meter.is_over(from, *it, least))
             }
             (Test::Isolation, None) => braids.any(|it| !meter.is_over(it, from, least)),
             (_, Some(to)) => line.fails(meter.ohms(from, to)),
             (_, None) => false,
         }
-    }
-
-    /// Where the other lead goes on a line against all others: each other pin of the connector, or terminal of the
-    /// device, that the drawing has in another circuit; then metal.
-    fn others(&self, line: &Line, circuit: &[usize]) -> Vec<usize> {
-        let netlist = &self.sheet.netlist;
-        let group = |node: NodeIndex| circuit[node.index()];
-        let own = netlist.end_node(&line.from).map(group);
-        let metal = metal_at(self.document, netlist, [&line.from]);
-        let pins = row_of(self.document, &line.from);
-        let pins = pins.iter().filter_map(|end| netlist.end_node(end));
-        let all = pins.chain(metal).filter(|node| Some(group(*node)) != own);
-        all.map(NodeIndex::index).collect()
     }
 }
 

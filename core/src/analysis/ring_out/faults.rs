@@ -42,6 +42,17 @@ pub(super) struct Change {
     pub(super) added: Vec<(NodeIndex, NodeIndex, Option<EdgeIndex>)>,
 }
 
+impl Change {
+    /// Wiring without a fault.
+    pub(super) fn none() -> Self {
+        Self {
+            fault: Fault::Touching(End::Open, End::Open),
+            removed: Vec::new(),
+            added: Vec::new(),
+        }
+    }
+}
+
 impl Fault {
     /// The fault in words: "P6 open", "A1 shield grounded at both ends".
     pub fn label(&self, document: &Document) -> String {

@@ -3,15 +3,15 @@
 //! What no drawing shows is taken at the value that hides most: points closed, antennas and probes grounded, parts
 //! of unknown ohms nearly a short.
 
-use std::collections::VecDeque;
+use std::{cell::RefCell, collections::VecDeque};
 
-use petgraph::{graph::NodeIndex, unionfind::UnionFind};
+use petgraph::graph::NodeIndex;
 
 use super::{faults::Change, least::BENCH_C};
 use crate::{
     document::LoadLaw,
     netlist::{EdgeKind, Netlist},
-    order::Grouped,
+    order::{Grouped, InOrder},
     solve::resistance::edge_ohm,
 };
 
@@ -34,11 +34,44 @@ pub(super) struct Pieces {
     all: Vec<Piece>,
     at: Grouped<usize>,
     nodes: usize,
+    /// By piece: true if it conducts with every switch at rest and nothing off.
+    drawn: Vec<bool>,
+    scratch: RefCell<Scratch>,
+}
+
+/// Ohms by node, and the nodes that have some: cleared after each walk, because most walks are short.
+struct Scratch {
+    ohm: Vec<f64>,
+    known: Vec<usize>,
+}
+
+impl Scratch {
+    fn new(nodes: usize) -> Self {
+        Self {
+            ohm: vec![f64::INFINITY; nodes],
+            known: Vec::new(),
+        }
+    }
+
+    fn set(&mut self, node: usize, ohm: f64) {
+        self.ohm[node] = ohm;
+        self.known.push(node);
+    }
+
+    fn clear(&mut self) {
+        for node in self.known.drain(..) {
+            self.ohm[node] = f64::INFINITY;
+        }
+    }
 }
 
 impl Pieces {
     /// By edge, and then what is inside devices: two nodes and their ohms.
-    pub(super) fn new(netlist: &Netlist, inside: &[(NodeIndex, NodeIndex, f64)]) -> Self {
+    pub(super) fn new(
+        netlist: &Netlist,
+        inside: &[(NodeIndex, NodeIndex, f64)],
+        drawn: Vec<bool>,
+    ) -> Self {
         let edges = netlist.graph.edge_indices().map(|edge| {
             let (a, b) = netlist.ends(edge);
             let kind = &netlist.graph[edge].kind;
@@ -67,23 +100,18 @@ impl Pieces {
         let ends = all.iter().enumerate();
         let ends = ends.flat_map(|(at, piece)| piece.ends.map(move |node| (node, at)));
         let at = Grouped::new(nodes, ends);
-        Self { all, at, nodes }
-    }
-}
-
-impl Pieces {
-    /// By node: the circuit that metal makes, where these pieces conduct.
-    pub(super) fn circuits(&self, closed: &[bool]) -> Vec<usize> {
-        let mut sets = UnionFind::<usize>::new(self.nodes);
-        for (piece, _) in self
-            .all
-            .iter()
-            .zip(closed)
-            .filter(|it| it.0.is_metal && *it.1)
-        {
-            sets.union(piece.ends[0], piece.ends[1]);
+        Self {
+            all,
+            at,
+            nodes,
+            drawn,
+            scratch: RefCell::new(Scratch::new(nodes)),
         }
-        sets.into_labeling()
+    }
+
+    /// True if a piece conducts with every switch at rest and nothing off.
+    pub(super) fn is_drawn(&self, piece: usize) -> bool {
+        self.drawn[piece]
     }
 }
 
@@ -98,14 +126,14 @@ pub(super) fn load_ohm(netlist: &Netlist, edge: petgraph::graph::EdgeIndex) -> O
 /// A meter on wiring with a fault, set up for one line.
 pub(super) struct Meter<'p> {
     pieces: &'p Pieces,
-    /// By piece: true if it conducts on this line.
-    closed: &'p [bool],
+    /// The pieces that conduct on this line and not in the drawing at rest, or the other way round.
+    flipped: &'p [usize],
     removed: Vec<usize>,
     added: Vec<Piece>,
 }
 
 impl<'p> Meter<'p> {
-    pub(super) fn new(pieces: &'p Pieces, closed: &'p [bool], change: &Change) -> Self {
+    pub(super) fn new(pieces: &'p Pieces, flipped: &'p [usize], change: &Change) -> Self {
         let added = change.added.iter().map(|(a, b, edge)| Piece {
             ends: [a.index(), b.index()],
             ohm: edge.map_or(TOUCH_OHM, |it| pieces.all[it.index()].ohm),
@@ -113,7 +141,7 @@ impl<'p> Meter<'p> {
         });
         Self {
             pieces,
-            closed,
+            flipped,
             removed: change.removed.iter().map(|it| it.index()).collect(),
             added: added.collect(),
         }
@@ -122,7 +150,9 @@ impl<'p> Meter<'p> {
     /// What conducts at a node: the other node, and the piece.
     fn at(&self, node: usize) -> impl Iterator<Item = (usize, &Piece)> {
         let drawn = self.pieces.at.of(node).iter();
-        let drawn = drawn.filter(|it| self.closed[**it] && !self.removed.contains(it));
+        let drawn = drawn.filter(|it| {
+            self.pieces.drawn[**it] != self.flipped.contains(it) && !self.removed.contains(it)
+        });
         let drawn = drawn.map(|it| &self.pieces.all[*it]);
         let all = drawn.chain(self.added.iter().filter(move |it| it.ends.contains(&node)));
         all.map(move |it| (it.ends[usize::from(it.ends[0] == node)], it))
@@ -134,52 +164,60 @@ impl<'p> Meter<'p> {
         if self.is_path(from, to, limit_ohm) {
             return false;
         }
-        self.least_out(to, from) > limit_ohm || self.ohms(from, to) > limit_ohm
+        self.least_out(from, to) > limit_ohm || self.ohms(from, to) > limit_ohm
     }
 
     /// True if one path alone has at most so many ohms.
     fn is_path(&self, from: usize, to: usize, limit_ohm: f64) -> bool {
-        let mut ohm = vec![f64::INFINITY; self.pieces.nodes];
-        ohm[from] = 0.0;
+        let mut scratch = self.pieces.scratch.borrow_mut();
+        scratch.set(from, 0.0);
         let mut front = VecDeque::from([from]);
-        while let Some(node) = front.pop_front() {
-            if node == to {
-                return true;
-            }
+        let mut found = from == to;
+        while let Some(node) = front.pop_front().filter(|_| !found) {
             for (next, piece) in self.at(node) {
-                let sum = ohm[node] + piece.ohm;
-                if sum <= limit_ohm && sum < ohm[next] {
-                    ohm[next] = sum;
+                let sum = scratch.ohm[node] + piece.ohm;
+                if sum <= limit_ohm && sum < scratch.ohm[next] {
+                    scratch.set(next, sum);
                     front.push_back(next);
+                    found |= next == to;
                 }
             }
         }
-        false
+        scratch.clear();
+        found
     }
 
-    /// Fewer ohms than these cannot be between a node and another: 0 if metal joins them, else those of all parts
-    /// that leave the metal of the first.
-    fn least_out(&self, from: usize, to: usize) -> f64 {
-        let mut here = vec![false; self.pieces.nodes];
-        here[from] = true;
+    /// The nodes that metal joins to one, in order.
+    pub(super) fn circuit(&self, from: usize) -> Vec<usize> {
+        let mut scratch = self.pieces.scratch.borrow_mut();
+        scratch.set(from, 0.0);
         let mut metal = vec![from];
         let mut next = 0;
         while let Some(&node) = metal.get(next) {
             next += 1;
             for (other, piece) in self.at(node) {
-                if piece.is_metal && !here[other] {
-                    here[other] = true;
+                if piece.is_metal && scratch.ohm[other].is_infinite() {
+                    scratch.set(other, 0.0);
                     metal.push(other);
                 }
             }
         }
-        if here[to] {
+        scratch.clear();
+        metal.order();
+        metal
+    }
+
+    /// Fewer ohms than these cannot be between a node and another: 0 if metal joins them, else those of all parts
+    /// that leave the metal of the first.
+    fn least_out(&self, from: usize, to: usize) -> f64 {
+        let metal = self.circuit(from);
+        if metal.binary_search(&to).is_ok() {
             return 0.0;
         }
         let mut siemens = 0.0;
         for &node in &metal {
             for (other, piece) in self.at(node) {
-                if !piece.is_metal && !here[other] {
+                if !piece.is_metal && metal.binary_search(&other).is_err() {
                     siemens += 1.0 / piece.ohm;
                 }
             }
@@ -276,15 +314,17 @@ mod tests {
         let ends = pieces.iter().enumerate();
         let ends = ends.flat_map(|(at, piece)| piece.ends.map(move |node| (node, at)));
         let at = Grouped::new(6, ends);
-        let closed = vec![true; pieces.len()];
+        let drawn = vec![true; pieces.len()];
         let pieces = Pieces {
             all: pieces,
             at,
             nodes: 6,
+            drawn,
+            scratch: RefCell::new(Scratch::new(6)),
         };
         Meter {
             pieces: &pieces,
-            closed: &closed,
+            flipped: &[],
             removed: Vec::new(),
             added: Vec::new(),
         }
