@@ -11,7 +11,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use crate::{
     analysis::ring_out::{Expect, Line, RingOut},
     document::{
-        BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, WireEnd, natural_cmp,
+        BarUse, DeviceKind, Document, ElementKind, End, Reading, Role, Test, WireEnd, natural_cmp,
     },
     netlist::{EdgeOf, Point},
     rules::records::reading::{Outcome, judge},
@@ -57,12 +57,12 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     }
     let table = rows(asked.document, &sheet);
     let of = |what: &str| table.rows.iter().any(|row| row[1].show() == what);
-    if of(P_LEAD) {
+    if has_p_lead(asked.document) {
         paper.caution(
-            "Before you lift a P-lead, keep everyone clear of the propeller and remove one spark plug from each \
-             cylinder, or make the engine safe as its maker says. A lifted or open P-lead leaves the magneto live: \
-             moving the propeller by hand can fire the engine. Reconnect each P-lead and measure it again at the \
-             lead, switch OFF, before you turn the propeller.",
+            "Before you lift a P-lead or its shield, keep everyone clear of the propeller and remove one spark plug \
+             from each cylinder, or make the engine safe as its maker says. A lifted or open P-lead, or one whose \
+             return is lifted, leaves the magneto live: moving the propeller by hand can fire the engine. Reconnect \
+             each P-lead and measure it again at the lead, switch OFF, before you turn the propeller.",
         );
     }
     paper.text(
@@ -173,13 +173,13 @@ fn worth(document: &Document, sheet: &RingOut) -> String {
     }
     format!(
         "Computed: this sheet finds {} of {} single faults (a wire open or touching metal; neighboring pins touching or \
-         swapped; a shield open, touching a core or grounded at both ends; a jack body touching metal). {} Two \
+         swapped; a shield open, touching a core or grounded at both ends; a jack body touching metal).{} Two \
          faults at a time can hide each other, and chafed or loose joints read well: look at every joint too.",
         count(coverage.faults - missed.len()),
         count(coverage.faults),
         match missed.is_empty() {
             true => String::new(),
-            false => format!("It does not find: {not}."),
+            false => format!(" It does not find: {not}."),
         }
     )
 }
@@ -190,6 +190,12 @@ fn count(number: usize) -> String {
         0..1000 => number.to_string(),
         _ => format!("{},{:03}", number / 1000, number % 1000),
     }
+}
+
+/// True if a line may lift a P-lead or its shield.
+fn has_p_lead(document: &Document) -> bool {
+    let mut terminals = document.devices.values().flat_map(|it| &it.terminals);
+    terminals.any(|it| it.role == Role::PLead)
 }
 
 fn document_has_antenna(document: &Document) -> bool {

@@ -131,27 +131,3 @@ fn with_commas(count: usize) -> String {
         _ => format!("{},{:03}", count / 1000, count % 1000),
     }
 }
-
-#[test]
-fn temporary_speed() {
-    for n in [60, 600, 2000, 5000] {
-        let document = aircraft(n);
-        let sheet = RingOut::new(&document);
-        let start = std::time::Instant::now();
-        let coverage = sheet.coverage(&document);
-        println!(
-            "SPEED {n}: {} lines {} faults {} missed {:?}",
-            sheet.lines.len(),
-            coverage.faults,
-            coverage.missed.len(),
-            start.elapsed()
-        );
-    }
-    for document in [sorrel(), teasel()] {
-        let start = std::time::Instant::now();
-        let sheet = RingOut::new(&document);
-        let plain = start.elapsed();
-        sheet.coverage(&document);
-        println!("SPEED sample {plain:?} {:?}", start.elapsed());
-    }
-}

@@ -27,6 +27,11 @@ impl Sheet<'_> {
     pub(super) fn shields(&mut self) {
         let mut by_circuit: Map<usize, Vec<Braid<'_>>> = Map::new();
         let mut lifted: Map<(bool, &End), Vec<Braid<'_>>> = Map::new();
+        let (mut stays, mut least) = (self.stays.to_vec(), Least::over(self.netlist));
+        let mut grounded = vec![false; self.netlist.graph.node_count()];
+        for node in self.netlist.graph.node_indices() {
+            grounded[self.group(node)] |= is_ground(self.netlist, node);
+        }
         for (cable, record) in &self.document.cables {
             let Some(shield) = &record.shield else {
                 continue;
@@ -34,7 +39,7 @@ impl Sheet<'_> {
             let (free, to) = match (shield.from.at(), shield.to.at()) {
                 (None, Some(to)) => (WireEnd::From, to),
                 (Some(to), None) => (WireEnd::To, to),
-                (Some(_), Some(to)) if self.has_a_second_path(cable) => {
+                (Some(_), Some(to)) if self.has_a_second_path(cable, &mut stays, &mut least) => {
                     let free = WireEnd::From;
                     let braid = Braid { cable, free };
                     lifted.or_default((false, to)).push(braid);
@@ -45,8 +50,7 @@ impl Sheet<'_> {
             let Some(circuit) = self.netlist.end_node(to).map(|it| self.group(it)) else {
                 continue;
             };
-            let mut all = self.netlist.graph.node_indices();
-            if all.any(|it| self.group(it) == circuit && is_ground(self.netlist, it)) {
+            if grounded[circuit] {
                 let free = match free {
                     WireEnd::From => WireEnd::To,
                     WireEnd::To => WireEnd::From,
@@ -85,18 +89,18 @@ impl Sheet<'_> {
     }
 
     /// True if the ends of a shield are one circuit without it.
-    fn has_a_second_path(&self, cable: &CableId) -> bool {
+    fn has_a_second_path(&self, cable: &CableId, stays: &mut [bool], least: &mut Least) -> bool {
         let Some([from, to]) = self.netlist.shield(cable) else {
             return false;
         };
-        let mut stays = self.stays.to_vec();
-        for edge in self.netlist.edges_at(from) {
-            if *self.netlist.of(edge) == EdgeOf::Shield(cable.clone()) {
-                stays[edge.index()] = false;
-            }
-        }
-        let mut least = Least::over(self.netlist);
-        least.begin(self.netlist, &stays, &[from]);
+        let braid = EdgeOf::Shield(cable.clone());
+        let mut edges = self.netlist.edges_at(from);
+        let Some(braid) = edges.find(|it| *self.netlist.of(*it) == braid) else {
+            return false;
+        };
+        stays[braid.index()] = false;
+        least.begin(self.netlist, stays, &[from]);
+        stays[braid.index()] = true;
         least.ohm[to.index()].is_finite()
     }
 
