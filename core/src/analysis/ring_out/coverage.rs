@@ -208,7 +208,7 @@ impl Bench<'_> {
                 (false, self.sheet.group[node.index()]),
                 (true, self.conductor[node.index()]),
             ];
-            for at in sets.iter().flat_map(|it| self.by_set.get(it)).flatten() {
+            for at in sets.iter().filter_map(|it| self.by_set.get(it)).flatten() {
                 lines.insert(*at);
             }
             let shield = |it: &EdgeIndex| matches!(netlist.of(*it), EdgeOf::Shield(_));

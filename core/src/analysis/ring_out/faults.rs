@@ -6,7 +6,7 @@ use petgraph::unionfind::UnionFind;
 use super::special::{Inside, metal_at};
 use crate::{
     document::{Device, Document, ElementKind, End, ShieldEnd, WireEnd, natural_cmp},
-    ids::{CableId, DeviceId, ElementId, WireId},
+    ids::{CableId, ConnectorId, DeviceId, ElementId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist},
     order::{InOrder, Map},
 };
@@ -316,11 +316,11 @@ impl Faults<'_> {
 fn rows(device: &Device) -> Vec<(bool, Vec<usize>)> {
     let mut rows: Map<Option<&str>, Vec<usize>> = Map::new();
     for (at, terminal) in device.terminals.iter().enumerate() {
-        let connector = terminal.connector.as_ref().map(|it| it.as_str());
+        let connector = terminal.connector.as_ref().map(ConnectorId::as_str);
         rows.or_default(connector).push(at);
     }
     let mut all = Vec::new();
-    for (connector, row) in rows.iter() {
+    for (connector, row) in &rows {
         let mut row = row.clone();
         if connector.is_some() {
             row.order_by(|a, b| {

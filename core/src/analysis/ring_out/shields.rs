@@ -67,7 +67,7 @@ impl Sheet<'_> {
                 lines.extend(self.along(nodes[0], braids));
             }
         }
-        for ((is_isolated, place), braids) in lifted.iter() {
+        for ((is_isolated, place), braids) in &lifted {
             match (is_isolated, self.netlist.end_node(place)) {
                 (true, _) => lines.push(Line {
                     shields: of(braids),
