@@ -32,6 +32,9 @@ impl Sheet<'_> {
                 is_ground(self.netlist, *it) || self.role(*it) == Some(Role::PLead)
             };
             let off = self.closed_at(nodes);
+            if off.is_empty() || nodes.iter().any(is_skipped) {
+                continue;
+            }
             let points = nodes.iter().filter(|it| self.points[it.index()]);
             let ends: Vec<End> = points.map(|it| self.end(*it)).collect();
             let own = conductor[nodes[0].index()];
@@ -42,9 +45,6 @@ impl Sheet<'_> {
                     self.group(it) == self.group(nodes[0]) && conductor[it.index()] != own
                 })
             });
-            if off.is_empty() || nodes.iter().any(is_skipped) {
-                continue;
-            }
             let from = ends.iter().find(|end| !off.contains(end)).or(ends.first());
             if let (Some(from), true) = (from, meets || grounded[self.group(nodes[0])]) {
                 lines.push(Line {
