@@ -1,9 +1,9 @@
 //! Which wires are built together as a harness (those of one route, or without a route those between the same
-//! two places), and which wires end at each terminal.
+//! two places), which wires end at each terminal, and names of switch positions.
 
 use crate::order::InOrder;
 use crate::{
-    document::{Device, Document, End, Place, Wire, natural_cmp},
+    document::{Device, Document, ElementKind, End, Place, Wire, natural_cmp},
     ids::WireId,
     order::Map,
 };
@@ -109,5 +109,20 @@ impl<'d> Ends<'d> {
             .chain(shields.map(|label| format!("shield of {label}")))
             .collect();
         all.join(", ")
+    }
+}
+
+/// "S5: ON".
+pub(super) fn position(document: &Document, key: &str, at: usize) -> String {
+    let label = document.record_label("element", key);
+    let position = document
+        .element_at(key)
+        .and_then(|(.., element)| match &element.is {
+            ElementKind::Switch(switch) => switch.positions.get(at),
+            _ => None,
+        });
+    match position.map(|it| it.label.as_str()) {
+        None | Some("") => format!("{label}: position {}", at + 1),
+        Some(named) => format!("{label}: {named}"),
     }
 }

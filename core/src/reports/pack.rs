@@ -36,8 +36,12 @@ pub fn put(paper: &mut Paper, asked: &PaperInput<'_>, step: usize) {
         title_page(paper, document);
     } else if step <= sheets {
         sheet(paper, asked, step - 1);
-    } else if let Some((.., make)) = SINGLE.get(step - 1 - sheets) {
-        let one = make(asked);
+    } else if let Some((name, _, make)) = SINGLE.get(step - 1 - sheets) {
+        // The pack has every line of the ring-out sheet.
+        let one = make(&PaperInput {
+            before: asked.before.filter(|_| *name != "ring-out"),
+            ..*asked
+        });
         paper.parts.push(Part::Page);
         paper.heading(one.title);
         paper.parts.extend(one.parts);

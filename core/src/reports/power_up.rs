@@ -2,7 +2,8 @@
 //! to stop.
 
 use super::{
-    Cell, Paper, PaperInput, Table,
+    Cell, Paper, PaperInput, Table, functional,
+    harness::position,
     mark::Mark,
     schedule::{circuit_name, protectors},
 };
@@ -26,6 +27,7 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("supply_limit_a", "Current limit", "A"),
     ("lead", "Plus lead", ""),
     ("other_lead", "Minus lead", ""),
+    ("rest_v", "At rest", "V"),
     ("expected_v", "Expected", "V"),
     ("read_v", "Read", "V"),
     ("live_too", "Also live", ""),
@@ -49,6 +51,21 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     paper.table(live(document, &card));
     paper.heading("Circuits, one at a time");
     paper.table(table(document, &card));
+    let functions = functional::table(document);
+    if !functions.rows.is_empty() {
+        paper.heading("Functional checks");
+        paper.caution(
+            "Clear the propeller and chock the wheels before you start the engine, and keep somebody at the controls. \
+             Transmit only as your license allows, briefly, on a free channel. A magneto switch that does not stop the \
+             engine leaves it live: stop with the mixture.",
+        );
+        paper.text(
+            "Battery connected, every circuit passed alone. Common practice, no source; the limits are those of each \
+             maker. If the aircraft has a magnetic compass, compare it on eight headings with everything off and \
+             everything on, and write the deviations on its card.",
+        );
+        paper.table(functions);
+    }
     paper
 }
 
@@ -65,7 +82,7 @@ fn cautions(paper: &mut Paper, document: &Document, card: &PowerUp) {
         ),
     };
     paper.caution(format!(
-        "{cable}. {} Turn the fuel off. Keep people and things clear of the propeller at all times. One \
+        "{cable}. If the cable is not there, stop and find out why. {} Turn the fuel off. Keep people and things clear of the propeller at all times. One \
          wrong wire can start the engine.",
         magnetos(document)
     ));
@@ -163,13 +180,16 @@ fn steps(paper: &mut Paper, document: &Document, card: &PowerUp) {
         }
     ));
     paper.text(
-        "5. Each line, starting with every switch at rest: set the switches, close the breaker or fuse, output on. \
-         Measure between the two leads. Outside this circuit every terminal must be dead, except those in the \
-         list below and under \u{201c}Also live\u{201d}.",
+        "5. Each line, starting with every switch at rest: close the breaker or fuse and set those switches of step 4 \
+         that the line names, output on. Between the two leads read what is under \u{201c}At rest\u{201d}; no motor may \
+         run. Set the other switches of the line and read what is expected. Outside this circuit every terminal must \
+         be dead, except those in the list below (without step 4, only those that are always hot) and under \
+         \u{201c}Also live\u{201d}.",
     );
     paper.text(
         "6. Output off, connect the units of this line, output on. Compare the current through the breaker or fuse \
-         with the line. The supply\u{2019}s own meter includes the current of the contactors.",
+         with the line: a difference of more than 20 % and 0.1 A (common practice, no source) needs its cause found \
+         first. The supply\u{2019}s own meter includes the current of the contactors.",
     );
     paper.text(
         "7. Output off, open the breaker or remove the fuse, every switch to rest, unplug the units. Then start the \
@@ -215,14 +235,25 @@ fn live(document: &Document, card: &PowerUp) -> Table {
 fn table(document: &Document, card: &PowerUp) -> Table {
     let mut table = Table::new("power-up", "First power-up", COLUMNS).grouped();
     let netlist = Netlist::new(document);
-    for protected in protectors(document, &netlist) {
+    // Buses in the order in which the supply reaches them.
+    let mut all = protectors(document, &netlist);
+    let upstream = |device: &_| {
+        let steps = card.steps.iter();
+        let steps = steps.filter(|it| it.device == *device && !it.is_alternate);
+        steps.map(|it| it.upstream).min()
+    };
+    all.order_by_key(|it| upstream(it.device).unwrap_or(usize::MAX));
+    for protected in all {
         let is_it =
             |step: &&Step| step.device == *protected.device && step.element == *protected.element;
         for step in card.steps.iter().filter(is_it) {
             let head = [
                 Cell::text(&protected.bus),
                 Cell::text(&protected.label),
-                Cell::text(circuit_name(document, &protected)),
+                Cell::text(match step.is_alternate {
+                    true => format!("{}, feeding the bus", circuit_name(document, &protected)),
+                    false => circuit_name(document, &protected),
+                }),
             ];
             let amps = [
                 amps(step.amps[0]),
@@ -268,10 +299,16 @@ fn line(document: &Document, card: &PowerUp, step: &Step, pin: &Pin) -> Vec<Cell
         },
         Cell::text(document.end_label(&pin.lead)),
         Cell::text(document.end_label(&pin.other)),
-        Cell::Number(pin.volts, 1),
+        Cell::number(pin.rest_v.map(shown), 1),
+        Cell::Number(shown(pin.volts), 1),
         entry(document, Test::Volts, &pin.lead),
         Cell::List(labels(&step.live_too)),
     ]
+}
+
+/// Volts as shown: never "-0.0".
+fn shown(volts: f64) -> f64 {
+    if volts.abs() < 0.05 { 0.0 } else { volts }
 }
 
 fn amps(amps: Option<f64>) -> Cell {
@@ -289,21 +326,6 @@ fn positions(document: &Document, positions: &[(String, usize)]) -> Vec<String> 
         .collect();
     all.order_by(|a, b| natural_cmp(a, b));
     all
-}
-
-/// "S5: ON".
-pub(super) fn position(document: &Document, key: &str, at: usize) -> String {
-    let label = document.record_label("element", key);
-    let position = document
-        .element_at(key)
-        .and_then(|(.., element)| match &element.is {
-            ElementKind::Switch(switch) => switch.positions.get(at),
-            _ => None,
-        });
-    match position.map(|it| it.label.as_str()) {
-        None | Some("") => format!("{label}: position {}", at + 1),
-        Some(named) => format!("{label}: {named}"),
-    }
 }
 
 fn entry(document: &Document, test: Test, end: &End) -> Cell {

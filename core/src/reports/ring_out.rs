@@ -1,10 +1,19 @@
 //! The ring-out sheet: the measurements to make with the units unplugged, in working order, with the readings.
 
-use super::{Cell, Paper, PaperInput, Table, harness::device, mark::Mark, power_up::position};
-use crate::order::InOrder;
+use super::{
+    Cell, Paper, PaperInput, Table,
+    harness::{device, position},
+    mark::Mark,
+};
+use crate::order::{InOrder, Map};
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
 use crate::{
     analysis::ring_out::{Expect, Line, RingOut},
-    document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Test, natural_cmp},
+    document::{
+        BarUse, DeviceKind, Document, ElementKind, End, Reading, Role, Test, WireEnd, natural_cmp,
+    },
+    netlist::{EdgeOf, Point},
     rules::records::reading::{Outcome, judge},
 };
 
@@ -34,27 +43,41 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
         "Remove the battery and insulate its leads before the first measurement. Measuring ohms on a live \
          circuit can destroy the meter and start a fire.",
     );
-    let table = table(asked.document);
+    let mut sheet = RingOut::new(asked.document);
+    if let Some(before) = asked.before {
+        let all = sheet.lines.len();
+        let changed = changed(asked.document, before, &sheet);
+        let mut changed = changed.into_iter();
+        sheet.lines.retain(|_| changed.next().unwrap_or(true));
+        paper.caution(format!(
+            "This sheet has only the circuits that changed since the earlier version: {} of {all} lines. It proves \
+             nothing about the others. What was unplugged to reach a change needs its own check.",
+            sheet.lines.len()
+        ));
+    }
+    let table = rows(asked.document, &sheet);
     let of = |what: &str| table.rows.iter().any(|row| row[1].show() == what);
-    if of(P_LEAD) {
+    if has_p_lead(asked.document) {
         paper.caution(
-            "Before you lift a P-lead, keep everyone clear of the propeller and remove one spark plug from each \
-             cylinder, or make the engine safe as its maker says. A lifted or open P-lead leaves the magneto live: \
-             moving the propeller by hand can fire the engine. Reconnect each P-lead and measure it again at the \
-             lead, switch OFF, before you turn the propeller.",
+            "Before you lift a P-lead or its shield, keep everyone clear of the propeller and remove one spark plug \
+             from each cylinder, or make the engine safe as its maker says. A lifted or open P-lead, or one whose \
+             return is lifted, leaves the magneto live: moving the propeller by hand can fire the engine. Reconnect \
+             each P-lead and measure it again at the lead, switch OFF, before you turn the propeller.",
         );
     }
     paper.text(
         "Setup: unplug the units, mate the in-line connectors, pull the breakers and remove the fuses; limiters and \
          in-line fuses stay in. Set every switch to rest, except where \u{201c}Preparation\u{201d} names a \
-         position. Null the leads. Items without a connector (lamps, motors, coils) stay wired and are listed. \
-         Where \u{201c}Preparation\u{201d} says \u{201c}off\u{201d}, disconnect the wire from that terminal for \
-         this line only.",
+         position. Null the leads. Items without a connector (lamps, coils) stay wired and are listed; those that would \
+         hide a short, because their ohms are low or not known, are disconnected. Where \u{201c}Preparation\u{201d} \
+         says \u{201c}off\u{201d}, disconnect the wires from that terminal, keep them together, and connect them again \
+         after the line.",
     );
     paper.text(
         "Continuity: ohms of the copper at 20 °C (FAA AC 43.13-1B CHG 1, Table 11-9); up to 0.2 Ω or 25 % more \
          passes, whichever is larger. Open: 100 kΩ or more (both limits: common practice, no source). \u{201c}All \
-         others\u{201d}: one lead on the pin, the other on each other pin of the connector, then on the airframe; a \
+         others\u{201d}: one lead on the pin, the other on each other pin of the connector (or terminal of \
+         the device), then on the airframe; pins of the same circuit have a continuity line instead. A \
          circuit that can touch others elsewhere has a line there as well. Enter ohms, \u{201c}open\u{201d} or \
          \u{201c}ok\u{201d}.",
     );
@@ -74,8 +97,105 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
              connected, near 0 Ω from center to shield is normal.",
         );
     }
+    if sheet.lines.iter().any(|it| !it.shields.is_empty()) {
+        paper.text(
+            "Shields: measure to the braid where it is cut back, before it is insulated, or where \
+             \u{201c}Preparation\u{201d} lifts it from its terminal. Where a line names several, each one must pass. \
+             Connect lifted shields again.",
+        );
+    }
     paper.table(table);
+    if asked.before.is_none() {
+        paper.text(worth(asked.document, &sheet));
+    }
     paper
+}
+
+/// By line: true if the earlier project has no such line, or a wire along it or of its circuit was different.
+fn changed(document: &Document, before: &Document, sheet: &RingOut) -> Vec<bool> {
+    let was = RingOut::new(before);
+    let mut old: Map<String, Vec<&Line>> = Map::new();
+    for line in &was.lines {
+        old.or_default(key(line)).push(line);
+    }
+    let is_same = |line: &Line| {
+        let mut olds = old.get(&key(line)).into_iter().flatten();
+        olds.any(|it| {
+            (&it.expect, &it.off, &it.shields) == (&line.expect, &line.off, &line.shields)
+        })
+    };
+    let wires = |line: &Line| {
+        let mut edges = line.path.clone();
+        if line.test != Test::Continuity {
+            let nodes = [&line.from, &line.to].map(|it| sheet.circuit(it));
+            let is_metal = |it: &NodeIndex| matches!(sheet.netlist.point(*it), Point::Structure(_));
+            // Every line is against ground: changes there are in lines of their own.
+            for nodes in nodes.iter().filter(|it| !it.iter().any(is_metal)) {
+                edges.extend(nodes.iter().flat_map(|it| sheet.netlist.edges_at(*it)));
+            }
+        }
+        edges
+    };
+    let is_kept = |edge: &EdgeIndex| match sheet.netlist.of(*edge) {
+        EdgeOf::Wire(id) => document.wires.get(id) == before.wires.get(id),
+        EdgeOf::Shield(id) => document.cables.get(id) == before.cables.get(id),
+        _ => true,
+    };
+    let lines = sheet.lines.iter();
+    lines
+        .map(|line| !is_same(line) || !wires(line).iter().all(is_kept))
+        .collect()
+}
+
+fn key(line: &Line) -> String {
+    format!(
+        "{} {} {} {:?}",
+        line.test.name(),
+        line.from,
+        line.to,
+        line.position
+    )
+}
+
+/// Single faults that are named on paper; the rest is counted.
+const NAMED: usize = 8;
+
+/// What the sheet finds, and what it does not.
+fn worth(document: &Document, sheet: &RingOut) -> String {
+    let coverage = sheet.coverage(document);
+    let missed: Vec<String> = (coverage.missed.iter())
+        .map(|it| it.label(document))
+        .collect();
+    let named = missed.len().min(NAMED);
+    let mut not = missed[..named].join("; ");
+    if missed.len() > named {
+        not += &format!("; and {} more", missed.len() - named);
+    }
+    format!(
+        "Computed: this sheet finds {} of {} single faults (a wire open or touching metal; neighboring pins touching or \
+         swapped; a shield open, touching a core or grounded at both ends; a jack body touching metal).{} Two \
+         faults at a time can hide each other, and chafed or loose joints read well: look at every joint too.",
+        count(coverage.faults - missed.len()),
+        count(coverage.faults),
+        match missed.is_empty() {
+            true => String::new(),
+            false => format!(" It does not find: {not}."),
+        }
+    )
+}
+
+/// "1,203".
+fn count(number: usize) -> String {
+    match number {
+        0..1000 => number.to_string(),
+        _ => format!("{},{:03}", number / 1000, number % 1000),
+    }
+}
+
+/// True if a line may lift a P-lead or its shield.
+fn has_p_lead(document: &Document) -> bool {
+    let mut terminals = document.devices.values().flat_map(|it| &it.terminals);
+    terminals.any(|it| it.role == Role::PLead)
 }
 
 fn document_has_antenna(document: &Document) -> bool {
@@ -85,7 +205,10 @@ fn document_has_antenna(document: &Document) -> bool {
 
 /// A row for each measurement.
 pub fn table(document: &Document) -> Table {
-    let sheet = RingOut::new(document);
+    rows(document, &RingOut::new(document))
+}
+
+fn rows(document: &Document, sheet: &RingOut) -> Table {
     let mut rows: Vec<(String, u8, Vec<Cell>)> = Vec::new();
     for line in &sheet.lines {
         let reading = document.readings.values().find(|it| line.is_of(it));
@@ -118,9 +241,27 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
         Test::Resistance => (place(document, &line.from), 2),
         _ => (place(document, &line.from), 1),
     };
-    let to = match &line.to {
-        End::Open => "all others".into(),
-        end => document.end_label(end),
+    let mut lifted = Vec::new();
+    let mut shields = Vec::new();
+    for (cable, free) in &line.shields {
+        let label = document.record_label("cable", cable.as_str());
+        let shield = document.cables.get(cable).and_then(|it| it.shield.as_ref());
+        let at = shield.and_then(|it| match free {
+            WireEnd::From => it.from.at(),
+            WireEnd::To => it.to.at(),
+        });
+        match at {
+            Some(at) => {
+                lifted.push(format!("{label} shield off {}", document.end_label(at)));
+                shields.push(format!("{label}, lifted end"));
+            }
+            None => shields.push(format!("{label}, end cut back")),
+        }
+    }
+    let to = match (&line.to, line.test) {
+        (End::Open, _) if !shields.is_empty() => format!("shield: {}", shields.join(", ")),
+        (End::Open, _) => "all others".into(),
+        (end, _) => document.end_label(end),
     };
     let judged = reading.map_or(String::new(), |reading| match judge(line, reading) {
         Outcome::Right => "pass".into(),
@@ -147,7 +288,7 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
         }),
         Cell::text(document.end_label(&line.from)),
         Cell::text(to),
-        Cell::List(off.chain(set).collect()),
+        Cell::List(off.chain(lifted).chain(set).collect()),
         Cell::text(expected(line)),
         Cell::text(line.limits()),
         Cell::Tick {
@@ -212,11 +353,53 @@ fn expected(line: &Line) -> String {
         Expect::Probe(Some(ohm)) => format!("{ohm:.1} Ω plus the probe\u{2019}s own leads"),
         Expect::Open { through, ohm } => match (through.is_empty(), ohm) {
             (true, _) => "open".into(),
-            (false, Some(ohm)) if *ohm < 10.0 => {
-                format!("{ohm:.1} Ω through {}", through.join(", "))
+            (false, Some(ohm)) => {
+                // From one circuit to another only a part of it may be measured.
+                let least = if line.to == End::Open {
+                    ""
+                } else {
+                    "at least "
+                };
+                let decimals = usize::from(*ohm < 10.0);
+                format!("{least}{ohm:.decimals$} Ω through {}", through.join(", "))
             }
-            (false, Some(ohm)) => format!("{ohm:.0} Ω through {}", through.join(", ")),
             (false, None) => format!("through {}: ohms unknown", through.join(", ")),
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{asked, document};
+
+    /// A wire that was moved is on the sheet of what changed, with the circuit that it left; the others are not.
+    #[test]
+    fn only_circuits_that_changed_are_listed() {
+        let text = |pin: &str| {
+            format!(
+                "unit A J1-1:passive J1-2:passive J1-3:passive
+                 unit B J2-1:passive J2-2:passive J2-3:passive
+                 wire W1 A.J1-1 B.J2-1 22 1m
+                 wire W2 A.J1-2 B.{pin} 22 1m"
+            )
+        };
+        let (was, is) = (document(&text("J2-2")), document(&text("J2-3")));
+        let sheet = RingOut::new(&is);
+        let wires = |before: &Document| -> Vec<String> {
+            let changed = changed(&is, before, &sheet);
+            let lines = sheet.lines.iter().zip(changed).filter(|it| it.1);
+            lines.map(|(line, _)| is.end_label(&line.from)).collect()
+        };
+        assert_eq!(wires(&is), [""; 0]);
+        let changed = wires(&was);
+        assert!(
+            !changed.is_empty() && changed.iter().all(|it| it == "A J1-2"),
+            "{changed:?}"
+        );
+        let mut input = asked(&is);
+        input.before = Some(&was);
+        let text = paper(&input).to_text();
+        assert!(text.contains("only the circuits that changed"), "{text}");
     }
 }

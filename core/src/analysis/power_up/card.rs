@@ -28,7 +28,7 @@ pub struct Step {
     pub device: DeviceId,
     /// Its element.
     pub element: ElementId,
-    /// Its protected side.
+    /// Its protected side; on an alternate feed the side of the bus that it feeds.
     pub load_side: End,
     /// Everything to close: itself, and the parts upstream of it.
     pub close: Vec<(DeviceId, ElementId)>,
@@ -45,12 +45,17 @@ pub struct Step {
     pub supply_v: f64,
     /// Current limit of the supply, A; none if a load has no figure.
     pub supply_limit_a: Option<f64>,
-    /// Terminals that are also live, beyond [`PowerUp::live`] and those downstream of this breaker.
+    /// Terminals that are also live, beyond those downstream of this breaker, and those of [`PowerUp::live`]: all of
+    /// them with the master on, else those that are always live. On an alternate feed, all that are not always live.
     pub live_too: Vec<End>,
     /// Motors that run, by the labels of their devices.
     pub runs: Vec<DeviceId>,
     /// True if a starter would turn with its cable connected.
     pub cranks: bool,
+    /// The number of parts and wires from the battery to the breaker.
+    pub upstream: usize,
+    /// True if the breaker is fed from its other end than on its first line.
+    pub is_alternate: bool,
 }
 
 /// A voltage to measure with the units unplugged.
@@ -62,6 +67,8 @@ pub struct Pin {
     pub other: End,
     /// The voltage between them, V.
     pub volts: f64,
+    /// The same before any switch is moved but those that turn the master on; none if no other is moved.
+    pub rest_v: Option<f64>,
 }
 
 /// A terminal that is live with every breaker and fuse out.

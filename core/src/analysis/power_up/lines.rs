@@ -8,7 +8,7 @@ use crate::{
     analysis::working::{MOST_RELAYS, Throws},
     document::{Document, ElementKind},
     ids::{DeviceId, ElementId},
-    netlist::{EdgeKind, Netlist, Reach},
+    netlist::{AtNode, EdgeKind, Netlist, Reach, trace::SUPPLY},
     order::Map,
     solve::Ways,
 };
@@ -31,13 +31,23 @@ pub(super) struct Plan<'a> {
     fed_bare: bool,
     /// What connects supply to the protector.
     feed: Throws<'a>,
+    /// The number of parts and wires from the battery to the protector.
+    pub(super) upstream: usize,
+    /// True if the protector is fed from its other end than on its first line: an alternate feed.
+    pub(super) is_alternate: bool,
 }
 
 /// The lines of every protector that a battery can feed.
 pub(super) fn plans<'a>(netlist: &'a Netlist, ways: &Ways, all: &[Pulled]) -> Vec<Plan<'a>> {
     let mut plans = Vec::new();
     for (at, pulled) in all.iter().enumerate() {
-        let Some((source, near, feed)) = fed(netlist, ways, pulled.edge) else {
+        let Some(Fed {
+            source,
+            near,
+            throws: feed,
+            upstream,
+        }) = fed(netlist, ways, pulled.edge)
+        else {
             continue;
         };
         let load_side = netlist.other(pulled.edge, near);
@@ -55,6 +65,8 @@ pub(super) fn plans<'a>(netlist: &'a Netlist, ways: &Ways, all: &[Pulled]) -> Ve
             takers,
             fed_bare,
             feed: feed.clone(),
+            upstream,
+            is_alternate: false,
         };
         let first = plans.len();
         for (taker, needs) in takers(netlist, ways, &down, &feed) {
@@ -76,26 +88,75 @@ pub(super) fn plans<'a>(netlist: &'a Netlist, ways: &Ways, all: &[Pulled]) -> Ve
         if plans.len() == first {
             plans.push(plan(feed.clone(), Vec::new()));
         }
+        if let Some(other) = fed_at(netlist, ways, pulled.edge, source, load_side) {
+            plans.push(Plan {
+                at,
+                source,
+                load_side: near,
+                down: std::rc::Rc::new(netlist.downstream(&ways.returns, pulled.edge, near)),
+                throws: other.throws.clone(),
+                takers: Vec::new(),
+                fed_bare: false,
+                feed: other.throws,
+                upstream: other.upstream,
+                is_alternate: true,
+            });
+        }
     }
     plans
 }
 
-/// How a battery feeds a protector: the battery, the end that is fed, and what must be switched.
-fn fed<'a>(
+/// How a battery feeds a protector: the battery, the end that is fed, what must be switched, and how far it is.
+struct Fed<'a> {
+    source: EdgeIndex,
+    near: NodeIndex,
+    throws: Throws<'a>,
+    upstream: usize,
+}
+
+/// How the battery feeds this end of a protector without the protector itself, by the shortest path.
+fn fed_at<'a>(
     netlist: &'a Netlist,
     ways: &Ways,
     protector: EdgeIndex,
-) -> Option<(EdgeIndex, NodeIndex, Throws<'a>)> {
+    source: EdgeIndex,
+    near: NodeIndex,
+) -> Option<Fed<'a>> {
+    let reach = netlist.reach_by(
+        [netlist.ends(source).0],
+        |edge, forward| edge != protector && SUPPLY.passes(&netlist.graph[edge], forward),
+        |node| AtNode::stop_if(ways.returns.has(node)),
+    );
+    let path = reach.path(netlist, near)?;
+    let mut throws = Throws::default();
+    let upstream = path.len();
+    let fits = throws.along(netlist, ways, path.into_iter(), MOST_RELAYS);
+    fits.then_some(Fed {
+        source,
+        near,
+        throws,
+        upstream,
+    })
+}
+
+/// The first way in which a battery feeds a protector.
+fn fed<'a>(netlist: &'a Netlist, ways: &Ways, protector: EdgeIndex) -> Option<Fed<'a>> {
     let (a, b) = netlist.ends(protector);
     [a, b].into_iter().find_map(|near| {
         let feeds = ways.feeds.of_node(netlist, near);
         feeds.into_iter().find_map(|feed| {
             let is_battery = matches!(netlist.graph[feed.source].kind, EdgeKind::Battery { .. });
             let mut throws = Throws::default();
+            let upstream = feed.path.len();
             let fits = is_battery
                 && !feed.path.contains(&protector)
                 && throws.along(netlist, ways, feed.path.into_iter(), MOST_RELAYS);
-            fits.then_some((feed.source, near, throws))
+            fits.then_some(Fed {
+                source: feed.source,
+                near,
+                throws,
+                upstream,
+            })
         })
     })
 }

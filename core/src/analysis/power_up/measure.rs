@@ -11,8 +11,8 @@ use crate::{
     analysis::ring_out::unplugs,
     document::{BarUse, Document, End, LoadSort, LoadUse, State},
     ids::{DeviceId, StateId, WireId},
-    netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
-    order::Map,
+    netlist::{EdgeKind, EdgeOf, Netlist, Point, trace::Returns},
+    order::{Map, Sorted},
     solve::{
         Figures, LIVE_ABOVE_V, OperatingPoint, Overrides, Simulator,
         states::{BatteryStands, load_amps},
@@ -142,8 +142,13 @@ impl<'d> Bench<'d> {
         live
     }
 
-    /// One line, solved.
-    pub(super) fn step(&mut self, plan: &lines::Plan<'_>, always: &[Live]) -> Step {
+    /// One line, solved; none for an alternate feed of what is live without it.
+    pub(super) fn step(
+        &mut self,
+        plan: &lines::Plan<'_>,
+        live: &[Live],
+        master: &[(String, usize)],
+    ) -> Option<Step> {
         let circuit = std::sync::Arc::clone(self.simulator.circuit());
         let netlist = &circuit.netlist;
         let own = &self.all[plan.at];
@@ -161,20 +166,33 @@ impl<'d> Bench<'d> {
                 plan.down.has(a) || plan.down.has(b)
             })
             .collect();
-        let bare = self.solve(
-            &state,
-            plan.source,
-            &On {
-                loads: &loads,
-                ..On::UNPLUGGED
-            },
-        );
-        let pins = self.pins(plan, &bare);
-        let live_too = self.live_too(plan, &bare, always);
+        let on = On {
+            loads: &loads,
+            ..On::UNPLUGGED
+        };
+        if plan.is_alternate {
+            let without = self.state(&close[1..], &positions);
+            let without = self.solve(&without, plan.source, &on);
+            if self.is_live(&without, plan.load_side) {
+                return None;
+            }
+        }
+        let bare = self.solve(&state, plan.source, &on);
+        let moves = |it: &&(String, usize)| positions.iter().any(|moved| moved.0 == it.0);
+        let at_rest: Vec<(String, usize)> = master.iter().filter(moves).cloned().collect();
+        let rest = (at_rest != positions).then(|| {
+            let state = self.state(&close, &at_rest);
+            self.solve(&state, plan.source, &on)
+        });
+        let pins = self.pins(plan, &bare, rest.as_ref());
+        let is_master_on = at_rest.len() == master.len() && !plan.is_alternate;
+        let listed = live.iter().filter(|it| is_master_on || it.always);
+        let listed: Vec<&End> = listed.map(|it| &it.at).collect();
+        let live_too = self.live_too(plan, &bare, &listed);
         let cranks = self.cranks(&bare);
         let (amps, supply_limit_a, runs) = self.plugged(&state, plan, &loads);
         let closed = close.into_iter().map(|at| &self.all[at]);
-        Step {
+        Some(Step {
             device: own.device.clone(),
             element: own.element.clone(),
             load_side: end(netlist, plan.load_side),
@@ -190,38 +208,65 @@ impl<'d> Bench<'d> {
             live_too,
             runs,
             cranks,
-        }
+            upstream: plan.upstream,
+            is_alternate: plan.is_alternate,
+        })
     }
 
-    /// The pins of a line with the volts that a meter shows there.
-    fn pins(&self, plan: &lines::Plan<'_>, bare: &OperatingPoint) -> Vec<Pin> {
+    fn is_live(&self, point: &OperatingPoint, node: NodeIndex) -> bool {
+        let volts = self.meter(point);
+        volts(node).is_some_and(|it| it.abs() > LIVE_ABOVE_V)
+    }
+
+    /// The pins of a line with the volts that a meter shows there, and with its switches at rest.
+    fn pins(
+        &self,
+        plan: &lines::Plan<'_>,
+        bare: &OperatingPoint,
+        rest: Option<&OperatingPoint>,
+    ) -> Vec<Pin> {
         let netlist = bare.netlist();
         let volts = self.meter(bare);
-        let pins = lines::leads(netlist, plan, self.ground).into_iter();
-        let mut pins: Vec<Pin> = pins
-            .map(|(plus, minus)| Pin {
-                lead: end(netlist, plus),
-                other: end(netlist, minus),
-                volts: volts(plus).unwrap_or(0.0) - volts(minus).unwrap_or(0.0),
-            })
-            .collect();
+        let rest = rest.map(|it| self.meter(it));
+        let between = |volts: &dyn Fn(NodeIndex) -> Option<f64>, plus, minus| {
+            volts(plus).unwrap_or(0.0) - volts(minus).unwrap_or(0.0)
+        };
+        let pin = |(plus, minus): (NodeIndex, NodeIndex)| Pin {
+            lead: end(netlist, plus),
+            other: end(netlist, minus),
+            volts: between(&volts, plus, minus),
+            rest_v: rest.as_ref().map(|rest| between(rest, plus, minus)),
+        };
+        let leads = lines::leads(netlist, plan, self.ground);
+        let mut pins: Vec<Pin> = leads.into_iter().map(pin).collect();
         // What is dead on this line is no pin of it, unless all are: then the line says so.
         if pins.iter().any(|pin| pin.volts.abs() > LIVE_ABOVE_V) {
             pins.retain(|pin| pin.volts.abs() > LIVE_ABOVE_V);
         }
+        // An alternate feed must feed its own bus alone.
+        let mut seen = Sorted::new();
+        let buses = netlist.bars().filter(|it| it.1 == BarUse::Bus);
+        for (node, _) in buses.filter(|_| plan.is_alternate) {
+            let Point::Terminal(device, _) = netlist.point(node) else {
+                continue;
+            };
+            let ground = self.ground.filter(|_| seen.insert(device));
+            if let (Some(ground), false) = (ground, self.is_live(bare, node)) {
+                pins.push(pin((node, ground)));
+            }
+        }
         pins
     }
 
-    /// What else is live on a line: neither its own, nor live with nothing closed.
-    fn live_too(&self, plan: &lines::Plan<'_>, bare: &OperatingPoint, always: &[Live]) -> Vec<End> {
+    /// What else is live on a line: neither its own, nor listed.
+    fn live_too(&self, plan: &lines::Plan<'_>, bare: &OperatingPoint, listed: &[&End]) -> Vec<End> {
         let netlist = bare.netlist();
-        let live = self.live_at(bare).into_iter();
-        live.filter(|(at, _)| {
+        let live = self.live_at(bare).into_iter().map(|it| it.0);
+        live.filter(|at| {
             let node = netlist.end_node(at);
-            let is_own = node.is_some_and(|node| plan.down.has(node));
-            !is_own && !always.iter().any(|it| it.at == *at)
+            let is_own = !plan.is_alternate && node.is_some_and(|node| plan.down.has(node));
+            !is_own && !listed.contains(&at)
         })
-        .map(|it| it.0)
         .collect()
     }
 

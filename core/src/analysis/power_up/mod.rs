@@ -28,6 +28,17 @@ use crate::{
 /// Allowed difference from a computed voltage before work stops, V (common practice, no source).
 pub const OFF_V: f64 = 0.5;
 
+/// Allowed difference from a computed current before work stops, as a share of it and at least [`OFF_A`] (common
+/// practice, no source).
+pub const OFF_SHARE: f64 = 0.2;
+/// See [`OFF_SHARE`], A.
+pub const OFF_A: f64 = 0.1;
+
+/// True if a current differs too much from the one on the card.
+pub fn is_off_a(read_a: f64, printed_a: f64) -> bool {
+    (read_a - printed_a).abs() > OFF_A.max(OFF_SHARE * printed_a)
+}
+
 /// A load of this current with its own supply may crank an engine, A (reasoned: more than any unit that a breaker
 /// of a light aircraft feeds).
 const CRANKS_FROM_A: f64 = 50.0;
@@ -60,7 +71,8 @@ pub fn power_up(document: &Document) -> PowerUp {
         }
     }
     for plan in &plans {
-        card.steps.push(bench.step(plan, &card.live));
+        let step = bench.step(plan, &card.live, &card.master);
+        card.steps.extend(step);
     }
     card
 }

@@ -5,13 +5,14 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::{
     least::Least,
-    line::{Expect, Line},
+    line::{Expect, LEAST_TOLD_OHM, Line},
+    meter::load_ohm,
     sheet::Sheet,
 };
 use crate::{
-    document::{BarUse, ElementKind, End, LoadLaw, Role, Test},
+    document::{BarUse, ElementKind, End, Role, Test, natural_cmp},
     netlist::{EdgeKind, EdgeOf, Point},
-    order::{Map, Sorted},
+    order::{InOrder, Sorted},
 };
 
 impl Sheet<'_> {
@@ -88,88 +89,85 @@ impl Sheet<'_> {
 
     /// A circuit against all others.
     fn apart(&mut self, node: NodeIndex) {
-        let expect = self.through(self.group(node), None);
-        self.lines.push(Line::new(
-            Test::Isolation,
-            self.end(node),
-            End::Open,
-            expect,
-        ));
+        let line = self.apart_line(node, None);
+        self.lines.push(line);
     }
 
-    /// What is measured from one circuit to another, or to all, through what stays joined.
-    pub(super) fn through(&self, from: usize, to: Option<usize>) -> Expect {
-        let (mut names, mut siemens) = (Vec::new(), Some(0.0));
-        for &edge in &self.joined {
-            let (a, b) = self.netlist.ends(edge);
-            let (a, b) = (self.group(a), self.group(b));
-            let far = match (a == from, b == from) {
-                (true, false) => b,
-                (false, true) => a,
-                _ => continue,
-            };
-            if to.is_some_and(|to| to != far) {
+    /// A line from a circuit to another, or to all: what stays joined is measured with it, and what would leave nothing
+    /// to judge, because its ohms are unknown or low, is disconnected first.
+    pub(super) fn apart_line(&self, from: NodeIndex, to: Option<NodeIndex>) -> Line {
+        let circuit = self.group(from);
+        let mut stay: Vec<(EdgeIndex, f64)> = Vec::new();
+        let mut off = Vec::new();
+        for &edge in self.joined_at.get(&circuit).into_iter().flatten() {
+            if to.is_some_and(|to| !self.leads_to(circuit, edge, self.group(to))) {
                 continue;
             }
-            let EdgeOf::Element(id, element, _) = self.netlist.of(edge) else {
-                continue;
-            };
             let ohm = match &self.netlist.graph[edge].kind {
                 EdgeKind::Resistor { ohm } | EdgeKind::Coil { ohm, .. } => Some(*ohm),
-                EdgeKind::Load => self.netlist.load(edge).and_then(|load| {
-                    let amps = load.continuous_a.or(load.intermittent_a).or(load.peak_a);
-                    let tells = |amps: &f64| load.law == LoadLaw::Resistance && *amps > 0.0;
-                    amps.filter(tells).map(|amps| load.at_v / amps)
-                }),
+                EdgeKind::Load => load_ohm(self.netlist, edge),
                 _ => None,
             };
-            let label = (self.document).record_label("element", &format!("{id}/{element}"));
-            if !names.contains(&label) {
-                names.push(label);
-            }
-            siemens = siemens.zip(ohm).map(|(sum, ohm)| sum + 1.0 / ohm);
-        }
-        for label in to.map_or(Vec::new(), |to| self.round_about(from, to)) {
-            siemens = None;
-            if !names.contains(&label) {
-                names.push(label);
+            match ohm {
+                Some(ohm) => stay.push((edge, ohm)),
+                None => off.push(edge),
             }
         }
-        let ohm = siemens.filter(|it| *it > 0.0).map(|it| 1.0 / it);
-        Expect::Open {
-            through: names,
-            ohm,
+        stay.order_by(|a, b| b.1.total_cmp(&a.1));
+        let ohm_of = |stay: &[(EdgeIndex, f64)]| {
+            let siemens: f64 = stay.iter().map(|it| 1.0 / it.1).sum();
+            (siemens > 0.0).then(|| 1.0 / siemens)
+        };
+        while ohm_of(&stay).is_some_and(|it| it < LEAST_TOLD_OHM) {
+            off.extend(stay.pop().map(|it| it.0));
         }
-    }
-
-    /// What stays joined from one circuit to another by way of others, such as two lamps and their ground.
-    fn round_about(&self, from: usize, to: usize) -> Vec<String> {
-        let mut by: Map<usize, EdgeIndex> = Map::new();
-        let mut front = std::collections::VecDeque::from([from]);
-        while let Some(at) = front.pop_front() {
-            for edge in self.joined_at.get(&at).into_iter().flatten() {
-                let (a, b) = self.netlist.ends(*edge);
-                let next = self.group(a) + self.group(b) - at;
-                if next != from && !(at == from && next == to) && !by.contains_key(&next) {
-                    by.insert(next, *edge);
-                    front.push_back(next);
+        let mut through = Vec::new();
+        for (edge, _) in &stay {
+            if let EdgeOf::Element(id, element, _) = self.netlist.of(*edge) {
+                let label = (self.document).record_label("element", &format!("{id}/{element}"));
+                if !through.contains(&label) {
+                    through.push(label);
                 }
             }
         }
-        let (mut names, mut at) = (Vec::new(), to);
-        while let Some(edge) = by.get(&at) {
-            if let EdgeOf::Element(id, element, _) = self.netlist.of(*edge) {
-                let key = format!("{id}/{element}");
-                names.push(self.document.record_label("element", &key));
-            }
-            let (a, b) = self.netlist.ends(*edge);
-            at = self.group(a) + self.group(b) - at;
-            if at == from {
-                break;
+        through.order_by(|a, b| natural_cmp(a, b));
+        let ohm = ohm_of(&stay);
+        let mut line = Line::new(
+            Test::Isolation,
+            self.end(from),
+            to.map_or(End::Open, |it| self.end(it)),
+            Expect::Open { through, ohm },
+        );
+        for edge in off {
+            let (a, b) = self.netlist.ends(edge);
+            let own = if self.group(a) == circuit { a } else { b };
+            let end = self.end(own);
+            if !line.off.contains(&end) {
+                line.off.push(end);
             }
         }
-        names.reverse();
-        names
+        line
+    }
+
+    /// True if what is beyond a part of a circuit can be measured at another circuit: directly, or by way of others,
+    /// such as two lamps and their ground.
+    fn leads_to(&self, from: usize, part: EdgeIndex, to: usize) -> bool {
+        let beyond = |at: usize, edge: EdgeIndex| {
+            let (a, b) = self.netlist.ends(edge);
+            self.group(a) + self.group(b) - at
+        };
+        let mut seen = Sorted::new();
+        let mut front = vec![beyond(from, part)];
+        while let Some(at) = front.pop() {
+            if at == to {
+                return true;
+            }
+            if at != from && seen.insert(at) {
+                let parts = self.joined_at.get(&at).into_iter().flatten();
+                front.extend(parts.map(|edge| beyond(at, *edge)));
+            }
+        }
+        false
     }
 
     /// Each bus against ground, before first power.
@@ -183,12 +181,8 @@ impl Sheet<'_> {
                 && seen.insert(self.group(node))
                 && self.group(node) != self.group(ground)
             {
-                self.lines.push(Line::new(
-                    Test::Isolation,
-                    self.end(node),
-                    self.end(ground),
-                    self.through(self.group(node), Some(self.group(ground))),
-                ));
+                let line = self.apart_line(node, Some(ground));
+                self.lines.push(line);
             }
         }
     }

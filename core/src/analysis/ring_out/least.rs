@@ -5,7 +5,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use crate::{netlist::Netlist, solve::resistance::edge_ohm};
 
 /// Conductor temperature on the bench, °C.
-const BENCH_C: f64 = 20.0;
+pub(super) const BENCH_C: f64 = 20.0;
 
 /// The least ohms from any of some nodes to every other.
 pub(super) struct Least {

@@ -2,7 +2,10 @@
 
 use petgraph::graph::EdgeIndex;
 
-use crate::document::{End, Reading, Test};
+use crate::{
+    document::{End, Reading, Test, WireEnd},
+    ids::CableId,
+};
 
 /// What a meter may show over the computed ohms, leads nulled: the larger of this, ohm, and of a
 /// quarter (common practice, no source).
@@ -14,7 +17,7 @@ pub const OPEN_OHM: f64 = 100_000.0;
 const RESISTOR_SHARE: f64 = 0.1;
 /// Below this a coil or motor that stays connected looks the same as a short, ohm (common practice, no
 /// source).
-const LEAST_TOLD_OHM: f64 = 2.0;
+pub(super) const LEAST_TOLD_OHM: f64 = 2.0;
 /// The most that continuity shows if a length is not known, ohm (common practice, no source).
 const UNKNOWN_OHM: f64 = 5.0;
 /// What a thermocouple probe's own leads may add to those drawn, ohm (common practice, no source).
@@ -50,7 +53,7 @@ pub struct Line {
     pub test: Test,
     /// One lead.
     pub from: End,
-    /// The other; [`End::Open`] for all other circuits and structure.
+    /// The other; [`End::Open`] for all other circuits and structure, and for shields.
     pub to: End,
     /// What is taken off its terminal first.
     pub off: Vec<End>,
@@ -60,6 +63,9 @@ pub struct Line {
     pub expect: Expect,
     /// What is measured along, from one lead to the other.
     pub path: Vec<EdgeIndex>,
+    /// Shields, by the end where a lead is on the braid: it is cut back there, or lifted from its terminal for this
+    /// line. Each is measured to `from`, and the worst counts.
+    pub shields: Vec<(CableId, WireEnd)>,
 }
 
 impl Line {
@@ -73,6 +79,7 @@ impl Line {
             position: None,
             expect,
             path: Vec::new(),
+            shields: Vec::new(),
         }
     }
 
@@ -108,7 +115,13 @@ impl Line {
         })
     }
 
-    /// The same in words: "0.25 Ω or less".
+    /// True if a reading of so many ohms does not pass.
+    pub fn fails(&self, ohm: f64) -> bool {
+        let limits = self.limits_ohm();
+        limits.is_some_and(|[least, most]| !(least..=most).contains(&ohm))
+    }
+
+    /// The limits in words: "0.25 Ω or less".
     pub fn limits(&self) -> String {
         let Some([least, most]) = self.limits_ohm() else {
             return "not judged".into();

@@ -10,13 +10,20 @@ use petgraph::{
 };
 
 mod circuits;
+mod contacts;
+mod coverage;
+mod faults;
 mod least;
 mod line;
+mod meter;
 mod pairs;
 mod sheet;
+mod shields;
 mod special;
 mod stays;
 
+pub use coverage::Coverage;
+pub use faults::Fault;
 pub use line::{Expect, Line, OPEN_OHM};
 
 use self::sheet::Sheet;
@@ -35,6 +42,10 @@ pub struct RingOut {
     /// The measurements: by connector or device, ways first.
     pub lines: Vec<Line>,
     group: Vec<usize>,
+    /// By edge: true if it conducts with the units unplugged.
+    stays: Vec<bool>,
+    /// Parts that stay joined.
+    joined: Vec<EdgeIndex>,
 }
 
 impl RingOut {
@@ -81,11 +92,15 @@ impl RingOut {
         sheet.take_off();
         sheet.probes();
         sheet.magnetos();
-        let lines = sheet.lines;
+        sheet.shields();
+        sheet.joined_at_rest();
+        let Sheet { lines, joined, .. } = sheet;
         Self {
             netlist,
             lines,
             group,
+            stays,
+            joined,
         }
     }
 

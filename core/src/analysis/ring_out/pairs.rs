@@ -5,7 +5,7 @@
 
 use petgraph::graph::NodeIndex;
 
-use super::{line::Line, sheet::Sheet};
+use super::sheet::Sheet;
 use crate::{
     document::{DeviceKind, End, Test},
     ids::ConnectorId,
@@ -68,13 +68,8 @@ impl Sheet<'_> {
             }
         }
         for (from, to) in more {
-            let expect = self.through(self.group(from), to.map(|it| self.group(it)));
-            self.lines.push(Line::new(
-                Test::Isolation,
-                self.end(from),
-                to.map_or(End::Open, |it| self.end(it)),
-                expect,
-            ));
+            let line = self.apart_line(from, to);
+            self.lines.push(line);
         }
     }
 

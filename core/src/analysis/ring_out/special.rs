@@ -57,9 +57,87 @@ pub(super) fn low(document: &Document, netlist: &Netlist, group: &[usize]) -> Ve
     all
 }
 
-fn is_ground(netlist: &Netlist, node: NodeIndex) -> bool {
+/// True at a ground block and at metal.
+pub(super) fn is_ground(netlist: &Netlist, node: NodeIndex) -> bool {
     netlist.bar_at(node) == Some(BarUse::Ground)
         || matches!(netlist.point(node), Point::Structure(_))
+}
+
+/// What conducts inside a device that no drawing shows: closed points, a grounded antenna or probe.
+pub(super) struct Inside {
+    pub(super) a: NodeIndex,
+    pub(super) b: NodeIndex,
+    pub(super) ohm: f64,
+    /// It is not measured with if one of these is disconnected.
+    pub(super) until_off: Vec<End>,
+}
+
+/// What is closed or grounded inside, ohm.
+const CLOSED_OHM: f64 = 0.01;
+/// A probe's own leads, ohm (reasoned: within what its line allows).
+const PROBE_LEADS_OHM: f64 = 4.0;
+
+/// All of it, at the values that hide most.
+pub(super) fn inside(document: &Document, netlist: &Netlist) -> Vec<Inside> {
+    let mut all = Vec::new();
+    for (id, device) in document.devices.iter().filter(|it| !unplugs(it.1)) {
+        let at = |role: Role| {
+            let terminal = device.terminals.iter().find(|it| it.role == role)?;
+            let node = netlist.terminal(id, &terminal.id)?;
+            Some((node, End::Terminal(id.clone(), terminal.id.clone())))
+        };
+        let metal = || {
+            let place = End::Structure(device.place.clone()?);
+            Some((netlist.end_node(&place)?, place))
+        };
+        let case = || {
+            at(Role::Return)
+                .or_else(|| at(Role::ShieldTie))
+                .or_else(metal)
+        };
+        let mut join = |from: &(NodeIndex, End), to: &(NodeIndex, End), ohm| {
+            all.push(Inside {
+                a: from.0,
+                b: to.0,
+                ohm,
+                until_off: vec![from.1.clone(), to.1.clone()],
+            });
+        };
+        let lead = at(Role::PLead).filter(|_| is_magneto(device));
+        let center = at(Role::Rf).filter(|_| device.kind == DeviceKind::Antenna);
+        for hot in lead.iter().chain(&center) {
+            if let Some(case) = case() {
+                join(hot, &case, CLOSED_OHM);
+            }
+        }
+        let legs = (at(Role::ThermocouplePlus), at(Role::ThermocoupleMinus));
+        if let ((Some(plus), Some(minus)), true) = (legs, is_probe(device)) {
+            join(&plus, &minus, PROBE_LEADS_OHM);
+            if let Some(engine) = metal() {
+                join(&plus, &engine, CLOSED_OHM);
+            }
+        }
+    }
+    all
+}
+
+/// The metal that a conductor with these ends can touch: that of the place of the first end that has some, else the
+/// first metal or ground block of the aircraft.
+pub(super) fn metal_at<const N: usize>(
+    document: &Document,
+    netlist: &Netlist,
+    ends: [&End; N],
+) -> Option<NodeIndex> {
+    let near = ends.into_iter().find_map(|end| match end {
+        End::Terminal(id, _) => {
+            let place = document.devices.get(id)?.place.clone()?;
+            netlist.end_node(&End::Structure(place))
+        }
+        End::Structure(_) => netlist.end_node(end),
+        End::Splice(_) | End::Open => None,
+    });
+    let mut all = netlist.graph.node_indices();
+    near.or_else(|| all.find(|it| is_ground(netlist, *it)))
 }
 
 impl Sheet<'_> {
@@ -74,7 +152,11 @@ impl Sheet<'_> {
                 // A magneto is itself a path to ground.
                 _ => (line.from == low.at || line.to == low.at) && self.is_p_lead(&low.at),
             });
-            line.off = low.map(|it| it.at.clone()).collect();
+            for end in low.map(|it| &it.at) {
+                if !line.off.contains(end) {
+                    line.off.push(end.clone());
+                }
+            }
         }
         self.lines = lines;
     }

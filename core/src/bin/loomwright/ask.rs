@@ -206,7 +206,8 @@ pub struct Report {
     /// Sort rows by this column, named as in CSV
     #[arg(long)]
     pub sort: Option<String>,
-    /// Compare the load sheet with an earlier project: a file, or the first letters of a version's key
+    /// Compare the load sheet with an earlier project, or keep only the ring-out lines of circuits that changed since:
+    /// a file, or the first letters of a version's key
     #[arg(long)]
     pub before: Option<PathBuf>,
     /// File to write; if left out, print to the terminal

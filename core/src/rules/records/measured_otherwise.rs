@@ -66,6 +66,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             }
             (_, Some((line, Outcome::Wrong(why)))) => {
                 let to = match &reading.to {
+                    End::Open if !line.shields.is_empty() => "the shields there".into(),
                     End::Open => "all other circuits".into(),
                     end => document.end_label(end),
                 };
