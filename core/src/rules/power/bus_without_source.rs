@@ -272,7 +272,7 @@ mod tests {
             wire P1 BT1.+ MBUS.STUD 8 0.1m fuse=50
             wire P2 MBUS.STUD D1.K 12 0.25m fuse=20
             wire P3 D1.A EBUS.STUD 12 0.25m
-            wire P9 BT1.+ S2.1 16 0.1m fuse=10
+            wire P9 BT1.+ S2.1 12 0.1m fuse=10
             wire P9B S2.2 EBUS.STUD 12 0.4m
             wire D1A EBUS.CB20 FD1.+ 22 0.5m
             wire D1N FD1.- GB1.T1 22 0.5m
