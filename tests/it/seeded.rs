@@ -612,8 +612,7 @@ const SEEDS: &[Seed] = &[
     ("can-stub", "terminal:md1/j102-5", |it| {
         for device in it.devices.values_mut() {
             for terminal in &mut device.terminals {
-                let rate = terminal.bit_per_s.as_mut();
-                rate.into_iter().for_each(|it| *it = 1e6);
+                terminal.bit_per_s = terminal.bit_per_s.and(Some(1e6));
             }
         }
         let splice = Splice {

@@ -1,7 +1,7 @@
 //! The card of the sound drawing, carried out on aircraft with one wiring mistake each: a line shows it, and nothing
 //! is hurt.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use loomwright_core::{
     analysis::power_up::{OFF_V, is_off_a},
@@ -183,16 +183,13 @@ fn a_mistake_in_a_power_circuit_shows_and_hurts_nothing() {
             .collect();
         let mut dice = Dice::new(n as u64 + 1);
         let (mut touching, mut shown, mut silent) = (0, 0, Vec::new());
-        let mut seen = BTreeMap::new();
+        let mut seen = BTreeSet::new();
         while seen.len() < MISTAKES {
             let (operator, mistakes) = dice.pick(&by_operator).expect("operators");
             let Some(mistake) = dice.pick(mistakes) else {
                 continue;
             };
-            if seen
-                .insert(format!("{operator}: {}", mistake.what), ())
-                .is_some()
-            {
+            if !seen.insert(format!("{operator}: {}", mistake.what)) {
                 continue;
             }
             let built = mistake.change.applied(&document).expect("it fits");

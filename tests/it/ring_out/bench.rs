@@ -7,7 +7,7 @@ use super::faults::{Fault, Spot};
 use loomwright_core::{
     analysis::ring_out::Line,
     document::{
-        Device, DeviceKind, Document, ElementKind, End, LoadLaw, ProtectorStyle, Role, Test,
+        Device, DeviceKind, Document, ElementKind, End, LoadLaw, Place, ProtectorStyle, Role, Test,
         WireEnd,
     },
     ids::CableId,
@@ -49,7 +49,7 @@ pub fn metal_at(document: &Document, netlist: &Netlist, ends: &[&End]) -> Option
     };
     let near = ends.iter().filter_map(place).find(|it| {
         let place = document.places.get(it);
-        place.is_some_and(|it| it.is_metal())
+        place.is_some_and(Place::is_metal)
     });
     let mut metal = document.places.iter().filter(|it| it.1.is_metal());
     let place = near.or_else(|| metal.next().map(|it| it.0.clone()));
@@ -71,7 +71,7 @@ pub fn metal_at(document: &Document, netlist: &Netlist, ends: &[&End]) -> Option
         Some(place) => netlist.end_node(&End::Structure(place)),
         None => block(),
     };
-    node.map(|it| it.index())
+    Some(node?.index())
 }
 
 impl<'d> Bench<'d> {
@@ -251,8 +251,7 @@ impl<'d> Bench<'d> {
                     .terminals
                     .iter()
                     .filter(|it| it.connector == *connector);
-                row.filter_map(|it| self.netlist.terminal(id, &it.id))
-                    .map(|it| it.index())
+                row.filter_map(|it| Some(self.netlist.terminal(id, &it.id)?.index()))
                     .collect()
             }
             _ => Vec::new(),

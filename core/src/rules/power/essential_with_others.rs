@@ -44,7 +44,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             }
         }
     }
-    for (protector, critical) in by_protector.iter() {
+    for (protector, critical) in &by_protector {
         let at = Facts::subject_of(netlist.of(*protector));
         let mut critical = critical.clone();
         critical.order();
