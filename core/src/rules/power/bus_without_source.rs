@@ -225,9 +225,12 @@ fn report_diode<'o, 'd>(
     };
     out.finding(bus)
         .says(format!(
-            "{tag} has no source: {label} is installed backwards and nothing else feeds the bus ({when})"
+            "{tag} has no source: only {label} leads to it, against its direction ({when})"
         ))
-        .help(format!("turn {label} around: the band (the cathode) toward the bus"))
+        .help(format!(
+            "if the bus is fed through {label}, turn it around: the band (the cathode) toward the bus; if it has a feed \
+             of its own, that one is missing"
+        ))
         .also(diode)
         .mend(format!("Turn {label} around"), MendKind::Ask, change)
 }
@@ -252,7 +255,7 @@ mod tests {
         let verdict = check_rule(&RULE, TWO_BUSES);
         assert_eq!(
             verdict.findings[0].message,
-            "EBUS has no source: D1 is installed backwards and nothing else feeds the bus (every phase)"
+            "EBUS has no source: only D1 leads to it, against its direction (every phase)"
         );
         check_mend(&RULE, TWO_BUSES);
     }
@@ -282,7 +285,7 @@ mod tests {
         let verdict = check_rule(&RULE, text);
         assert_eq!(
             verdict.findings[0].message,
-            "EBUS has no source: D1 is installed backwards and nothing else feeds the bus (CRUISE)"
+            "EBUS has no source: only D1 leads to it, against its direction (CRUISE)"
         );
         check_mend(&RULE, text);
         let right = text
