@@ -8,7 +8,7 @@ use loomwright_core::{
     document::{Document, ElementKind, SheetItem, Shown},
     drawing, edit,
     netlist::{EdgeKind, Netlist, Through},
-    rules::{self, Finding, Level, Prover, Verdict},
+    rules::{self, Finding, Level, Offer, Prover, Verdict},
     solve::{OperatingPoint, operate_all},
 };
 
@@ -143,7 +143,7 @@ fn no_fix_that_is_offered_makes_it_worse() {
             for finding in new {
                 let proved = prover.fixes(finding);
                 refused += proved.refused.len();
-                for fix in &proved.offered {
+                for Offer { fix, .. } in &proved.offered {
                     offered += 1;
                     let after = fix.change.applied(&document).expect("it was made for this");
                     for broken in broken(&document, prover.verdict(), finding, &after) {
@@ -178,10 +178,8 @@ fn a_splice_that_a_fix_makes_is_on_the_sheet_of_its_wires() {
     let mut findings = prover.verdict().findings.iter();
     let finding = findings.find(|it| it.rule == "crowded-terminal");
     let proved = prover.fixes(finding.expect("two wires at one terminal"));
-    let fix = proved
-        .offered
-        .first()
-        .unwrap_or_else(|| panic!("{proved:#?}"));
+    let offer = proved.offered.first();
+    let fix = &offer.unwrap_or_else(|| panic!("{proved:#?}")).fix;
     let change = edit::show_splices(&document, &fix.change, drawing::item_size);
     let after = change.applied(&document).expect("it was made for this");
     let splice = after

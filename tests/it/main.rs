@@ -21,6 +21,7 @@ mod renumbered;
 mod ring_out;
 mod samples;
 mod seeded;
+mod seeds;
 mod size;
 mod stillness;
 mod tidy;

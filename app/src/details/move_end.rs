@@ -52,10 +52,7 @@ pub fn MoveEnd(
         Signal::derive(move || {
             app.session.with(|document| {
                 let wire = document.wires.get(&id);
-                let end = wire.map(|wire| match which {
-                    WireEnd::From => &wire.from,
-                    WireEnd::To => &wire.to,
-                });
+                let end = wire.map(|wire| wire.end(which));
                 end.map_or(String::new(), |end| document.end_label(end))
             })
         })

@@ -5,7 +5,7 @@ use loomwright_core::{
     document::Accepted,
     drawing::item_size,
     edit,
-    rules::{self, Effect, Finding, Mend, MendKind},
+    rules::{self, Finding, MendKind, Offer},
 };
 
 use crate::{
@@ -22,9 +22,7 @@ pub fn body(app: App, finding: &Finding) -> impl IntoView + use<> {
     let proved = app
         .session
         .peek(|document| rules::proved_fixes(document, finding));
-    let mends = (proved.offered.iter().zip(&proved.effects))
-        .map(|(fix, effect)| offer(app, fix, effect))
-        .views();
+    let mends = proved.offered.iter().map(|it| offer(app, it)).views();
     let refused = proved.refused.into_iter();
     let refused = refused
         .map(|it| view! { <li>{format!("{}: {}", it.title, it.because)}</li> })
@@ -63,7 +61,8 @@ pub fn body(app: App, finding: &Finding) -> impl IntoView + use<> {
 }
 
 /// A fix to tap. One that changes a breaker or a fuse says so first and is made with a second tap.
-fn offer(app: App, fix: &Mend, effect: &Effect) -> AnyView {
+fn offer(app: App, offer: &Offer) -> AnyView {
+    let fix = &offer.fix;
     let (title, change) = (fix.title.clone(), fix.change.clone());
     let kind = match fix.kind {
         MendKind::Safe => strings::MEND_SAFE,
@@ -89,8 +88,8 @@ fn offer(app: App, fix: &Mend, effect: &Effect) -> AnyView {
         false => kind.to_string(),
     };
     let line = |word: &'static str| move |text: &String| format!("{word} {text}");
-    let comes = effect.comes.iter().map(line(strings::COMES));
-    let goes = effect.goes.iter().map(line(strings::GOES));
+    let comes = offer.comes.iter().map(line(strings::COMES));
+    let goes = offer.goes.iter().map(line(strings::GOES));
     let lines = comes.chain(goes).map(|text| view! { <li>{text}</li> });
     view! {
         <button class="mend" on:click=tap>

@@ -234,10 +234,9 @@ impl Review {
             let joined = Joined::new(netlist, &point.closed, failed);
             let has_battery = |alternator: &EdgeIndex| {
                 let (plus, minus) = netlist.ends(*alternator);
-                netlist.sources().any(|battery| {
+                netlist.batteries().any(|battery| {
                     let (its_plus, its_minus) = netlist.ends(battery);
-                    matches!(netlist.graph[battery].kind, EdgeKind::Battery { .. })
-                        && !failed.contains(&battery)
+                    !failed.contains(&battery)
                         && joined.has(plus, its_plus)
                         && joined.has(minus, its_minus)
                 })

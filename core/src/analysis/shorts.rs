@@ -426,10 +426,7 @@ fn metal_at(
     end: WireEnd,
 ) -> Option<NodeIndex> {
     let wire = document.wires.get(id)?;
-    let at = match end {
-        WireEnd::From => &wire.from,
-        WireEnd::To => &wire.to,
-    };
+    let at = wire.end(end);
     let End::Terminal(device, _) = at else {
         return None;
     };

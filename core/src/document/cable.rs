@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    End, Extra,
+    End, Extra, WireEnd,
     invariants::{Check, FieldPath},
     kind::Kind,
     others::Others,
@@ -96,6 +96,23 @@ pub enum ShieldEnd {
     },
     /// Cut back and insulated.
     Floating,
+}
+
+impl Cable {
+    /// What its shield is connected to at one end, if anything.
+    pub fn shield_at(&self, which: WireEnd) -> Option<&End> {
+        self.shield.as_ref()?.end(which).at()
+    }
+}
+
+impl Shield {
+    /// One of its ends.
+    pub fn end(&self, which: WireEnd) -> &ShieldEnd {
+        match which {
+            WireEnd::From => &self.from,
+            WireEnd::To => &self.to,
+        }
+    }
 }
 
 impl ShieldEnd {

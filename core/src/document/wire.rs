@@ -90,6 +90,14 @@ impl Wire {
 }
 
 impl Wire {
+    /// One of its ends.
+    pub fn end(&self, which: WireEnd) -> &End {
+        match which {
+            WireEnd::From => &self.from,
+            WireEnd::To => &self.to,
+        }
+    }
+
     /// Its size in words: "20 AWG", "gauge not set".
     pub fn size(&self) -> String {
         match self.gauge_awg {
@@ -214,6 +222,17 @@ pub enum WireEnd {
     From,
     /// The end named `to`.
     To,
+}
+
+impl WireEnd {
+    /// The opposite end.
+    #[must_use]
+    pub fn other(self) -> Self {
+        match self {
+            Self::From => Self::To,
+            Self::To => Self::From,
+        }
+    }
 }
 
 impl Kind for Wire {

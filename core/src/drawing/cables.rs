@@ -87,7 +87,10 @@ pub fn ends(
                     runs: runs(at, facing),
                     pigtail: None,
                 };
-                if let Some(pin) = tie(cable, end).and_then(|tie| near(pins, tie, &cable_end)) {
+                if let Some(pin) = cable
+                    .shield_at(end)
+                    .and_then(|tie| near(pins, tie, &cable_end))
+                {
                     let pigtail = cable_end.lane(pin, &mut lanes).map_or_else(
                         || {
                             jobs.push(cable_end.pigtail_job(pin, u32::MAX - jobs.len() as u32));
@@ -117,16 +120,8 @@ pub fn ends(
 /// Pieces of lanes taken, by side of a device (facing and line) and lane: from, to, pin.
 type Lanes = Map<(Facing, i64, u32), Vec<(f64, f64, End)>>;
 
-fn tie(cable: &Cable, end: WireEnd) -> Option<&End> {
-    shield_end(cable, end)?.at()
-}
-
 fn shield_end(cable: &Cable, end: WireEnd) -> Option<&ShieldEnd> {
-    let shield = cable.shield.as_ref()?;
-    Some(match end {
-        WireEnd::From => &shield.from,
-        WireEnd::To => &shield.to,
-    })
+    Some(cable.shield.as_ref()?.end(end))
 }
 
 /// Pins of the cores at one end, by the side of the device they are on.
@@ -142,10 +137,7 @@ fn core_pins(
         .iter()
         .filter_map(|wire| document.wires.get(wire))
     {
-        let at = match end {
-            WireEnd::From => &wire.from,
-            WireEnd::To => &wire.to,
-        };
+        let at = wire.end(end);
         let Some(pin) = pins.values().find(|pin| pin.end == *at) else {
             continue;
         };
@@ -361,7 +353,7 @@ impl CableEnd {
         grid: &mut Grid,
     ) -> Option<Shape> {
         let mut text = cable.label.clone();
-        if let (None, Some(far)) = (&self.pigtail, tie(cable, self.end)) {
+        if let (None, Some(far)) = (&self.pigtail, cable.shield_at(self.end)) {
             text = format!("{text}, shield to {}", names::end(document, far));
         }
         if text.trim().is_empty() {

@@ -38,10 +38,7 @@ pub fn fuse(grid: &mut Grid, wire: &Wire, course: &Course, pieces: &[Vec<Point>]
             path
         }),
         Course::Stubs(stubs) => {
-            let end = match fuse.at {
-                WireEnd::From => &wire.from,
-                WireEnd::To => &wire.to,
-            };
+            let end = wire.end(fuse.at);
             let stub = stubs.iter().find(|stub| stub.pin.end == *end);
             let at = stub.map(|stub| stub.pin.at);
             pieces

@@ -2,7 +2,7 @@
 
 use super::{Change, EditError, copy::on_copy, free};
 use crate::{
-    document::{Cable, Document, Wire, WireEnd},
+    document::{Cable, Document, Wire},
     ids::{CableId, WireId},
 };
 
@@ -74,9 +74,6 @@ fn turn(wire: &mut Wire) {
     wire.route.reverse();
     wire.via.reverse();
     if let Some(fuse) = &mut wire.fuse {
-        fuse.at = match fuse.at {
-            WireEnd::From => WireEnd::To,
-            WireEnd::To => WireEnd::From,
-        };
+        fuse.at = fuse.at.other();
     }
 }

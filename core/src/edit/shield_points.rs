@@ -35,10 +35,7 @@ pub struct ShieldPoint {
 /// or signals last: terminals of the devices where its cores end, and the metal of conductive places.
 pub fn shield_points(document: &Document, cable: &Cable, which: WireEnd) -> Vec<ShieldPoint> {
     let wires = cable.wires.iter().filter_map(|id| document.wires.get(id));
-    let ends = wires.map(|wire| match which {
-        WireEnd::From => &wire.from,
-        WireEnd::To => &wire.to,
-    });
+    let ends = wires.map(|wire| wire.end(which));
     let ids: Sorted<_> = ends.filter_map(End::device).collect();
     let mut points = Vec::new();
     for id in ids.iter().copied() {

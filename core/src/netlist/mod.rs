@@ -330,7 +330,7 @@ impl Netlist {
             Point::Terminal(device, terminal) => self.terminal(device, terminal),
             Point::Splice(splice) => self.splices.get(splice).copied(),
             Point::Structure(place) => self.places.get(place).copied(),
-            Point::Shield(cable, end) => Some(self.shields.get(cable)?[*end as usize]),
+            Point::Shield(cable, end) => self.shield_end(cable, *end),
             Point::WireOpen(wire, end) => self.open.get(&(wire.clone(), *end)).copied(),
             Point::InFuse(wire) => {
                 let fuse = self.wires.get(wire)?.fuse?;
@@ -393,6 +393,19 @@ impl Netlist {
         self.shields.get(cable).copied()
     }
 
+    /// One end of a cable's shield.
+    pub fn shield_end(&self, cable: &CableId, which: WireEnd) -> Option<NodeIndex> {
+        Some(self.shield(cable)?[which as usize])
+    }
+
+    /// What connects a cable's shield at one end.
+    pub fn pigtail(&self, cable: &CableId, which: WireEnd) -> Option<EdgeIndex> {
+        let mut edges = self.edges_at(self.shield_end(cable, which)?);
+        edges.find(
+            |it| matches!(self.of(*it), EdgeOf::ShieldEnd(of, end) if of == cable && *end == which),
+        )
+    }
+
     /// The edges of an element, in the order of its parts; empty if it has none.
     pub fn element_edges(
         &self,
@@ -451,5 +464,11 @@ impl Netlist {
         self.graph
             .edge_indices()
             .filter(|&edge| self.graph[edge].kind.is_source())
+    }
+
+    /// Every battery.
+    pub fn batteries(&self) -> impl Iterator<Item = EdgeIndex> {
+        self.sources()
+            .filter(|&edge| matches!(self.graph[edge].kind, EdgeKind::Battery { .. }))
     }
 }

@@ -8,7 +8,7 @@ use super::{
     names::way,
     review::{Effect, LoopNoise},
     ripple::DriveKind,
-    suspect::{Fault, Hear, Onto, Suspect},
+    suspect::{Fault, Hear, Onto, Suspect, hang_clear},
 };
 use crate::{
     analysis::{loops::LoopKind, shared_returns::SharedReturn},
@@ -64,13 +64,9 @@ impl Guide<'_> {
             self.noise.point.netlist().graph[opened].kind,
             self.of(opened),
         ) {
-            (EdgeKind::JackTie(_), EdgeOf::Element(jack, ..)) => (
-                Fault::Jack(jack.clone()),
-                format!(
-                    "loosen {part} so that it hangs clear of the metal, or slip a sheet of paper \
-                     between, and listen again"
-                ),
-            ),
+            (EdgeKind::JackTie(_), EdgeOf::Element(jack, ..)) => {
+                (Fault::Jack(jack.clone()), hang_clear(&part))
+            }
             (_, of) => (
                 Fault::Part(of.clone()),
                 format!("disconnect {part} at one end and listen again"),
@@ -80,12 +76,15 @@ impl Guide<'_> {
             true => "local loop, pickup only",
             false => "loop",
         };
+        let odds = match (local, volts) {
+            (true, _) => 0.3,
+            (false, Some(volts)) if volts < FAINT_V => 0.4,
+            _ => 0.5,
+        };
+        let what = format!("{title}: {}", way(self.document, self.noise, found));
         Some(Suspect {
-            what: format!("{title}: {}", way(self.document, self.noise, found)),
-            fault,
             at: path.iter().map(|edge| self.of(*edge).clone()).collect(),
             volts,
-            into: Onto::Audio,
             resistive_only: worst.is_some_and(|it| it.resistive_only),
             test,
             if_changed: match local {
@@ -101,18 +100,9 @@ impl Guide<'_> {
                  gap: expect open. About {:.2} ohm means that a second contact closes it",
                 found.finding.series_ohm
             ),
-            outcome: None,
-            likely: 0.0,
-            implicated: false,
-            odds: match (local, volts) {
-                (true, _) => 0.3,
-                (false, Some(volts)) if volts < FAINT_V => 0.4,
-                _ => 0.5,
-            },
             path,
-            touches: None,
             seats: self.heard_at(found.jacks.iter()),
-            sources: self.currents(),
+            ..self.suspect(fault, odds, what)
         })
     }
 
@@ -181,13 +171,12 @@ impl Guide<'_> {
         let names: Vec<_> = shared.loads.iter().map(|it| self.name(*it)).collect();
         let wire = self.name(shared.wire);
         let disturbed = self.name(shared.disturbed);
+        let odds = if shared.audio { 0.5 } else { 0.3 };
+        let what = format!("shared return: {} share {wire}", names.join(", "));
         Some(Suspect {
-            what: format!("shared return: {} share {wire}", names.join(", ")),
-            fault: Fault::Shared(unit),
             at: vec![self.of(shared.wire).clone()],
             volts: Some(volts),
             into: Onto::Ground,
-            resistive_only: true,
             test: format!(
                 "run a temporary wire from the return of {disturbed} to the ground block, \
                  disconnect that return from {wire}, and listen again"
@@ -198,14 +187,9 @@ impl Guide<'_> {
                  reading moves with it by up to about {:.1} mV (computed from this drawing)",
                 volts * 1e3
             ),
-            outcome: None,
-            likely: 0.0,
-            implicated: false,
-            odds: if shared.audio { 0.5 } else { 0.3 },
             path: vec![shared.wire],
-            touches: None,
-            seats: self.everyone(),
             sources,
+            ..self.suspect(Fault::Shared(unit), odds, what)
         })
     }
 
@@ -220,9 +204,8 @@ impl Guide<'_> {
                 return None;
             }
             let unit = self.name(load);
+            let fault = Fault::Supply(device.clone());
             Some(Suspect {
-                what: format!("supply of {unit}"),
-                fault: Fault::Supply(device.clone()),
                 at: vec![self.of(load).clone()],
                 volts: worst.map(|it| it.volts),
                 into: Onto::Supply,
@@ -234,14 +217,9 @@ impl Guide<'_> {
                 if_changed:
                     "it comes in with the supply: fit a filter at the unit or at the source".into(),
                 meter: format!("measure AC millivolts between the power and return pins of {unit}"),
-                outcome: None,
-                likely: 0.0,
-                implicated: false,
-                odds: 0.15,
                 path: self.wires_at(device, &[Role::PowerIn]),
-                touches: None,
-                seats: self.everyone(),
                 sources: self.currents() & self.those(|it| it.device != *device),
+                ..self.suspect(fault, 0.15, format!("supply of {unit}"))
             })
         };
         let mut all: Vec<_> = (self.noise.supplies.iter())

@@ -352,8 +352,12 @@ impl<'a> Effects<'a> {
         units.filter(|it| !hosts.contains(it)).map(entry).collect()
     }
 
-    /// Every test that may be made. Groups are halved by how likely their members are.
-    pub fn steps(&self, likely: &[f64], driven: &[f64]) -> Vec<Step> {
+    /// Every test that may be made, with what it does. Groups are halved by how likely their members are.
+    pub fn steps(
+        &self,
+        likely: &[f64],
+        driven: &[f64],
+    ) -> impl Iterator<Item = (Step, Predicted<'a>)> {
         let guide = self.guide;
         let mut all = vec![Step::EngineOff, Step::FieldOff, Step::Ohms, Step::Drops];
         let loads = guide.sources.iter().zip(driven);
@@ -380,9 +384,12 @@ impl<'a> Effects<'a> {
             }
         }
         all.extend(halves(jacks).into_iter().map(Step::Clear));
+        let predicted = all.into_iter().map(|step| {
+            let predicted = self.of(&step);
+            (step, predicted)
+        });
         // With every seat cut off there is nothing to hear.
-        all.retain(|it| self.of(it).deaf != guide.everyone());
-        all
+        predicted.filter(|it| it.1.deaf != guide.everyone())
     }
 }
 

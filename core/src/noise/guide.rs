@@ -6,7 +6,7 @@ use super::{
     names::name,
     review::Noise,
     sources::{Source, jack, seats, sources},
-    suspect::{Fault, Hear, Suspect},
+    suspect::{Fault, Hear, Onto, Suspect},
 };
 use crate::{
     analysis::return_graph::role,
@@ -58,6 +58,29 @@ impl<'a> Guide<'a> {
             }
         }
         all
+    }
+
+    /// A suspect without figures, heard everywhere and driven by any current.
+    pub fn suspect(&self, fault: Fault, odds: f64, what: String) -> Suspect {
+        Suspect {
+            what,
+            fault,
+            at: Vec::new(),
+            volts: None,
+            into: Onto::Audio,
+            resistive_only: true,
+            test: String::new(),
+            if_changed: String::new(),
+            meter: String::new(),
+            outcome: None,
+            likely: 0.0,
+            implicated: false,
+            odds,
+            path: Vec::new(),
+            touches: None,
+            seats: self.everyone(),
+            sources: self.currents(),
+        }
     }
 
     pub fn of(&self, edge: EdgeIndex) -> &EdgeOf {

@@ -6,7 +6,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 use super::{
     guide::Guide,
     names::{far_end, name},
-    suspect::{Fault, Hear, Onto, Suspect},
+    suspect::{Fault, Hear, Onto, Suspect, hang_clear},
 };
 use crate::{
     analysis::{
@@ -18,29 +18,6 @@ use crate::{
     netlist::{AtNode, BOND_OHM, EdgeKind, EdgeOf, Point},
     solve::resistance::edge_ohm,
 };
-
-/// A suspect without figures, heard everywhere and driven by any current.
-fn unseen(guide: &Guide<'_>, fault: Fault, odds: f64, what: String) -> Suspect {
-    Suspect {
-        what,
-        fault,
-        at: Vec::new(),
-        volts: None,
-        into: Onto::Audio,
-        resistive_only: true,
-        test: String::new(),
-        if_changed: String::new(),
-        meter: String::new(),
-        outcome: None,
-        likely: 0.0,
-        implicated: false,
-        odds,
-        path: Vec::new(),
-        touches: None,
-        seats: guide.everyone(),
-        sources: guide.currents(),
-    }
-}
 
 impl<'a> Guide<'a> {
     /// Everything that no drawing shows.
@@ -80,17 +57,13 @@ impl<'a> Guide<'a> {
         };
         Some(Suspect {
             at: vec![EdgeOf::Element(id.clone(), "jack".into(), 0)],
-            test: format!(
-                "loosen {tag} so that it hangs clear of the metal, or slip a sheet of paper \
-                 between, and listen again"
-            ),
+            test: hang_clear(tag),
             if_changed: format!("fit insulating washers, a shoulder washer in the hole, to {tag}"),
             meter: self.barrel(id, &way),
             path: way,
             touches: Some(sleeve),
             seats: self.heard_at([id].into_iter()),
-            ..unseen(
-                self,
+            ..self.suspect(
                 Fault::Jack(id.clone()),
                 odds,
                 format!("{tag}, {drawn}: its body touches {metal}"),
@@ -159,8 +132,7 @@ impl<'a> Guide<'a> {
             ),
             path: low.clone(),
             seats: self.heard_at([id].into_iter()),
-            ..unseen(
-                self,
+            ..self.suspect(
                 Fault::Low(id.clone()),
                 0.02 + 0.002 * low.len() as f64,
                 format!("audio low of {tag}: {}", self.names(&low)),
@@ -175,8 +147,7 @@ impl<'a> Guide<'a> {
             if_changed: "check its plug and cord, or replace it".into(),
             meter: "none: a second headset is the test".into(),
             seats: self.heard_at([id].into_iter()),
-            ..unseen(
-                self,
+            ..self.suspect(
                 Fault::Headset(id.clone()),
                 0.04,
                 format!("the headset at {tag}, its cord or plug"),
@@ -206,10 +177,9 @@ impl<'a> Guide<'a> {
             if !cable.wires.iter().any(carries) {
                 continue;
             }
-            let Some(nodes) = netlist.shield(id) else {
+            let Some(node) = netlist.shield_end(id, end) else {
                 continue;
             };
-            let node = nodes[end as usize];
             let Some(way) = self.way_to_metal(node, &[]) else {
                 continue;
             };
@@ -234,8 +204,7 @@ impl<'a> Guide<'a> {
                 path: way,
                 touches: Some(node),
                 seats: self.heard_at(jacks.iter().map(|it| it.0)),
-                ..unseen(
-                    self,
+                ..self.suspect(
                     Fault::Part(of),
                     0.03,
                     format!("{label}, drawn cut back, touches metal"),
@@ -268,7 +237,7 @@ impl<'a> Guide<'a> {
                     ),
                     path: edges,
                     into: Onto::Ground,
-                    ..unseen(self, fault, 0.03, format!("loose ground at {label}"))
+                    ..self.suspect(fault, 0.03, format!("loose ground at {label}"))
                 });
             }
         }
@@ -292,12 +261,8 @@ impl<'a> Guide<'a> {
             )
         };
         let reach = netlist.reach_by(pins, is_ground, |_| AtNode::GoOn);
-        let minus = |edge: EdgeIndex| match netlist.graph[edge].kind {
-            EdgeKind::Battery { .. } => Some(netlist.ends(edge).1),
-            _ => None,
-        };
-        let mut sources = netlist.sources().filter_map(minus);
-        let path = sources.find_map(|node| reach.path(netlist, node));
+        let mut batteries = netlist.batteries();
+        let path = batteries.find_map(|it| reach.path(netlist, netlist.ends(it).1));
         let mut joints: Vec<(End, Vec<EdgeIndex>)> = Vec::new();
         for edge in path.unwrap_or_default() {
             if !matches!(netlist.of(edge), EdgeOf::Wire(_)) {
@@ -375,7 +340,7 @@ impl<'a> Guide<'a> {
                 true => self.those(|it| it.device == *radio),
                 false => currents,
             },
-            ..unseen(self, Fault::Air(radio.clone()), odds, what)
+            ..self.suspect(Fault::Air(radio.clone()), odds, what)
         }
     }
 
@@ -391,8 +356,7 @@ impl<'a> Guide<'a> {
                         P-lead's shield, from the magneto's case to the switch: expect under 1 Ω"
                     .into(),
                 sources: self.those(|it| it.device == *id),
-                ..unseen(
-                    self,
+                ..self.suspect(
                     Fault::PLead(id.clone()),
                     0.05,
                     format!("ignition noise: the shield of the P-lead of {tag} is open"),

@@ -299,11 +299,11 @@ impl Beliefs {
     ) -> Option<Proposal> {
         let weighed = self.weighed();
         let mut best: Option<(f64, Step)> = None;
-        for step in effects.steps(likely, driven) {
+        for (step, predicted) in effects.steps(likely, driven) {
             if given.iter().any(|it| it.0 == step) {
                 continue;
             }
-            let bits = expected_bits(&weighed, &effects.of(&step));
+            let bits = expected_bits(&weighed, &predicted);
             let worth = bits * ease(&step);
             let better = best.as_ref().is_none_or(|it| worth > it.0 + 1e-9);
             if bits >= LEAST_BITS && better {

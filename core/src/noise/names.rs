@@ -26,10 +26,7 @@ pub fn way(document: &Document, noise: &Noise, found: &LoopNoise) -> String {
 pub fn far_end(document: &Document, cable: &CableId, end: WireEnd) -> Option<End> {
     let wire = document.cables.get(cable)?.wires.first()?;
     let wire = document.wires.get(wire)?;
-    Some(match end {
-        WireEnd::From => wire.from.clone(),
-        WireEnd::To => wire.to.clone(),
-    })
+    Some(wire.end(end).clone())
 }
 
 /// The label of an edge of the netlist.
@@ -40,12 +37,7 @@ pub fn name(document: &Document, of: &EdgeOf) -> String {
         EdgeOf::InlineFuse(id) => format!("the fuse in {}", document.wire_label(id)),
         EdgeOf::Shield(id) => format!("the shield of {}", cable(id.as_str())),
         EdgeOf::ShieldEnd(id, end) => {
-            let shield = document.cables.get(id).and_then(|it| it.shield.as_ref());
-            let state = shield.map(|it| match end {
-                WireEnd::From => &it.from,
-                WireEnd::To => &it.to,
-            });
-            let at = state.and_then(|it| it.at()).cloned();
+            let at = (document.cables.get(id)).and_then(|it| it.shield_at(*end).cloned());
             // A shield that is cut back ends where its conductors do.
             let at = at.or_else(|| far_end(document, id, *end));
             let at = at.map(|at| document.end_label(&at));

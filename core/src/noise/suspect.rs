@@ -202,6 +202,13 @@ pub(super) struct Cause {
     pub odds: f64,
 }
 
+/// How to take a jack off its metal.
+pub(super) fn hang_clear(jack: &str) -> String {
+    format!(
+        "loosen {jack} so that it hangs clear of the metal, or slip a sheet of paper between, and listen again"
+    )
+}
+
 /// What a suspect's test showed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Outcome {

@@ -10,9 +10,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
     analysis::ring_out::{Expect, Line, RingOut},
-    document::{
-        BarUse, DeviceKind, Document, ElementKind, End, Reading, Role, Test, WireEnd, natural_cmp,
-    },
+    document::{BarUse, DeviceKind, Document, ElementKind, End, Reading, Role, Test, natural_cmp},
     netlist::{EdgeOf, Point},
     rules::records::reading::{Outcome, judge},
 };
@@ -245,11 +243,7 @@ fn row(document: &Document, line: &Line, reading: Option<&Reading>) -> (String, 
     let mut shields = Vec::new();
     for (cable, free) in &line.shields {
         let label = document.record_label("cable", cable.as_str());
-        let shield = document.cables.get(cable).and_then(|it| it.shield.as_ref());
-        let at = shield.and_then(|it| match free {
-            WireEnd::From => it.from.at(),
-            WireEnd::To => it.to.at(),
-        });
+        let at = (document.cables.get(cable)).and_then(|it| it.shield_at(*free));
         match at {
             Some(at) => {
                 lifted.push(format!("{label} shield off {}", document.end_label(at)));

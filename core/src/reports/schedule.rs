@@ -61,9 +61,9 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
                 "" => device.tag.clone(),
                 label => label.into(),
             };
-            let down = netlist.downstream(&returns, edge, netlist.ends(edge).1);
+            let down = netlist.downstream_nodes(&returns, edge, netlist.ends(edge).1);
             let mut feeds = Vec::new();
-            for edge in loads_at(netlist, &down.nodes) {
+            for edge in loads_at(netlist, &down) {
                 if let (EdgeKind::Load | EdgeKind::Coil { .. }, EdgeOf::Element(id, ..)) =
                     (&netlist.graph[edge].kind, netlist.of(edge))
                 {
@@ -223,10 +223,7 @@ fn in_wires(document: &Document) -> Table {
     let mut table = Table::new("fuses_in_wires", "Fuses in wires", columns);
     for (id, wire) in super::harness::in_order(document) {
         let Some(fuse) = &wire.fuse else { continue };
-        let end = match fuse.at {
-            crate::document::WireEnd::From => &wire.from,
-            crate::document::WireEnd::To => &wire.to,
-        };
+        let end = wire.end(fuse.at);
         table.rows.push(vec![
             Cell::text(document.wire_label(id)),
             rating_cell(fuse.rating_a, 1),

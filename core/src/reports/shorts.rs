@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::{Cell, Column, Table, edge_label};
 use crate::{
     analysis::shorts::{ASSUMED_TRIP_S, Short, Shorts, start_c},
-    document::{WireEnd, natural_cmp},
+    document::natural_cmp,
 };
 
 /// A finished review of shorts.
@@ -124,10 +124,7 @@ impl WhatShorts {
             id: short.wire.to_string(),
             label: document.wire_label(&short.wire),
             at: (document.wires.get(&short.wire)).map_or(String::new(), |wire| {
-                document.end_label(match short.end {
-                    WireEnd::From => &wire.from,
-                    WireEnd::To => &wire.to,
-                })
+                document.end_label(wire.end(short.end))
             }),
             amps: short.amps,
             opens: (short.opens.iter())

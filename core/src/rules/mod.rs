@@ -32,7 +32,7 @@ pub use self::{
     conductor::Conductor,
     facts::Facts,
     finding::{Counts, Finding, Level, Location, Mend, MendKind, NotChecked, Source, Verdict},
-    prove::{Effect, Proved, Prover, Refused, proved_fixes},
+    prove::{Offer, Proved, Prover, Refused, proved_fixes},
     reads::Reads,
     rule::{Findings, Report, Rule},
     run::{check, check_with, run},

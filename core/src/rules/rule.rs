@@ -143,10 +143,15 @@ impl Report<'_, '_> {
         self
     }
 
+    /// Adds several of one kind.
+    pub fn also_each<'a>(self, all: impl IntoIterator<Item = impl Into<Subject<'a>>>) -> Self {
+        all.into_iter().fold(self, Self::also)
+    }
+
     /// Adds every wire that ends at a node.
     pub fn also_wires(self, node: NodeIndex) -> Self {
         let wires = wires_of(self.facts.touches_at(node));
-        wires.fold(self, |report, (wire, _)| report.also(wire))
+        self.also_each(wires.map(|it| it.0))
     }
 
     /// The value, and the limit for it.

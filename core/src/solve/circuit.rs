@@ -425,12 +425,7 @@ fn part_name(document: &Document, of: &EdgeOf) -> String {
 /// The node at 0 V: the metal nearest the first battery's negative, else that negative, else the first
 /// alternator's.
 pub(crate) fn reference(netlist: &Netlist) -> Option<NodeIndex> {
-    let is_battery =
-        |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
-    let source = netlist
-        .sources()
-        .find(is_battery)
-        .or_else(|| netlist.sources().next())?;
+    let source = (netlist.batteries().next()).or_else(|| netlist.sources().next())?;
     let (_, minus) = netlist.ends(source);
     Some(nearest_metal(netlist, minus).unwrap_or(minus))
 }

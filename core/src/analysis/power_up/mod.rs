@@ -21,7 +21,7 @@ use self::{
 use crate::{
     document::{Document, End},
     ids::WireId,
-    netlist::{EdgeKind, Netlist},
+    netlist::Netlist,
     solve::{Simulator, Ways},
 };
 
@@ -65,10 +65,8 @@ pub fn power_up(document: &Document) -> PowerUp {
     let master = lines::master(&plans);
     card.master = lines::moved(document, &master);
     card.live = bench.live(&card.master, first.source);
-    for source in netlist.sources() {
-        if matches!(netlist.graph[source].kind, EdgeKind::Battery { .. }) {
-            card.batteries.push(end(netlist, netlist.ends(source).0));
-        }
+    for battery in netlist.batteries() {
+        card.batteries.push(end(netlist, netlist.ends(battery).0));
     }
     for plan in &plans {
         let step = bench.step(plan, &card.live, &card.master);

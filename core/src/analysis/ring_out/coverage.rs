@@ -10,7 +10,8 @@ use super::{
     special::{Inside, inside, is_ground, metal_at},
 };
 use crate::{
-    document::{Document, End, Test},
+    document::{Document, End, Test, WireEnd},
+    ids::CableId,
     netlist::{EdgeKind, EdgeOf},
     order::{InOrder, Map, Sorted},
 };
@@ -111,14 +112,7 @@ impl Bench<'_> {
             }
         }
         for (cable, free) in &line.shields {
-            let end = EdgeOf::ShieldEnd(cable.clone(), *free);
-            let node = netlist.shield(cable).map(|it| it[*free as usize]);
-            let edges = node.into_iter().flat_map(|it| netlist.edges_at(it));
-            open.extend(
-                edges
-                    .filter(|it| *netlist.of(*it) == end)
-                    .map(EdgeIndex::index),
-            );
+            open.extend(netlist.pigtail(cable, *free).map(EdgeIndex::index));
         }
         for end in &line.off {
             let End::Terminal(device, _) = end else {
@@ -177,7 +171,7 @@ impl Bench<'_> {
             }
             // At a lifted shield, the path leaves out the braid or its pigtail.
             for (cable, free) in &line.shields {
-                let node = netlist.shield(cable).map(|it| it[*free as usize]);
+                let node = netlist.shield_end(cable, *free);
                 for edge in node.into_iter().flat_map(|it| netlist.edges_at(it)) {
                     self.by_edge.or_default(edge).push(at);
                 }
@@ -253,10 +247,8 @@ impl Bench<'_> {
         {
             return line.test == Test::Continuity;
         }
-        let mut braids = line.shields.iter().filter_map(|(cable, free)| {
-            let ends = netlist.shield(cable)?;
-            Some(ends[*free as usize].index())
-        });
+        let braid = |(cable, free): &(CableId, WireEnd)| netlist.shield_end(cable, *free);
+        let mut braids = line.shields.iter().filter_map(braid).map(NodeIndex::index);
         match (line.test, to) {
             // From the fixed lead most of the circuit can be reached.
             (Test::Continuity, Some(to)) => meter.is_over(to, from, most),

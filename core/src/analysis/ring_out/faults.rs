@@ -64,11 +64,7 @@ impl Fault {
             Self::Touching(a, b) => format!("{} touching {}", end(a), end(b)),
             Self::Swapped(a, b) => format!("{} and {} swapped", end(a), end(b)),
             Self::ShieldOpen(id, which) => {
-                let shield = document.cables.get(id).and_then(|it| it.shield.as_ref());
-                let at = shield.and_then(|it| match which {
-                    WireEnd::From => it.from.at(),
-                    WireEnd::To => it.to.at(),
-                });
+                let at = (document.cables.get(id)).and_then(|it| it.shield_at(*which));
                 let at = at.map_or_else(String::new, end);
                 format!("{} shield open at {at}", cable(id))
             }
@@ -251,13 +247,8 @@ impl Faults<'_> {
                 .iter()
                 .find_map(|it| self.document.wires.get(it));
             for (at, which) in [WireEnd::From, WireEnd::To].into_iter().enumerate() {
-                let (here, other) = match which {
-                    WireEnd::From => (&shield.from, &shield.to),
-                    WireEnd::To => (&shield.to, &shield.from),
-                };
-                let of_end = EdgeOf::ShieldEnd(id.clone(), which);
-                let mut edges = self.netlist.edges_at(nodes[at]);
-                if let Some(edge) = edges.find(|it| *self.netlist.of(*it) == of_end) {
+                let (here, other) = (shield.end(which), shield.end(which.other()));
+                if let Some(edge) = self.netlist.pigtail(id, which) {
                     changes.push(Change {
                         fault: Fault::ShieldOpen(id.clone(), which),
                         removed: vec![edge],
@@ -267,10 +258,7 @@ impl Faults<'_> {
                 let is_tied_there_only =
                     matches!(here, ShieldEnd::Floating) && other.at().is_some();
                 let metal = first.filter(|_| is_tied_there_only).and_then(|wire| {
-                    let ends = match which {
-                        WireEnd::From => [&wire.from, &wire.to],
-                        WireEnd::To => [&wire.to, &wire.from],
-                    };
+                    let ends = [wire.end(which), wire.end(which.other())];
                     metal_at(self.document, self.netlist, ends)
                 });
                 changes.extend(metal.map(|metal| Change {

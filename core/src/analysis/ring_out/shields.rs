@@ -9,7 +9,7 @@ use super::{
 use crate::{
     document::{End, Test, WireEnd},
     ids::CableId,
-    netlist::{EdgeOf, Netlist},
+    netlist::EdgeOf,
     order::Map,
 };
 
@@ -51,11 +51,10 @@ impl Sheet<'_> {
                 continue;
             };
             if grounded[circuit] {
-                let free = match free {
-                    WireEnd::From => WireEnd::To,
-                    WireEnd::To => WireEnd::From,
+                let braid = Braid {
+                    cable,
+                    free: free.other(),
                 };
-                let braid = Braid { cable, free };
                 lifted.or_default((true, to)).push(braid);
             }
             let braid = Braid { cable, free };
@@ -108,9 +107,7 @@ impl Sheet<'_> {
     fn along(&self, from: petgraph::graph::NodeIndex, braids: &[Braid<'_>]) -> Option<Line> {
         let mut stays = self.stays.to_vec();
         for braid in braids {
-            let end = EdgeOf::ShieldEnd(braid.cable.clone(), braid.free);
-            let mut edges = self.netlist.edges_at(end_of(self.netlist, braid)?);
-            if let Some(edge) = edges.find(|it| *self.netlist.of(*it) == end) {
+            if let Some(edge) = self.netlist.pigtail(braid.cable, braid.free) {
                 stays[edge.index()] = false;
             }
         }
@@ -118,9 +115,10 @@ impl Sheet<'_> {
         least.begin(self.netlist, &stays, &[from]);
         let (mut path, mut ohm) = (Vec::new(), Some(0.0_f64));
         for braid in braids {
-            let (_, one) = least.path(self.netlist, end_of(self.netlist, braid)?)?;
+            let end = self.netlist.shield_end(braid.cable, braid.free)?;
+            let (_, one) = least.path(self.netlist, end)?;
             let known = one.iter().all(|edge| self.is_known(*edge));
-            let far = least.ohm[end_of(self.netlist, braid)?.index()];
+            let far = least.ohm[end.index()];
             ohm = ohm.filter(|_| known).map(|it| it.max(far));
             path.extend(one);
         }
@@ -140,10 +138,4 @@ impl Sheet<'_> {
 fn of(braids: &[Braid<'_>]) -> Vec<(CableId, WireEnd)> {
     let one = |it: &Braid<'_>| (it.cable.clone(), it.free);
     braids.iter().map(one).collect()
-}
-
-fn end_of(netlist: &Netlist, braid: &Braid<'_>) -> Option<petgraph::graph::NodeIndex> {
-    netlist
-        .shield(braid.cable)
-        .map(|it| it[braid.free as usize])
 }

@@ -62,7 +62,7 @@ impl<'v> FindingJson<'v> {
             unit: &finding.unit,
             working: &finding.working,
             sources: finding.sources,
-            mends: proved.offered,
+            mends: proved.offered.into_iter().map(|it| it.fix).collect(),
             accepted: finding.accepted.as_ref().map(AcceptedId::as_str),
             follows_from: finding.follows,
         }
@@ -180,8 +180,8 @@ fn put_finding(
     if !finding.help.is_empty() {
         put_line(text, "What to do", &finding.help);
     }
-    for fix in &proved.offered {
-        put_line(text, "Fix", &fix.title);
+    for offer in &proved.offered {
+        put_line(text, "Fix", &offer.fix.title);
     }
     for fix in &proved.refused {
         put_line(

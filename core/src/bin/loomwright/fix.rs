@@ -3,9 +3,8 @@
 use std::fmt::Write as _;
 
 use loomwright_core::{
-    document::Document,
     drawing, edit, exchange,
-    rules::{self, Finding, Mend, Proved, Prover},
+    rules::{Finding, Offer, Proved, Prover},
 };
 
 use crate::{
@@ -36,10 +35,10 @@ pub fn run(ask: &ask::Fix) -> Result<(), String> {
         )
     })?;
     let proved = prover.fixes(finding);
-    let fix = chosen(&proved, ask.number)?;
-    let change = edit::show_splices(&document, &fix.change, drawing::item_size);
+    let offer = chosen(&proved, ask.number)?;
+    let change = edit::show_splices(&document, &offer.fix.change, drawing::item_size);
     let made = change.applied(&document).map_err(|it| it.to_string())?;
-    print(&(described(&prover, finding, fix, &made) + NOTICE))?;
+    print(&(described(finding, offer) + NOTICE))?;
     match &ask.output {
         Some(output) => write(Some(output), &exchange::save(&made)),
         None => print("Nothing is written. Give --output to keep it.\n"),
@@ -47,7 +46,7 @@ pub fn run(ask: &ask::Fix) -> Result<(), String> {
 }
 
 /// The fix that is meant.
-fn chosen(proved: &Proved, number: Option<usize>) -> Result<&Mend, String> {
+fn chosen(proved: &Proved, number: Option<usize>) -> Result<&Offer, String> {
     let number = match (number, proved.offered.as_slice()) {
         (Some(number), _) => number,
         (None, [_]) => 1,
@@ -55,7 +54,7 @@ fn chosen(proved: &Proved, number: Option<usize>) -> Result<&Mend, String> {
         (None, many) => {
             let titles = (1..)
                 .zip(many)
-                .map(|(n, fix)| format!("{n}: {}", fix.title));
+                .map(|(n, it)| format!("{n}: {}", it.fix.title));
             let titles: Vec<String> = titles.collect();
             return Err(format!("say which with --fix: {}", titles.join("; ")));
         }
@@ -91,8 +90,8 @@ fn list(prover: &Prover<'_>, open: &[&Finding]) -> String {
             continue;
         }
         let proved = prover.fixes(finding);
-        for (n, fix) in (1..).zip(&proved.offered) {
-            let _ = writeln!(text, "      fix {n}: {}", fix.title);
+        for (n, it) in (1..).zip(&proved.offered) {
+            let _ = writeln!(text, "      fix {n}: {}", it.fix.title);
         }
         for refused in &proved.refused {
             let _ = writeln!(
@@ -106,16 +105,15 @@ fn list(prover: &Prover<'_>, open: &[&Finding]) -> String {
 }
 
 /// What a fix does.
-fn described(prover: &Prover<'_>, finding: &Finding, fix: &Mend, made: &Document) -> String {
-    let [comes, goes] = rules::check(made).comes_and_goes(prover.verdict());
-    let mut text = format!("Fix: {}\nFor: {}\n", fix.title, finding.message);
-    for line in fix.protectors() {
+fn described(finding: &Finding, offer: &Offer) -> String {
+    let mut text = format!("Fix: {}\nFor: {}\n", offer.fix.title, finding.message);
+    for line in offer.fix.protectors() {
         let _ = writeln!(text, "Changes: {line}");
     }
-    for line in goes {
+    for line in &offer.goes {
         let _ = writeln!(text, "Goes: {line}");
     }
-    for line in comes {
+    for line in &offer.comes {
         let _ = writeln!(text, "Comes: {line}");
     }
     text

@@ -8,8 +8,8 @@ use rustc_hash::FxHashMap;
 
 use super::{Facts, TerminalAt, Touch, wires_of};
 use crate::{
-    document::{Device, ElementKind, End, Terminal, Wire, WireEnd},
-    ids::{CableId, DeviceId, PlaceId, TerminalId, WireId},
+    document::{Alternator, Device, ElementKind, End, Terminal, Wire, WireEnd},
+    ids::{CableId, DeviceId, ElementId, PlaceId, TerminalId, WireId},
     netlist::{EdgeKind, WireAt},
     order::Grouped,
 };
@@ -170,6 +170,23 @@ impl<'d> Facts<'d> {
             mates
         });
         mates[node.index()]
+    }
+
+    /// Every alternator, with its edge in the circuit.
+    pub fn alternators(
+        &self,
+    ) -> impl Iterator<Item = (&'d DeviceId, &'d ElementId, &'d Alternator, EdgeIndex)> {
+        let parts = |(id, device): (&'d DeviceId, &'d Device)| {
+            device.elements.iter().map(move |element| (id, element))
+        };
+        let parts = self.document.devices.iter().flat_map(parts);
+        parts.filter_map(|(id, element)| match &element.is {
+            ElementKind::Alternator(it) => {
+                let edge = self.netlist().element_edge(id, &element.id)?;
+                Some((id, &element.id, it, edge))
+            }
+            _ => None,
+        })
     }
 
     /// True if what this end names is there; an open end names nothing.

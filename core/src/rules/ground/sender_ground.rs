@@ -73,7 +73,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             out.clear(at);
             continue;
         }
-        let mut report = out
+        let report = out
             .finding(at)
             .says(format!(
                 "in \"{}\" the ground of {} is {:.0} mV {} that of {}, and its reading is off by as much",
@@ -89,10 +89,9 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         // What joins the two grounds carries what makes the difference.
         let between = netlist.reach([*theirs], Through::METAL, |_| AtNode::GoOn);
         let between = between.path(netlist, *own).unwrap_or_default();
-        let wires = conductor.wires.iter().copied();
-        for wire in wires.chain(netlist.wires_among(between)) {
-            report = report.also(wire);
-        }
+        report
+            .also_each(conductor.wires.iter().copied())
+            .also_each(netlist.wires_among(between));
     }
 }
 

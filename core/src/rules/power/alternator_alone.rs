@@ -24,43 +24,32 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    for (id, device) in &facts.document.devices {
-        for element in &device.elements {
-            let ElementKind::Alternator(Alternator {
-                field: Some(field), ..
-            }) = &element.is
-            else {
-                continue;
-            };
-            let (Some(edge), Some(field_node)) = (
-                netlist.element_edge(id, &element.id),
-                netlist.terminal(id, field),
-            ) else {
-                continue;
-            };
-            let at = (id, &element.id);
-            let Some((opener, path)) = alone(facts, edge, field_node) else {
-                out.clear(at);
-                continue;
-            };
-            let opened = Facts::subject_of(netlist.of(opener));
-            let mut report = out
-                .finding(at)
-                .says(format!(
-                    "{} stays on, and on the bus, while {} is open and its battery is off",
-                    facts.label(id),
-                    facts.label(opened)
-                ))
-                .help(
-                    "lead its field through a second pole of the master switch that opens first, or accept it with \
-                     the order in which they are switched on the placard",
-                )
-                .also((id, field))
-                .also(opened);
-            for wire in netlist.wires_among(path) {
-                report = report.also(wire);
-            }
-        }
+    for (id, element, alternator, edge) in facts.alternators() {
+        let Some(field) = &alternator.field else {
+            continue;
+        };
+        let Some(field_node) = netlist.terminal(id, field) else {
+            continue;
+        };
+        let at = (id, element);
+        let Some((opener, path)) = alone(facts, edge, field_node) else {
+            out.clear(at);
+            continue;
+        };
+        let opened = Facts::subject_of(netlist.of(opener));
+        out.finding(at)
+            .says(format!(
+                "{} stays on, and on the bus, while {} is open and its battery is off",
+                facts.label(id),
+                facts.label(opened)
+            ))
+            .help(
+                "lead its field through a second pole of the master switch that opens first, or accept it with \
+                 the order in which they are switched on the placard",
+            )
+            .also((id, field))
+            .also(opened)
+            .also_each(netlist.wires_among(path));
     }
 }
 
@@ -73,11 +62,7 @@ fn alone(
 ) -> Option<(EdgeIndex, Vec<EdgeIndex>)> {
     let netlist = facts.netlist();
     let output = netlist.ends(alternator).0;
-    let is_battery =
-        |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
-    let posts: Vec<NodeIndex> = (netlist.sources().filter(is_battery))
-        .map(|edge| netlist.ends(edge).0)
-        .collect();
+    let posts: Vec<NodeIndex> = (netlist.batteries().map(|edge| netlist.ends(edge).0)).collect();
     let path = reach(facts, output, |_| true).path(netlist, field)?;
     let mut feeds = posts
         .iter()

@@ -30,48 +30,37 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    for (id, device) in &facts.document.devices {
-        for element in &device.elements {
-            let ElementKind::Alternator(alternator) = &element.is else {
-                continue;
-            };
-            let Some(edge) = netlist.element_edge(id, &element.id) else {
-                continue;
-            };
-            let at = (id, &element.id);
-            let Some(field) = &alternator.field else {
-                let tag = facts.label(id);
-                out.not_checked(
-                    at,
-                    format!(
-                        "the record of {tag} does not say at which terminal it is switched off"
-                    ),
-                );
-                continue;
-            };
-            let Some(field_node) = netlist.terminal(id, field) else {
-                continue;
-            };
-            let output = netlist.ends(edge).0;
-            let from_output = fixed(facts, [output]);
-            let batteries = netlist.sources().filter(|it| *it != edge);
-            let stays_on = from_output.has(field_node)
-                || fixed(facts, batteries.map(|it| netlist.ends(it).0)).has(field_node);
-            let mut reached = from_output.nodes.iter();
-            if !stays_on || !reached.any(|node| is_supplied(facts, *node, output)) {
-                out.clear(at);
-                continue;
-            }
-            out.finding(at)
-                .says(format!(
-                    "nothing takes {} off line: no switch or breaker is between its supply and {}, its field",
-                    facts.label(id),
-                    facts.label((id, field))
-                ))
-                .help("put a breaker and a switch that the pilot can reach in the lead of its field")
-                .also((id, field))
-                .also_wires(field_node);
+    for (id, element, alternator, edge) in facts.alternators() {
+        let at = (id, element);
+        let Some(field) = &alternator.field else {
+            let tag = facts.label(id);
+            out.not_checked(
+                at,
+                format!("the record of {tag} does not say at which terminal it is switched off"),
+            );
+            continue;
+        };
+        let Some(field_node) = netlist.terminal(id, field) else {
+            continue;
+        };
+        let output = netlist.ends(edge).0;
+        let from_output = fixed(facts, [output]);
+        let sources = netlist.sources().map(|it| netlist.ends(it).0);
+        let stays_on = fixed(facts, sources).has(field_node);
+        let mut reached = from_output.nodes.iter();
+        if !stays_on || !reached.any(|node| is_supplied(facts, *node, output)) {
+            out.clear(at);
+            continue;
         }
+        out.finding(at)
+            .says(format!(
+                "nothing takes {} off line: no switch or breaker is between its supply and {}, its field",
+                facts.label(id),
+                facts.label((id, field))
+            ))
+            .help("put a breaker and a switch that the pilot can reach in the lead of its field")
+            .also((id, field))
+            .also_wires(field_node);
     }
 }
 

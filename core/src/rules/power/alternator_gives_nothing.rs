@@ -4,7 +4,7 @@ use petgraph::graph::EdgeIndex;
 
 use crate::{
     ids::{DeviceId, ElementId, TerminalId},
-    netlist::{EdgeKind, Through},
+    netlist::Through,
     rules::{Report, and_list, prelude::*},
     solve::{Figures, OperatingPoint},
 };
@@ -31,16 +31,8 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    let netlist = facts.netlist();
-    for (id, device) in &facts.document.devices {
-        for element in &device.elements {
-            let ElementKind::Alternator(alternator) = &element.is else {
-                continue;
-            };
-            if let Some(edge) = netlist.element_edge(id, &element.id) {
-                judge(facts, out, (id, &element.id), alternator, edge);
-            }
-        }
+    for (id, element, alternator, edge) in facts.alternators() {
+        judge(facts, out, (id, element), alternator, edge);
     }
 }
 
@@ -138,10 +130,7 @@ impl<'a> Cause<'a> {
         let netlist = facts.netlist();
         let label = |terminal| facts.label((id, terminal));
         let (plus, minus) = netlist.ends(edge);
-        let batteries: Vec<_> = netlist
-            .sources()
-            .filter(|it| matches!(netlist.graph[*it].kind, EdgeKind::Battery { .. }))
-            .collect();
+        let batteries: Vec<_> = netlist.batteries().collect();
         let metal = netlist.groups(Through::METAL);
         let joined = |it: &EdgeIndex| metal.same(netlist.ends(*it).1, minus);
         if !batteries.is_empty() && !batteries.iter().any(joined) {

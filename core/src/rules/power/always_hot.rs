@@ -40,9 +40,7 @@ const SHOWN: usize = 30;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
-    let is_battery =
-        |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
-    let Some(battery) = netlist.sources().find(is_battery) else {
+    let Some(battery) = netlist.batteries().next() else {
         return;
     };
     let point = facts.at_rest();
@@ -77,13 +75,11 @@ fn loads(
             "{} loads and coils are on with every switch at rest: no switch parts them from the battery",
             on.len()
         );
-        let mut report = out
-            .finding(Facts::subject_of(netlist.of(battery)))
-            .says(says);
-        for (edge, ..) in on.iter().take(SHOWN) {
-            report = report.also(Facts::subject_of(netlist.of(*edge)));
-        }
-        report.help("feed the buses through a master contactor or switch");
+        let shown = on.iter().take(SHOWN);
+        out.finding(Facts::subject_of(netlist.of(battery)))
+            .says(says)
+            .also_each(shown.map(|it| Facts::subject_of(netlist.of(it.0))))
+            .help("feed the buses through a master contactor or switch");
         return;
     }
     for (edge, is_coil, volts) in on {

@@ -58,18 +58,15 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             let names: Vec<String> = all.iter().map(|it| facts.label(*it)).collect();
             and_list(&names)
         };
-        let mut report = out
-            .finding(at)
+        out.finding(at)
             .says(format!(
                 "{} is critical, and a fault in {} takes it too: both are on {}",
                 names(&critical),
                 names(&others),
                 facts.label(at)
             ))
-            .help("give each its own breaker, or accept that they share one");
-        for id in critical.into_iter().chain(others) {
-            report = report.also(id);
-        }
+            .help("give each its own breaker, or accept that they share one")
+            .also_each(critical.into_iter().chain(others));
     }
 }
 

@@ -29,18 +29,9 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    let netlist = facts.netlist();
-    for (id, device) in &facts.document.devices {
-        for element in &device.elements {
-            let ElementKind::Alternator(alternator) = &element.is else {
-                continue;
-            };
-            let Some(edge) = netlist.element_edge(id, &element.id) else {
-                continue;
-            };
-            for (bus, path) in buses(facts, edge) {
-                judge(facts, out, (id, alternator), bus, &path);
-            }
+    for (id, _, alternator, edge) in facts.alternators() {
+        for (bus, path) in buses(facts, edge) {
+            judge(facts, out, (id, alternator), bus, &path);
         }
     }
 }

@@ -113,9 +113,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
 /// Protectors between an alternator and a battery, with the alternator's limit, A.
 fn outputs(facts: &Facts<'_>) -> Vec<(EdgeIndex, f64)> {
     let netlist = facts.netlist();
-    let is_battery =
-        |edge: &EdgeIndex| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
-    let posts = (netlist.sources().filter(is_battery)).map(|edge| netlist.ends(edge).0);
+    let posts = netlist.batteries().map(|edge| netlist.ends(edge).0);
     let feeds = posts.flat_map(|post| facts.feeds().of_node(netlist, post));
     let mut outputs = Vec::new();
     for feed in feeds {

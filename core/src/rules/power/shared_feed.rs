@@ -5,7 +5,6 @@ use petgraph::graph::EdgeIndex;
 use crate::{
     analysis::failures::failures,
     ids::DeviceId,
-    netlist::EdgeKind,
     rules::{
         Subject, and_list,
         power::single_failure::{Fed, subject},
@@ -31,9 +30,7 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
     let mut all = None;
-    let mut sources: Vec<EdgeIndex> = (netlist.sources())
-        .filter(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. }))
-        .collect();
+    let mut sources: Vec<EdgeIndex> = netlist.batteries().collect();
     if sources.is_empty() {
         sources = netlist.sources().collect();
     }

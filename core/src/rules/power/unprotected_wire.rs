@@ -253,10 +253,7 @@ fn report(
         return;
     };
     let at = near_end(facts, entry, feed);
-    let end = match at {
-        WireEnd::From => &wire.from,
-        WireEnd::To => &wire.to,
-    };
+    let end = wire.end(at);
     report = report
         .working(format!(
             "largest fuse for {} by the chart: {rating_a} A",

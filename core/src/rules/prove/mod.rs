@@ -17,16 +17,16 @@ use crate::{document::Document, edit::Change};
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Proved {
     /// Fixes that clear the finding and make nothing worse.
-    pub offered: Vec<Mend>,
-    /// What each of them does to the findings.
-    pub effects: Vec<Effect>,
+    pub offered: Vec<Offer>,
     /// The others.
     pub refused: Vec<Refused>,
 }
 
-/// What a fix does to the findings, one line each.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Effect {
+/// A fix that is offered, and what it does to the findings, one line each.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offer {
+    /// The fix.
+    pub fix: Mend,
     /// Findings that come with it.
     pub comes: Vec<String>,
     /// Findings that go with it.
@@ -90,10 +90,11 @@ impl<'d> Prover<'d> {
         let mut proved = Proved::default();
         for fix in &finding.mends {
             match self.tried(finding, &fix.change) {
-                Ok(effect) => {
-                    proved.offered.push(fix.clone());
-                    proved.effects.push(effect);
-                }
+                Ok([comes, goes]) => proved.offered.push(Offer {
+                    fix: fix.clone(),
+                    comes,
+                    goes,
+                }),
                 Err(because) => proved.refused.push(Refused {
                     title: fix.title.clone(),
                     because,
@@ -108,8 +109,8 @@ impl<'d> Prover<'d> {
         self.tried(finding, change).err()
     }
 
-    /// What a change made to clear a finding does, or the reason against it.
-    fn tried(&self, finding: &Finding, change: &Change) -> Result<Effect, String> {
+    /// The findings that come and go with a change made to clear one, or the reason against it.
+    fn tried(&self, finding: &Finding, change: &Change) -> Result<[Vec<String>; 2], String> {
         let made = change.applied(self.before.facts.document);
         let made = made.map_err(|error| error.to_string())?;
         let after = Side::new(&made);
@@ -121,10 +122,7 @@ impl<'d> Prover<'d> {
         };
         match LAWS.iter().find_map(|law| law(&tried)) {
             Some(because) => Err(because),
-            None => {
-                let [comes, goes] = after.verdict.comes_and_goes(&self.before.verdict);
-                Ok(Effect { comes, goes })
-            }
+            None => Ok(after.verdict.comes_and_goes(&self.before.verdict)),
         }
     }
 }

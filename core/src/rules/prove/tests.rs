@@ -36,14 +36,15 @@ fn refused(document: &Document, rule: &str, title: &str, because: &str) -> Prove
     let found = found.unwrap_or_else(|| panic!("{title:?} is not refused: {proved:#?}"));
     assert!(found.because.contains(because), "{found:#?}");
     assert!(
-        proved.offered.iter().all(|it| it.title != title),
+        proved.offered.iter().all(|it| it.fix.title != title),
         "{proved:#?}"
     );
     proved
 }
 
 fn titles(proved: &Proved) -> Vec<&str> {
-    proved.offered.iter().map(|it| it.title.as_str()).collect()
+    let offered = proved.offered.iter();
+    offered.map(|it| it.fix.title.as_str()).collect()
 }
 
 /// A battery with its starter, and an alternator of 23 A behind a limiter.
@@ -96,7 +97,7 @@ fn a_limiter_is_not_made_smaller_than_its_alternator() {
 fn the_return_of_a_starter_gets_a_size_that_starts_it() {
     let thin = document(&BACKBONE.replace("M1.- GB1.STUD 2", "M1.- GB1.STUD 18"));
     let proved = proved(&thin, "drop-over-limit");
-    for fix in &proved.offered {
+    for Offer { fix, .. } in &proved.offered {
         let after = fix.change.applied(&thin).expect("it was made for this");
         let size = after.wires["P3N"].gauge_awg;
         assert!(size.is_some_and(|it| it.0 <= 6), "{:?}", fix.title);

@@ -78,8 +78,7 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, trunk: &Conductor<'_>) {
             out.not_checked(at, "no limit for a branch is published below 1 Mbit/s");
             continue;
         }
-        let mut report = out
-            .finding(at)
+        out.finding(at)
             .says(format!(
                 "{} hangs on a branch of {}, limit {} at 1 Mbit/s",
                 facts.label(at),
@@ -87,10 +86,8 @@ fn judge(facts: &Facts<'_>, out: &mut Findings<'_, '_>, trunk: &Conductor<'_>) {
                 facts.document.project.length(LONGEST_M, 2)
             ))
             .limit(length_m, LONGEST_M, "m")
-            .help("bring the trunk to the unit and on to the next one, two wires at its pins, instead of a branch");
-        for wire in netlist.wires_among(branch) {
-            report = report.also(wire);
-        }
+            .help("bring the trunk to the unit and on to the next one, two wires at its pins, instead of a branch")
+            .also_each(netlist.wires_among(branch));
     }
 }
 
