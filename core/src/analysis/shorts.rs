@@ -12,7 +12,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::failures::runs;
 use crate::{
-    document::{Document, ElementKind, End, Place, ProtectorStyle, State, WireEnd},
+    document::{Document, ElementKind, End, Place, ProtectorStyle, State, Wire, WireEnd},
     ids::{StateId, WireId},
     netlist::{EdgeKind, EdgeOf, Netlist, Point, trace::Returns},
     order::Map,
@@ -36,6 +36,20 @@ pub fn start_c(document: &Document) -> f64 {
 }
 
 const START_C: f64 = 70.0;
+
+/// How long a wire survives a current, s: from [`start_c`] to the rating of its insulation. It carries the steady
+/// current of AC 43.13-1B Table 11-9 indefinitely. `None` if its gauge or insulation is not known.
+pub fn wire_bears_s(document: &Document, wire: &Wire, amps: f64) -> Option<f64> {
+    let insulation_c = document.insulation_c(wire)?;
+    let row = wire_table::find(wire.gauge_awg?)?;
+    let start_c = start_c(document);
+    if start_c >= insulation_c {
+        return Some(0.0);
+    }
+    let a2s = short_a2s(mm2_of_cmil(row.circular_mil), start_c, insulation_c);
+    Some(bears_s(a2s, row.amps(insulation_c)?, amps))
+}
+
 /// Assumed opening time at twice its rating of a breaker without a trip time, s: the slow end of
 /// such breakers, from memory. No published table could be read.
 pub const ASSUMED_TRIP_S: f64 = 60.0;
@@ -254,7 +268,11 @@ impl Shorts {
         };
         let amps = in_wire(&found.first);
         let rest = found.last.as_ref().map(in_wire);
-        let bears_for_ever = |amps| self.bears_s(wire, amps).is_some_and(f64::is_infinite);
+        let bears_s = |amps| {
+            let wire = self.document.wires.get(wire)?;
+            wire_bears_s(&self.document, wire, amps)
+        };
+        let bears_for_ever = |amps| bears_s(amps).is_some_and(f64::is_infinite);
         // A shorted supply that cannot also carry its loads does not make the figures unreliable.
         let problem = |point: &OperatingPoint| match point.margin {
             Some(_) => None,
@@ -266,7 +284,7 @@ impl Shorts {
             amps,
             opens: found.opens.clone(),
             goes_on: rest.is_some(),
-            bears_s: self.bears_s(wire, amps),
+            bears_s: bears_s(amps),
             bears_the_rest: rest.is_none_or(bears_for_ever),
             stops: found.effects.stops.clone(),
             starts: found.effects.starts.clone(),
@@ -274,20 +292,6 @@ impl Shorts {
             unknown_ratings: unknown_ratings([Some(&found.first), found.last.as_ref()], amps),
             problem: (problem(&found.first)).or_else(|| problem(found.last.as_ref()?)),
         }
-    }
-
-    /// How long a wire survives a current, s: from [`start_c`] to the rating of its insulation. It
-    /// carries the steady current of AC 43.13-1B Table 11-9 indefinitely.
-    fn bears_s(&self, wire: &WireId, amps: f64) -> Option<f64> {
-        let wire = self.document.wires.get(wire)?;
-        let insulation_c = self.document.insulation_c(wire)?;
-        let row = wire_table::find(wire.gauge_awg?)?;
-        let start_c = start_c(&self.document);
-        if start_c >= insulation_c {
-            return Some(0.0);
-        }
-        let a2s = short_a2s(mm2_of_cmil(row.circular_mil), start_c, insulation_c);
-        Some(bears_s(a2s, row.amps(insulation_c)?, amps))
     }
 
     /// Solves a short at a node, if not done yet.

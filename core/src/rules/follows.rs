@@ -7,26 +7,29 @@
 use petgraph::graph::NodeIndex;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::{Facts, Finding, power, signal};
+use super::{Facts, Finding, Subject, ground, power, signal, wiring};
 use crate::{
     document::ElementKind,
     ids::{DeviceId, ElementId},
-    netlist::{AtNode, EdgeKind, EdgeOf, Through},
+    netlist::{AtNode, EdgeKind, Through},
 };
 
-/// What a cause brings.
-enum Brings {
-    /// Everything that is computed from volts and amps.
-    Solved,
-    /// What is computed for these records.
-    At(FxHashSet<String>),
+/// What a finding brings, if it is a cause.
+struct Brings {
+    /// Rules of which findings can follow.
+    rules: &'static [&'static [&'static str]],
+    /// The records at which they follow; `None` for everywhere.
+    at: Option<FxHashSet<String>>,
+    /// Causes with a smaller number are asked first: they bring later ones along.
+    turn: u8,
 }
 
 /// Rules of which a finding can follow from volts and amps that are not as they were meant.
-const EFFECTS: &[&str] = &[
+const SOLVED: &[&str] = &[
     power::load_cannot_run::RULE.slug,
     power::load_without_source::RULE.slug,
     power::drop_over_limit::RULE.slug,
+    power::feeder_drop::RULE.slug,
     power::wire_over_rating::RULE.slug,
     power::supply_cannot_carry::RULE.slug,
     power::protector_under_load::RULE.slug,
@@ -40,43 +43,76 @@ const EFFECTS: &[&str] = &[
     power::contact_over_rating::RULE.slug,
     power::diode_heat::RULE.slug,
     power::reversed_polarity::RULE.slug,
+    ground::sender_ground::RULE.slug,
     signal::motor_one_way::RULE.slug,
+];
+
+/// Rules that ask which side is supply and which is return.
+const SIDES: &[&str] = &[
+    power::supply_to_return::RULE.slug,
+    power::unprotected_wire::RULE.slug,
+    power::protector_over_wire::RULE.slug,
+    power::not_selective::RULE.slug,
+    power::no_return::RULE.slug,
+    power::shared_feed::RULE.slug,
+    power::alternator_alone::RULE.slug,
+    power::always_hot::RULE.slug,
+    power::load_left_on::RULE.slug,
+    ground::ground_block_loose::RULE.slug,
+    ground::shared_return::RULE.slug,
+    ground::avionics_return_elsewhere::RULE.slug,
+    signal::pin_mismatch::RULE.slug,
+    signal::discrete_mismatch::RULE.slug,
+    signal::magneto_switch::RULE.slug,
+    signal::motor_no_stop::RULE.slug,
+];
+
+/// Rules that name what stays on when everything is switched off.
+const STAYS_ON: &[&str] = &[
+    power::always_hot::RULE.slug,
+    power::load_left_on::RULE.slug,
+    power::short_endurance::RULE.slug,
+    power::unprotected_wire::RULE.slug,
+    wiring::one_sided::RULE.slug,
 ];
 
 /// Puts each finding that follows from another directly after it. The findings are in order, worst first.
 pub(super) fn fold(facts: &Facts<'_>, findings: &mut Vec<Finding>) {
-    let causes: Vec<(usize, Brings)> = (findings.iter().enumerate())
+    let mut causes: Vec<(usize, Brings)> = (findings.iter().enumerate())
         .filter(|(_, it)| it.accepted.is_none())
         .filter_map(|(at, it)| Some((at, brings(facts, it)?)))
         .collect();
-    if causes.is_empty() {
-        return;
-    }
+    causes.sort_by_key(|(_, it)| it.turn);
     let mut cause_of: FxHashMap<usize, usize> = FxHashMap::default();
-    for wide in [true, false] {
-        for (cause, brings) in &causes {
-            if matches!(brings, Brings::Solved) != wide || cause_of.contains_key(cause) {
-                continue;
-            }
-            for (at, finding) in findings.iter().enumerate() {
-                let follows = at != *cause
-                    && finding.accepted.is_none()
-                    && finding.level >= findings[*cause].level
-                    && EFFECTS.contains(&finding.rule)
-                    // A cause that has effects of its own takes them along only if it is put under nothing.
-                    && !cause_of.contains_key(&at)
-                    && !cause_of.values().any(|it| *it == at)
-                    && match brings {
-                        Brings::Solved => !is_source(facts, finding),
-                        Brings::At(records) => records.contains(&finding.at[0].key()),
-                    };
-                if follows {
-                    cause_of.insert(at, *cause);
-                }
+    let mut has_effects: FxHashSet<usize> = FxHashSet::default();
+    for (cause, brings) in &causes {
+        // What is under a cause itself brings nothing of its own.
+        if cause_of.contains_key(cause) {
+            continue;
+        }
+        for (at, finding) in findings.iter().enumerate() {
+            let follows = at != *cause
+                && finding.accepted.is_none()
+                && finding.level >= findings[*cause].level
+                && brings.rules.iter().any(|it| it.contains(&finding.rule))
+                && !cause_of.contains_key(&at)
+                && !has_effects.contains(&at)
+                && brings.at.as_ref().map_or_else(
+                    || {
+                        finding.rule != power::reversed_polarity::RULE.slug
+                            || !is_source(facts, finding)
+                    },
+                    |records| records.contains(&finding.at[0].key()),
+                );
+            if follows {
+                cause_of.insert(at, *cause);
+                has_effects.insert(*cause);
             }
         }
     }
-    put_under(findings, &cause_of);
+    if !cause_of.is_empty() {
+        put_under(findings, &cause_of);
+    }
 }
 
 /// Brings findings behind their causes.
@@ -104,10 +140,32 @@ fn put_under(findings: &mut Vec<Finding>, cause_of: &FxHashMap<usize, usize>) {
 /// What a finding brings, if it is a cause.
 fn brings(facts: &Facts<'_>, finding: &Finding) -> Option<Brings> {
     let slug = finding.rule;
-    if slug == power::supply_to_return::RULE.slug
-        || (slug == power::reversed_polarity::RULE.slug && is_source(facts, finding))
-    {
-        return Some(Brings::Solved);
+    if slug == power::reversed_polarity::RULE.slug && is_source(facts, finding) {
+        return Some(Brings {
+            rules: &[SOLVED, SIDES],
+            at: None,
+            turn: 0,
+        });
+    }
+    if slug == power::supply_to_return::RULE.slug {
+        return Some(Brings {
+            rules: &[SOLVED],
+            at: None,
+            turn: 1,
+        });
+    }
+    if slug == wiring::unconnected_end::RULE.slug {
+        return open_end(facts, finding);
+    }
+    if slug == power::bypassed::RULE.slug {
+        let (id, element) = split(&finding.at[0].id);
+        let edge = facts.netlist().element_edge(&id, &element?)?;
+        let at = Some(behind(facts, [facts.netlist().ends(edge).0]).records);
+        return Some(Brings {
+            rules: &[STAYS_ON],
+            at,
+            turn: 2,
+        });
     }
     let is_region = [
         power::bus_without_source::RULE.slug,
@@ -126,12 +184,12 @@ fn brings(facts: &Facts<'_>, finding: &Finding) -> Option<Brings> {
     match first.kind {
         "device" => {
             for element in &device.elements {
-                records.insert(format!("element:{id}/{}", element.id));
+                records.insert(Subject::from((&id, &element.id)).key());
                 if let ElementKind::Bar(bar) = &element.is
                     && slug == power::bus_without_source::RULE.slug
                     && let Some(first) = bar.terminals.first()
                 {
-                    records.extend(behind(facts, facts.netlist().terminal(&id, first)));
+                    records.extend(behind(facts, facts.netlist().terminal(&id, first)).records);
                 }
             }
         }
@@ -139,14 +197,64 @@ fn brings(facts: &Facts<'_>, finding: &Finding) -> Option<Brings> {
             let edge = facts.netlist().element_edge(&id, &element?)?;
             let (a, b) = facts.netlist().ends(edge);
             let fed_side = if facts.returns().has(a) { b } else { a };
-            records.extend(behind(facts, Some(fed_side)));
+            records.extend(behind(facts, [fed_side]).records);
         }
         "element" => {
-            records.insert(format!("device:{id}"));
+            records.insert(Subject::from(&id).key());
         }
         _ => {}
     }
-    Some(Brings::At(records))
+    Some(Brings {
+        rules: &[SOLVED],
+        at: Some(records),
+        turn: 3,
+    })
+}
+
+/// What an end without its wire brings: a source that feeds nothing stops everything, and anything else what is
+/// behind it if no source is there.
+fn open_end(facts: &Facts<'_>, finding: &Finding) -> Option<Brings> {
+    let netlist = facts.netlist();
+    let everywhere = |rules| {
+        Some(Brings {
+            rules,
+            at: None,
+            turn: 2,
+        })
+    };
+    let first = &finding.at[0];
+    let nodes: Vec<NodeIndex> = match first.kind {
+        "wire" => {
+            let (_, _, at) = facts.wires().find(|(id, ..)| id.as_str() == first.id)?;
+            at.ends.to_vec()
+        }
+        "terminal" => {
+            let (id, terminal) = first.id.split_once('/')?;
+            vec![netlist.terminal(&id.into(), &terminal.into())?]
+        }
+        _ => return None,
+    };
+    let is_at_source = |node: &NodeIndex| {
+        let mut edges = netlist.edges_at(*node);
+        edges.any(|edge| netlist.graph[edge].kind.is_source())
+    };
+    if nodes.iter().any(is_at_source) {
+        // The negative of a battery, too: what was its return is none any more.
+        return everywhere(&[SOLVED, &[ground::shared_return::RULE.slug]]);
+    }
+    let behind = behind(
+        facts,
+        nodes.into_iter().filter(|node| !facts.returns().has(*node)),
+    );
+    match (behind.has_source, behind.has_load) {
+        (true, true) => None,
+        (true, false) => everywhere(&[SOLVED]),
+        (false, _) => Some(Brings {
+            rules: &[SOLVED],
+            at: Some(behind.records),
+            turn: 2,
+        }),
+    }
 }
 
 /// The two ids of a part of a device.
@@ -169,8 +277,17 @@ fn is_source(facts: &Facts<'_>, finding: &Finding) -> bool {
     elements.any(|it| element.as_ref().is_none_or(|id| *id == it.id) && is_it(&it.is))
 }
 
-/// Loads, coils and buses that hang together with a node on the supply side.
-fn behind(facts: &Facts<'_>, from: Option<NodeIndex>) -> Vec<String> {
+/// What hangs together on the supply side.
+#[derive(Default)]
+struct Behind {
+    /// Keys of buses, of the parts at each node with their devices, and of wires.
+    records: FxHashSet<String>,
+    has_source: bool,
+    has_load: bool,
+}
+
+/// What hangs together with these nodes on the supply side, whatever is switched on.
+fn behind(facts: &Facts<'_>, from: impl IntoIterator<Item = NodeIndex>) -> Behind {
     let netlist = facts.netlist();
     let through = Through::CLOSABLE
         .and(Through::DIODES)
@@ -178,24 +295,24 @@ fn behind(facts: &Facts<'_>, from: Option<NodeIndex>) -> Vec<String> {
     let reach = netlist.reach(from, through, |node| {
         AtNode::stop_if(facts.returns().has(node))
     });
-    let mut records = Vec::new();
-    for node in &reach.nodes {
-        if facts.returns().has(*node) {
-            continue;
-        }
+    let mut behind = Behind::default();
+    let supply = |node: &&NodeIndex| !facts.returns().has(**node);
+    for node in reach.nodes.iter().filter(supply) {
         if let (Some(_), Some(at)) = (netlist.bar_at(*node), facts.terminal_at(*node)) {
-            records.push(format!("device:{}", at.id));
+            behind.records.insert(Subject::from(at.id).key());
         }
         for edge in netlist.edges_at(*node) {
-            if let (EdgeKind::Load | EdgeKind::Coil { .. }, EdgeOf::Element(device, element, _)) =
-                (&netlist.graph[edge].kind, netlist.of(edge))
-            {
-                records.push(format!("element:{device}/{element}"));
-                records.push(format!("device:{device}"));
+            let of = Facts::subject_of(netlist.of(edge));
+            behind.records.insert(of.key());
+            if let Subject::Element(device, _) = of {
+                behind.records.insert(Subject::from(device).key());
             }
+            let kind = &netlist.graph[edge].kind;
+            behind.has_source |= kind.is_source();
+            behind.has_load |= matches!(kind, EdgeKind::Load | EdgeKind::Coil { .. });
         }
     }
-    records
+    behind
 }
 
 #[cfg(test)]
@@ -224,14 +341,15 @@ mod tests {
         check(&document(&format!("{PLAIN}\n{more}")))
     }
 
+    fn place(verdict: &Verdict, slug: &str) -> usize {
+        let mut findings = verdict.findings.iter();
+        findings.position(|it| it.rule == slug).expect(slug)
+    }
+
     #[test]
     fn what_hangs_on_a_dead_bus_follows_from_it() {
-        let verdict = verdict("wire A open MBUS.STUD 8 0.2m\nstate FLY");
-        let bus = verdict
-            .findings
-            .iter()
-            .position(|it| it.rule == "bus-without-source");
-        let bus = bus.expect("it is dead");
+        let verdict = verdict("switch S9 1-2\nwire A S9.2 MBUS.STUD 8 0.2m\nstate FLY");
+        let bus = place(&verdict, "bus-without-source");
         let loads = (verdict.findings.iter()).filter(|it| it.rule == "load-without-source");
         let loads: Vec<_> = loads.map(|it| it.follows).collect();
         assert_eq!(loads, [Some(bus); 3]);
@@ -241,10 +359,55 @@ mod tests {
     }
 
     #[test]
+    fn a_dead_bus_follows_from_the_open_end_that_makes_it() {
+        let verdict = verdict("wire A open MBUS.STUD 8 0.2m\nstate FLY");
+        let open = place(&verdict, "unconnected-end");
+        let bus = &verdict.findings[place(&verdict, "bus-without-source")];
+        assert_eq!(bus.follows, Some(open));
+        assert_eq!(verdict.counts.following, 4);
+    }
+
+    #[test]
+    fn an_open_end_on_a_live_bus_brings_nothing() {
+        let verdict = verdict(
+            "wire A BT1.+ MBUS.STUD 8 0.2m\nwire S MBUS.STUD open 8 1m\nwire Z BT1.+ LT4.+ 20 1m\nload LT4 1\nstate FLY",
+        );
+        place(&verdict, "unconnected-end");
+        place(&verdict, "no-return");
+        assert_eq!(verdict.counts.following, 0);
+    }
+
+    #[test]
+    fn what_stays_on_follows_from_the_bypass() {
+        let verdict = verdict(
+            "contactor K1 BAT LOAD COIL+ COIL-\nwire A BT1.+ K1.BAT 8 0.2m\nwire A2 K1.LOAD MBUS.STUD 8 0.2m\n\
+             wire A3 K1.BAT K1.LOAD 8 0.1m\nstate FLY",
+        );
+        let bypassed = place(&verdict, "bypassed");
+        let hot = (verdict.findings.iter())
+            .filter(|it| it.rule == "load-left-on" || it.rule == "always-hot");
+        let hot: Vec<_> = hot.map(|it| it.follows).collect();
+        assert!(!hot.is_empty());
+        assert!(hot.iter().all(|it| *it == Some(bypassed)), "{hot:?}");
+    }
+
+    #[test]
+    fn the_sides_follow_from_a_reversed_battery() {
+        let verdict = verdict(
+            "battery BT2\nwire A BT2.- MBUS.STUD 8 0.2m\nwire K BT2.+ GB1.STUD 8 0.2m\nstate FLY",
+        );
+        let reversed = place(&verdict, "reversed-polarity");
+        assert_eq!(verdict.findings[reversed].follows, None);
+        let open = verdict.findings.iter().filter(|it| it.follows.is_none());
+        let open: Vec<_> = open.map(|it| &it.message).collect();
+        assert!(open.len() < 5, "{open:#?}");
+    }
+
+    #[test]
     fn loads_behind_one_gap_follow_from_the_first() {
         let verdict = verdict(
             "wire A BT1.+ MBUS.STUD 8 0.2m\nswitch S9 1-2\nload LT4 1\nload LT5 1\n\
-             wire X S9.2 LT4.+ 20 1m\nwire Y S9.2 LT5.+ 20 1m\nwire Z S9.1 open 20 1m\n\
+             wire X S9.2 LT4.+ 20 1m\nwire Y S9.2 LT5.+ 20 1m\n\
              wire N LT4.- BT1.- 20 1m\nwire M LT5.- BT1.- 20 1m\nstate FLY",
         );
         let loads = (verdict.findings.iter()).filter(|it| it.rule == "load-without-source");

@@ -27,6 +27,29 @@ pub enum Subject<'a> {
     Accepted(&'a AcceptedId),
 }
 
+impl Subject<'_> {
+    /// Its kind and its id, as locations carry them.
+    pub fn place(self) -> (&'static str, String) {
+        match self {
+            Self::Device(id) => ("device", id.to_string()),
+            Self::Terminal(device, terminal) => ("terminal", format!("{device}/{terminal}")),
+            Self::Element(device, element) => ("element", format!("{device}/{element}")),
+            Self::Wire(id) => ("wire", id.to_string()),
+            Self::Cable(id) => ("cable", id.to_string()),
+            Self::Splice(id) => ("splice", id.to_string()),
+            Self::Place(id) => ("place", id.to_string()),
+            Self::State(id) => ("state", id.to_string()),
+            Self::Accepted(id) => ("accepted", id.to_string()),
+        }
+    }
+
+    /// Both in one: `wire:w12`.
+    pub fn key(self) -> String {
+        let (kind, id) = self.place();
+        format!("{kind}:{id}")
+    }
+}
+
 macro_rules! subject_from {
     ($($id:ident $subject:ident),* $(,)?) => {$(
         impl<'a> From<&'a $id> for Subject<'a> {

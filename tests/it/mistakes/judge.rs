@@ -32,6 +32,19 @@ pub enum Worth {
 pub struct Judged {
     pub worth: Worth,
     pub said: Vec<String>,
+    /// Of these, not folded under a cause.
+    pub side_by_side: Vec<String>,
+    /// The first of them points at the mistake.
+    pub cause_first: bool,
+}
+
+impl Judged {
+    const NOTHING: Self = Self {
+        worth: Worth::Nothing,
+        said: Vec::new(),
+        side_by_side: Vec::new(),
+        cause_first: false,
+    };
 }
 
 type Key = (&'static str, Level, String);
@@ -104,10 +117,7 @@ impl Sound {
             .applied(&self.document)
             .expect("it was made for this");
         if changes_nothing(&self.document, &made, &mistake.change) {
-            return Judged {
-                worth: Worth::Nothing,
-                said: Vec::new(),
-            };
+            return Judged::NOTHING;
         }
         let verdict = rules::check(&made);
         crate::seeded::comes_back(&verdict);
@@ -132,12 +142,13 @@ impl Sound {
             false if new.iter().any(|it| is_there(it)) => Worth::Named,
             false => Worth::Aside,
         };
-        let said = new
-            .iter()
-            .map(|it| format!("{} {}", it.rule, it.at[0].key()));
+        let in_short = |it: &&Finding| format!("{} {}", it.rule, it.at[0].key());
+        let causes = || new.iter().copied().filter(|it| it.follows.is_none());
         Judged {
             worth,
-            said: said.collect(),
+            said: new.iter().map(in_short).collect(),
+            side_by_side: causes().map(|it| in_short(&it)).collect(),
+            cause_first: causes().next().is_some_and(is_there),
         }
     }
 

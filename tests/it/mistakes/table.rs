@@ -182,15 +182,26 @@ fn print_missed(cases: &[Case]) {
     }
 }
 
-/// The mistakes of which most is said: what follows from one cause must not bury it.
+/// The mistakes with most findings side by side: what follows from one cause must not bury it.
 fn print_most_said(cases: &[Case]) {
     let mut cases: Vec<&Case> = cases.iter().collect();
-    cases.sort_by_key(|it| std::cmp::Reverse(it.judged.said.len()));
-    println!("\nMost said:");
+    cases.sort_by_key(|it| std::cmp::Reverse(it.judged.side_by_side.len()));
+    println!("\nMost side by side:");
     for case in cases.iter().take(MOST_SHOWN) {
-        let said = &case.judged.said;
         let (name, what) = (case.operator.name, &case.mistake.what);
-        println!("- {name}: {what}: {}: {}", said.len(), said.join(", "));
+        let (all, side_by_side) = (case.judged.said.len(), &case.judged.side_by_side);
+        println!(
+            "- {name}: {what}: {} of {all}: {}",
+            side_by_side.len(),
+            side_by_side.join(", ")
+        );
+    }
+    println!("\nNamed, but something else comes first:");
+    for case in
+        (cases.iter()).filter(|it| it.judged.worth == Worth::Named && !it.judged.cause_first)
+    {
+        let (name, what) = (case.operator.name, &case.mistake.what);
+        println!("- {name}: {what}: {}", case.judged.side_by_side.join(", "));
     }
 }
 

@@ -35,17 +35,7 @@ impl Facts<'_> {
 
     /// The place with its label, as findings carry it.
     pub fn at<'a>(&self, spot: impl Into<Subject<'a>>) -> Location {
-        let (kind, id) = match spot.into() {
-            Subject::Device(id) => ("device", id.to_string()),
-            Subject::Terminal(device, terminal) => ("terminal", format!("{device}/{terminal}")),
-            Subject::Element(device, element) => ("element", format!("{device}/{element}")),
-            Subject::Wire(id) => ("wire", id.to_string()),
-            Subject::Cable(id) => ("cable", id.to_string()),
-            Subject::Splice(id) => ("splice", id.to_string()),
-            Subject::Place(id) => ("place", id.to_string()),
-            Subject::State(id) => ("state", id.to_string()),
-            Subject::Accepted(id) => ("accepted", id.to_string()),
-        };
+        let (kind, id) = spot.into().place();
         let label = seen(&self.document.record_label(kind, &id)).into_owned();
         Location { kind, id, label }
     }

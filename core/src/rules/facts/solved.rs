@@ -14,6 +14,7 @@ use crate::{
         loads::{Work, bus_of},
     },
     document::{ElementKind, LoadSort, State},
+    ids::StateId,
     netlist::{
         EdgeKind, Ends, Netlist,
         trace::{Feed, Feeds, Returns},
@@ -232,6 +233,18 @@ impl Facts<'_> {
         behind.get(&protector).map_or(&[], Vec::as_slice)
     }
 
+    /// The largest voltage between two places that hang together in any phase, V, signed as the first above the second,
+    /// and that phase. `None` if no phase could be solved.
+    pub fn most_between(&self, node: NodeIndex, other: NodeIndex) -> Option<(f64, &StateId)> {
+        let differs =
+            |point: &OperatingPoint| Some(point.node_volts(node)? - point.node_volts(other)?);
+        let all = self
+            .points()
+            .iter()
+            .filter_map(|it| Some((differs(it)?, &it.state)));
+        all.max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()))
+    }
+
     /// Starter motors: motors that take a large current now and then and none continuously, fed by
     /// a battery through a contact and no protector. 14 CFR 23.1357(a) exempts their main circuits
     /// from protection.
@@ -263,6 +276,12 @@ impl Facts<'_> {
             }
         }
         starters
+    }
+
+    /// The largest current of a starter that turns in this phase, A: its circuit carries it for seconds only.
+    pub fn cranking_a(&self, point: &OperatingPoint) -> Option<f64> {
+        let amps = (self.starters().iter()).filter_map(|load| Some(point.edge_amps(*load)?.abs()));
+        amps.filter(|amps| *amps > 1.0).max_by(f64::total_cmp)
     }
 
     /// How batteries feed a starter motor: through a contact and no protector.

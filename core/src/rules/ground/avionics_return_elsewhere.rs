@@ -5,7 +5,7 @@ use std::cell::LazyCell;
 use crate::order::InOrder;
 use crate::{
     analysis::shared_returns::has_audio,
-    ids::{PlaceId, WireId},
+    ids::{DeviceId, PlaceId, TerminalId, WireId},
     rules::{
         Report, and_list,
         ground::{
@@ -39,9 +39,12 @@ pub const RULE: Rule = Rule {
              and pumps",
         ),
     ],
-    reads: Reads::RATINGS,
+    reads: Reads::ALL,
     check,
 };
+
+/// The smallest voltage that is told, V: it rounds to one millivolt.
+const SEEN_V: f64 = 0.5e-3;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let plan = Plan::of(facts);
@@ -110,8 +113,9 @@ fn report_return(
     let report = out
         .finding(it.at)
         .says(format!(
-            "{unit} returns to {}, not to {wanted}, the avionics ground point",
-            end.label(facts)
+            "{unit} returns to {}, not to {wanted}, the avionics ground point{}",
+            end.label(facts),
+            apart(facts, it.at, points)
         ))
         .help(format!(
             "run a return wire of its own from {unit} to {wanted}; if it is not avionics, accept this with that reason"
@@ -136,6 +140,26 @@ fn report_return(
             }
         });
         report.mend(title, MendKind::Ask, change);
+    }
+}
+
+/// How far a return is from the avionics ground point: "; in \"Climb\" it is 34 mV above it".
+fn apart(facts: &Facts<'_>, at: (&DeviceId, &TerminalId), points: &[Ground<'_>]) -> String {
+    let far = |node| {
+        let returns = facts.returns();
+        let points = (points.iter().filter_map(|it| it.node(facts)))
+            .filter(|point| returns.has(node) && returns.has(*point));
+        let all = points.filter_map(|point| facts.most_between(node, point));
+        all.max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()))
+    };
+    match facts.netlist().terminal(at.0, at.1).and_then(far) {
+        Some((volts, state)) if volts.abs() >= SEEN_V => format!(
+            "; in \"{}\" it is {:.0} mV {} it",
+            facts.label(state),
+            volts.abs() * 1e3,
+            if volts > 0.0 { "above" } else { "below" }
+        ),
+        _ => String::new(),
     }
 }
 

@@ -4,7 +4,7 @@
 use petgraph::graph::NodeIndex;
 
 use crate::{
-    document::{BarUse, Device, DeviceKind, ElementKind, LoadSort, Role},
+    document::{BarUse, Device, DeviceKind, ElementKind, End, LoadSort, Role},
     ids::{DeviceId, PlaceId, TerminalId},
     netlist::{EdgeKind, Point},
     noise::ripple::{DriveKind, load_kind},
@@ -38,6 +38,14 @@ impl<'d> Ground<'d> {
         match self {
             Self::Device(id) => facts.label(id),
             Self::Metal(id) => format!("the metal of {}", facts.label(id)),
+        }
+    }
+
+    /// Where it is in the circuit.
+    pub fn node(self, facts: &Facts<'_>) -> Option<NodeIndex> {
+        match self {
+            Self::Device(id) => facts.netlist().terminals(id).next(),
+            Self::Metal(id) => facts.netlist().end_node(&End::Structure(id.clone())),
         }
     }
 }

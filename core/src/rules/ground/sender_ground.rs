@@ -60,12 +60,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             continue;
         };
         let at = (sender, &pin.id);
-        let differs = |point: &crate::solve::OperatingPoint| {
-            let volts = point.node_volts(*own)? - point.node_volts(*theirs)?;
-            Some((volts, point.state.clone()))
-        };
-        let all = facts.points().iter().filter_map(differs);
-        let Some((volts, state)) = all.max_by(|a, b| a.0.abs().total_cmp(&b.0.abs())) else {
+        let Some((volts, state)) = facts.most_between(*own, *theirs) else {
             out.not_checked(at, "no phase could be solved");
             continue;
         };
@@ -77,7 +72,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .finding(at)
             .says(format!(
                 "in \"{}\" the ground of {} is {:.0} mV {} that of {}, and its reading is off by as much",
-                facts.label(&state),
+                facts.label(state),
                 facts.label(sender),
                 volts.abs() * 1e3,
                 if volts > 0.0 { "above" } else { "below" },

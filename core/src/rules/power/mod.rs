@@ -27,6 +27,7 @@ pub mod short_endurance;
 pub mod short_too_weak;
 pub mod single_failure;
 pub mod slow_recharge;
+pub mod starter_wire;
 pub mod starting_current;
 pub mod supply_cannot_carry;
 pub mod supply_to_return;

@@ -45,7 +45,7 @@ const SOLVED_TO_A: f64 = 1e-6;
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let points: Vec<_> = facts
         .judged()
-        .filter(|point| point.figures == Figures::Continuous && !cranking(facts, point))
+        .filter(|point| point.figures == Figures::Continuous && facts.cranking_a(point).is_none())
         .collect();
     let worst = |edge: EdgeIndex| {
         let amps = points
@@ -316,14 +316,6 @@ fn carries(point: &OperatingPoint) -> &'static str {
         true => "is asked to carry",
         false => "carries",
     }
-}
-
-/// True if a starter turns in this state: its circuit carries its current for seconds only.
-fn cranking(facts: &Facts<'_>, point: &OperatingPoint) -> bool {
-    facts
-        .starters()
-        .iter()
-        .any(|load| point.edge_amps(*load).is_some_and(|amps| amps.abs() > 1.0))
 }
 
 #[cfg(test)]
