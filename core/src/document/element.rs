@@ -215,6 +215,12 @@ pub struct Alternator {
     pub ohm: f64,
     /// Highest current, A.
     pub limit_a: f64,
+    /// True if something takes it off line when its voltage is too high; not set if nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub over_voltage_trip: Option<bool>,
+    /// True if something in the cockpit warns that it gives nothing, or of low volts; not set if nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub failure_warning: Option<bool>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -252,6 +258,9 @@ pub struct Protector {
     /// Trip time at twice its rating, s, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trip_s: Option<f64>,
+    /// True if the pilot can reset or replace it in flight; not set if nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub within_reach: Option<bool>,
     /// Origins of its values that were not typed.
     #[serde(default, skip_serializing_if = "Origins::is_empty")]
     pub origins: Origins,
@@ -316,6 +325,12 @@ pub struct Coil {
     pub pull_in_v: f64,
     /// Voltage below which it drops out, V.
     pub drop_out_v: f64,
+    /// True if it has a suppressor inside; not set if nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub suppressed: Option<bool>,
+    /// True if its maker allows it to be on for hours, false for seconds; not set if nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub continuous_duty: Option<bool>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

@@ -4,10 +4,10 @@
 //! true and stays in the list; but whoever mends the cause has mended them too. Nothing is put under a cause that is
 //! less serious than itself.
 
-use petgraph::graph::NodeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::{Facts, Finding, Subject, ground, power, signal, wiring};
+use super::{Facts, Finding, Subject, ground, power, records, signal, wiring};
 use crate::{
     document::ElementKind,
     ids::{DeviceId, ElementId},
@@ -22,6 +22,16 @@ struct Brings {
     at: Option<FxHashSet<String>>,
     /// Causes with a smaller number are asked first: they bring later ones along.
     turn: u8,
+}
+
+impl Brings {
+    fn new(
+        turn: u8,
+        rules: &'static [&'static [&'static str]],
+        at: Option<FxHashSet<String>>,
+    ) -> Option<Self> {
+        Some(Self { rules, at, turn })
+    }
 }
 
 /// Rules of which a finding can follow from volts and amps that are not as they were meant.
@@ -67,6 +77,23 @@ const SIDES: &[&str] = &[
     signal::motor_no_stop::RULE.slug,
 ];
 
+/// Rules of which a finding can follow from a wire in the wrong place.
+const MISPLACED: &[&str] = &[
+    power::no_return::RULE.slug,
+    power::short_too_weak::RULE.slug,
+    signal::can_not_terminated::RULE.slug,
+    signal::pin_of_another::RULE.slug,
+];
+
+/// Rules about the size of a protector for all that is behind it.
+const BEHIND: &[&str] = &[
+    power::short_too_weak::RULE.slug,
+    power::not_selective::RULE.slug,
+];
+
+/// An acceptance that a fault keeps from being used.
+const UNUSED: &[&str] = &[records::unused_acceptance::RULE.slug];
+
 /// Rules that name what stays on when everything is switched off.
 const STAYS_ON: &[&str] = &[
     power::always_hot::RULE.slug,
@@ -80,16 +107,15 @@ const STAYS_ON: &[&str] = &[
 pub(super) fn fold(facts: &Facts<'_>, findings: &mut Vec<Finding>) {
     let mut causes: Vec<(usize, Brings)> = (findings.iter().enumerate())
         .filter(|(_, it)| it.accepted.is_none())
-        .filter_map(|(at, it)| Some((at, brings(facts, it)?)))
+        .filter_map(|(at, it)| Some((at, brings(facts, findings, it)?)))
         .collect();
-    causes.sort_by_key(|(_, it)| it.turn);
+    let reach = |it: &Brings| it.at.as_ref().map_or(usize::MAX, FxHashSet::len);
+    causes.sort_by_key(|(_, it)| (it.turn, std::cmp::Reverse(reach(it))));
     let mut cause_of: FxHashMap<usize, usize> = FxHashMap::default();
     let mut has_effects: FxHashSet<usize> = FxHashSet::default();
     for (cause, brings) in &causes {
-        // What is under a cause itself brings nothing of its own.
-        if cause_of.contains_key(cause) {
-            continue;
-        }
+        // What is under a cause itself has its own effects put under that one.
+        let cause = &cause_of.get(cause).copied().unwrap_or(*cause);
         for (at, finding) in findings.iter().enumerate() {
             let follows = at != *cause
                 && finding.accepted.is_none()
@@ -138,35 +164,76 @@ fn put_under(findings: &mut Vec<Finding>, cause_of: &FxHashMap<usize, usize>) {
 }
 
 /// What a finding brings, if it is a cause.
-fn brings(facts: &Facts<'_>, finding: &Finding) -> Option<Brings> {
+fn brings(facts: &Facts<'_>, findings: &[Finding], finding: &Finding) -> Option<Brings> {
     let slug = finding.rule;
-    if slug == power::reversed_polarity::RULE.slug && is_source(facts, finding) {
-        return Some(Brings {
-            rules: &[SOLVED, SIDES],
-            at: None,
-            turn: 0,
-        });
+    let (id, element) = split(&finding.at[0].id);
+    let edge = || facts.netlist().element_edge(&id, element.as_ref()?);
+    match slug {
+        _ if slug == power::reversed_polarity::RULE.slug && is_source(facts, finding) => {
+            Brings::new(0, &[SOLVED, SIDES, UNUSED], None)
+        }
+        _ if slug == power::supply_to_return::RULE.slug => Brings::new(1, &[SOLVED, UNUSED], None),
+        _ if slug == wiring::unconnected_end::RULE.slug => open_end(facts, finding),
+        _ if slug == power::bypassed::RULE.slug || slug == wiring::one_sided::RULE.slug => {
+            let (a, b) = facts.netlist().ends(edge()?);
+            Brings::new(2, &[STAYS_ON], Some(behind(facts, [a, b]).records))
+        }
+        _ if slug == signal::pin_mismatch::RULE.slug => {
+            let wire = facts.conductor_of(&finding.at[0].id.as_str().into())?;
+            let wires = wire.wires.iter().map(|it| Subject::from(*it).key());
+            let devices = wire.ends.iter().flat_map(|(id, pin)| {
+                let loads = facts.device(id).map_or(&[][..], |it| &it.elements).iter();
+                let loads = loads.map(|it| Subject::from((*id, &it.id)).key());
+                loads.chain([
+                    Subject::from(*id).key(),
+                    Subject::from((*id, &pin.id)).key(),
+                ])
+            });
+            Brings::new(
+                2,
+                &[SOLVED, MISPLACED],
+                Some(wires.chain(devices).collect()),
+            )
+        }
+        _ if slug == power::always_hot::RULE.slug => {
+            Brings::new(3, &[STAYS_ON], Some(behind_protector(facts, edge()?)))
+        }
+        _ if slug == power::protector_over_wire::RULE.slug => {
+            Brings::new(3, &[BEHIND], Some(behind_protector(facts, edge()?)))
+        }
+        _ if slug == power::short_too_weak::RULE.slug => {
+            let protectors = finding
+                .at
+                .iter()
+                .filter(|it| it.kind == "element")
+                .filter_map(|it| {
+                    let (id, element) = split(&it.id);
+                    facts.netlist().element_edge(&id, &element?)
+                });
+            let all = protectors.flat_map(|it| behind_protector(facts, it));
+            Brings::new(3, &[BEHIND], Some(all.collect()))
+        }
+        _ if slug == power::supply_cannot_carry::RULE.slug => {
+            // The same loads are too much in one phase after another.
+            let states = facts.document.states.keys();
+            Brings::new(
+                3,
+                &[&[power::supply_cannot_carry::RULE.slug]],
+                Some(states.map(|id| Subject::from(id).key()).collect()),
+            )
+        }
+        _ if slug == power::not_selective::RULE.slug => Brings::new(
+            3,
+            &[BEHIND],
+            Some(FxHashSet::from_iter([finding.at[0].key()])),
+        ),
+        _ => region(facts, findings, finding),
     }
-    if slug == power::supply_to_return::RULE.slug {
-        return Some(Brings {
-            rules: &[SOLVED],
-            at: None,
-            turn: 1,
-        });
-    }
-    if slug == wiring::unconnected_end::RULE.slug {
-        return open_end(facts, finding);
-    }
-    if slug == power::bypassed::RULE.slug {
-        let (id, element) = split(&finding.at[0].id);
-        let edge = facts.netlist().element_edge(&id, &element?)?;
-        let at = Some(behind(facts, [facts.netlist().ends(edge).0]).records);
-        return Some(Brings {
-            rules: &[STAYS_ON],
-            at,
-            turn: 2,
-        });
-    }
+}
+
+/// What a dead bus brings, or a load that does not work.
+fn region(facts: &Facts<'_>, findings: &[Finding], finding: &Finding) -> Option<Brings> {
+    let slug = finding.rule;
     let is_region = [
         power::bus_without_source::RULE.slug,
         power::load_without_source::RULE.slug,
@@ -181,47 +248,50 @@ fn brings(facts: &Facts<'_>, finding: &Finding) -> Option<Brings> {
     let mut records = FxHashSet::from_iter([first.key()]);
     let (id, element) = split(&first.id);
     let device = facts.device(&id)?;
-    match first.kind {
-        "device" => {
-            for element in &device.elements {
-                records.insert(Subject::from((&id, &element.id)).key());
-                if let ElementKind::Bar(bar) = &element.is
-                    && slug == power::bus_without_source::RULE.slug
-                    && let Some(first) = bar.terminals.first()
-                {
-                    records.extend(behind(facts, facts.netlist().terminal(&id, first)).records);
-                }
+    if let ("element", Some(element)) = (first.kind, &element) {
+        records.insert(Subject::from(&id).key());
+        let edge = facts.netlist().element_edge(&id, element)?;
+        let (a, b) = facts.netlist().ends(edge);
+        let fed_side = if facts.returns().has(a) { b } else { a };
+        let behind = behind(facts, [fed_side]);
+        let is_there = |it: &&Finding| it.rule == slug && behind.records.contains(&it.at[0].key());
+        let weak = findings.iter().filter(is_there).count();
+        let all_weak = slug == power::load_cannot_run::RULE.slug
+            && weak >= FEWEST_WEAK
+            && 2 * weak >= behind.loads;
+        if slug == power::load_without_source::RULE.slug || all_weak {
+            records.extend(behind.records);
+        }
+        if slug == power::load_cannot_run::RULE.slug {
+            records.extend(
+                facts
+                    .document
+                    .states
+                    .keys()
+                    .map(|id| Subject::from(id).key()),
+            );
+        }
+    } else {
+        for element in &device.elements {
+            records.insert(Subject::from((&id, &element.id)).key());
+            if let ElementKind::Bar(bar) = &element.is
+                && slug == power::bus_without_source::RULE.slug
+                && let Some(first) = bar.terminals.first()
+            {
+                records.extend(behind(facts, facts.netlist().terminal(&id, first)).records);
             }
         }
-        "element" if slug == power::load_without_source::RULE.slug => {
-            let edge = facts.netlist().element_edge(&id, &element?)?;
-            let (a, b) = facts.netlist().ends(edge);
-            let fed_side = if facts.returns().has(a) { b } else { a };
-            records.extend(behind(facts, [fed_side]).records);
-        }
-        "element" => {
-            records.insert(Subject::from(&id).key());
-        }
-        _ => {}
     }
-    Some(Brings {
-        rules: &[SOLVED],
-        at: Some(records),
-        turn: 3,
-    })
+    Brings::new(3, &[SOLVED], Some(records))
 }
+
+/// Loads that cannot run on one supply from which it is the supply that is too weak (our own choice).
+const FEWEST_WEAK: usize = 3;
 
 /// What an end without its wire brings: a source that feeds nothing stops everything, and anything else what is
 /// behind it if no source is there.
 fn open_end(facts: &Facts<'_>, finding: &Finding) -> Option<Brings> {
     let netlist = facts.netlist();
-    let everywhere = |rules| {
-        Some(Brings {
-            rules,
-            at: None,
-            turn: 2,
-        })
-    };
     let first = &finding.at[0];
     let nodes: Vec<NodeIndex> = match first.kind {
         "wire" => {
@@ -240,20 +310,20 @@ fn open_end(facts: &Facts<'_>, finding: &Finding) -> Option<Brings> {
     };
     if nodes.iter().any(is_at_source) {
         // The negative of a battery, too: what was its return is none any more.
-        return everywhere(&[SOLVED, &[ground::shared_return::RULE.slug]]);
+        return Brings::new(
+            2,
+            &[SOLVED, &[ground::shared_return::RULE.slug], UNUSED],
+            None,
+        );
     }
     let behind = behind(
         facts,
         nodes.into_iter().filter(|node| !facts.returns().has(*node)),
     );
-    match (behind.has_source, behind.has_load) {
-        (true, true) => None,
-        (true, false) => everywhere(&[SOLVED]),
-        (false, _) => Some(Brings {
-            rules: &[SOLVED],
-            at: Some(behind.records),
-            turn: 2,
-        }),
+    match (behind.has_source, behind.loads) {
+        (true, 0) => Brings::new(2, &[SOLVED], None),
+        (true, _) => None,
+        (false, _) => Brings::new(2, &[SOLVED], Some(behind.records)),
     }
 }
 
@@ -277,13 +347,27 @@ fn is_source(facts: &Facts<'_>, finding: &Finding) -> bool {
     elements.any(|it| element.as_ref().is_none_or(|id| *id == it.id) && is_it(&it.is))
 }
 
+/// Keys of the parts and wires behind a protector.
+fn behind_protector(facts: &Facts<'_>, protector: EdgeIndex) -> FxHashSet<String> {
+    let edges = facts
+        .behind(protector)
+        .iter()
+        .flat_map(|node| facts.netlist().edges_at(*node));
+    let own = |edge: &EdgeIndex| *edge != protector;
+    edges
+        .filter(own)
+        .map(|edge| Facts::subject_of(facts.netlist().of(edge)).key())
+        .collect()
+}
+
 /// What hangs together on the supply side.
 #[derive(Default)]
 struct Behind {
     /// Keys of buses, of the parts at each node with their devices, and of wires.
     records: FxHashSet<String>,
     has_source: bool,
-    has_load: bool,
+    /// Loads and coils.
+    loads: usize,
 }
 
 /// What hangs together with these nodes on the supply side, whatever is switched on.
@@ -309,7 +393,7 @@ fn behind(facts: &Facts<'_>, from: impl IntoIterator<Item = NodeIndex>) -> Behin
             }
             let kind = &netlist.graph[edge].kind;
             behind.has_source |= kind.is_source();
-            behind.has_load |= matches!(kind, EdgeKind::Load | EdgeKind::Coil { .. });
+            behind.loads += usize::from(matches!(kind, EdgeKind::Load | EdgeKind::Coil { .. }));
         }
     }
     behind

@@ -7,13 +7,13 @@
 //! battery BT1                              # + and - studs; emf=12.8 ohm=0.01 ah=16 at=FIREWALL
 //!                                          # charge= age= rate= temperature= peukert= rated_h=
 //!                                          # curve=0:11.7,1:12.8 empty_ohm= cutoff=
-//! alternator G1 40                         # B and CASE; set=14.2; FLD too with `field`
+//! alternator G1 40                         # B and CASE; set=14.2; FLD too with `field`; trips=yes warns=no
 //! bus MBUS CB1=5 F3=10f FL1=60l            # STUD, and CB1 … each behind its breaker, fuse, limiter
 //! ground GB1 STUD T1 T2                    # tied: grounded to the metal of its place
-//! breaker CB9 5                            # terminals 1 (line) and 2; so are `fuse` and `limiter`
+//! breaker CB9 5                            # terminals 1 (line) and 2; so are `fuse` and `limiter`; reach=no
 //! switch S1 1-2                            # OFF, and ON that joins 1 and 2; pairs with commas
 //! throw S7 UP:2-1,5-4 OFF: DN:2-3,5-6      # positions with their connections; rest=1
-//! contactor K1 BAT LOAD COIL+ COIL-        # contact between the first two
+//! contactor K1 BAT LOAD COIL+ COIL-        # contact between the first two; suppressed=yes continuous=no
 //! diode D1                                 # A and K
 //! load LT1 3.6                             # + and -; law=resistance; peak=, intermittent=, duty=,
 //!                                          # cutoff=; `either`, `estimate`, `critical`,

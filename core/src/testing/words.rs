@@ -48,6 +48,15 @@ impl<'a> Words<'a> {
         self.get(key).map(|text| self.parse(text))
     }
 
+    /// Yes or no after `key=`.
+    pub(super) fn yes_no(&self, key: &str) -> Option<bool> {
+        self.get(key).map(|text| match text {
+            "yes" => true,
+            "no" => false,
+            _ => self.wrong("yes or no comes after it"),
+        })
+    }
+
     /// The plain word at this place.
     pub(super) fn at(&self, index: usize) -> &'a str {
         self.plain

@@ -25,6 +25,32 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
+    for (protector, critical) in critical_by_protector(facts) {
+        let at = Facts::subject_of(netlist.of(protector));
+        let others = others(facts, protector);
+        if others.is_empty() {
+            out.clear(at);
+            continue;
+        }
+        let names = |all: &[&DeviceId]| {
+            let names: Vec<String> = all.iter().map(|it| facts.label(*it)).collect();
+            and_list(&names)
+        };
+        out.finding(at)
+            .says(format!(
+                "{} is critical, and a fault in {} takes it too: both are on {}",
+                names(&critical),
+                names(&others),
+                facts.label(at)
+            ))
+            .help("give each its own breaker, or accept that they share one")
+            .also_each(critical.into_iter().chain(others));
+    }
+}
+
+/// The protectors nearest to critical devices, each with those devices.
+pub(super) fn critical_by_protector<'d>(facts: &Facts<'d>) -> Vec<(EdgeIndex, Vec<&'d DeviceId>)> {
+    let netlist = facts.netlist();
     let mut by_protector: Map<EdgeIndex, Vec<&DeviceId>> = Map::new();
     for (edge, _) in netlist.loads() {
         let EdgeOf::Element(id, ..) = netlist.of(edge) else {
@@ -44,30 +70,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             }
         }
     }
-    for (protector, critical) in &by_protector {
-        let at = Facts::subject_of(netlist.of(*protector));
-        let mut critical = critical.clone();
-        critical.order();
-        critical.dedup();
-        let others = others(facts, *protector);
-        if others.is_empty() {
-            out.clear(at);
-            continue;
-        }
-        let names = |all: &[&DeviceId]| {
-            let names: Vec<String> = all.iter().map(|it| facts.label(*it)).collect();
-            and_list(&names)
-        };
-        out.finding(at)
-            .says(format!(
-                "{} is critical, and a fault in {} takes it too: both are on {}",
-                names(&critical),
-                names(&others),
-                facts.label(at)
-            ))
-            .help("give each its own breaker, or accept that they share one")
-            .also_each(critical.into_iter().chain(others));
-    }
+    let sorted = |(protector, devices): (&EdgeIndex, &Vec<&'d DeviceId>)| {
+        let mut devices = devices.clone();
+        devices.order();
+        devices.dedup();
+        (*protector, devices)
+    };
+    by_protector.iter().map(sorted).collect()
 }
 
 /// Devices that are not critical and take power through this protector, with no other after it.
