@@ -1,7 +1,7 @@
 //! Mistakes of which no story tells, each seeded into Sorrel, and the finding that names it.
 
 use loomwright_core::{
-    document::{Document, ElementKind, Extra, Splice},
+    document::{Alternator, Coil, Document, ElementKind, Extra, Splice},
     units::Gauge,
 };
 
@@ -56,10 +56,48 @@ const SEEDS: &[Seed] = &[
             limiter.rating_a = Some(45.0);
         }
     }),
+    ("starter-wire", "wire:p4a2n", |it| {
+        wire(it, "p4a2n").gauge_awg = Some(Gauge(10));
+    }),
+    ("disconnect-far", "element:bt1/cell", |it| {
+        wire(it, "p1a2").length_m = Some(1.5);
+    }),
+    ("coil-duty", "element:k1/coil", |it| {
+        coil(it, "k1").continuous_duty = Some(false);
+    }),
+    ("coil-suppression", "element:k2/coil", |it| {
+        coil(it, "k2").suppressed = Some(false);
+    }),
+    ("no-over-voltage", "element:g1/gen", |it| {
+        alternator(it).over_voltage_trip = Some(false);
+    }),
+    ("no-failure-warning", "element:g1/gen", |it| {
+        alternator(it).failure_warning = Some(false);
+    }),
+    ("essential-out-of-reach", "element:ebus/cb22", |it| {
+        it.devices.get_mut("com1").expect("a radio").critical = true;
+        if let ElementKind::Protector(breaker) = element(it, "ebus", "cb22") {
+            breaker.within_reach = Some(false);
+        }
+    }),
 ];
 
+fn coil<'d>(document: &'d mut Document, device: &str) -> &'d mut Coil {
+    match element(document, device, "coil") {
+        ElementKind::Coil(coil) => coil,
+        other => panic!("{device} has {other:?} as its coil"),
+    }
+}
+
+fn alternator(document: &mut Document) -> &mut Alternator {
+    match element(document, "g1", "gen") {
+        ElementKind::Alternator(alternator) => alternator,
+        other => panic!("g1 is {other:?}"),
+    }
+}
+
 #[test]
-fn mistakes_with_the_alternator_the_essential_bus_the_trunk_and_the_senders_are_named() {
+fn each_of_these_mistakes_is_named() {
     let sound = findings(&sorrel(), |it| it.accepted.is_none());
     for (rule, at, mistake) in SEEDS {
         let named = format!("{rule} {at}");

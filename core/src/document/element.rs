@@ -258,9 +258,6 @@ pub struct Protector {
     /// Trip time at twice its rating, s, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trip_s: Option<f64>,
-    /// True if the pilot can reset or replace it in flight; not set if nobody said.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub within_reach: Option<bool>,
     /// Origins of its values that were not typed.
     #[serde(default, skip_serializing_if = "Origins::is_empty")]
     pub origins: Origins,

@@ -111,7 +111,6 @@ fn protector(words: &Words<'_>, line: &str, load: &str, rating: &str) -> Element
         style,
         ohm: None,
         trip_s: words.number("trip"),
-        within_reach: words.yes_no("reach"),
         origins: Origins::default(),
         extra: Extra::new(),
     })

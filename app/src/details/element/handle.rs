@@ -109,4 +109,30 @@ macro_rules! number {
         }
     };
 }
-pub(super) use number;
+/// A field for what is so, not so, or not known of a kind of element.
+macro_rules! yes_no {
+    ($handle:ident, $label:expr, $words:expr, $kind:ident, $field:ident) => {
+        view! {
+            <YesNo
+                label=$label
+                words=$words
+                value=Signal::derive(move || {
+                    let known = |element: &Element| match &element.is {
+                        ElementKind::$kind(it) => it.$field,
+                        _ => None,
+                    };
+                    $handle.with(known).flatten()
+                })
+                note=$handle.origin(stringify!($field))
+                on_commit=move |known: Known| {
+                    $handle.touch($label, Box::new(move |kind| {
+                        if let ElementKind::$kind(it) = kind {
+                            it.$field = known;
+                        }
+                    }));
+                }
+            />
+        }
+    };
+}
+pub(super) use {number, yes_no};

@@ -1,10 +1,10 @@
 //! Fields of elements with one or two figures.
 
 use leptos::prelude::*;
-use loomwright_core::document::ElementKind;
+use loomwright_core::document::{Element, ElementKind};
 
 use super::{
-    handle::{Handle, number},
+    handle::{Handle, number, yes_no},
     operated::rating,
 };
 use crate::{
@@ -14,28 +14,7 @@ use crate::{
 
 /// Fields of a jack.
 pub fn jack(handle: Handle) -> AnyView {
-    view! {
-        <YesNo
-            label=strings::JACK_BODY
-            words=strings::JACK_BODY_IS
-            value=Signal::derive(move || {
-                handle.with(|e| match &e.is {
-                    ElementKind::Jack(jack) => jack.isolated,
-                    _ => None,
-                })
-                .flatten()
-            })
-            note=handle.origin("isolated")
-            on_commit=move |known: Known| {
-                handle.touch(strings::JACK_BODY, Box::new(move |kind| {
-                    if let ElementKind::Jack(jack) = kind {
-                        jack.isolated = known;
-                    }
-                }));
-            }
-        />
-    }
-    .into_any()
+    yes_no!(handle, strings::JACK_BODY, strings::JACK_BODY_IS, Jack, isolated).into_any()
 }
 
 /// Fields of a contact.
@@ -65,6 +44,10 @@ pub fn coil(handle: Handle) -> AnyView {
         <div class="pair">
             {number!(handle, strings::OHM, Coil, c => c.ohm, v => c.ohm = v)}
             {number!(handle, strings::PULL_IN_V, Coil, c => c.pull_in_v, v => c.pull_in_v = v)}
+        </div>
+        <div class="pair">
+            {yes_no!(handle, strings::SUPPRESSOR, strings::SUPPRESSOR_IS, Coil, suppressed)}
+            {yes_no!(handle, strings::DUTY_OF_COIL, strings::DUTY_OF_COIL_IS, Coil, continuous_duty)}
         </div>
     }
     .into_any()

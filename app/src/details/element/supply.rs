@@ -1,12 +1,12 @@
 //! Fields of what supplies: batteries and alternators.
 
 use leptos::prelude::*;
-use loomwright_core::document::{ElementKind, Reserve};
+use loomwright_core::document::{Element, ElementKind, Reserve};
 
-use super::handle::{Handle, number};
+use super::handle::{Handle, number, yes_no};
 use crate::{
     strings,
-    widgets::{Amount, Number},
+    widgets::{Amount, Known, Number, YesNo},
 };
 
 /// Fields of a battery.
@@ -65,6 +65,10 @@ pub fn alternator(handle: Handle) -> AnyView {
         <div class="pair">
             {number!(handle, strings::SET_V, Alternator, a => a.set_v, v => a.set_v = v)}
             {number!(handle, strings::LIMIT_A, Alternator, a => a.limit_a, v => a.limit_a = v)}
+        </div>
+        <div class="pair">
+            {yes_no!(handle, strings::OVER_VOLTAGE, strings::OVER_VOLTAGE_IS, Alternator, over_voltage_trip)}
+            {yes_no!(handle, strings::FAILURE_WARNING, strings::FAILURE_WARNING_IS, Alternator, failure_warning)}
         </div>
     }
     .into_any()

@@ -11,6 +11,7 @@ mod coil_lead;
 pub mod coil_suppression;
 pub mod contact_over_rating;
 pub mod diode_heat;
+pub mod disconnect_far;
 pub mod drop_over_limit;
 pub mod essential_out_of_reach;
 pub mod essential_with_others;
