@@ -32,7 +32,7 @@ mod state;
 mod wire;
 
 pub use self::{
-    cable::{Cable, CableKind, Shield, ShieldEnd},
+    cable::{Cable, CableKind, CableStep, Shield, ShieldEnd},
     device::{Connector, Contacts, Device, DeviceKind, Role, Terminal, TerminalForm},
     element::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Contact, Diode, Element, ElementKind,

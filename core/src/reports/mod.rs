@@ -12,6 +12,7 @@ mod functional;
 pub mod grounds;
 pub mod harness;
 pub mod html;
+pub mod jacks;
 pub mod labels;
 pub mod load_sheet;
 pub mod loads;
