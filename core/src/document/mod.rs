@@ -48,7 +48,7 @@ pub use self::{
     noise::NoiseFigures,
     origins::{Origins, ValueOrigin},
     place::{Place, Route, Splice},
-    project::Project,
+    project::{Marking, Project},
     reading::{Reading, Test},
     registry::{Document, Key, Record, RecordRef},
     reserve::Reserve,

@@ -8,6 +8,7 @@ pub mod cuts;
 pub mod effects;
 pub mod endurance;
 pub mod endurance_plot;
+mod flow;
 mod functional;
 pub mod grounds;
 pub mod harness;

@@ -27,11 +27,23 @@ const MIC_PLUG_MM: f64 = 5.23;
 /// What goes on the bushing, from behind the panel to the front; the numbers are those of the drawing.
 const ORDER: [(&str, &str); 6] = [
     ("jack", "behind the panel, lugs where an iron reaches them"),
-    ("insulating shoulder washer", "from behind, its shoulder in the hole: no thread may touch the edge"),
+    (
+        "insulating shoulder washer",
+        "from behind, its shoulder in the hole: no thread may touch the edge",
+    ),
     ("panel", "hole deburred on both sides, no swarf"),
-    ("insulating flat washer", "on the front, as wide as the shoulder washer"),
-    ("metal washer", "if the kit has one: so that the nut does not turn on the insulation"),
-    ("nut", "hold the jack and turn the nut; too tight cracks the shoulder"),
+    (
+        "insulating flat washer",
+        "on the front, as wide as the shoulder washer",
+    ),
+    (
+        "metal washer",
+        "if the kit has one: so that the nut does not turn on the insulation",
+    ),
+    (
+        "nut",
+        "hold the jack and turn the nut; too tight cracks the shoulder",
+    ),
 ];
 
 /// A jack and what it is mounted in.
@@ -142,11 +154,17 @@ impl Mounted<'_> {
 
 /// What goes on the bushing, in order.
 fn order() -> Table {
-    let columns = &[("step", "No.", ""), ("part", "Part", ""), ("how", "How", "")];
+    let columns = &[
+        ("step", "No.", ""),
+        ("part", "Part", ""),
+        ("how", "How", ""),
+    ];
     let mut table = Table::new("jack_order", "From behind the panel to the front", columns);
     for (at, (part, how)) in ORDER.iter().enumerate() {
         let step = Cell::text((at + 1).to_string());
-        table.rows.push(vec![step, Cell::text(*part), Cell::text(*how)]);
+        table
+            .rows
+            .push(vec![step, Cell::text(*part), Cell::text(*how)]);
     }
     table
 }
@@ -324,7 +342,9 @@ fn ohms(document: &Document, sheet: &RingOut, it: &Mounted<'_>) -> Table {
     for (when, reading, mark) in lines {
         let judged = reading.map(|reading| match sheet.line_of(reading) {
             Some(line) => judge(line, reading),
-            None => it.panel.map_or(Outcome::Unknown, |(_, panel)| judge_barrel(it.jack, panel, reading)),
+            None => it.panel.map_or(Outcome::Unknown, |(_, panel)| {
+                judge_barrel(it.jack, panel, reading)
+            }),
         });
         let result = match judged {
             None => String::new(),
@@ -370,7 +390,8 @@ mod tests {
     fn rows(paper: &Paper, name: &str) -> Vec<Vec<String>> {
         let tables = paper.tables().filter(|it| it.name == name);
         let rows = tables.flat_map(|it| &it.rows);
-        rows.map(|row| row.iter().map(Cell::show).collect()).collect()
+        rows.map(|row| row.iter().map(Cell::show).collect())
+            .collect()
     }
 
     #[test]
@@ -396,8 +417,12 @@ mod tests {
     fn each_lug_has_its_wire_and_sleeves_are_slid_on_first() {
         let rows = rows(&paper(&asked(&document(SEAT))), "jack_lugs");
         let of = |jack: &str, lug: &str| {
-            let found = rows.iter().find(|it| it[0].starts_with(jack) && it[1] == lug);
-            found.unwrap_or_else(|| panic!("no {lug} of {jack}")).clone()
+            let found = rows
+                .iter()
+                .find(|it| it[0].starts_with(jack) && it[1] == lug);
+            found
+                .unwrap_or_else(|| panic!("no {lug} of {jack}"))
+                .clone()
         };
         let tip = of("JK5", "tip");
         assert_eq!(tip[4..8], ["A1", "", "IC1 J112-1", "label, clear sleeve"]);
@@ -410,7 +435,10 @@ mod tests {
     #[test]
     fn ohms_before_and_after_are_two_readings_with_a_verdict_each() {
         let mut document = document(SEAT);
-        let (barrel, panel) = (End::terminal("JK5", "sleeve"), End::Structure("PLATE".into()));
+        let (barrel, panel) = (
+            End::terminal("JK5", "sleeve"),
+            End::Structure("PLATE".into()),
+        );
         let before = put_before_wiring(&document, (&barrel, &panel), "open", "ME", "2026-03-01");
         before.expect("a reading").apply(&mut document).expect("it");
         let key = (Test::Isolation, &barrel, &panel, None);
@@ -424,7 +452,13 @@ mod tests {
 
     #[test]
     fn inches_are_sixteenths_where_they_are() {
-        for (mm, told) in [(HOLE_MM, "7/16"), (9.525, "3/8"), (12.7, "1/2"), (10.0, "0.394"), (25.4, "1.000")] {
+        for (mm, told) in [
+            (HOLE_MM, "7/16"),
+            (9.525, "3/8"),
+            (12.7, "1/2"),
+            (10.0, "0.394"),
+            (25.4, "1.000"),
+        ] {
             assert_eq!(inches(mm), told);
         }
     }

@@ -82,7 +82,10 @@ pub fn svg() -> String {
         (80.0, AXIS + 4.0, "touches the panel"),
     ];
     for (x, y, text) in words {
-        let _ = write!(svg, "<text x=\"{x}\" y=\"{y}\" stroke=\"none\">{text}</text>");
+        let _ = write!(
+            svg,
+            "<text x=\"{x}\" y=\"{y}\" stroke=\"none\">{text}</text>"
+        );
     }
     svg + "</svg>"
 }

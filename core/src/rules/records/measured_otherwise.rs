@@ -140,7 +140,9 @@ fn barrel(
     out: &mut Findings<'_, '_>,
 ) {
     let ends = [&reading.from, &reading.to];
-    let device = ends.iter().find_map(|end| document.devices.get(end.device()?));
+    let device = ends
+        .iter()
+        .find_map(|end| document.devices.get(end.device()?));
     let jack = device.and_then(|it| {
         it.elements.iter().find_map(|element| match &element.is {
             ElementKind::Jack(jack) => Some(jack),
@@ -152,14 +154,20 @@ fn barrel(
         _ => None,
     });
     let Some((jack, panel)) = jack.zip(panel) else {
-        out.not_checked(subject, "it was measured between a jack and a panel that are no longer drawn");
+        out.not_checked(
+            subject,
+            "it was measured between a jack and a panel that are no longer drawn",
+        );
         return;
     };
     match judge_barrel(jack, panel, reading) {
         Outcome::Right => out.clear(subject),
         Outcome::Unknown => out.not_checked(
             subject,
-            format!("whether its barrel is isolated from {} is not set", panel.title),
+            format!(
+                "whether its barrel is isolated from {} is not set",
+                panel.title
+            ),
         ),
         Outcome::Wrong(why) => {
             let told = format!("barrel to {}, before wiring: {why}", panel.title);
@@ -394,7 +402,11 @@ fn terminators(reading: &Reading) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{edit::{put_before_wiring, put_reading}, rules::check as check_all, testing::document};
+    use crate::{
+        edit::{put_before_wiring, put_reading},
+        rules::check as check_all,
+        testing::document,
+    };
 
     /// A seat's phones: the example of the ring-out excerpt, 2.6 m and 0.35 m of 22 AWG.
     const SEAT: &str = "
@@ -446,7 +458,10 @@ mod tests {
     fn finds_a_barrel_that_touches_the_panel_before_a_wire_is_soldered() {
         let found = |typed: &str| {
             let mut document = document(SEAT);
-            let ends = (&End::terminal("JK5", "sleeve"), &End::Structure("PLATE".into()));
+            let ends = (
+                &End::terminal("JK5", "sleeve"),
+                &End::Structure("PLATE".into()),
+            );
             let change = put_before_wiring(&document, ends, typed, "ME", "2026-03-14");
             change.expect("a reading").apply(&mut document).expect("it");
             let found = check_all(&document).findings.into_iter();
@@ -455,7 +470,10 @@ mod tests {
         };
         assert_eq!(found("open"), None);
         let told = found("0.3").expect("a finding");
-        assert!(told.contains("before wiring: 0.3 ohm, open expected"), "{told}");
+        assert!(
+            told.contains("before wiring: 0.3 ohm, open expected"),
+            "{told}"
+        );
     }
 
     #[test]
