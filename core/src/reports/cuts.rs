@@ -147,7 +147,7 @@ fn wire_row(
     (id, wire): (&WireId, &Wire),
     cable: &str,
 ) -> Vec<Cell> {
-    let make = |end| Cell::text(Termination::of(document, wire, end).words(&wire.size()));
+    let make = |end| Cell::text(Termination::of(document, wire, end).words());
     let strip = |end| {
         let connector = terminations::connector(document, end);
         Cell::number(connector.and_then(|it| it.strip_mm), 1)
@@ -280,7 +280,7 @@ pub fn crimps(document: &Document) -> Table {
                 "" => MAKER.to_owned(),
                 text => text.to_owned(),
             };
-            let (mut words, mut at) = (of.words(&wire.size()), String::new());
+            let (mut words, mut at) = (of.words().to_owned(), String::new());
             let mut crimp = [""; 3];
             let mut strip_mm = None;
             if let (Some(connector), End::Terminal(id, _)) =
@@ -306,12 +306,18 @@ pub fn crimps(document: &Document) -> Table {
                 {
                     at.clone_from(&connector.label);
                 }
-            } else if matches!(of, Termination::Solder | Termination::Coax) {
+            } else if of == Termination::Coax {
                 at = document.end_label(end);
-            } else if let Some(stud) = super::order_list::stud_of(document, end) {
-                words += &format!(", for {stud}");
+            } else {
+                words += &format!(", {}", wire.size());
+                let stud = super::order_list::stud_of(document, end);
+                words += &stud.map_or(String::new(), |stud| format!(", for {stud}"));
             }
-            let strip = strip_mm.map_or(MAKER.to_owned(), |mm| mm.to_string());
+            let strip = match (strip_mm, &of) {
+                (Some(mm), _) => mm.to_string(),
+                (None, Termination::Solder) => "as long as the lug".into(),
+                (None, _) => MAKER.into(),
+            };
             let [contact, tool, setting] = match of {
                 Termination::Solder => ["solder lug", "soldering iron", "-"].map(str::to_owned),
                 _ => crimp.map(or_maker),
@@ -374,12 +380,7 @@ mod tests {
         let w1 = rows.iter().find(|row| row[1] == "W1").expect("W1");
         assert_eq!(
             [&*w1[4], &*w1[6], &*w1[8], &*w1[11]],
-            [
-                "0.80",
-                "0.90",
-                "crimp contact",
-                "push-on receptacle, 20 AWG"
-            ]
+            ["0.80", "0.90", "crimp contact", "push-on receptacle"]
         );
         let w2 = rows.iter().find(|row| row[1] == "W2").expect("W2");
         assert_eq!([&*w2[6], &*w2[11]], ["", "not wired: insulate the end"]);
@@ -435,7 +436,7 @@ mod tests {
         let rows = told(&table(&document(THICK)));
         assert_eq!(rows["P1"][13], "label, boot");
         assert_eq!(rows["P2"][13], "A: label");
-        assert_eq!(rows["R1"][13], "label, parts of the coax connector");
+        assert_eq!(rows["R1"][13], "label, coax connector");
     }
 
     const PAIR: &str = "

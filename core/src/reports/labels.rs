@@ -50,7 +50,7 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let with = marking(document);
     paper.text(match with {
         Marking::Sleeves => {
-            "Marked with sleeves: one within 3 in (75 mm) of each end, and between them at most 6 ft (1.8 m) apart (FAA AC \
+            "Marked with sleeves: one within 3 in (75 mm) of each end, and between them at most 6 ft apart (FAA AC \
              43.13-1B CHG 1, par 11-208b; the unit is from memory: it is cut off in the copy read)."
         }
         Marking::Insulation => {

@@ -253,11 +253,14 @@ fn spares(document: &Document) -> Table {
         ("spares", "Spares to carry", ""),
     ];
     let mut table = Table::new("spare_fuses", "Spare fuses", columns);
-    for (rating, (fitted, spares)) in spare_fuses_of(document) {
+    let all = spare_fuses_of(document);
+    let mut all: Vec<_> = all.iter().collect();
+    all.order_by(|a, b| natural_cmp(a.0, b.0));
+    for (rating, (fitted, spares)) in all {
         table.rows.push(vec![
             Cell::text(rating),
-            Cell::Number(fitted as f64, 0),
-            Cell::Number(spares as f64, 0),
+            Cell::Number(*fitted as f64, 0),
+            Cell::Number(*spares as f64, 0),
         ]);
     }
     table

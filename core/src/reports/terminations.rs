@@ -98,20 +98,24 @@ impl Termination {
         }
     }
 
-    /// In words, for a wire of this size.
-    pub fn words(&self, size: &str) -> String {
+    /// In words.
+    pub fn words(&self) -> &'static str {
         match self {
-            Self::Contact { sort, .. } => format!("crimp {}", sort.unwrap_or("contact")),
-            Self::Ring => format!("ring terminal, {size}"),
-            Self::Tab => format!("push-on receptacle, {size}"),
-            Self::Solder => "solder, clear sleeve".into(),
-            Self::LeadSplice | Self::Splice => "splice, clear sleeve".into(),
-            Self::Bond => format!("ring on bare metal, {size}"),
-            Self::Coax => "coax connector".into(),
-            Self::Alloy => "joint of the wire\u{2019}s own alloy, no copper".into(),
-            Self::AlloyContact => "contact of the wire\u{2019}s own alloy, no copper".into(),
-            Self::Instrument => "contact as the instrument\u{2019}s manual says".into(),
-            Self::Open => "not wired: insulate the end".into(),
+            Self::Contact { sort, .. } => match sort {
+                Some("pin") => "crimp pin",
+                Some(_) => "crimp socket",
+                None => "crimp contact",
+            },
+            Self::Ring => "ring terminal",
+            Self::Tab => "push-on receptacle",
+            Self::Solder => "solder",
+            Self::LeadSplice | Self::Splice => "splice",
+            Self::Bond => "ring on bare metal",
+            Self::Coax => "coax connector",
+            Self::Alloy => "joint of the wire\u{2019}s own alloy, no copper",
+            Self::AlloyContact => "contact of the wire\u{2019}s own alloy, no copper",
+            Self::Instrument => "contact as the instrument\u{2019}s manual says",
+            Self::Open => "not wired: insulate the end",
         }
     }
 }
@@ -205,7 +209,7 @@ pub fn slid_on_first(document: &Document, wire: &Wire, end: &End) -> Vec<&'stati
             all.push("clear sleeve");
         }
         Termination::Alloy => all.push("clear sleeve"),
-        Termination::Coax => all.push("parts of the coax connector"),
+        Termination::Coax => all.push("coax connector"),
         Termination::Ring if has_boot(document, wire, end) => all.push("boot"),
         Termination::Open => all.clear(),
         _ => {}

@@ -34,6 +34,7 @@ pub fn jack(handle: Handle) -> AnyView {
                 }));
             }
         />
+        {number!(handle, strings::HOLE_MM, Jack, jack => jack.hole_mm; mm => jack.hole_mm = mm)}
     }
     .into_any()
 }

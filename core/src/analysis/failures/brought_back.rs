@@ -170,7 +170,10 @@ mod tests {
 
     #[test]
     fn a_switch_that_also_starts_something_else_is_not_named() {
-        let other = ALTERNATE.replace("wire N3", "wire X S2.2 LT2.+ 20 1m\n wire N3");
+        let other = (ALTERNATE.replace("switch S2 1-2", "switch S2 1-2,3-4")).replace(
+            "wire N3",
+            "wire X BT1.+ S2.3 20 1m\n wire Y S2.4 LT2.+ 20 1m\n wire N3",
+        );
         let told = told(&other);
         let d1 = told.iter().find(|it| it.0 == "D1").expect("it");
         assert_eq!(d1.1, []);

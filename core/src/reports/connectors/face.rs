@@ -23,8 +23,8 @@ pub fn ways(style: &str) -> Option<usize> {
     style.split("-way").next()?.trim().parse().ok()
 }
 
-/// The drawing, and its height in mm. Cavities by label, and whether each is wired.
-pub fn svg(connector: &Connector, cavities: &[(&str, bool)]) -> (String, f64) {
+/// The drawing. Cavities by label, and whether each is wired.
+pub fn svg(connector: &Connector, cavities: &[(&str, bool)]) -> String {
     let ways = ways(&connector.style);
     let first_row = ways
         .filter(|_| connector.style.contains("D-sub"))
@@ -59,7 +59,7 @@ pub fn svg(connector: &Connector, cavities: &[(&str, bool)]) -> (String, f64) {
     };
     face.draw(&mut svg, (0.0, 0.0), has_pins, "rear: wires go in here");
     face.draw(&mut svg, second, !has_pins, partner);
-    (svg + "</svg>", high)
+    svg + "</svg>"
 }
 
 struct Face<'a> {
@@ -123,7 +123,7 @@ mod tests {
         let mut connector = Connector::called("j".into(), "J1");
         connector.style = "9-way D-sub".into();
         connector.contacts = contacts;
-        let (svg, _) = svg(&connector, &[("1", true)]);
+        let svg = svg(&connector, &[("1", true)]);
         let mut faces = svg.split("rear: ").nth(1).expect("a rear").split("front: ");
         let mut x = || -> f64 {
             let face = faces.next().expect("a face");

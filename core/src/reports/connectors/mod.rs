@@ -44,11 +44,6 @@ fn spares_wanted(cavities: usize) -> usize {
 /// connector's own are not set.
 const SIZE_20: (Option<Gauge>, Option<Gauge>) = (Some(Gauge(20)), Some(Gauge(24)));
 
-/// Height of a page for its connectors, mm, and what a connector takes besides its faces and rows.
-const PAGE_MM: f64 = 235.0;
-const TITLE_MM: f64 = 50.0;
-const ROW_MM: f64 = 6.5;
-
 /// The paper.
 pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
@@ -68,25 +63,16 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     ));
     let ends = Ends::new(document);
     let points = operate_all(document);
-    let mut used_mm = 40.0;
     for (id, device, connector) in in_order(document) {
         let one = One::new(document, &ends, &points, (id, device, connector));
-        let (svg, face_mm) = face::svg(connector, &one.cavities());
-        let table = one.table();
-        let high_mm = TITLE_MM + face_mm + ROW_MM * table.rows.len() as f64;
-        if used_mm + high_mm > PAGE_MM {
-            paper.parts.push(Part::Page);
-            used_mm = 0.0;
-        }
-        used_mm += high_mm;
         paper.heading(title(device, connector));
-        paper.text(one.spares());
-        paper.text(one.made());
+        paper.text(format!("{} {}", one.made(), one.spares()));
         paper.parts.push(Part::Drawing {
-            svg,
+            svg: face::svg(connector, &one.cavities()),
             told: format!("{}: rear face and mating face", connector.label),
         });
-        paper.table(table);
+        // Its name is repeated on every page that the table runs over.
+        paper.table(one.table());
     }
     paper
 }
@@ -162,8 +148,7 @@ impl<'d> One<'d> {
             Some(Contacts::Sockets) => "sockets on the harness half, pins on its partner",
             Some(Contacts::Pins) => "pins on the harness half, sockets on its partner",
             None => {
-                "pins or sockets on the harness half not set (the faces are drawn for sockets; with pins, left and right \
-                 are swapped)"
+                "pins or sockets not set (drawn for sockets; with pins, left and right are swapped)"
             }
         };
         let or = |text: &str, none: &str| match text {
@@ -465,7 +450,7 @@ mod tests {
         let text = |document: &Document| paper(&asked(document)).to_text();
         let bare = text(&with(|_| {}));
         for says in [
-            "not set (the faces are drawn for sockets",
+            "pins or sockets not set (drawn for sockets",
             "Keying: not set",
             "Crimp contact: maker\u{2019}s sheet",
         ] {
@@ -483,28 +468,5 @@ mod tests {
         ] {
             assert!(told.contains(says), "{told}");
         }
-    }
-
-    /// Small connectors share a page, none begins where it does not fit.
-    #[test]
-    fn a_connector_begins_on_a_page_that_has_room_for_it() {
-        let pins = |label: &str, n: usize| -> String {
-            (1..=n).map(|at| format!(" {label}-{at}:passive")).collect()
-        };
-        let text = format!(
-            "unit U1{}\n unit U2{}\n unit U3{}\n",
-            pins("J1", 4),
-            pins("J2", 4),
-            pins("J3", 37)
-        );
-        let paper = paper(&asked(&document(&text)));
-        let told: Vec<&str> = (paper.parts.iter())
-            .filter_map(|part| match part {
-                Part::Heading(text) => text.split(':').next(),
-                Part::Page => Some("page"),
-                _ => None,
-            })
-            .collect();
-        assert_eq!(told, ["J1", "J2", "page", "J3"]);
     }
 }

@@ -78,13 +78,6 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     });
     paper.table(order());
     paper.table(list(document, &jacks));
-    let ends = Ends::new(document);
-    let sheet = RingOut::new(document);
-    for it in &jacks {
-        paper.heading(it.title());
-        paper.table(lugs(document, &ends, it));
-        paper.table(ohms(document, &sheet, it));
-    }
     paper.heading("Solder");
     paper.text(
         "Lugs differ from maker to maker: put a plug in, find with a meter which lug goes to the plug\u{2019}s tip, ring \
@@ -92,6 +85,13 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
          clear sleeve over the whole lug when it is cold. Clear, so that label and joint can be read and inspected. \
          Leave the plug in while you solder: it holds the springs in line if the insulation softens.",
     );
+    paper.parts.push(Part::Page);
+    let ends = Ends::new(document);
+    let sheet = RingOut::new(document);
+    for it in &jacks {
+        paper.table(lugs(document, &ends, it));
+        paper.table(ohms(document, &sheet, it));
+    }
     paper
 }
 
@@ -425,7 +425,10 @@ mod tests {
                 .clone()
         };
         let tip = of("JK5", "tip");
-        assert_eq!(tip[4..8], ["A1", "", "IC1 J112-1", "label, clear sleeve"]);
+        assert_eq!(
+            tip[4..8],
+            ["A1", "white", "IC1 J112-1", "label, clear sleeve"]
+        );
         assert_eq!(of("JK5", "ring")[4], "not wired: cover it with sleeve");
         assert_eq!(of("JK5", "sleeve and barrel")[4], "A2");
         assert_eq!(of("JK6", "tip")[3], "key line");
