@@ -7,6 +7,7 @@ mod fixes;
 mod grounds;
 mod hostile;
 mod hunt;
+mod labels_printed;
 mod measured;
 mod mistakes;
 mod network_cases;

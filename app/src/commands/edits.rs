@@ -278,6 +278,7 @@ pub fn make_cable(document: &Document, wires: &[WireId], shielded: bool) -> Made
             extra: Extra::default(),
         }),
         impedance_ohm: None,
+        done: Vec::new(),
         note: String::new(),
         extra: Extra::default(),
     };

@@ -40,6 +40,8 @@ pub fn Connectors(
     }
 }
 
+/// A text of a connector.
+type Field = fn(&mut Connector) -> &mut String;
 type ReadGauge = fn(&Connector) -> Option<Gauge>;
 type WriteGauge = fn(&mut Connector) -> &mut Option<Gauge>;
 
@@ -63,6 +65,18 @@ fn row(
     };
     let text = move |read: fn(&Connector) -> String| {
         Signal::derive(move || this.with(|c| c.as_ref().map(read).unwrap_or_default()))
+    };
+    let field = move |label: &'static str, field: Field| {
+        view! {
+            <Text
+                label=label
+                value=Signal::derive(move || {
+                    let mut found = this.get();
+                    found.as_mut().map(|c| field(c).clone()).unwrap_or_default()
+                })
+                on_commit=move |text: String| touch(label, Box::new(move |c| *field(c) = text))
+            />
+        }
     };
     let not_given = (String::new(), strings::CONTACTS_UNKNOWN.to_owned());
     let gauges = Signal::stored([vec![not_given], words::gauges()].concat());
@@ -122,18 +136,19 @@ fn row(
             }
         />
         <div class="pair">
+            {field(strings::KEYING, |c| &mut c.keying)}
+            {field(strings::CONTACT_PART, |c| &mut c.contact_part)}
+        </div>
+        <div class="pair">
+            {field(strings::TOOL, |c| &mut c.tool)}
+            {field(strings::TOOL_SETTING, |c| &mut c.tool_setting)}
+        </div>
+        <div class="pair">
             <Number
                 label=strings::STRIP_MM
                 value=Signal::derive(move || this.with(|c| c.as_ref().and_then(|c| c.strip_mm)))
                 on_commit=move |mm: Amount| {
                     touch(strings::STRIP_MM, Box::new(move |c| c.strip_mm = mm));
-                }
-            />
-            <Text
-                label=strings::TOOL
-                value=text(|c| c.tool.clone())
-                on_commit=move |tool: String| {
-                    touch(strings::TOOL, Box::new(move |c| c.tool = tool));
                 }
             />
         </div>

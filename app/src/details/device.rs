@@ -14,7 +14,7 @@ use crate::{
     strings::{self, words},
     surface::Board,
     view::{Room, place_choices},
-    widgets::{Area, Choice, Number, Text, Tick},
+    widgets::{Area, Choice, Known, Number, Text, Tick, YesNo},
 };
 
 /// The panel.
@@ -82,6 +82,12 @@ pub fn DeviceDetails(
             label=strings::CRITICAL
             value=Signal::derive(move || device.with(|d| d.critical))
             on_commit=move |on: bool| touch(strings::CRITICAL, Box::new(move |d| d.critical = on))
+        />
+        <YesNo
+            label=strings::IN_REACH
+            words=strings::IN_REACH_IS
+            value=Signal::derive(move || device.with(|d| d.in_reach))
+            on_commit=move |known: Known| touch(strings::IN_REACH, Box::new(move |d| d.in_reach = known))
         />
         <Text
             label=strings::INDEPENDENT_OF

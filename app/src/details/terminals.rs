@@ -14,7 +14,7 @@ use super::solved;
 use crate::{
     App, app, strings,
     surface::Board,
-    widgets::{Amount, Icon, Number, Select, rows},
+    widgets::{Amount, Icon, Number, Select, Text, rows},
 };
 
 /// Terminals shown at once; those after them come with the next frame, so that a tap on a large unit is answered
@@ -163,6 +163,17 @@ fn Row(
                         }
                     })
                     .views()
+            }}
+            {move || {
+                let form = this.with(|t| t.as_ref().map(|t| t.form));
+                let has_thread = matches!(form, Some(TerminalForm::Stud | TerminalForm::Screw));
+                has_thread.then(|| view! {
+                    <Text
+                        label=strings::STUD
+                        value=Signal::derive(text(|t| t.stud.clone()))
+                        on_commit=move |stud: String| touch(strings::STUD, Box::new(move |t| t.stud = stud))
+                    />
+                })
             }}
             <label class="tick">
                 <input

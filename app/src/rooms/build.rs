@@ -10,6 +10,7 @@ const OFFERED: &[&str] = &[
     "cuts",
     "labels",
     "connectors",
+    "jacks",
     "order",
     "progress",
     "schedule",

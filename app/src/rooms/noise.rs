@@ -323,7 +323,7 @@ fn figures(app: App) -> AnyView {
         <details>
             <summary>{strings::NOISE_FIGURES_TITLE}</summary>
             <p class="hush">
-                {move || app.session.with(|document| assumed(&Settings::of(&document.project)))}
+                {move || app.session.with(|document| assumed(&Settings::of(&document.project), &document.project))}
             </p>
             <div class="pair">{fields}</div>
         </details>

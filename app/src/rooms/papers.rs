@@ -4,7 +4,7 @@ use std::{sync::Arc, time::Duration};
 
 use leptos::prelude::*;
 use loomwright_core::{
-    document::Document,
+    document::{Document, Marking},
     drawing,
     edit::{self, Key, Record},
     exchange::revisions,
@@ -25,7 +25,7 @@ use crate::{
     session::settings::Settings,
     strings,
     view::paper::{FILE, PaperChoice},
-    widgets::{Choice, Number, Text, Views},
+    widgets::{Choice, Known, Number, Text, Views, YesNo},
 };
 
 /// The element that holds the paper.
@@ -238,7 +238,18 @@ fn take(app: App, key: &str, done: page::Done) {
             });
             session.try_run(strings::ON_SHELF, change);
         }
-        (Some(Mark::Read(test, from, to, position)), done) => {
+        (Some(Mark::Cable(id, step)), page::Done::Ticked(is_done)) => {
+            let change = session.peek(|document| {
+                let mut cable = document.cables.get(&id)?.clone();
+                cable.set_done(step, is_done);
+                let key = Key::Cable(id);
+                Some(edit::update_record(document, &key, Record::Cable(cable)))
+            });
+            if let Some(change) = change {
+                session.try_run(strings::STEP_OF_CABLE, change);
+            }
+        }
+        (Some(mark @ (Mark::Read(..) | Mark::BeforeWiring(..))), done) => {
             // A tick says that it is right, without a figure.
             let text = match done {
                 page::Done::Typed(text) => text,
@@ -247,14 +258,18 @@ fn take(app: App, key: &str, done: page::Done) {
             };
             let who = app.settings.with_untracked(Settings::builder);
             let today = clock::today();
-            let change = session.peek(|document| {
-                edit::put_reading(
+            let change = session.peek(|document| match &mark {
+                Mark::BeforeWiring(from, to) => {
+                    edit::put_before_wiring(document, (from, to), &text, &who, &today)
+                }
+                Mark::Read(test, from, to, position) => edit::put_reading(
                     document,
-                    (test, &from, &to, position.as_ref()),
+                    (*test, from, to, position.as_ref()),
                     &text,
                     &who,
                     &today,
-                )
+                ),
+                _ => Ok(edit::Change::default()),
             });
             session.try_run(strings::READ_VALUE, change);
         }
@@ -385,6 +400,18 @@ fn numbering(app: App) -> AnyView {
     };
     view! {
         {figure(app, strings::LABEL_MM, |project| &mut project.label_mm)}
+        <YesNo
+            label=strings::MARKING
+            words=strings::MARKING_IS
+            value=Signal::derive(move || {
+                let marking = app.session.with(|document| document.project.marking);
+                marking.map(|it| it == Marking::Sleeves)
+            })
+            on_commit=move |known: Known| {
+                let marking = known.map(|is| if is { Marking::Sleeves } else { Marking::Insulation });
+                edit_project(app.session, strings::MARKING, |project| project.marking = marking);
+            }
+        />
         <Text
             label=strings::NUMBERING
             value=Signal::derive(move || app.session.with(|document| document.project.numbering.clone()))

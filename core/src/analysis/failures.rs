@@ -1,6 +1,8 @@
 //! What stops if a part fails open: each source, protector, contactor, switch, wire, splice,
 //! connector and ground point, one at a time, in one state.
 
+mod brought_back;
+
 use crate::order::InOrder;
 use std::cmp::Reverse;
 
@@ -13,6 +15,8 @@ use crate::{
     order::Map,
     solve::{Joined, OperatingPoint, Overrides, Simulator},
 };
+
+pub use brought_back::BroughtBack;
 
 /// A load without a cut-off counts as stopped below this share of the voltage of its figures (our
 /// own choice: 11 V on a 14 V unit is above it, a bus held up through another load's resistance is

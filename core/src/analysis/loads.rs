@@ -102,6 +102,8 @@ pub struct LoadLine {
     pub at_v: f64,
     /// Voltage at its terminals with continuous figures, V.
     pub terminal_v: Option<f64>,
+    /// Share of time at its intermittent current, if it has one: 0 to 1; `None` if nobody gave it.
+    pub duty: Option<f64>,
     /// Its currents.
     pub sums: Sums,
     /// Why it cannot run, if so.
@@ -518,6 +520,7 @@ impl Phase<'_> {
             origin: None,
             at_v: self.plain_v,
             terminal_v: self.point.across_v(part.edge).map(f64::abs),
+            duty: None,
             sums: Sums::default(),
             dropped: None,
         };
@@ -543,6 +546,7 @@ impl Phase<'_> {
                 let peak_a = load_amps(load, used, Figures::Peak);
                 (line.law, line.sort) = (Some(load.law), Some(drawn.sort));
                 line.at_v = load.at_v;
+                line.duty = drawn.duty;
                 line.dropped = dropped.map(|it| it.reason.words());
                 line.sums.intermittent = both(work_a, self.at_work);
                 line.sums.peak = both(peak_a, self.at_peak);

@@ -27,12 +27,37 @@ pub struct Cable {
     /// Characteristic impedance, ohm, for coaxial cable.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub impedance_ohm: Option<f64>,
+    /// Build steps that are done, in the order of their list.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub done: Vec<CableStep>,
     /// Note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+/// A build step of a cable that is no step of its wires.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum CableStep {
+    /// Its wires are twisted.
+    Twisted,
+    /// Its shield is terminated at the end named `from`.
+    ShieldFrom,
+    /// Its shield is terminated at the end named `to`.
+    ShieldTo,
+}
+
+impl CableStep {
+    /// Every step, with its name in keys of papers.
+    pub const ALL: [(Self, &'static str); 3] = [
+        (Self::Twisted, "twisted"),
+        (Self::ShieldFrom, "shield_from"),
+        (Self::ShieldTo, "shield_to"),
+    ];
 }
 
 /// Construction of a cable.
@@ -99,6 +124,15 @@ pub enum ShieldEnd {
 }
 
 impl Cable {
+    /// Sets whether a build step is done.
+    pub fn set_done(&mut self, step: CableStep, is_done: bool) {
+        self.done.retain(|it| *it != step);
+        if is_done {
+            self.done.push(step);
+            self.done.sort_unstable();
+        }
+    }
+
     /// What its shield is connected to at one end, if anything.
     pub fn shield_at(&self, which: WireEnd) -> Option<&End> {
         self.shield.as_ref()?.end(which).at()

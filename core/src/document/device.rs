@@ -29,6 +29,9 @@ pub struct Device {
     /// True if it must survive any single failure.
     #[serde(default)]
     pub critical: bool,
+    /// True if the pilot can reach it in flight, such as a breaker in the panel; false if not; not set if nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_reach: Option<bool>,
     /// Devices that must not fail together with this one in any single failure: its standby, its
     /// duplicate.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -65,6 +68,7 @@ impl Device {
             kind: DeviceKind::Unit,
             place: None,
             critical: false,
+            in_reach: None,
             independent_of: Vec::new(),
             connectors: Vec::new(),
             terminals: Vec::new(),
@@ -171,12 +175,21 @@ pub struct Connector {
     /// Whether the half on the wires holds pins or sockets.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contacts: Option<Contacts>,
+    /// How it is keyed, so that it mates only with its own half: position of the key, color, polarizing posts.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub keying: String,
+    /// Crimp contact that its cavities take: part number, from the maker's data sheet.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub contact_part: String,
     /// Strip length of its contacts, mm, from the maker's data sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub strip_mm: Option<f64>,
-    /// Crimp tool and setting for its contacts.
+    /// Crimp tool for its contacts.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub tool: String,
+    /// Setting of that tool: selector, positioner or die.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub tool_setting: String,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -193,8 +206,11 @@ impl Connector {
             thickest_awg: None,
             thinnest_awg: None,
             contacts: None,
+            keying: String::new(),
+            contact_part: String::new(),
             strip_mm: None,
             tool: String::new(),
+            tool_setting: String::new(),
             extra: Extra::new(),
         }
     }
@@ -258,6 +274,9 @@ pub struct Terminal {
     /// How many wires fit; if not set, by its form.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fits: Option<u32>,
+    /// Thread of its stud or screw, which sets the hole of a ring: "#10", "1/4", "M6".
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub stud: String,
     /// True if it is unused by intent and insulated.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub covered: bool,
@@ -286,6 +305,7 @@ impl Terminal {
             role: Role::default(),
             form: TerminalForm::default(),
             fits: None,
+            stud: String::new(),
             covered: false,
             bit_per_s: None,
             level_v: None,

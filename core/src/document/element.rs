@@ -480,6 +480,9 @@ pub struct Jack {
     /// that metal; not set if nobody said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub isolated: Option<bool>,
+    /// Hole in the panel for its insulating washers, mm, as their kit says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hole_mm: Option<f64>,
     /// Origins of its values that were not typed.
     #[serde(default, skip_serializing_if = "Origins::is_empty")]
     pub origins: Origins,

@@ -32,7 +32,7 @@ mod state;
 mod wire;
 
 pub use self::{
-    cable::{Cable, CableKind, Shield, ShieldEnd},
+    cable::{Cable, CableKind, CableStep, Shield, ShieldEnd},
     device::{Connector, Contacts, Device, DeviceKind, Role, Terminal, TerminalForm},
     element::{
         Alternator, Bar, BarUse, Battery, Closed, Coil, Contact, Diode, Element, ElementKind,
@@ -48,7 +48,7 @@ pub use self::{
     noise::NoiseFigures,
     origins::{Origins, ValueOrigin},
     place::{Place, Route, Splice},
-    project::Project,
+    project::{Marking, Project},
     reading::{Reading, Test},
     registry::{Document, Key, Record, RecordRef},
     reserve::Reserve,

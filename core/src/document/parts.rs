@@ -201,7 +201,8 @@ impl ElementKind {
             Self::Resistor(it) => put("ohm", Some(it.ohm), Positive),
             Self::Mate(it) => put("ohm", it.ohm, NotNegative),
             Self::StructureTie(it) => put("ohm", it.ohm, NotNegative),
-            Self::Bar(_) | Self::Jack(_) => {}
+            Self::Jack(it) => put("hole_mm", it.hole_mm, Positive),
+            Self::Bar(_) => {}
         }
         all
     }

@@ -50,8 +50,8 @@ pub struct Project {
     /// Extra wire to buy beyond the drawn length, %; 10 if not set (common practice, no source).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spare_percent: Option<f64>,
-    /// Length added at each end of a wire when it is cut, for two new terminations, m; 0.05 if not
-    /// set (AC 43.13-1B par 11-118 requires two; the length is common practice, no source).
+    /// Length added at each end of every wire when it is cut, for two new terminations, m; by gauge and kind of
+    /// termination if not set (AC 43.13-1B par 11-118 requires two; the lengths are common practice, no source).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub service_loop_m: Option<f64>,
     /// Wire numbering scheme, as words in braces and plain text:
@@ -61,6 +61,9 @@ pub struct Project {
     /// Height of wire marking sleeves, mm; 9 if not set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub label_mm: Option<f64>,
+    /// How wires are marked; on sleeves if not set.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub marking: Option<Marking>,
     /// Stock on hand, by the key of its line in the order list, in that line's unit.
     #[serde(default, skip_serializing_if = "Map::is_empty")]
     pub stock: Map<String, f64>,
@@ -70,6 +73,17 @@ pub struct Project {
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
+}
+
+/// How wires are marked (AC 43.13-1B section 16).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Marking {
+    /// Printed sleeves over the wire (par 11-208b).
+    Sleeves,
+    /// Printed or stamped on the insulation itself (figure 11-23).
+    Insulation,
 }
 
 fn default_conductor_c() -> f64 {
@@ -106,6 +120,7 @@ impl Default for Project {
             service_loop_m: None,
             numbering: String::new(),
             label_mm: None,
+            marking: None,
             stock: Map::new(),
             show_feet: false,
             extra: Extra::new(),

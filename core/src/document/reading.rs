@@ -23,6 +23,9 @@ pub struct Reading {
     /// The switch moved from rest for it, `DEVICE/ELEMENT`, and its position; `None` if all are at rest.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub position: Option<(String, usize)>,
+    /// True if it was taken at a jack that was mounted and not wired yet.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub before_wiring: bool,
     /// The reading, in ohms, volts or amperes; not set if the line passed without a figure.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub value: Option<f64>,

@@ -51,7 +51,7 @@ pub use self::{
     number::number_wires,
     operate::{pull_breaker, push_breaker, set_load_use, set_switch},
     plain::{connector_called, pin_called},
-    put_in::{put_reading, put_stock},
+    put_in::{put_before_wiring, put_reading, put_stock},
     rekey::rekey,
     routes::{BETWEEN_ROUTES, routes_titled},
     sheets::{

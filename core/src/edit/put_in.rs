@@ -23,10 +23,55 @@ pub fn put_reading(
     who: &str,
     date: &str,
 ) -> Result<Change, EditError> {
+    let reading = Reading {
+        test,
+        from: from.clone(),
+        to: to.clone(),
+        position: position.cloned(),
+        before_wiring: false,
+        value: None,
+        over_range: false,
+        who: who.trim().into(),
+        date: date.into(),
+        extra: crate::document::Extra::new(),
+    };
+    put(document, reading, typed)
+}
+
+/// The same for the ohms from the barrel of a jack to the panel, while the jack is mounted and not wired yet.
+///
+/// # Errors
+/// As [`put_reading`].
+pub fn put_before_wiring(
+    document: &Document,
+    (barrel, panel): (&End, &End),
+    typed: &str,
+    who: &str,
+    date: &str,
+) -> Result<Change, EditError> {
+    let reading = Reading {
+        test: Test::Isolation,
+        from: barrel.clone(),
+        to: panel.clone(),
+        position: None,
+        before_wiring: true,
+        value: None,
+        over_range: false,
+        who: who.trim().into(),
+        date: date.into(),
+        extra: crate::document::Extra::new(),
+    };
+    put(document, reading, typed)
+}
+
+fn put(document: &Document, new: Reading, typed: &str) -> Result<Change, EditError> {
     let is_it = |it: &Reading| {
         let ends = (&it.from, &it.to);
-        let same_ends = ends == (from, to) || ends == (to, from);
-        it.test == test && same_ends && it.position.as_ref() == position
+        let same_ends = ends == (&new.from, &new.to) || ends == (&new.to, &new.from);
+        it.test == new.test
+            && same_ends
+            && it.position == new.position
+            && it.before_wiring == new.before_wiring
     };
     let there = document
         .readings
@@ -46,15 +91,9 @@ pub fn put_reading(
         )
     })?;
     let reading = Reading {
-        test,
-        from: from.clone(),
-        to: to.clone(),
-        position: position.cloned(),
         value,
         over_range,
-        who: who.trim().into(),
-        date: date.into(),
-        extra: crate::document::Extra::new(),
+        ..new
     };
     match there {
         Some(id) => update_record(
@@ -136,6 +175,23 @@ mod tests {
         };
         assert!((put("Wire: 22 AWG white", true) - 3.048).abs() < 1e-9);
         assert_eq!(put("Contacts: pin", false), 10.0);
+    }
+
+    #[test]
+    fn a_reading_before_wiring_is_kept_beside_the_one_after() {
+        let mut document = document("ground GB1 A B");
+        let (a, b) = ends();
+        let before = put_before_wiring(&document, (&a, &b), "open", "ME", "2026-03-01");
+        before.expect("a reading").apply(&mut document).expect("it");
+        let key = (Test::Isolation, &a, &b, None);
+        let after = put_reading(&document, key, "0.1", "ME", "2026-03-02").expect("a reading");
+        after.apply(&mut document).expect("made for it");
+        let told: Vec<_> = (document.readings.values())
+            .map(|it| (it.before_wiring, it.shown()))
+            .collect();
+        assert_eq!(told.len(), 2);
+        assert!(told.contains(&(true, "open".into())), "{told:?}");
+        assert!(told.contains(&(false, "0.1".into())), "{told:?}");
     }
 
     #[test]

@@ -268,6 +268,7 @@ fn cores_of_a_cable_run_the_same_way() {
             extra: Extra::new(),
         }),
         impedance_ohm: None,
+        done: Vec::new(),
         note: String::new(),
         extra: Extra::new(),
     };

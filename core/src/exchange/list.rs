@@ -448,6 +448,7 @@ fn put_cable(document: &mut Document, label: String, wires: Vec<WireId>) {
         wires: wires.collect(),
         shield: None,
         impedance_ohm: None,
+        done: Vec::new(),
         note: String::new(),
         extra: Extra::new(),
     };

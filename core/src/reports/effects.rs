@@ -75,7 +75,11 @@ pub fn effects(before: &Side<'_>, after: &Side<'_>) -> Effects {
     let worse = worse.into_iter().filter(|(now, _)| now.accepted.is_none());
     let worse = worse.map(|(now, was)| {
         let figure = was.measured.unwrap_or_default();
-        format!("{}; before: {figure:.2} {}", now.line(), was.unit)
+        let figure = match &*was.unit {
+            "m" => before.facts.document.project.length(figure, 2),
+            unit => format!("{figure:.2} {unit}"),
+        };
+        format!("{}; before: {figure}", now.line())
     });
     Effects {
         new,

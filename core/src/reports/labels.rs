@@ -1,4 +1,4 @@
-//! Labels: the text, number and position of the marks on each wire, as a table and as strips to print on
+//! Labels: the text, number and position of the marks on each wire, as a table, and for sleeves as strips to print on
 //! heat-shrink sleeve or tape.
 
 use crate::order::InOrder;
@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 
 use super::{Cell, Paper, PaperInput, Part, Table, harness::in_order};
 use crate::{
-    document::{Cable, CableKind, Document, Wire, natural_cmp},
+    document::{Cable, CableKind, Document, Marking, Wire, natural_cmp},
     ids::WireId,
     markup::escape,
     order::Sorted,
@@ -18,22 +18,28 @@ const HEIGHT_MM: f64 = 9.0;
 /// Width of the printed sheet, mm: fits A4 and Letter inside their margins.
 const SHEET_MM: f64 = 180.0;
 /// Height of the printed sheet, mm.
-const SHEET_HIGH_MM: f64 = 220.0;
+const SHEET_HIGH_MM: f64 = 200.0;
+/// Height under the labels for the line that a ruler is held against, mm.
+const RULE_HIGH_MM: f64 = 10.0;
+/// Length of that line, mm.
+pub const RULE_MM: f64 = 100.0;
 
 /// A wire shorter than this needs no mark, m (3 in, AC 43.13-1B par 11-208).
 const NO_MARK_M: f64 = 3.0 * 0.0254;
 /// A wire shorter than this has one mark near its middle, m (7 in, same).
 const ONE_MARK_M: f64 = 7.0 * 0.0254;
 /// The longest distance between sleeves, m: 6 ft, AC 43.13-1B par 11-208b. The unit is from memory, because it is
-/// cut off in the copy read. (The 15 in of figure 11-23 are for marks on the insulation itself.)
-const APART_M: f64 = 6.0 * M_PER_FT;
+/// cut off in the copy read.
+const SLEEVES_APART_M: f64 = 6.0 * M_PER_FT;
+/// The longest distance between marks on the insulation itself, m: 15 in, AC 43.13-1B par 11-208 and figure 11-23.
+const MARKS_APART_M: f64 = 15.0 * 0.0254;
 
 const COLUMNS: &[(&str, &str, &str)] = &[
     ("number", "Wire", ""),
     ("end", "Where", ""),
-    ("label", "On the label", ""),
+    ("label", "Text", ""),
     ("toward", "Goes to", ""),
-    ("between", "Labels in between", ""),
+    ("between", "In between", ""),
     ("status", "Status", ""),
 ];
 
@@ -41,18 +47,45 @@ const COLUMNS: &[(&str, &str, &str)] = &[
 pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("labels", "Labels", document);
+    let with = marking(document);
+    paper.text(match with {
+        Marking::Sleeves => {
+            "Marked with sleeves: one within 3 in (75 mm) of each end, and between them at most 6 ft apart (FAA AC \
+             43.13-1B CHG 1, par 11-208b; the unit is from memory: it is cut off in the copy read)."
+        }
+        Marking::Insulation => {
+            "Marked on the insulation: within 3 in (75 mm) of each end, and between them at most 15 in (380 mm) apart (FAA \
+             AC 43.13-1B CHG 1, par 11-208 and figure 11-23). Do not hot-stamp insulation of 10 mil (0.25 mm) or less: \
+             use sleeves there (par 11-209)."
+        }
+    });
     paper.text(
-        "Put a sleeve within 3 in (75 mm) of each end, and between them at most 6 ft apart (FAA AC 43.13-1B CHG 1, \
-         par 11-208b; the unit is from memory: it is cut off in the copy read). A wire under 3 in needs no mark, one under 7 in (180 mm) has one near its middle (par 11-208). The cores \
-         of a jacketed cable are marked at their ends only; between the ends the jacket carries the \
-         cable\u{2019}s own label. A wire without a length has no labels in between counted: enter its length. \
-         Use clear sleeve over a soldered joint, so that the mark stays readable.",
+        "A wire under 3 in needs no mark, one under 7 in (180 mm) has one near its middle (par 11-208). The cores of a \
+         jacketed cable are marked at their ends only; between the ends the jacket carries the cable\u{2019}s own label. \
+         A wire without a length has no marks in between counted: enter its length. Use clear sleeve over a soldered \
+         joint, so that the mark stays readable.",
     );
-    paper.table(table(document));
+    let table = table(document);
+    let marks: usize = table.rows.iter().map(|row| labels_of(row)).sum();
+    paper.text(match with {
+        Marking::Sleeves => {
+            format!("{marks} labels in all; every one of them is on the sheets to print.")
+        }
+        Marking::Insulation => {
+            format!("{marks} marks in all. Nothing to print: the marks go on the wire itself.")
+        }
+    });
+    paper.table(table);
+    if with == Marking::Insulation {
+        return paper;
+    }
     let height = document.project.label_mm.unwrap_or(HEIGHT_MM);
     paper.parts.push(Part::Page);
     paper.heading(format!("Labels to print, {height} mm high"));
-    paper.text("Print at 100 %, not fitted to the page, and check a strip with a ruler first.");
+    paper.text(format!(
+        "Print at 100 %, not fitted to the page. Hold a ruler against the line under the labels: it must be {RULE_MM:.0} \
+         mm long."
+    ));
     for (page, svg) in sheets(document, height).into_iter().enumerate() {
         if page > 0 {
             paper.parts.push(Part::Page);
@@ -65,6 +98,17 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     paper
 }
 
+/// How wires are marked; on sleeves if the project does not say.
+fn marking(document: &Document) -> Marking {
+    document.project.marking.unwrap_or(Marking::Sleeves)
+}
+
+/// True if a wire has a mark: all but those under 3 in.
+pub fn is_marked(document: &Document, wire: &Wire) -> bool {
+    let length_m = document.wire_length_m(wire);
+    length_m.is_none_or(|length_m| length_m >= NO_MARK_M)
+}
+
 /// A row for each end of a wire, or one for its middle.
 pub fn table(document: &Document) -> Table {
     let mut table = Table::new("labels", "Labels", COLUMNS);
@@ -72,6 +116,11 @@ pub fn table(document: &Document) -> Table {
         .filter(|it| it.kind != CableKind::Twisted)
         .flat_map(|it| &it.wires)
         .collect();
+    let apart_m = match marking(document) {
+        Marking::Sleeves => SLEEVES_APART_M,
+        Marking::Insulation => MARKS_APART_M,
+    };
+    let between = |length_m| between(length_m, apart_m);
     for (id, wire) in in_order(document) {
         let length_m = document.wire_length_m(wire);
         let mut put = |place: &str, toward: String, between: Option<f64>| {
@@ -123,10 +172,10 @@ pub fn table(document: &Document) -> Table {
 /// Where the labels of a cable are: all between its ends.
 const JACKET: &str = "on the jacket";
 
-/// How many labels are needed between those at the ends.
-fn between(length_m: f64) -> f64 {
+/// How many marks are needed between those at the ends.
+fn between(length_m: f64, apart_m: f64) -> f64 {
     // 3.6576 m is exactly 12 ft: a rounding error must not add a label.
-    ((length_m / APART_M - 1e-9).ceil() - 1.0).max(0.0)
+    ((length_m / apart_m - 1e-9).ceil() - 1.0).max(0.0)
 }
 
 /// How many labels a row needs.
@@ -142,8 +191,11 @@ fn labels_of(row: &[Cell]) -> usize {
     }
 }
 
-/// How many labels the project needs.
+/// How many labels the project needs on sleeves.
 pub fn count(document: &Document) -> usize {
+    if marking(document) == Marking::Insulation {
+        return 0;
+    }
     table(document).rows.iter().map(|row| labels_of(row)).sum()
 }
 
@@ -202,9 +254,17 @@ fn sheets(document: &Document, height: f64) -> Vec<String> {
 }
 
 fn sheet(labels: &str) -> String {
+    let y = SHEET_HIGH_MM + 3.0;
+    let high = SHEET_HIGH_MM + RULE_HIGH_MM;
     format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{SHEET_MM}mm\" height=\"{SHEET_HIGH_MM}mm\" \
-         viewBox=\"0 0 {SHEET_MM} {SHEET_HIGH_MM}\" font-family=\"sans-serif\" fill=\"#000\">{labels}</svg>"
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{SHEET_MM}mm\" height=\"{high}mm\" \
+         viewBox=\"0 0 {SHEET_MM} {high}\" font-family=\"sans-serif\" fill=\"#000\">{labels}\
+         <path d=\"M0.2 {0}V{1}M0.2 {y}H{2}M{2} {0}V{1}\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.2\"/>\
+         <text x=\"2\" y=\"{3}\" font-size=\"3\">{RULE_MM} mm: hold a ruler against this line</text></svg>",
+        y - 2.0,
+        y + 2.0,
+        RULE_MM + 0.2,
+        y + 4.0,
     )
 }
 
@@ -251,5 +311,64 @@ mod tests {
             .map(|sheet| sheet.matches("<rect").count())
             .sum();
         assert_eq!((strips, count(&document)), (11, 11));
+    }
+
+    /// Figure 11-23: marks on the insulation are at most 15 in apart; sleeves are not printed then.
+    #[test]
+    fn marks_on_the_insulation_are_closer_and_nothing_is_printed() {
+        let mut document = document(
+            "ground GB1 A B
+             wire W1 GB1.A GB1.B 22 0.05m
+             wire W2 GB1.A GB1.B 22 0.15m
+             wire W3 GB1.A GB1.B 22 0.381m
+             wire W4 GB1.A GB1.B 22 0.39m
+             wire W5 GB1.A GB1.B 22 4.00m",
+        );
+        document.project.marking = Some(Marking::Insulation);
+        let rows = table(&document).rows;
+        let between: Vec<(String, String)> = (rows.iter())
+            .map(|row| (row[0].show(), row[4].show()))
+            .filter(|it| !it.1.is_empty())
+            .collect();
+        let told = [("W3", "0"), ("W4", "1"), ("W5", "10")];
+        assert_eq!(between, told.map(|(a, b)| (a.to_owned(), b.to_owned())));
+        assert_eq!(count(&document), 0);
+        let paper = paper(&crate::testing::asked(&document));
+        let is_drawing = |part: &Part| matches!(part, Part::Drawing { .. });
+        assert!(!paper.parts.iter().any(is_drawing));
+        assert!(paper.to_text().contains("figure 11-23"));
+        assert!(
+            !super::super::order_list::table(&document)
+                .to_text()
+                .contains("marking sleeve")
+        );
+    }
+
+    /// As many strips as the table asks for, on every project, and none over the edge of its sheet.
+    #[test]
+    fn every_label_asked_for_is_on_a_sheet() {
+        let document = crate::testing::aircraft(600);
+        let wanted = count(&document);
+        let sheets = sheets(&document, 9.0);
+        let mut found = 0;
+        for sheet in &sheets {
+            for rect in sheet.split("<rect ").skip(1) {
+                let number = |name: &str| -> f64 {
+                    let (_, rest) = rect.split_once(&format!("{name}=\"")).expect("it");
+                    rest.split('"')
+                        .next()
+                        .and_then(|it| it.parse().ok())
+                        .expect("a number")
+                };
+                assert!(number("x") + number("width") <= SHEET_MM + 0.05, "{rect}");
+                assert!(
+                    number("y") + number("height") <= SHEET_HIGH_MM + 0.05,
+                    "{rect}"
+                );
+                found += 1;
+            }
+        }
+        assert!(wanted > 1000 && sheets.len() > 3, "{wanted}");
+        assert_eq!(found, wanted);
     }
 }

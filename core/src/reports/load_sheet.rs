@@ -11,7 +11,8 @@ use crate::{
         failures::{Failure, Review, usual_state},
         load_analysis,
     },
-    document::{AfterAlternator, Document},
+    document::{AfterAlternator, Document, ElementKind, natural_cmp},
+    order::InOrder,
 };
 
 /// The paper.
@@ -54,6 +55,9 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
             told: "bus voltage over time after the alternator stops".into(),
         });
     }
+    if let Some(line) = lasting_duty(document) {
+        paper.text(line);
+    }
     stops(&mut paper, document);
     paper.heading("Each load");
     for phase in &analysis.phases {
@@ -63,6 +67,46 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     paper.parts.push(Part::Page);
     emergency(&mut paper, document, &all);
     paper
+}
+
+/// What endurance takes loads to do that draw more at times, such as radios that transmit.
+fn lasting_duty(document: &Document) -> Option<String> {
+    let (mut set, mut not_set) = (Vec::new(), Vec::new());
+    for (id, device) in &document.devices {
+        for element in &device.elements {
+            let ElementKind::Load(load) = &element.is else {
+                continue;
+            };
+            if load.intermittent_a.is_none() || load.continuous_a.is_none() {
+                continue;
+            }
+            let label = document.record_label("element", &format!("{id}/{}", element.id));
+            match load.duty {
+                Some(duty) => set.push(format!("{label} {:.0} %", 100.0 * duty)),
+                None => not_set.push(label),
+            }
+        }
+    }
+    let mut told = Vec::new();
+    for (all, begins, ends) in [
+        (
+            &mut set,
+            "Share of time at the intermittent current (transmitting): ",
+            ".",
+        ),
+        (
+            &mut not_set,
+            "Share of time not set for ",
+            ": the minutes above hold only if they never transmit or run at their intermittent current. Enter it in the \
+             details of the load.",
+        ),
+    ] {
+        all.order_by(|a, b| natural_cmp(a, b));
+        if !all.is_empty() {
+            told.push(format!("{begins}{}{ends}", all.join(", ")));
+        }
+    }
+    (!told.is_empty()).then(|| told.join(" "))
 }
 
 /// What stops if a part fails open or a wire breaks.
@@ -80,9 +124,11 @@ fn stops(paper: &mut Paper, document: &Document) {
     paper.text(
         "Each source, breaker, fuse, switch, relay, diode, connector, splice, ground block and bond fails open by \
          itself, as solved. A relay contact that stays closed is solved with every switch at rest and in this phase; a \
-         diode that conducts both ways, in the phases without alternator.",
+         diode that conducts both ways, in the phases without alternator. Brought back by: one switch movement after \
+         which what stopped runs again and nothing else starts or stops; in brackets, if only some of it does.",
     );
-    let parts = WhatStops::of(&review, &found, None);
+    let mut parts = WhatStops::of(&review, &found, None);
+    parts.bring_back(&mut review, &found);
     if !parts.legend().is_empty() {
         paper.text(parts.legend());
     }

@@ -121,6 +121,7 @@ const EACH: &[(&str, &str, &str, SayLoad)] = &[
     ("intermittent_a", "Intermittent", "A", |it| {
         solved(it, it.sums.intermittent)
     }),
+    ("duty_percent", "Of the time", "%", duty),
     ("peak_a", "Peak", "A", |it| solved(it, it.sums.peak)),
     ("why", "Why it differs", "", |it| Cell::text(why(it))),
 ];
@@ -129,6 +130,16 @@ const EACH: &[(&str, &str, &str, SayLoad)] = &[
 fn solved(line: &LoadLine, amps: Amps) -> Cell {
     let runs = line.dropped.is_none() || amps.solved_a > 0.0;
     Cell::number(runs.then_some(amps.solved_a), 2)
+}
+
+/// The share of time at the intermittent current, of a load that has one.
+fn duty(line: &LoadLine) -> Cell {
+    let [steady, at_work] = [line.sums.continuous, line.sums.intermittent];
+    match line.duty {
+        _ if at_work.plain_a <= steady.plain_a => Cell::Empty,
+        Some(duty) => Cell::Number(100.0 * duty, 0),
+        None => Cell::text("not set"),
+    }
 }
 
 /// Every load that is on in a phase.

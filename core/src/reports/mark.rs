@@ -3,8 +3,8 @@
 use serde_json::{Value, json};
 
 use crate::{
-    document::{BuildStatus, End, Test},
-    ids::WireId,
+    document::{BuildStatus, CableStep, End, Test},
+    ids::{CableId, WireId},
 };
 
 /// What a person checks off or enters.
@@ -16,6 +16,10 @@ pub enum Mark {
     Stock(String),
     /// A meter reading, and the switch that is moved from rest for it.
     Read(Test, End, End, Option<(String, usize)>),
+    /// The ohms from the barrel of a jack to the panel, before it is wired.
+    BeforeWiring(End, End),
+    /// A step of a cable is done.
+    Cable(CableId, CableStep),
 }
 
 impl Mark {
@@ -24,6 +28,13 @@ impl Mark {
         let value = match self {
             Self::Step(wire, status) => json!(["step", wire.as_str(), status.words()]),
             Self::Stock(item) => json!(["stock", item]),
+            Self::BeforeWiring(from, to) => {
+                json!(["before_wiring", from.to_string(), to.to_string()])
+            }
+            Self::Cable(cable, step) => {
+                let named = CableStep::ALL.iter().find(|(it, _)| it == step);
+                json!(["cable", cable.as_str(), named.map_or("", |(_, name)| *name)])
+            }
             Self::Read(test, from, to, position) => {
                 let (switch, at) = position.clone().unwrap_or_default();
                 json!([
@@ -52,6 +63,13 @@ impl Mark {
                 ))
             }
             ["stock", item] => Some(Self::Stock((*item).to_owned())),
+            ["before_wiring", from, to] => {
+                Some(Self::BeforeWiring(from.parse().ok()?, to.parse().ok()?))
+            }
+            ["cable", cable, step] => {
+                let (step, _) = CableStep::ALL.iter().find(|(_, name)| name == step)?;
+                Some(Self::Cable((*cable).into(), *step))
+            }
             ["read", test, from, to, switch, at] => Some(Self::Read(
                 Test::named(test)?,
                 from.parse().ok()?,
@@ -76,6 +94,8 @@ mod tests {
         for mark in [
             Mark::Step("w 1\"x".into(), BuildStatus::EndA),
             Mark::Stock("Wire: 22 AWG <white>".into()),
+            Mark::BeforeWiring(end("terminal:jk5/s"), end("structure:panel")),
+            Mark::Cable("c 1".into(), CableStep::ShieldTo),
             Mark::Read(Test::Isolation, end("terminal:a b/1"), End::Open, None),
             Mark::Read(
                 Test::Continuity,

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::{
-    document::Document,
+    document::{Document, Project},
     netlist::EdgeOf,
     noise::{
         Answer, DriveKind, Effect, Hear, Noise, Onto, Outcome, Proposal, Settings, Step, Suspect,
@@ -59,13 +59,14 @@ fn only_resistive(effect: &Effect) -> &'static str {
 }
 
 /// The assumptions behind all figures, in a sentence.
-pub fn assumed(settings: &Settings) -> String {
+pub fn assumed(settings: &Settings, project: &Project) -> String {
     let [near_m, far_m] = settings.apart_m;
+    let length = project.length(UNKNOWN_LENGTH_M, 1);
     format!(
         "Assumed unless set: engine {:.0} rpm x {} = alternator {:.0} rpm, {} pole pairs: ripple {:.0} \
          Hz; ripple current {} A rms; wires {:.2} µH/m, {:.2} µH at each bond; mic {:.0} mV, phones {:.3} V. \
          Pickup: a wire that carries the ripple, {:.0} and {:.0} mm from the loop's two sides. A wire without a \
-         length counts as {UNKNOWN_LENGTH_M} m, one without a gauge as {UNKNOWN_LENGTH_M} m of {UNKNOWN_GAUGE} AWG.\n",
+         length counts as {length}, one without a gauge as {length} of {UNKNOWN_GAUGE} AWG.\n",
         settings.engine_rpm,
         settings.pulley_ratio,
         settings.engine_rpm * settings.pulley_ratio,
@@ -93,7 +94,7 @@ pub fn to_text(document: &Document, noise: &Noise, heard: Option<Heard<'_>>) -> 
         noise.loops.independent,
         noise.loops.benign
     );
-    text += &assumed(&noise.settings);
+    text += &assumed(&noise.settings, &document.project);
     let drives: Vec<_> = (0..noise.drives.len()).map(|at| names.drive(at)).collect();
     text += &match drives.is_empty() {
         true => "No source of ripple or pulses runs in this phase.\n".into(),
@@ -279,7 +280,7 @@ pub fn to_json(document: &Document, noise: &Noise, heard: Option<Heard<'_>>) -> 
     let sources = hunt.as_ref().map(|it| &it.sources);
     json!({
         "state": noise.point.state, "drives": (0..noise.drives.len()).map(|at| names.drive(at)).collect::<Vec<_>>(), "ripple_hz": settings.ripple_hz(), "ripple_a": settings.ripple_a,
-        "assumptions": assumed(settings),
+        "assumptions": assumed(settings, &document.project),
         "independent_loops": noise.loops.independent, "benign_loops": noise.loops.benign,
         "loops": loops.collect::<Vec<_>>(), "shared_returns": shared.collect::<Vec<_>>(),
         "supplies": supplies.collect::<Vec<_>>(), "caution": CAUTION, "suspects": suspects,

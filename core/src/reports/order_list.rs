@@ -1,12 +1,17 @@
 //! The order list: how much of everything the drawing needs, how much is in stock, how much to buy, and the
 //! weight of the wiring.
 
-use super::{Cell, Paper, PaperInput, Table, mark::Mark, terminations::Termination};
+use super::{
+    Cell, Paper, PaperInput, Table,
+    harness::{self, harness, place},
+    mark::Mark,
+    terminations::{self, Termination, has_boot},
+};
 use crate::order::InOrder;
 use crate::{
     document::{
-        Cable, CableKind, ConductorKind, Device, DeviceKind, Document, ElementKind, Jack, JackUse,
-        ProtectorStyle, Wire, natural_cmp, rating,
+        Cable, CableKind, ConductorKind, Device, DeviceKind, Document, ElementKind, End, Jack,
+        JackUse, ProtectorStyle, Wire, natural_cmp, rating,
     },
     ids::WireId,
     order::{Map, Sorted},
@@ -18,6 +23,10 @@ use crate::{
 const SPARE_PERCENT: f64 = 10.0;
 /// Length of sleeve for one label, mm (common practice, no source).
 const SLEEVE_MM: f64 = 30.0;
+/// The longest distance between supports of a harness, m: 24 in (AC 43.13-1B par 11-96a).
+const SUPPORTS_APART_M: f64 = 24.0 * 0.0254;
+/// Supports further apart than this need ties between them, m: 12 in (AC 43.13-1B par 11-158b).
+const TIES_APART_M: f64 = 12.0 * 0.0254;
 
 const COLUMNS: &[(&str, &str, &str)] = &[
     ("kind", "Kind", ""),
@@ -73,7 +82,7 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     };
     paper.text(format!(
         "Lengths: as drawn plus {percent:.0} % (common practice, no source), rounded up to the next {up_to}. \
-         Contacts, rings, tabs, splices and sleeves: the same allowance, rounded up to whole pieces. Look up part \
+         Contacts, rings, tabs, splices, sleeves and clamps: the same allowance, rounded up to whole pieces. Look up part \
          numbers in the makers' catalogs: this list has only kinds and sizes."
     ));
     let (total_kg, unknown) = weight(document);
@@ -135,6 +144,8 @@ pub fn table(document: &Document) -> Table {
     ends(document, &mut needs);
     connectors(document, &mut needs);
     devices(document, &mut needs);
+    supports(document, &mut needs);
+    spare_fuses(document, &mut needs);
     let percent = document.project.spare_percent.unwrap_or(SPARE_PERCENT);
     let mut rows: Vec<(&(String, String), &Need)> = needs.iter().collect();
     rows.order_by(|a, b| {
@@ -195,10 +206,11 @@ const TERMINALS: &str = "Terminals and splices";
 const SLEEVES: &str = "Sleeves";
 const JACKS: &str = "Jacks";
 const PROTECTORS: &str = "Breakers and fuses";
+const SUPPORTS: &str = "Clamps, ties and grommets";
 const DEVICES: &str = "Blocks, switches and other parts";
 /// Kinds in the order of the paper.
-const KINDS: [&str; 9] = [
-    WIRE, CABLE, CONNECTORS, CONTACTS, TERMINALS, SLEEVES, JACKS, PROTECTORS, DEVICES,
+const KINDS: [&str; 10] = [
+    WIRE, CABLE, CONNECTORS, CONTACTS, TERMINALS, SLEEVES, SUPPORTS, JACKS, PROTECTORS, DEVICES,
 ];
 
 fn put<'n>(needs: &'n mut Needs, kind: &str, item: impl Into<String>, amount: f64) -> &'n mut Need {
@@ -335,7 +347,8 @@ fn wires(document: &Document, needs: &mut Needs) {
                 PROTECTORS,
                 format!("in-line fuse holder, {}", rating(fuse.rating_a)),
                 1.0,
-            );
+            )
+            .remark("with its fuse");
         }
     }
 }
@@ -353,18 +366,39 @@ fn ends(document: &Document, needs: &mut Needs) {
                     put(needs, CONTACTS, format!("{what} for {of}"), 1.0);
                 }
                 Termination::Ring | Termination::Bond => {
-                    put(needs, TERMINALS, format!("ring terminal, {size}"), 1.0);
+                    match stud_of(document, end) {
+                        Some(stud) => {
+                            put(
+                                needs,
+                                TERMINALS,
+                                format!("ring terminal, {size}, for {stud}"),
+                                1.0,
+                            );
+                        }
+                        None => put(needs, TERMINALS, format!("ring terminal, {size}"), 1.0)
+                            .remark("stud size not set"),
+                    }
+                    if has_boot(document, wire, end) {
+                        put(
+                            needs,
+                            SLEEVES,
+                            format!("boot over a ring terminal, {size}"),
+                            1.0,
+                        );
+                    }
                 }
                 Termination::Tab => {
                     put(needs, TERMINALS, format!("push-on receptacle, {size}"), 1.0);
                 }
                 Termination::LeadSplice => {
                     put(needs, TERMINALS, format!("butt splice, {size}"), 1.0);
+                    put(needs, SLEEVES, "clear sleeve over a splice", 1.0);
                 }
                 Termination::Splice => {
-                    if let crate::document::End::Splice(id) = end
+                    if let End::Splice(id) = end
                         && splices.insert(id)
                     {
+                        put(needs, SLEEVES, "clear sleeve over a splice", 1.0);
                         put(
                             needs,
                             TERMINALS,
@@ -381,12 +415,32 @@ fn ends(document: &Document, needs: &mut Needs) {
                     let item = format!("thermocouple joint, {alloy} alloy, {size}");
                     // Of several wires that meet in a splice, one joint.
                     let first = match end {
-                        crate::document::End::Splice(id) => splices.insert(id),
+                        End::Splice(id) => splices.insert(id),
                         _ => true,
                     };
                     if first {
                         put(needs, TERMINALS, item, 1.0);
                     }
+                }
+                Termination::AlloyContact => {
+                    let alloy = conductor(wire.conductor);
+                    let item = format!("thermocouple contact, {alloy} alloy, {size}");
+                    put(needs, CONTACTS, item, 1.0);
+                }
+                Termination::Instrument => {
+                    let connector = terminations::connector(document, end);
+                    let style = connector.map_or("", |it| &it.style);
+                    let of = match style.split(',').next().unwrap_or_default() {
+                        "" => "connector",
+                        style => style,
+                    };
+                    put(
+                        needs,
+                        CONTACTS,
+                        format!("contact for thermocouple wire in {of}"),
+                        1.0,
+                    )
+                    .remark("kind: the instrument\u{2019}s manual");
                 }
                 Termination::Coax => {
                     put(needs, CONNECTORS, "coax connector", 1.0);
@@ -396,14 +450,18 @@ fn ends(document: &Document, needs: &mut Needs) {
         }
     }
     let height = document.project.label_mm.unwrap_or(9.0);
-    let need = put(
-        needs,
-        SLEEVES,
-        format!("marking sleeve, {height} mm"),
-        super::labels::count(document) as f64 * SLEEVE_MM / 1000.0,
-    );
-    need.metres = true;
-    need.note = format!("{SLEEVE_MM:.0} mm for each label");
+    let labels = super::labels::count(document);
+    if labels > 0 {
+        let length_m = labels as f64 * SLEEVE_MM / 1000.0;
+        let need = put(
+            needs,
+            SLEEVES,
+            format!("marking sleeve, {height} mm"),
+            length_m,
+        );
+        need.metres = true;
+        need.note = format!("{SLEEVE_MM:.0} mm for each label");
+    }
     for shield in document.cables.values().filter_map(|it| it.shield.as_ref()) {
         for end in [&shield.from, &shield.to] {
             match end.at() {
@@ -412,6 +470,91 @@ fn ends(document: &Document, needs: &mut Needs) {
             };
         }
     }
+}
+
+/// The thread of the stud or screw at an end, if it is set.
+pub fn stud_of(document: &Document, end: &End) -> Option<String> {
+    let End::Terminal(_, id) = end else {
+        return None;
+    };
+    let terminal = harness::device(document, end)?.terminal(id)?;
+    (!terminal.stud.is_empty()).then(|| terminal.stud.clone())
+}
+
+/// What holds the harnesses, by the longest wire of each, and what protects them where they pass.
+fn supports(document: &Document, needs: &mut Needs) {
+    let mut longest: Map<String, Option<f64>> = Map::new();
+    let mut passes: Map<String, usize> = Map::new();
+    let mut crosses: Sorted<String> = Sorted::new();
+    for wire in document.wires.values() {
+        let name = harness(document, wire);
+        let length_m = document.wire_length_m(wire);
+        let most = longest.or_default(name.clone());
+        *most = most.unwrap_or(0.0).max(length_m.unwrap_or(0.0)).into();
+        for via in wire.via.iter().filter_map(|id| document.places.get(id)) {
+            *passes.or_default(via.title.clone()) += 1;
+        }
+        let [a, b] = [&wire.from, &wire.to].map(|end| place(document, end).map(|it| &it.title));
+        if wire.via.is_empty() && a.is_some() && b.is_some() && a != b {
+            crosses.insert(name);
+        }
+    }
+    for length_m in longest.values().filter_map(|it| it.filter(|it| *it > 0.0)) {
+        let clamps = (length_m / SUPPORTS_APART_M - 1e-9).ceil();
+        let ties = (length_m / TIES_APART_M - 1e-9).ceil();
+        put(needs, SUPPORTS, "cushioned clamp", clamps)
+            .remark("by the longest wire of each harness, at most 24 in apart (AC 43.13-1B par 11-96a); size by the bundle");
+        put(needs, SUPPORTS, "cable tie or lacing", ties).remark(
+            "one every 12 in (ties where clamps are further apart: AC 43.13-1B par 11-158b; their number is common practice, no source)",
+        );
+    }
+    for (title, wires) in &passes {
+        put(needs, SUPPORTS, format!("grommet or fitting, {title}"), 1.0).remark(&format!(
+            "{wires} wires pass; 3/8 in clear of the edge (AC 43.13-1B par 11-115)"
+        ));
+    }
+    if !crosses.is_empty() {
+        let harnesses = match crosses.len() {
+            1 => "one harness goes".into(),
+            n => format!("{n} harnesses go"),
+        };
+        put(needs, SUPPORTS, "grommets not drawn", 0.0).remark(&format!(
+            "{harnesses} from place to place with no pass-through drawn: count at the aircraft"
+        ));
+    }
+}
+
+/// Spare fuses: one of each rating or half as many as fitted, whichever is more (14 CFR 23.1357(e)).
+fn spare_fuses(document: &Document, needs: &mut Needs) {
+    let spares = spare_fuses_of(document);
+    for (rated, (fitted, spare)) in &spares {
+        put(
+            needs,
+            PROTECTORS,
+            format!("spare fuse, {rated}"),
+            *spare as f64,
+        )
+        .remark(&format!(
+            "{fitted} fitted; 14 CFR 23.1357(e), where a fuse may be replaced in flight"
+        ));
+    }
+}
+
+/// Fuses by rating: how many are fitted, and how many spares to carry.
+pub fn spare_fuses_of(document: &Document) -> Map<String, (usize, usize)> {
+    let mut all: Map<String, (usize, usize)> = Map::new();
+    let elements = document.devices.values().flat_map(|it| &it.elements);
+    let fitted = elements.filter_map(|element| match &element.is {
+        ElementKind::Protector(it) if it.style == ProtectorStyle::Fuse => Some(it.rating_a),
+        _ => None,
+    });
+    let inline = document.wires.values().filter_map(|it| it.fuse.as_ref());
+    for rated in fitted.chain(inline.map(|it| it.rating_a)) {
+        let found = all.or_default(rating(rated));
+        found.0 += 1;
+        found.1 = found.0.div_ceil(2);
+    }
+    all
 }
 
 fn connectors(document: &Document, needs: &mut Needs) {
@@ -525,5 +668,76 @@ mod tests {
         assert_eq!(notes.iter().filter(coax).count(), 2, "{notes:?}");
         let shielded = |it: &(String, String)| it.1.contains("weight without shield or jacket");
         assert!(notes.iter().any(shielded), "{notes:?}");
+    }
+
+    fn line(document: &Document, item: &str) -> Option<[String; 2]> {
+        let rows = table(document).rows;
+        let row = rows.iter().find(|row| row[1].show() == item)?;
+        Some([row[2].show(), row[8].show()])
+    }
+
+    #[test]
+    fn rings_are_by_stud_where_it_is_set_and_keep_their_line_where_not() {
+        let mut document = document(
+            "place AIR metal
+             battery BT1
+             contactor K1 BAT LOAD COIL+ COIL-
+             stud K1.BAT
+             wire P1 BT1.+ K1.BAT 2 1m
+             wire P2 BT1.- @AIR 2 1m",
+        );
+        let not_set = line(&document, "ring terminal, 2 AWG").expect("a line");
+        assert_eq!(not_set, ["4", "stud size not set"]);
+        let device = document.devices.get_mut("K1").expect("it");
+        let stud = device.terminals.iter_mut().find(|it| it.label == "BAT");
+        stud.expect("it").stud = "5/16".into();
+        assert_eq!(
+            line(&document, "ring terminal, 2 AWG, for 5/16").expect("it")[0],
+            "1"
+        );
+        assert_eq!(line(&document, "ring terminal, 2 AWG").expect("it")[0], "3");
+        // Posts and studs that carry power have boots, the battery's negative and the airframe none.
+        assert_eq!(
+            line(&document, "boot over a ring terminal, 2 AWG").expect("it")[0],
+            "2"
+        );
+    }
+
+    /// 24 in between clamps (par 11-96a), ties at 12 in (par 11-158b), by the longest wire.
+    #[test]
+    fn clamps_ties_and_grommets_are_counted_or_said_not_to_be_drawn() {
+        let mut document = document(
+            "place PANEL metal
+             place TAIL metal
+             place FW1 composite
+             ground GB1 A B at=PANEL
+             ground GB2 A B at=TAIL
+             wire W1 GB1.A GB2.A 22 3.0m
+             wire W2 GB1.B GB2.B 22 2.0m",
+        );
+        assert_eq!(line(&document, "cushioned clamp").expect("it")[0], "5");
+        assert_eq!(line(&document, "cable tie or lacing").expect("it")[0], "10");
+        let missing = line(&document, "grommets not drawn").expect("it");
+        assert_eq!(missing[0], "0");
+        assert!(missing[1].starts_with("one harness goes"), "{missing:?}");
+        for wire in document.wires.values_mut() {
+            wire.via.push("FW1".into());
+        }
+        assert_eq!(line(&document, "grommets not drawn"), None);
+        let fitting = line(&document, "grommet or fitting, FW1").expect("it");
+        assert!(fitting[1].starts_with("2 wires"), "{fitting:?}");
+    }
+
+    /// 14 CFR 23.1357(e): one of each rating or 50 %, whichever is more.
+    #[test]
+    fn spare_fuses_are_ordered_by_rating() {
+        let document = document(
+            "battery BT1
+             bus FB F1=1f F2=1f F3=1f F4=10f CB1=5
+             wire W1 BT1.+ FB.STUD 22 1m fuse=1@from",
+        );
+        assert_eq!(line(&document, "spare fuse, 1 A").expect("it")[0], "2");
+        assert_eq!(line(&document, "spare fuse, 10 A").expect("it")[0], "1");
+        assert_eq!(line(&document, "spare fuse, 5 A"), None);
     }
 }

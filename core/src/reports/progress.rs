@@ -18,32 +18,55 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let document = asked.document;
     let mut paper = Paper::new("progress", "Progress", document);
     let all = document.wires.len();
-    let done = |wire: &&Wire| wire.status == BuildStatus::Tested;
-    let tested = document.wires.values().filter(done).count();
+    let past = |step| {
+        let there = document.wires.values().filter(|wire| wire.status >= step);
+        there.count()
+    };
+    let (done, steps) = steps(document.wires.values());
     let hours: f64 = document.log.values().filter_map(|entry| entry.hours).sum();
     let hours = match hours > 0.0 {
         true => format!(" {hours:.1} h of work logged."),
         false => String::new(),
     };
+    let places: Vec<&str> = (document.places.values())
+        .filter(|place| place.closed)
+        .map(|place| place.title.as_str())
+        .collect();
     paper.text(format!(
-        "{tested} of {all} wires tested; {:.0} % of steps done.{hours}",
-        percent(document.wires.values())
+        "Of {all} wires {} are cut or further, {} installed, {} tested. {done} of {steps} steps done: six for each wire, \
+         from cut to tested.{hours}",
+        past(BuildStatus::Cut),
+        past(BuildStatus::Routed),
+        past(BuildStatus::Tested),
     ));
+    let untested = document.wires.values();
+    let untested = untested
+        .filter(|it| it.status == BuildStatus::Routed)
+        .count();
+    if untested > 0 {
+        let wires = match untested {
+            1 => "One wire is".into(),
+            n => format!("{n} wires are"),
+        };
+        paper.text(format!(
+            "{wires} installed and not tested: ring out before the places are closed up."
+        ));
+    }
+    if !places.is_empty() {
+        paper.text(format!("Closed up: {}.", places.join(", ")));
+    }
     paper.table(by_harness(document));
     paper.heading("Next steps");
     paper.table(next(document));
     paper
 }
 
-/// Share of all steps that is done, %.
-fn percent<'w>(wires: impl Iterator<Item = &'w Wire>) -> f64 {
+/// Steps that are done, and all steps.
+fn steps<'w>(wires: impl Iterator<Item = &'w Wire>) -> (usize, usize) {
     let last = BuildStatus::ALL.len() - 1;
-    let (mut steps, mut all) = (0, 0);
-    for wire in wires {
-        steps += at(wire.status);
-        all += last;
-    }
-    100.0 * steps as f64 / (all.max(1)) as f64
+    wires.fold((0, 0), |(done, all), wire| {
+        (done + at(wire.status), all + last)
+    })
 }
 
 fn at(status: BuildStatus) -> usize {
@@ -62,25 +85,28 @@ pub fn by_harness(document: &Document) -> Table {
     let columns = &[
         ("harness", "Harness", ""),
         ("wires", "Wires", ""),
-        ("planned", "Planned", ""),
         ("cut", "Cut", ""),
         ("marked", "Marked", ""),
         ("end_a", "End A done", ""),
         ("end_b", "End B done", ""),
         ("routed", "Routed", ""),
         ("tested", "Tested", ""),
-        ("percent", "Done", "%"),
+        ("steps_done", "Steps done", ""),
+        ("steps", "Of", ""),
     ];
     let mut table = Table::new("progress", "Progress by harness", columns);
     let mut rows: Vec<(&String, &Vec<&Wire>)> = by_harness.iter().collect();
     rows.order_by(|a, b| natural_cmp(a.0, b.0));
     for (name, wires) in rows {
         let mut row = vec![Cell::text(name), Cell::Number(wires.len() as f64, 0)];
-        for status in BuildStatus::ALL {
-            let n = wires.iter().filter(|wire| wire.status == status).count();
-            row.push(Cell::number(Some(n as f64).filter(|_| n > 0), 0));
+        // A wire that is installed has been cut too: each column counts what has come at least so far.
+        for step in &BuildStatus::ALL[1..] {
+            let n = wires.iter().filter(|wire| wire.status >= *step).count();
+            row.push(Cell::Number(n as f64, 0));
         }
-        row.push(Cell::Number(percent(wires.iter().copied()), 0));
+        let (done, all) = steps(wires.iter().copied());
+        row.push(Cell::Number(done as f64, 0));
+        row.push(Cell::Number(all as f64, 0));
         table.rows.push(row);
     }
     table
@@ -209,5 +235,33 @@ mod tests {
         assert!(told[2][2].contains("is closed up"), "{told:?}");
         wire(&mut document, "W1", BuildStatus::Tested);
         assert_eq!(next(&document).rows.len(), 2);
+    }
+
+    /// No share of steps next to a count of wires, and an installed wire counts as cut.
+    #[test]
+    fn counts_agree_with_each_other() {
+        let mut document = document(
+            "ground GB1 A B C
+             wire W1 GB1.A GB1.B 22 1m
+             wire W2 GB1.A GB1.C 22 1m
+             wire W3 GB1.B GB1.C 22 1m",
+        );
+        let set = |document: &mut Document, id: &str, status| {
+            document.wires.get_mut(id).expect("a wire").status = status;
+        };
+        set(&mut document, "W1", BuildStatus::Routed);
+        set(&mut document, "W2", BuildStatus::Cut);
+        let text = paper(&crate::testing::asked(&document)).to_text();
+        let first = "Of 3 wires 2 are cut or further, 1 installed, 0 tested. 6 of 18 steps done";
+        assert!(text.contains(first) && !text.contains(" %"), "{text}");
+        assert!(
+            text.contains("One wire is installed and not tested"),
+            "{text}"
+        );
+        let row: Vec<String> = by_harness(&document).rows[0]
+            .iter()
+            .map(Cell::show)
+            .collect();
+        assert_eq!(row[1..], ["3", "2", "1", "1", "1", "1", "0", "6", "18"]);
     }
 }

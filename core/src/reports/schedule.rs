@@ -3,12 +3,14 @@
 use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 
-use super::{Cell, Paper, PaperInput, Table};
+use super::{Cell, Paper, PaperInput, Table, flow, order_list::spare_fuses_of};
 use crate::{
     document::{Document, ElementKind, End, Origins, Protector, ProtectorStyle, natural_cmp},
     ids::{DeviceId, ElementId},
     netlist::{EdgeKind, EdgeOf, Netlist, trace::Returns},
     solve::{Figures, OperatingPoint, operate_all},
+    standards::protection_chart,
+    units::Gauge,
 };
 
 const COLUMNS: &[(&str, &str, &str)] = &[
@@ -17,13 +19,17 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("style", "Kind", ""),
     ("rating_a", "Rating", "A"),
     ("circuit", "Circuit", ""),
+    ("from", "Fed from", ""),
     ("feeds", "Feeds", ""),
     ("wire", "Wire", ""),
     ("gauge_awg", "Gauge", "AWG"),
+    ("largest_a", "Most for wire", "A"),
+    ("fits", "Fits wire", ""),
     ("continuous_a", "Continuous", "A"),
     ("peak_a", "Peak", "A"),
     ("percent", "Of rating", "%"),
     ("place", "Where", ""),
+    ("in_reach", "Reach in flight", ""),
     ("origin", "Origin", ""),
 ];
 
@@ -130,11 +136,20 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     let mut paper = Paper::new("schedule", "Breaker and fuse schedule", asked.document);
     paper.table_with_origins(table(asked.document));
     paper.text(
-        "Continuous and peak: the highest current in any phase of the project, as solved. The check list shows \
-         where a rating is too large for its wire (FAA AC 43.13-1B CHG 1, Table 11-3). Where a fuse may have to be \
-         replaced in flight, carry one spare of each rating or half as many as fitted, whichever is more (14 CFR \
-         23.1357).",
+        "Fed from and feeds: the way the current flows in the phases of the project, up to the next bus, source or load; \
+         what runs in no phase is listed as wired. Continuous and peak: the highest current in any phase, as solved. Most \
+         for wire: the largest breaker or fuse for the thinnest wire at it (FAA AC 43.13-1B CHG 1, Table 11-3); the check \
+         list says more, for the length of wire behind it and what else feeds it.",
     );
+    let spares = spares(asked.document);
+    if !spares.rows.is_empty() {
+        paper.heading("Spare fuses");
+        paper.text(
+            "Where a fuse may have to be replaced in flight, carry one spare of each rating or half as many as fitted, \
+             whichever is more, within reach (14 CFR 23.1357(d) and (e)).",
+        );
+        paper.table(spares);
+    }
     let fuses = in_wires(asked.document);
     if !fuses.rows.is_empty() {
         paper.heading("In-line fuses");
@@ -169,6 +184,10 @@ pub fn table(document: &Document) -> Table {
             .reduce(|a, b| if b.is_thinner_than(a) { b } else { a });
         let continuous_a = most(&it, Figures::Continuous);
         let rating_a = it.protector.rating_a;
+        let largest_a = thinnest.and_then(|gauge| largest_a(it.protector.style, gauge));
+        let flow = flow::through(document, &points, &netlist, it.edge);
+        let feeds = flow.feeds(&it.feeds);
+        let in_reach = document.devices[it.device].in_reach;
         let place = document.devices[it.device].place.as_ref();
         let place = place.and_then(|id| document.places.get(id));
         table.rows.push(vec![
@@ -180,9 +199,12 @@ pub fn table(document: &Document) -> Table {
                 rating_a.map_or(0, |a| usize::from(a.fract() != 0.0)),
             ),
             Cell::text(circuit_name(document, &it)),
-            Cell::text(it.feeds.join(", ")),
+            Cell::text(flow.from.join(", ")),
+            Cell::text(feeds.join(", ")),
             Cell::text(numbers.join(", ")),
             Cell::text(thinnest.map_or(String::new(), |it| it.to_string())),
+            Cell::number(largest_a, 1),
+            Cell::text(fits(rating_a, largest_a, numbers.is_empty())),
             Cell::number(continuous_a, 2),
             Cell::number(most(&it, Figures::Peak), 2),
             Cell::number(
@@ -192,10 +214,56 @@ pub fn table(document: &Document) -> Table {
                 0,
             ),
             Cell::text(place.map_or("", |place| &place.title)),
+            Cell::text(match in_reach {
+                Some(true) => "yes",
+                Some(false) => "no",
+                None => "not set",
+            }),
             origin_cell(&it.protector.origins),
         ]);
     }
     table.without_empty("origin")
+}
+
+/// The largest breaker, fuse or limiter for a wire, A, by the chart.
+fn largest_a(style: ProtectorStyle, gauge: Gauge) -> Option<f64> {
+    match style {
+        ProtectorStyle::Breaker => protection_chart::breaker_a(gauge),
+        ProtectorStyle::Fuse => protection_chart::fuse_a(gauge),
+        ProtectorStyle::Limiter => protection_chart::protector_a(gauge),
+    }
+}
+
+/// Whether a rating is within the chart for its wire.
+fn fits(rating_a: Option<f64>, largest_a: Option<f64>, is_bare: bool) -> &'static str {
+    match (rating_a, largest_a) {
+        _ if is_bare => "",
+        (Some(rating_a), Some(most_a)) if rating_a <= most_a => "yes",
+        (Some(_), Some(_)) => "NO: too large",
+        (None, _) => "rating not set",
+        (_, None) => "not in the chart",
+    }
+}
+
+/// Spare fuses by rating.
+fn spares(document: &Document) -> Table {
+    let columns = &[
+        ("fuse", "Fuse", ""),
+        ("fitted", "Fitted", ""),
+        ("spares", "Spares to carry", ""),
+    ];
+    let mut table = Table::new("spare_fuses", "Spare fuses", columns);
+    let all = spare_fuses_of(document);
+    let mut all: Vec<_> = all.iter().collect();
+    all.order_by(|a, b| natural_cmp(a.0, b.0));
+    for (rating, (fitted, spares)) in all {
+        table.rows.push(vec![
+            Cell::text(rating),
+            Cell::Number(*fitted as f64, 0),
+            Cell::Number(*spares as f64, 0),
+        ]);
+    }
+    table
 }
 
 /// A rating in a column of amperes, which says so where it is not set.
@@ -218,16 +286,24 @@ fn in_wires(document: &Document) -> Table {
         ("wire", "Wire", ""),
         ("rating_a", "Rating", "A"),
         ("at", "At", ""),
+        ("feeds", "Toward", ""),
+        ("gauge_awg", "Gauge", "AWG"),
+        ("largest_a", "Most for wire", "A"),
+        ("fits", "Fits wire", ""),
         ("origin", "Origin", ""),
     ];
     let mut table = Table::new("fuses_in_wires", "Fuses in wires", columns);
     for (id, wire) in super::harness::in_order(document) {
         let Some(fuse) = &wire.fuse else { continue };
-        let end = wire.end(fuse.at);
+        let largest_a = wire.gauge_awg.and_then(protection_chart::fuse_a);
         table.rows.push(vec![
             Cell::text(document.wire_label(id)),
             rating_cell(fuse.rating_a, 1),
-            Cell::text(document.end_label(end)),
+            Cell::text(document.end_label(wire.end(fuse.at))),
+            Cell::text(document.end_label(wire.end(fuse.at.other()))),
+            Cell::text(wire.gauge_text()),
+            Cell::number(largest_a, 1),
+            Cell::text(fits(fuse.rating_a, largest_a, false)),
             origin_cell(&fuse.origins),
         ]);
     }
@@ -257,11 +333,79 @@ mod tests {
             .collect();
         assert_eq!(rows.len(), 2);
         assert_eq!(
-            rows[0][1..11],
+            rows[0][1..14],
             [
-                "CB5", "breaker", "7.5", "LT1", "LT1", "L1A", "18", "3.60", "3.60", "48"
+                "CB5", "breaker", "7.5", "LT1", "MBUS", "LT1", "L1A", "18", "10.0", "yes", "3.60",
+                "3.60", "48"
             ]
         );
-        assert_eq!(rows[1][1..6], ["CB13", "breaker", "5", "spare", ""]);
+        assert_eq!(rows[1][1..7], ["CB13", "breaker", "5", "spare", "", ""]);
+        assert_eq!(rows[0][15], "not set");
+    }
+
+    /// The limiter in the lead of the alternator carries what the alternator gives: not the starter, which the battery
+    /// feeds from the other side, though both are at the same stud.
+    const TWO_SOURCES: &str = "
+        battery BT1
+        alternator G1 40
+        limiter FL1 60
+        limiter FL2 60
+        bus MBUS CB1=5 CB2=20
+        switch S3 1-2
+        load M1 100
+        load LT1 3
+        load LT2 1
+        wire P1 BT1.+ S3.1 2 1m
+        wire P2 S3.2 M1.+ 2 1m
+        wire P3 G1.B FL1.1 8 1m
+        wire P4 FL1.2 BT1.+ 8 1m
+        wire P5 BT1.+ FL2.1 8 1m
+        wire P6 FL2.2 MBUS.STUD 8 1m
+        wire L1 MBUS.CB1 LT1.+ 20 1m
+        wire L2 MBUS.CB2 LT2.+ 20 1m
+        wire N1 M1.- BT1.- 2 1m
+        wire N2 LT1.- BT1.- 20 1m
+        wire N3 LT2.- BT1.- 20 1m
+        wire N4 G1.CASE BT1.- 8 1m
+        state CRANK on=S3
+        state CRUISE running";
+
+    #[test]
+    fn what_feeds_what_is_by_the_current_and_not_by_the_drawing() {
+        let document = document(TWO_SOURCES);
+        let rows: Vec<Vec<String>> = (table(&document).rows.iter())
+            .map(|row| row.iter().map(Cell::show).collect())
+            .collect();
+        let of = |label: &str| {
+            let row = rows.iter().find(|row| row[1] == label).expect("it");
+            (row[5].clone(), row[6].clone())
+        };
+        assert_eq!(of("FL1"), ("G1".into(), "BT1 (charging), MBUS".into()));
+        assert_eq!(of("FL2"), ("BT1, G1".into(), "MBUS".into()));
+        assert_eq!(of("CB1"), ("MBUS".into(), "LT1".into()));
+    }
+
+    #[test]
+    fn a_breaker_is_held_against_its_wire_and_reach_is_said() {
+        let mut document = document(TWO_SOURCES);
+        document.devices.get_mut("MBUS").expect("it").in_reach = Some(true);
+        let rows = table(&document).rows;
+        let of = |label: &str| {
+            let row = rows.iter().find(|row| row[1].show() == label).expect("it");
+            [9, 10, 15].map(|at| row[at].show())
+        };
+        assert_eq!(of("CB1"), ["7.5", "yes", "yes"]);
+        assert_eq!(of("CB2"), ["7.5", "NO: too large", "yes"]);
+        assert_eq!(of("FL1"), ["50.0", "NO: too large", "not set"]);
+    }
+
+    #[test]
+    fn spares_are_listed_by_rating() {
+        let document = document("bus FB F1=1f F2=1f F3=1f F4=10f CB1=5");
+        let rows = spares(&document).rows;
+        let rows: Vec<Vec<String>> = (rows.iter())
+            .map(|row| row.iter().map(Cell::show).collect())
+            .collect();
+        assert_eq!(rows, [["1 A", "3", "2"], ["10 A", "1", "1"]]);
     }
 }

@@ -1,7 +1,7 @@
 //! Every paper but the pack, which is made of them.
 
 use super::{
-    Paper, PaperInput, connectors, cuts, grounds, labels, load_sheet, order_list, placards,
+    Paper, PaperInput, connectors, cuts, grounds, jacks, labels, load_sheet, order_list, placards,
     power_up, progress, ring_out, schedule, wires,
 };
 
@@ -17,6 +17,7 @@ pub(super) const SINGLE: &[Entry] = &[
     ("cuts", "Cut list and build sheet", cuts::paper),
     ("labels", "Labels", labels::paper),
     ("connectors", "Connector pages", connectors::paper),
+    ("jacks", "Jack cards", jacks::paper),
     ("ring-out", "Ring-out sheet", ring_out::paper),
     ("power-up", "First power-up", power_up::paper),
     ("loads", "Load sheet and endurance", load_sheet::paper),

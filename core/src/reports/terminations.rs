@@ -1,7 +1,13 @@
-//! How the end of a wire is terminated: contact, ring, tab, splice, solder; strip length and tool.
+//! How the end of a wire is terminated: contact, ring, tab, splice, solder; what is slid on before, and the spare.
 
 use super::harness::device;
-use crate::document::{ConductorKind, Contacts, DeviceKind, Document, End, TerminalForm, Wire};
+use crate::{
+    document::{
+        ConductorKind, Connector, Contacts, DeviceKind, Document, End, Marking, Role, TerminalForm,
+        Wire,
+    },
+    units::Gauge,
+};
 
 /// The termination of a wire's end.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -29,6 +35,10 @@ pub enum Termination {
     Coax,
     /// A joint or terminal of the thermocouple wire's own alloy, because copper would falsify the reading.
     Alloy,
+    /// A contact of that alloy in an in-line connector.
+    AlloyContact,
+    /// A contact of an instrument that takes thermocouple wire.
+    Instrument,
     /// Not wired yet: the end is insulated.
     Open,
 }
@@ -36,13 +46,18 @@ pub enum Termination {
 impl Termination {
     /// The termination of one end of a wire.
     pub fn of(document: &Document, wire: &Wire, end: &End) -> Self {
-        match Self::of_copper(document, wire, end) {
+        let is_inline =
+            || device(document, end).is_some_and(|it| it.kind == DeviceKind::InlineConnector);
+        let copper = Self::of_copper(document, wire, end);
+        if matches!(wire.conductor, ConductorKind::Copper | ConductorKind::Coax) {
+            return copper;
+        }
+        match copper {
+            Self::Open => Self::Open,
+            Self::Contact { .. } if is_inline() => Self::AlloyContact,
             // The instrument measures the temperature of its own connector.
-            kept @ (Self::Contact { .. } | Self::Open) => kept,
-            _ if !matches!(wire.conductor, ConductorKind::Copper | ConductorKind::Coax) => {
-                Self::Alloy
-            }
-            other => other,
+            Self::Contact { .. } => Self::Instrument,
+            _ => Self::Alloy,
         }
     }
 
@@ -83,41 +98,121 @@ impl Termination {
         }
     }
 
-    /// In words, for a wire of this size.
-    pub fn words(&self, size: &str) -> String {
+    /// In words.
+    pub fn words(&self) -> &'static str {
         match self {
-            Self::Contact { sort, .. } => format!("crimp {}", sort.unwrap_or("contact")),
-            Self::Ring => format!("ring terminal, {size}"),
-            Self::Tab => format!("push-on receptacle, {size}"),
-            Self::Solder => "solder, clear sleeve".into(),
-            Self::LeadSplice | Self::Splice => "splice, clear sleeve".into(),
-            Self::Bond => format!("ring on bare metal, {size}"),
-            Self::Coax => "coax connector".into(),
-            Self::Alloy => "joint of the wire\u{2019}s own alloy, no copper".into(),
-            Self::Open => "not wired: insulate the end".into(),
+            Self::Contact { sort, .. } => match sort {
+                Some("pin") => "crimp pin",
+                Some(_) => "crimp socket",
+                None => "crimp contact",
+            },
+            Self::Ring => "ring terminal",
+            Self::Tab => "push-on receptacle",
+            Self::Solder => "solder",
+            Self::LeadSplice | Self::Splice => "splice",
+            Self::Bond => "ring on bare metal",
+            Self::Coax => "coax connector",
+            Self::Alloy => "joint of the wire\u{2019}s own alloy, no copper",
+            Self::AlloyContact => "contact of the wire\u{2019}s own alloy, no copper",
+            Self::Instrument => "contact as the instrument\u{2019}s manual says",
+            Self::Open => "not wired: insulate the end",
         }
     }
 }
 
-/// Strip length, mm, and tool for an end, if its connector has them set.
-pub fn strip_and_tool(document: &Document, end: &End) -> (Option<f64>, String) {
+/// The connector of an end.
+pub fn connector<'d>(document: &'d Document, end: &End) -> Option<&'d Connector> {
     let End::Terminal(_, id) = end else {
-        return (None, String::new());
+        return None;
     };
-    let found = device(document, end).and_then(|device| {
-        let connector = device.terminal(id)?.connector.as_ref()?;
-        device.connector(connector)
-    });
-    found.map_or((None, String::new()), |it| (it.strip_mm, it.tool.clone()))
+    let device = device(document, end)?;
+    device.connector_of(device.terminal(id)?)
 }
 
-/// Spare at each end of a wire for two new terminations, m, if the project does not set it.
-const SERVICE_LOOP_M: f64 = 0.05;
+/// Spare at one end of a wire for two new terminations, m: as the project sets it, else by kind and gauge (AC 43.13-1B
+/// par 11-118 requires two; the lengths are common practice, no source). `None` if the gauge is not set.
+fn spare_m(document: &Document, wire: &Wire, end: &End) -> Option<f64> {
+    if let Some(set) = document.project.service_loop_m {
+        return Some(set);
+    }
+    let of = Termination::of(document, wire, end);
+    if of == Termination::Coax || wire.conductor == ConductorKind::Coax {
+        return Some(0.1);
+    }
+    let size = wire.gauge_awg?;
+    let is_ring = matches!(of, Termination::Ring | Termination::Bond);
+    // Twice the barrel of the lug, the strip and a clean cut.
+    let sizes = [
+        (Gauge(16), 0.05, 0.05),
+        (Gauge(10), 0.06, 0.08),
+        (Gauge(6), 0.1, 0.12),
+        (Gauge(2), 0.15, 0.18),
+    ];
+    let fits = sizes
+        .iter()
+        .find(|(thickest, ..)| !thickest.is_thinner_than(size));
+    let (_, other, ring) = fits.copied().unwrap_or((size, 0.2, 0.25));
+    Some(if is_ring { ring } else { other })
+}
+
+/// Spare of both ends together, m.
+pub fn spares_m(document: &Document, wire: &Wire) -> Option<f64> {
+    Some(spare_m(document, wire, &wire.from)? + spare_m(document, wire, &wire.to)?)
+}
 
 /// The length to cut a wire to, m: its length plus the spare at each end, rounded up to the next centimeter.
 pub fn cut_m(document: &Document, wire: &Wire) -> Option<f64> {
-    let spare = document.project.service_loop_m.unwrap_or(SERVICE_LOOP_M);
-    let length_m = document.wire_length_m(wire)? + 2.0 * spare;
+    let length_m = document.wire_length_m(wire)? + spares_m(document, wire)?;
     // 0.8 + 0.1 is 0.9000000000000000222: the rounding error must not add a centimeter.
     Some((length_m * 100.0 - 1e-6).ceil() / 100.0)
+}
+
+/// True if a ring terminal has a boot over it: a wire of 10 AWG or thicker on a stud that is no ground (common practice,
+/// no source).
+pub fn has_boot(document: &Document, wire: &Wire, end: &End) -> bool {
+    let End::Terminal(_, id) = end else {
+        return false;
+    };
+    let is_thick = wire
+        .gauge_awg
+        .is_some_and(|it| !it.is_thinner_than(Gauge(10)));
+    let found = device(document, end).and_then(|it| Some((it, it.terminal(id)?)));
+    found.is_some_and(|(device, terminal)| {
+        is_thick
+            && terminal.form == TerminalForm::Stud
+            && terminal.role != Role::Return
+            && device.kind != DeviceKind::GroundBlock
+            && !is_negative_post(device, id)
+    })
+}
+
+fn is_negative_post(device: &crate::document::Device, id: &crate::ids::TerminalId) -> bool {
+    use crate::document::ElementKind;
+    device.elements.iter().any(|it| match &it.is {
+        ElementKind::Battery(battery) => battery.minus == *id,
+        ElementKind::Alternator(alternator) => alternator.minus == *id,
+        ElementKind::Load(load) => load.minus == *id,
+        _ => false,
+    })
+}
+
+/// What is slid on a wire before this end is terminated, because it does not pass over the lug afterwards.
+pub fn slid_on_first(document: &Document, wire: &Wire, end: &End) -> Vec<&'static str> {
+    let mut all = Vec::new();
+    if document.project.marking != Some(Marking::Insulation)
+        && super::labels::is_marked(document, wire)
+    {
+        all.push("label");
+    }
+    match Termination::of(document, wire, end) {
+        Termination::Solder | Termination::LeadSplice | Termination::Splice => {
+            all.push("clear sleeve");
+        }
+        Termination::Alloy => all.push("clear sleeve"),
+        Termination::Coax => all.push("coax connector"),
+        Termination::Ring if has_boot(document, wire, end) => all.push("boot"),
+        Termination::Open => all.clear(),
+        _ => {}
+    }
+    all
 }

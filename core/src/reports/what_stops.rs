@@ -5,10 +5,10 @@ use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 use serde_json::{Value, json};
 
-use super::{Cell, Column, Table};
+use super::{Cell, Column, Table, edge_label, harness::position};
 use crate::{
     analysis::{
-        failures::{Consequence, Failure, Review, Sign},
+        failures::{BroughtBack, Consequence, Failure, Review, Sign},
         stays_on::{self, Closed, stays_on},
     },
     document::{Document, End},
@@ -101,6 +101,8 @@ pub struct Line {
     pub starts: Vec<String>,
     /// The instruments that show it: "EM1 J103-2 14.0 V to 0.0 V".
     pub shown_by: Vec<String>,
+    /// Switch movements that bring back what stops: "S2: ON", "S2: ON (COM1, FD1)" if only some of it.
+    pub brought_back: Vec<String>,
     /// Why the remaining circuit does not run as it should.
     pub problem: Option<String>,
     /// What cannot be computed about what keeps running.
@@ -184,6 +186,7 @@ impl WhatStops {
                 stops: stops.iter().map(name).collect(),
                 starts: starts.iter().map(name).collect(),
                 shown_by: signs.iter().map(|sign| shown(document, sign)).collect(),
+                brought_back: Vec::new(),
                 problem: problem.clone(),
                 unsure: unsure.clone(),
             });
@@ -198,6 +201,32 @@ impl WhatStops {
             lines,
             tried,
             stays_on: Vec::new(),
+        }
+    }
+
+    /// Finds what brings back the loads of each line. It solves the project again for each switch that could.
+    pub fn bring_back(&mut self, review: &mut Review, found: &[Consequence]) {
+        for consequence in found {
+            let document = review.document();
+            let (kind, id, _) = named(document, &consequence.failure);
+            let Some(at) = (self.lines.iter()).position(|it| it.kind == kind && it.id == id) else {
+                continue;
+            };
+            let back = review.brought_back(consequence);
+            let netlist = review.before().netlist().clone();
+            let document = review.document();
+            let stops = consequence.stops.len();
+            let words = |it: &BroughtBack| {
+                let key = format!("{}/{}", it.switch.0, it.switch.1);
+                let moved = position(document, &key, it.position);
+                if it.loads.len() == stops {
+                    return moved;
+                }
+                let name = |edge: &EdgeIndex| edge_label(document, netlist.of(*edge));
+                let loads: Vec<String> = it.loads.iter().map(name).collect();
+                format!("{moved} ({})", loads.join(", "))
+            };
+            self.lines[at].brought_back = back.iter().map(words).collect();
         }
     }
 
@@ -221,6 +250,7 @@ impl WhatStops {
             vec![
                 Cell::text(line.name()),
                 list(&line.stops),
+                Cell::text(line.brought_back.join("; ")),
                 Cell::text((self.running.len() - line.stops.len()).to_string()),
                 list(&line.starts),
                 list(&line.shown_by),
@@ -230,10 +260,10 @@ impl WhatStops {
             ]
         };
         let closed = |it: &StaysOn| {
-            let mut row = vec![Cell::Empty; 8];
+            let mut row = vec![Cell::Empty; 9];
             row[0] = Cell::text(it.name());
-            row[5] = Cell::text(it.problem.clone().unwrap_or_default());
-            row[7] = Cell::text(it.effect());
+            row[6] = Cell::text(it.problem.clone().unwrap_or_default());
+            row[8] = Cell::text(it.effect());
             row
         };
         let closed = self.stays_on.iter().map(closed);
@@ -243,6 +273,7 @@ impl WhatStops {
         let all = [
             column("fails", "Fails open"),
             column("stops", "Stops"),
+            column("brought_back", "Brought back by"),
             column("runs_on", "Keep running"),
             column("starts", "Starts"),
             column("shown_by", "Shown by"),
@@ -288,6 +319,7 @@ impl WhatStops {
                 }
             };
             say("stops", &line.stops);
+            say("brought back by", &line.brought_back);
             say("starts", &line.starts);
             say("shown by", &line.shown_by);
             say("problem", line.problem.as_slice());
@@ -314,7 +346,7 @@ impl WhatStops {
     pub fn to_json(&self) -> Value {
         let line = |line: &Line| {
             json!({"kind": line.kind, "id": line.id, "label": line.label, "stops": line.stops,
-                   "starts": line.starts, "shown_by": line.shown_by, "problem": line.problem,
+                   "brought_back": line.brought_back, "starts": line.starts, "shown_by": line.shown_by, "problem": line.problem,
                    "unsure": line.unsure})
         };
         let closed = |it: &StaysOn| {

@@ -2,6 +2,7 @@
 
 pub mod bundle;
 pub mod conductor_heat;
+pub mod contact_load;
 pub mod drop_limits;
 pub mod free_air;
 pub mod opening_time;

@@ -433,6 +433,7 @@ fn control<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                         sleeve: "sleeve".into(),
                         used_for: if mic { JackUse::Mic } else { JackUse::Phones },
                         isolated: (!words.has("unsaid")).then(|| words.has("isolated")),
+                        hole_mm: None,
                         origins: Origins::default(),
                         extra: Extra::new(),
                     }),

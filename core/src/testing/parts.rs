@@ -160,6 +160,7 @@ fn cable(document: &Document, words: &Words<'_>) -> Cable {
         wires: cores.iter().map(|&wire| wire.into()).collect(),
         shield,
         impedance_ohm: None,
+        done: Vec::new(),
         note: String::new(),
         extra: Extra::new(),
     }

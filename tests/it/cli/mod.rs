@@ -319,6 +319,7 @@ fn samples_are_written_solved_drawn_and_listed() {
             "cuts",
             "labels",
             "connectors",
+            "jacks",
             "ring-out",
             "power-up",
             "loads",
@@ -480,6 +481,86 @@ fn what_stops_is_told_for_each_failure() {
     let (code, _, errors) = run(&["what-stops", &file, "--state", "Aerobatics"]);
     assert_eq!(code, 2);
     assert!(errors.contains("there is no phase"), "{errors}");
+}
+
+/// What the bench reads on paper, a program reads in the JSON.
+#[test]
+fn bench_papers_carry_their_fields_in_json() {
+    let fields: [(&str, &str, &[&str]); 10] = [
+        (
+            "jacks",
+            "jacks",
+            &["jack", "plug_mm", "washers", "hole_mm", "hole_from"],
+        ),
+        (
+            "jacks",
+            "jack_lugs",
+            &["lug", "carries", "wire", "colour", "goes_to", "sleeve"],
+        ),
+        (
+            "jacks",
+            "jack_ohms",
+            &["when", "expected", "read", "result", "by"],
+        ),
+        (
+            "cuts",
+            "cuts",
+            &["spare_m", "cut_m", "first", "end_a", "end_b"],
+        ),
+        (
+            "cuts",
+            "crimps",
+            &["contact", "strip_mm", "tool", "tool_setting", "ends"],
+        ),
+        (
+            "connectors",
+            "",
+            &["area_mm2", "fits", "carries_a", "derated_a"],
+        ),
+        (
+            "schedule",
+            "schedule",
+            &["from", "feeds", "largest_a", "fits", "in_reach"],
+        ),
+        ("schedule", "spare_fuses", &["fuse", "fitted", "spares"]),
+        ("loads", "what-stops", &["fails", "stops", "brought_back"]),
+        (
+            "progress",
+            "progress",
+            &["cut", "tested", "steps_done", "steps"],
+        ),
+    ];
+    // Teasel has jacks; Sorrel fuses and an alternate feed.
+    for (paper, table, keys) in fields {
+        let file = sample(if paper == "jacks" { "teasel" } else { "sorrel" });
+        let (code, text, errors) = run(&["report", &file, paper, "--format", "json"]);
+        assert_eq!(code, 0, "{errors}");
+        let value: Value = serde_json::from_str(&text).expect("JSON");
+        let rows = if table.is_empty() {
+            &value
+        } else {
+            &value[table]
+        };
+        let rows = rows
+            .as_array()
+            .unwrap_or_else(|| panic!("{paper} has no {table}"));
+        assert!(!rows.is_empty(), "{paper}: {table}");
+        for key in keys {
+            assert!(
+                rows.iter().all(|row| row.get(key).is_some()),
+                "{paper}, {table}: {key}"
+            );
+        }
+    }
+    // The essential bus is fed again past a diode that opened.
+    let file = sample("sorrel");
+    let (_, text, _) = run(&["what-stops", &file, "--item", "D1", "--format", "json"]);
+    let told: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(
+        told["failures"][0]["brought_back"],
+        json!(["S2: ON"]),
+        "{text}"
+    );
 }
 
 #[test]

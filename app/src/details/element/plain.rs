@@ -14,7 +14,11 @@ use crate::{
 
 /// Fields of a jack.
 pub fn jack(handle: Handle) -> AnyView {
-    yes_no!(handle, strings::JACK_BODY, strings::JACK_BODY_IS, Jack, isolated).into_any()
+    view! {
+        {yes_no!(handle, strings::JACK_BODY, strings::JACK_BODY_IS, Jack, isolated)}
+        {number!(handle, strings::HOLE_MM, Jack, jack => jack.hole_mm; mm => jack.hole_mm = mm)}
+    }
+    .into_any()
 }
 
 /// Fields of a contact.

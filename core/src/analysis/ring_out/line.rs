@@ -83,10 +83,11 @@ impl Line {
         }
     }
 
-    /// True if a reading is of this line, either way round.
+    /// True if a reading of the wired aircraft is of this line, either way round.
     pub fn is_of(&self, reading: &Reading) -> bool {
         let ends = (&reading.from, &reading.to);
-        self.test == reading.test
+        !reading.before_wiring
+            && self.test == reading.test
             && self.position == reading.position
             && (ends == (&self.from, &self.to) || ends == (&self.to, &self.from))
     }

@@ -165,7 +165,8 @@ fn what_stops(
     let found = state_of(document, state)?;
     let mut review = Review::new(document, found);
     let consequences: Vec<_> = review.by_ref().collect();
-    let what = WhatStops::of(&review, &consequences, item);
+    let mut what = WhatStops::of(&review, &consequences, item);
+    what.bring_back(&mut review, &consequences);
     let mut review = Shorts::new(document, found);
     let found: Vec<_> = review.by_ref().collect();
     let shorts = WhatShorts::of(&review, &found, item);

@@ -46,7 +46,10 @@ impl Check<'_> {
             self.part_id(&at, connector.id.as_str(), seen.insert(&connector.id));
             self.text(&at, "label", &connector.label);
             self.text(&at, "style", &connector.style);
+            self.text(&at, "keying", &connector.keying);
+            self.text(&at, "contact_part", &connector.contact_part);
             self.text(&at, "tool", &connector.tool);
+            self.text(&at, "tool_setting", &connector.tool_setting);
             self.number(&at, "contact_a", connector.contact_a, Bound::Positive);
             self.number(&at, "strip_mm", connector.strip_mm, Bound::Positive);
             for (field, gauge) in [
@@ -67,6 +70,7 @@ impl Check<'_> {
             self.part_id(&at, terminal.id.as_str(), seen.insert(&terminal.id));
             self.text(&at, "label", &terminal.label);
             self.text(&at, "name", &terminal.name);
+            self.text(&at, "stud", &terminal.stud);
             self.number(&at, "bit_per_s", terminal.bit_per_s, Bound::Positive);
             self.number(&at, "level_v", terminal.level_v, Bound::Positive);
             self.number(&at, "bias_v", terminal.bias_v, Bound::NotNegative);

@@ -12,7 +12,7 @@ use crate::{
     rules::{
         Subject,
         prelude::*,
-        records::reading::{Outcome, judge},
+        records::reading::{Outcome, judge, judge_barrel},
     },
 };
 
@@ -59,6 +59,10 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let Some(subject) = subject(document, &reading.from) else {
             continue;
         };
+        if reading.before_wiring {
+            barrel(document, reading, subject, out);
+            continue;
+        }
         match (reading.test, line) {
             (_, Some((_, Outcome::Right))) | (Test::Amps, None) => out.clear(subject),
             (_, Some((_, Outcome::Unknown))) => {
@@ -124,6 +128,53 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 subject,
                 "the ring-out sheet no longer has this line: the wiring has changed since",
             ),
+        }
+    }
+}
+
+/// A reading at a jack that was mounted and not wired yet.
+fn barrel(
+    document: &Document,
+    reading: &Reading,
+    subject: Subject<'_>,
+    out: &mut Findings<'_, '_>,
+) {
+    let ends = [&reading.from, &reading.to];
+    let device = ends
+        .iter()
+        .find_map(|end| document.devices.get(end.device()?));
+    let jack = device.and_then(|it| {
+        it.elements.iter().find_map(|element| match &element.is {
+            ElementKind::Jack(jack) => Some(jack),
+            _ => None,
+        })
+    });
+    let panel = ends.iter().find_map(|end| match end {
+        End::Structure(id) => document.places.get(id),
+        _ => None,
+    });
+    let Some((jack, panel)) = jack.zip(panel) else {
+        out.not_checked(
+            subject,
+            "it was measured between a jack and a panel that are no longer drawn",
+        );
+        return;
+    };
+    match judge_barrel(jack, panel, reading) {
+        Outcome::Right => out.clear(subject),
+        Outcome::Unknown => out.not_checked(
+            subject,
+            format!(
+                "whether its barrel is isolated from {} is not set",
+                panel.title
+            ),
+        ),
+        Outcome::Wrong(why) => {
+            let told = format!("barrel to {}, before wiring: {why}", panel.title);
+            let report = out.finding(subject).says(told);
+            report
+                .working(format!("measured by {}, {}", reading.who, reading.date))
+                .help("take the jack out, look for a burr or a washer without its shoulder in the hole, measure again");
         }
     }
 }
@@ -351,7 +402,11 @@ fn terminators(reading: &Reading) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{edit::put_reading, rules::check as check_all, testing::document};
+    use crate::{
+        edit::{put_before_wiring, put_reading},
+        rules::check as check_all,
+        testing::document,
+    };
 
     /// A seat's phones: the example of the ring-out excerpt, 2.6 m and 0.35 m of 22 AWG.
     const SEAT: &str = "
@@ -397,6 +452,28 @@ mod tests {
             .into_iter()
             .filter(|it| it.rule == RULE.slug);
         found.map(|it| (it.message, it.working)).collect()
+    }
+
+    #[test]
+    fn finds_a_barrel_that_touches_the_panel_before_a_wire_is_soldered() {
+        let found = |typed: &str| {
+            let mut document = document(SEAT);
+            let ends = (
+                &End::terminal("JK5", "sleeve"),
+                &End::Structure("PLATE".into()),
+            );
+            let change = put_before_wiring(&document, ends, typed, "ME", "2026-03-14");
+            change.expect("a reading").apply(&mut document).expect("it");
+            let found = check_all(&document).findings.into_iter();
+            let mut found = found.filter(|it| it.rule == RULE.slug);
+            found.next().map(|it| it.message)
+        };
+        assert_eq!(found("open"), None);
+        let told = found("0.3").expect("a finding");
+        assert!(
+            told.contains("before wiring: 0.3 ohm, open expected"),
+            "{told}"
+        );
     }
 
     #[test]

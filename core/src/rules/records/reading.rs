@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::ring_out::{Expect, Line, OPEN_OHM},
-    document::Reading,
+    document::{Jack, Place, Reading},
 };
 
 /// What a reading says of its line.
@@ -44,4 +44,15 @@ pub fn judge(line: &Line, reading: &Reading) -> Outcome {
         false => format!("{} ohm", reading.shown()),
     };
     Outcome::Wrong(format!("{shown}, {expected}"))
+}
+
+/// Judges the ohms from a jack's barrel to the panel it is mounted in: open, unless the barrel is meant to touch it.
+pub fn judge_barrel(jack: &Jack, panel: &Place, reading: &Reading) -> Outcome {
+    let is_kept_off = jack.isolated == Some(true) || panel.conductive == Some(false);
+    match (is_kept_off, reading.over_range, reading.value) {
+        (false, ..) => Outcome::Unknown,
+        (_, true, _) | (_, _, None) => Outcome::Right,
+        (_, _, Some(ohm)) if ohm >= OPEN_OHM => Outcome::Right,
+        _ => Outcome::Wrong(format!("{} ohm, open expected", reading.shown())),
+    }
 }
