@@ -88,7 +88,7 @@ pub fn courses(
             (from, to) => {
                 let stub = |pin: &PinSpot, far: &End| Stub {
                     pin: pin.clone(),
-                    goes_to: names::onward(document, sheet, far),
+                    goes_to: names::onward(document, sheet, (&pin.end, far)),
                     straight: steps,
                 };
                 let first = from.first().map(|pin| stub(pin, &wire.to));

@@ -4,16 +4,14 @@ use super::{
     grid::{Axis, way},
     uncross::{Rerouting, cross},
 };
-use crate::drawing::geometry::{LATTICE_MM, Point};
+use crate::drawing::geometry::Point;
 
-/// Exchanges and shifts that are tried on a sheet; one that needs more is full, and gains little.
-const TRIES_MAX: usize = 1_500;
+/// Exchanges that are tried on a sheet; one that needs more is full, and gains little.
+const TRIES_MAX: usize = 800;
 /// How often all wires are looked at, as long as it gains something.
 const ROUNDS: usize = 4;
-/// How far one piece of a wire is shifted, lattice steps.
-const SHIFT: i32 = 12;
 
-/// Exchanges lanes of wires that cross, and shifts their pieces one at a time, as long as that is cheaper.
+/// Exchanges lanes of wires that cross, as long as that is cheaper.
 pub(super) fn exchange(rerouting: &mut Rerouting<'_>, free: &[usize]) {
     let mut left = TRIES_MAX;
     for _ in 0..ROUNDS {
@@ -21,9 +19,7 @@ pub(super) fn exchange(rerouting: &mut Rerouting<'_>, free: &[usize]) {
         for (n, &i) in free.iter().enumerate() {
             for &j in &free[n + 1..] {
                 if cross(&rerouting.paths[i], &rerouting.paths[j]) {
-                    is_better |= rerouting.exchanged(i, j, &mut left)
-                        || rerouting.shifted(i, &mut left)
-                        || rerouting.shifted(j, &mut left);
+                    is_better |= rerouting.exchanged(i, j, &mut left);
                 }
             }
         }
@@ -72,25 +68,6 @@ impl Rerouting<'_> {
                 *left -= 1;
                 let new = [(i, moved(&one, a, to)), (j, moved(&other, b, from))];
                 if self.cheaper(&new) {
-                    return true;
-                }
-            }
-        }
-        false
-    }
-
-    /// True if a wire is cheaper now that one of its pieces has moved to another lane nearby.
-    fn shifted(&mut self, i: usize, left: &mut usize) -> bool {
-        let path = self.paths[i].clone();
-        for at in inner(&path) {
-            let (_, from) = lane(&path, at);
-            for step in (1..=SHIFT).flat_map(|step| [step, -step]) {
-                if *left == 0 {
-                    return false;
-                }
-                *left -= 1;
-                let to = from + f64::from(step) * LATTICE_MM;
-                if self.cheaper(&[(i, moved(&path, at, to))]) {
                     return true;
                 }
             }
