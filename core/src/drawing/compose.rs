@@ -169,6 +169,8 @@ pub(super) struct Rough {
     pub paths: u64,
     /// How often a wire crosses another.
     pub crossings: u64,
+    /// References that have no room.
+    pub unclear: u64,
 }
 
 /// What wires would cost if each were laid in a moment, none making way for another: to compare arrangements.
@@ -178,6 +180,7 @@ pub(super) fn rough(document: &Document, id: &SheetId) -> Rough {
         return Rough {
             paths: 0,
             crossings: 0,
+            unclear: 0,
         };
     };
     let placed = place_items(document, sheet, None);
@@ -188,9 +191,15 @@ pub(super) fn rough(document: &Document, id: &SheetId) -> Rough {
     cables::ends(document, &scene.pins, &mut grid, &mut jobs);
     paths::reserve(&mut grid, &jobs);
     let stubs = lay_stubs(document, &mut grid, &courses, jobs.len());
+    let unclear = stubs.values().flatten().filter(|stub| !stub.is_clear);
+    let unclear = unclear.count() as u64;
     let stubs = stubs.values().flatten().map(|stub| stub.path.clone());
     let (paths, crossings) = paths::rough(&mut grid, &jobs, stubs.collect());
-    Rough { paths, crossings }
+    Rough {
+        paths,
+        crossings,
+        unclear,
+    }
 }
 
 fn lay_wires(

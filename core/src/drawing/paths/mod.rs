@@ -116,7 +116,7 @@ impl RoutedPaths {
         let care = SearchBudget {
             reach: Reach::SHORT,
             nodes: FRAME / moved.len().max(1),
-            cross: cross_cost(grid, jobs),
+            cross: CROSS[2],
         };
         for i in moved {
             paths[i] = lay_one(grid, &mut search, jobs, i, care, &[]).0;
@@ -145,8 +145,8 @@ fn steps(job: &Job) -> usize {
     (mm / LATTICE_MM).round() as usize
 }
 
-/// The cost of plain paths, each laid once, and how often they and these stubs cross.
-pub fn rough(grid: &mut Grid, jobs: &[Job], mut paths: Vec<Vec<Point>>) -> (u64, u64) {
+/// The cost of plain paths, each laid once and then exchanged with others, and how often they and these stubs cross.
+pub fn rough(grid: &mut Grid, jobs: &[Job], stubs: Vec<Vec<Point>>) -> (u64, u64) {
     let mut order: Vec<usize> = (0..jobs.len()).collect();
     order.order_by_key(|i| (Reverse(steps(&jobs[*i])), *i));
     let care = SearchBudget {
@@ -155,16 +155,21 @@ pub fn rough(grid: &mut Grid, jobs: &[Job], mut paths: Vec<Vec<Point>>) -> (u64,
         cross: CROSS[0],
     };
     let mut search = Search::default();
+    let mut paths = vec![Vec::new(); jobs.len()];
     let mut cost = 0;
     for i in order {
         let (path, over) = lay_one(grid, &mut search, jobs, i, care, &[]);
+        // Through a device or along another wire.
+        cost += u64::from(over.min(10_000)) / u64::from(ALONG) * u64::from(ALONG);
+        paths[i] = path;
+    }
+    uncross::exchange(grid, &mut search, jobs, &mut paths, care);
+    for path in &paths {
         let steps: f64 = path.windows(2).map(|it| it[0].distance(it[1])).sum();
         let bends = path.len().saturating_sub(2) as u64 * u64::from(BEND);
         cost += bends + (steps / LATTICE_MM).round() as u64 * u64::from(STEP);
-        // Through a device or along another wire.
-        cost += u64::from(over.min(10_000)) / u64::from(ALONG) * u64::from(ALONG);
-        paths.push(path);
     }
+    paths.extend(stubs);
     (cost, uncross::crossings(&paths))
 }
 
@@ -183,7 +188,7 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         reach: Reach::FULL,
         // A sheet's worth of effort, shared by its wires.
         nodes: (600_000 / jobs.len().max(1)).clamp(1_000, 15_000),
-        cross: cross_cost(grid, jobs),
+        cross: CROSS[2],
     };
     let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
     let (mut dear, mut on_others) = (Vec::new(), 0);
@@ -206,6 +211,11 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         take_up(grid, jobs, &paths, i);
         paths[i] = lay_one(grid, &mut search, jobs, i, care, &paths[i]).0;
     }
+    // Only now: while wires are laid one by one, a crossing that a later exchange takes away is no reason to move.
+    let care = SearchBudget {
+        cross: cross_cost(grid, jobs),
+        ..care
+    };
     uncross::uncross(grid, &mut search, jobs, &mut paths, care);
     paths
 }

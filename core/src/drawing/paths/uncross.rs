@@ -61,6 +61,26 @@ pub fn uncross(
     }
 }
 
+/// Only exchanges lanes of wires that cross, which takes a moment.
+pub(super) fn exchange(
+    grid: &mut Grid,
+    search: &mut Search,
+    jobs: &[Job],
+    paths: &mut [Vec<Point>],
+    care: SearchBudget,
+) {
+    let free: Vec<usize> = (0..jobs.len()).filter(|i| jobs[*i].by.is_none()).collect();
+    let mut rerouting = Rerouting {
+        grid,
+        search,
+        jobs,
+        paths,
+        care,
+        ways: 0,
+    };
+    lanes::exchange(&mut rerouting, &free);
+}
+
 /// What pushing wires aside did so far.
 #[derive(Default)]
 struct Displaced {

@@ -23,6 +23,10 @@ pub(in crate::drawing) const LANES_MM: [f64; 2] = [32.5, 70.0];
 const SLEEVES_MM: f64 = 65.0;
 /// Distance of columns where the sheet is full, mm.
 const FULL_MM: f64 = 15.0;
+/// How texts of stubs are counted between columns, until all fit: in full on both sides, short, in full on the side
+/// that needs more, short there, not at all.
+const LEVELS: usize = 5;
+const FULL: usize = LEVELS - 1;
 /// How often columns take their order from adjacent columns, there and back.
 const SWEEPS: usize = 8;
 
@@ -283,28 +287,33 @@ impl Arrangement {
                     .any(|tie| is_left(tie) && in_cable(node, tie))
             })
         };
-        for level in 0..3 {
+        for level in 0..LEVELS {
             let (mut x, mut lefts) = (0.0, Vec::new());
+            let is_short = level % 2 == 1;
             for (at, column) in self.columns.iter().enumerate() {
-                let short = level == 1;
                 let right = match at {
                     0 => 0.0,
-                    _ => reach(&self.columns[at - 1], 1, short),
+                    _ => reach(&self.columns[at - 1], 1, is_short),
                 };
-                let left = reach(column, 0, short);
+                let left = reach(column, 0, is_short);
+                let texts = if level < 2 {
+                    right + left
+                } else {
+                    right.max(left)
+                };
+                let lanes_mm = lanes(at);
                 let gap = match (at, level) {
-                    (0, 2) => 0.0,
+                    (0, FULL) => 0.0,
                     (0, _) => left,
-                    (_, 2) => FULL_MM,
+                    (_, FULL) => FULL_MM,
                     _ => {
-                        let lanes_mm = lanes(at);
                         let least = if is_shielded(at) {
                             SLEEVES_MM
                         } else {
                             LANES_MM[0]
                         };
                         let room = (lanes_mm + 20.0).clamp(least, LANES_MM[1]);
-                        (right + left + lanes_mm).max(room)
+                        (texts + lanes_mm).max(room)
                     }
                 };
                 x += snap_up(gap);
@@ -313,11 +322,8 @@ impl Arrangement {
                 lefts.push((x, width));
                 x += width;
             }
-            let last = self
-                .columns
-                .last()
-                .map_or(0.0, |it| reach(it, 1, level == 1));
-            let all = x + if level == 2 { 0.0 } else { snap_up(last) };
+            let last = self.columns.last().map_or(0.0, |it| reach(it, 1, is_short));
+            let all = x + if level == FULL { 0.0 } else { snap_up(last) };
             if all <= wide {
                 return Some((lefts, all));
             }

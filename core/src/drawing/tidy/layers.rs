@@ -109,7 +109,9 @@ fn by_sides(nodes: &[Node]) -> (Vec<Option<i32>>, Vec<bool>) {
         }
         found[root] = Some(0);
         let mut open = std::collections::VecDeque::from([root]);
+        let mut part = Vec::new();
         while let Some(at) = open.pop_front() {
+            part.push(at);
             let layer = found[at].unwrap_or(0);
             for tie in &nodes[at].ties {
                 let other = &nodes[tie.other];
@@ -136,6 +138,11 @@ fn by_sides(nodes: &[Node]) -> (Vec<Option<i32>>, Vec<bool>) {
                 mirrored[tie.other] = theirs == wanted.mirrored();
                 open.push_back(tie.other);
             }
+        }
+        // What no wire joins begins at the left.
+        let first = part.iter().filter_map(|at| found[*at]).min().unwrap_or(0);
+        for at in part {
+            found[at] = found[at].map(|layer| layer - first);
         }
     }
     (found, mirrored)

@@ -28,6 +28,8 @@ use crate::{
 
 pub(super) use self::arrange::{GAP_MM, LANES_MM};
 
+/// What a text on something costs, in the same units.
+const UNREADABLE: u64 = 400;
 /// What each unusual thing costs, in the same units.
 const UNUSUAL: u64 = 200;
 /// How many arrangements are looked at, times the wires on the sheet: what is more takes too long.
@@ -58,7 +60,7 @@ impl Trial {
     /// What the wires cost where the items are, laid in a moment.
     fn rough(&self) -> u64 {
         let cost = compose::rough(&self.document, &self.sheet);
-        cost.paths + CROSSING * cost.crossings
+        cost.paths + CROSSING * cost.crossings + UNREADABLE * cost.unclear
     }
 
     /// What the sheet costs as it would be drawn.
@@ -67,7 +69,7 @@ impl Trial {
         let it = measure::measure(&self.document, &self.sheet, &scene);
         let length = (it.length_mm / LATTICE_MM).round() as u64;
         let small = (it.texts_on + it.close) as u64;
-        CROSSING * it.crossings as u64 + 100 * it.bends as u64 + 2 * length + 200 * small
+        CROSSING * it.crossings as u64 + 100 * it.bends as u64 + 2 * length + UNREADABLE * small
     }
 }
 
