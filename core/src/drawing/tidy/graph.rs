@@ -203,8 +203,7 @@ pub(super) fn end_of(shows: &Shown, terminal: &TerminalId) -> End {
     }
 }
 
-/// Gives the pins of a node the order in which they should be drawn, if its item may have one: an item that shows
-/// only some of the terminals of a bus, a ground block or a unit. Wires of one cable stay together. `wanted` is the
+/// Gives the pins of a node the order in which they should be drawn, if it is free. Wires of one cable stay together. `wanted` is the
 /// height at which each pin's wires arrive, if any are on this sheet, those from the left side of the item first.
 pub(super) fn sort_pins(
     document: &Document,
@@ -212,16 +211,9 @@ pub(super) fn sort_pins(
     node: &mut Node,
     wanted: &[Option<(bool, f64)>],
 ) {
-    let may = matches!(
-        node.kind,
-        Some(DeviceKind::Bus | DeviceKind::GroundBlock | DeviceKind::Unit)
-    );
-    let Shown::Device { terminals, .. } = &mut item.shows else {
+    let Some(terminals) = free_order(item, node) else {
         return;
     };
-    if !may || terminals.len() < 2 {
-        return;
-    }
     let of = |id: &TerminalId| node.pins.iter().position(|pin| pin.terminal == *id);
     let mean = |pins: &mut dyn Iterator<Item = usize>| {
         let found: Vec<(bool, f64)> = pins.filter_map(|pin| wanted[pin]).collect();
@@ -258,6 +250,33 @@ pub(super) fn sort_pins(
         *terminals = sorted;
         place_pins(document, item, node);
     }
+}
+
+/// The terminals that an item shows, if their order is free: some of the terminals of a bus, a ground block or a unit.
+fn free_order<'i>(item: &'i mut SheetItem, node: &Node) -> Option<&'i mut Vec<TerminalId>> {
+    let may = matches!(
+        node.kind,
+        Some(DeviceKind::Bus | DeviceKind::GroundBlock | DeviceKind::Unit)
+    );
+    match &mut item.shows {
+        Shown::Device { terminals, .. } if may && terminals.len() > 1 => Some(terminals),
+        _ => None,
+    }
+}
+
+/// Exchanges a pin of a node with the next one; false if their order is not free.
+pub(super) fn swap_pins(
+    document: &Document,
+    item: &mut SheetItem,
+    node: &mut Node,
+    pin: usize,
+) -> bool {
+    let Some(terminals) = free_order(item, node).filter(|it| pin + 1 < it.len()) else {
+        return false;
+    };
+    terminals.swap(pin, pin + 1);
+    place_pins(document, item, node);
+    true
 }
 
 /// Takes over where the pins of a node are after its item changed.

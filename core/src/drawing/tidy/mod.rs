@@ -21,7 +21,7 @@ use super::{
     measure,
 };
 use crate::{
-    document::{Document, Sheet, SheetItem, SheetSize},
+    document::{Document, Sheet, SheetItem, SheetSize, Shown},
     ids::{ItemId, SheetId, TerminalId},
     order::{InOrder, Map},
 };
@@ -110,7 +110,7 @@ fn stood(sheet: &Sheet, ids: &[ItemId]) -> (f64, f64) {
 /// The item with its terminals in the order of the device: the order that they have now does not count.
 fn in_order(document: &Document, item: &SheetItem) -> SheetItem {
     let mut item = item.clone();
-    if let crate::document::Shown::Device {
+    if let Shown::Device {
         device, terminals, ..
     } = &mut item.shows
         && let Some(device) = document.devices.get(device)
@@ -245,7 +245,8 @@ fn unusual(it: &Arrangement) -> usize {
     above.sum::<usize>() + back.count() + it.strays.len()
 }
 
-/// An arrangement changed in small ways as long as it gets cheaper, within so many looks.
+/// An arrangement changed in small ways as long as it gets cheaper, within so many looks: its items, and then the order
+/// of its pins.
 fn improved(
     trial: &mut Trial,
     mut now: Arrangement,
@@ -253,26 +254,26 @@ fn improved(
     mut looks: usize,
 ) -> Option<(u64, Vec<SheetItem>)> {
     let mut best = judged(trial, &now, place)?;
-    loop {
-        let mut is_better = false;
-        for change in changes(&now) {
-            if looks == 0 {
-                return Some(best);
+    for changes in [changes, pin_changes] {
+        let mut is_better = true;
+        while std::mem::take(&mut is_better) {
+            for change in changes(&now) {
+                if looks == 0 {
+                    return Some(best);
+                }
+                looks -= 1;
+                let Some(next) = change.made(&now, trial) else {
+                    continue;
+                };
+                if let Some(judged) = judged(trial, &next, place)
+                    && judged.0 < best.0
+                {
+                    (best, now, is_better) = (judged, next, true);
+                }
             }
-            looks -= 1;
-            let Some(next) = change.made(&now, trial) else {
-                continue;
-            };
-            if let Some(judged) = judged(trial, &next, place)
-                && judged.0 < best.0
-            {
-                (best, now, is_better) = (judged, next, true);
-            }
-        }
-        if !is_better {
-            return Some(best);
         }
     }
+    Some(best)
 }
 
 /// A small change of an arrangement.
@@ -284,8 +285,8 @@ enum Step {
     Swap(usize),
     /// A node in the column to the left or right.
     Move(usize, isize),
-    /// All pins sorted again.
-    Pins,
+    /// A pin exchanged with the next one of its node.
+    Pin(usize, usize),
 }
 
 fn changes(it: &Arrangement) -> Vec<Step> {
@@ -298,8 +299,19 @@ fn changes(it: &Arrangement) -> Vec<Step> {
             Step::Move(at, 1),
         ]
     };
-    std::iter::once(Step::Pins)
-        .chain(nodes.flat_map(of))
+    nodes.flat_map(of).collect()
+}
+
+fn pin_changes(it: &Arrangement) -> Vec<Step> {
+    let pins = it
+        .items
+        .iter()
+        .enumerate()
+        .map(|(at, item)| match &item.shows {
+            Shown::Device { terminals, .. } => (at, terminals.len()),
+            _ => (at, 0),
+        });
+    pins.flat_map(|(at, count)| (1..count).map(move |pin| Step::Pin(at, pin - 1)))
         .collect()
 }
 
@@ -333,7 +345,10 @@ impl Step {
                 next.strays.insert(at);
                 next.columns.retain(|column| !column.is_empty());
             }
-            Self::Pins => {}
+            Self::Pin(at, pin) => {
+                let (item, node) = (&mut next.items[at], &mut next.nodes[at]);
+                return graph::swap_pins(&trial.document, item, node, pin).then_some(next);
+            }
         }
         next.sort_pins(trial);
         Some(next)
