@@ -23,6 +23,7 @@ mod ring_out;
 mod samples;
 mod seeded;
 mod seeds;
+mod sheets;
 mod size;
 mod stillness;
 mod tidy;

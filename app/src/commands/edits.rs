@@ -205,7 +205,7 @@ pub fn tidy(document: &Document, sheet: &SheetId, keys: &Sorted<Key>) -> Result<
         true => drawn.items.keys().cloned().collect(),
         false => chosen,
     };
-    let stands = drawing::tidy::tidy(document, drawn, &items).ok_or(strings::NO_ROOM)?;
+    let stands = drawing::tidy::tidy(document, sheet, &items).ok_or(strings::NO_ROOM)?;
     edit::put_items(document, sheet, &stands).map_err(|error| error.to_string())
 }
 
@@ -221,8 +221,7 @@ pub fn duplicate(document: &Document, sheet: Option<&SheetId>, keys: &[Key]) -> 
     };
     let added: Sorted<Key> = change.added().cloned().collect();
     let items = items_of(&after, id, |key| added.contains(key));
-    let sheet = after.sheets.get(id);
-    match sheet.and_then(|sheet| drawing::tidy::tidy(&after, sheet, &items)) {
+    match drawing::tidy::tidy(&after, id, &items) {
         Some(stands) => Ok((change.then(&edit::put_items(&after, id, &stands)?), open)),
         None => Ok((change, open)),
     }

@@ -89,18 +89,24 @@ fn compose(
         let group = Group::new(drawn.outline.shapes.clone(), item::label(document, record));
         add(GroupKey::Item(item.clone()), group);
         scene.boxes.insert(item.clone(), drawn.rect);
+    }
+    add_pins(sheet, &placed, &mut scene);
+    let mut grid = grid(sheet, &placed, &scene);
+    lay_wires(document, id, &mut grid, &mut scene, earlier);
+    scene
+}
+
+fn add_pins(sheet: &Sheet, placed: &Map<ItemId, Placed>, scene: &mut Scene) {
+    for (item, drawn) in placed {
         for (terminal, at, facing) in &drawn.outline.pins {
             let spot = PinSpot {
                 at: *at,
                 facing: *facing,
-                end: pin_end(record, terminal),
+                end: pin_end(&sheet.items[item], terminal),
             };
             scene.pins.insert((item.clone(), terminal.clone()), spot);
         }
     }
-    let mut grid = grid(sheet, &placed, &scene);
-    lay_wires(document, id, &mut grid, &mut scene, earlier);
-    scene
 }
 
 pub(super) fn place_items(
@@ -154,6 +160,46 @@ fn grid(sheet: &Sheet, placed: &Map<ItemId, Placed>, scene: &Scene) -> Grid {
         }
     }
     grid
+}
+
+/// What the wires of a sheet cost where its items are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Rough {
+    /// Length and bends, in the units of the router; a wire on another wire or through a device costs a fortune.
+    pub paths: u64,
+    /// How often a wire crosses another.
+    pub crossings: u64,
+    /// References that have no room.
+    pub unclear: u64,
+}
+
+/// What wires would cost if each were laid in a moment, none making way for another: to compare arrangements.
+pub(super) fn rough(document: &Document, id: &SheetId) -> Rough {
+    let mut scene = Scene::default();
+    let Some(sheet) = document.sheets.get(id) else {
+        return Rough {
+            paths: 0,
+            crossings: 0,
+            unclear: 0,
+        };
+    };
+    let placed = place_items(document, sheet, None);
+    add_pins(sheet, &placed, &mut scene);
+    let mut grid = grid(sheet, &placed, &scene);
+    let straight = cables::straight(document);
+    let (courses, mut jobs) = wires::courses(document, id, &scene.pins, &straight);
+    cables::ends(document, &scene.pins, &mut grid, &mut jobs);
+    paths::reserve(&mut grid, &jobs);
+    let stubs = lay_stubs(document, &mut grid, &courses, jobs.len());
+    let unclear = stubs.values().flatten().filter(|stub| !stub.is_clear);
+    let unclear = unclear.count() as u64;
+    let stubs = stubs.values().flatten().map(|stub| stub.path.clone());
+    let (paths, crossings) = paths::rough(&mut grid, &jobs, stubs.collect());
+    Rough {
+        paths,
+        crossings,
+        unclear,
+    }
 }
 
 fn lay_wires(

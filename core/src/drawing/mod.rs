@@ -13,6 +13,7 @@ pub mod geometry;
 mod hit;
 mod inline;
 mod item;
+pub mod measure;
 mod names;
 mod outlines;
 pub mod overlay;

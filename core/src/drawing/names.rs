@@ -41,15 +41,17 @@ pub enum Continuation {
     To(Vec<String>),
 }
 
-/// Where a wire goes on whose far end is not on this sheet.
-pub fn onward(document: &Document, sheet: &SheetId, far: &End) -> Continuation {
+/// Where a wire goes on whose far end is not on this sheet: on the first sheet that shows all of it, or else its far
+/// end.
+pub fn onward(document: &Document, sheet: &SheetId, (near, far): (&End, &End)) -> Continuation {
     if *far == End::Open {
         return Continuation::Open;
     }
     let name = end(document, far);
     let sheets = document.sheets.iter();
     let others = sheets.filter(|(id, other)| *id != sheet && other.shows(far));
-    let first = others.map(|(_, other)| other).min_by_key(|it| it.number);
+    let others = others.map(|(_, other)| other);
+    let first = others.min_by_key(|it| (!it.shows(near), it.number));
     let here = document
         .sheets
         .get(sheet)

@@ -43,7 +43,7 @@ pub fn sheets(document: &Document, devices: &[DeviceId], size: SheetSize) -> Vec
             tried.push(left[best]);
             let with: Vec<SheetItem> = items_for(document, &tried, &hubs, inside.h);
             let area: f64 = with.iter().map(|item| room_mm2(document, item)).sum();
-            let stands = placed(document, &with, size);
+            let stands = placed(document, &with, size, false);
             let fits = area <= FULL * inside.w * inside.h && stands.is_some();
             if !fits && !on.is_empty() {
                 break;
@@ -55,12 +55,13 @@ pub fn sheets(document: &Document, devices: &[DeviceId], size: SheetSize) -> Vec
                 break;
             }
         }
-        sheets.push(items);
+        let stands = placed(document, &items, size, true);
+        sheets.push(stands.unwrap_or(items));
     }
     // Circuits between hubs get their own sheet.
     let between = items_for(document, &hubs, &hubs, inside.h);
     if !between.is_empty() {
-        sheets.push(placed(document, &between, size).unwrap_or(between));
+        sheets.push(placed(document, &between, size, true).unwrap_or(between));
     }
     sheets
 }
@@ -68,7 +69,7 @@ pub fn sheets(document: &Document, devices: &[DeviceId], size: SheetSize) -> Vec
 /// The area of an item and the wires next to it, mm².
 fn room_mm2(document: &Document, item: &SheetItem) -> f64 {
     let (w, h) = item_size(document, item);
-    (w + LANES_MM[0]) * (h + GAP_MM)
+    (w + LANES_MM[0]) * (h + GAP_MM[0])
 }
 
 /// Items for devices that are no hubs, and for the terminals of hubs that any of the devices is wired to.
@@ -90,7 +91,7 @@ fn items_for(
             items.push(whole);
             continue;
         }
-        let parts = (h / (high - 4.0 * GAP_MM)).ceil() as usize;
+        let parts = (h / (high - 4.0 * GAP_MM[0])).ceil() as usize;
         let each = pins.len().div_ceil(parts);
         items.extend(pins.chunks(each).map(|part| device_item(id, part.to_vec())));
     }

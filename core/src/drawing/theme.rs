@@ -23,8 +23,7 @@ pub enum Theme {
 pub fn classes() -> String {
     let mut css = String::from(
         ".loom path,.loom rect,.loom circle{fill:none;stroke:none;stroke-linejoin:round;\
-         stroke-linecap:round}.loom text{font-family:Helvetica,Arial,'Liberation Sans',sans-serif;\
-         white-space:pre}.loom .b{font-weight:700}\n",
+         stroke-linecap:round}.loom text{font-family:sans-serif;white-space:pre}.loom .b{font-weight:700}\n",
     );
     for ink in inks() {
         let name = ink.class();

@@ -88,7 +88,7 @@ pub fn courses(
             (from, to) => {
                 let stub = |pin: &PinSpot, far: &End| Stub {
                     pin: pin.clone(),
-                    goes_to: names::onward(document, sheet, far),
+                    goes_to: names::onward(document, sheet, (&pin.end, far)),
                     straight: steps,
                 };
                 let first = from.first().map(|pin| stub(pin, &wire.to));
@@ -136,6 +136,8 @@ pub struct LaidStub {
     pub path: Vec<Point>,
     /// What is painted at its far end.
     pub tail: Vec<Shape>,
+    /// True if that had room.
+    pub is_clear: bool,
 }
 
 /// Draws a stub straight out of its pin, or in a lane next to it if another wire of the same pin is there already.
@@ -188,8 +190,12 @@ pub fn lay_stub(grid: &mut Grid, stub: &Stub, text_mm: f64, mark: u32) -> LaidSt
     let path = told.or(clear.first()).cloned();
     let path = path.unwrap_or_else(|| path_at(0.0));
     grid.lay_path(&path, mark, |_| true);
-    let tail = tail(grid, stub, path[path.len() - 1], facing);
-    LaidStub { path, tail }
+    let (tail, is_clear) = tail(grid, stub, path[path.len() - 1], facing);
+    LaidStub {
+        path,
+        tail,
+        is_clear,
+    }
 }
 
 /// The side of a splice where nothing is yet.
@@ -202,15 +208,17 @@ fn free_side(grid: &Grid, at: Point) -> Facing {
     ways.into_iter().find(free).unwrap_or(Facing::Right)
 }
 
-fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> Vec<Shape> {
+/// What is painted at the far end of a stub, and whether it has room.
+fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> (Vec<Shape>, bool) {
     if matches!(stub.goes_to, Continuation::Open) {
-        return vec![Shape::Circle {
+        let open = Shape::Circle {
             centre: end.ahead(facing, 0.8),
             radius_mm: 0.8,
             fill: None,
             ink: Ink::Outline,
             weight_mm: 0.3,
-        }];
+        };
+        return (vec![open], true);
     }
     let mut texts = onward(&stub.goes_to, end, facing);
     let clear = (texts.iter()).position(|text| grid.is_clear(text.bounds()));
@@ -219,7 +227,7 @@ fn tail(grid: &mut Grid, stub: &Stub, end: Point, facing: Facing) -> Vec<Shape> 
     for text in &texts {
         grid.write(text.bounds());
     }
-    texts
+    (texts, clear.is_some())
 }
 
 /// The texts that say where a wire continues, the longest first, as placed at the end of its stub.

@@ -110,6 +110,20 @@ pub enum Command {
         #[arg(short, long)]
         output: Option<PathBuf>,
     },
+    /// Lay out the devices of a sheet again, so that few wires cross
+    Tidy {
+        /// Project file
+        file: PathBuf,
+        /// Number or id of a sheet
+        #[arg(long, required_unless_present = "all")]
+        sheet: Option<String>,
+        /// All sheets
+        #[arg(long, conflicts_with = "sheet")]
+        all: bool,
+        /// Project file to write
+        #[arg(short, long)]
+        output: PathBuf,
+    },
     /// Print a paper
     Report(Report),
     /// List what changed between two files: records, fields, and findings that came or went

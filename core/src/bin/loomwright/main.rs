@@ -10,6 +10,7 @@ mod report;
 mod run;
 mod schema;
 mod swap;
+mod tidy;
 
 use std::process::ExitCode;
 

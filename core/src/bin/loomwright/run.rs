@@ -23,7 +23,7 @@ use crate::{
     ask::{Command, Form, Sample},
     check, compare,
     files::{NOTICE, json, open, open_to_write, print, read, write},
-    fix, report, schema, swap,
+    fix, report, schema, swap, tidy,
 };
 
 const SORREL: &str = include_str!("../../../../public/samples/sorrel.json");
@@ -113,6 +113,12 @@ pub fn run(command: &Command) -> Result<ExitCode, String> {
             sheet,
             output,
         } => draw(&open(file)?, sheet, output.as_deref()),
+        Command::Tidy {
+            file,
+            sheet,
+            output,
+            ..
+        } => tidy::run(file, sheet.as_deref(), output),
         Command::Report(ask) => report::run(ask),
         Command::Swap(ask) => swap::run(ask),
         Command::Fix(ask) => fix::run(ask),
@@ -185,20 +191,22 @@ fn noise(document: &Document, state: Option<&str>, settings: Settings) -> Result
 }
 
 fn draw(document: &Document, wanted: &str, output: Option<&Path>) -> Result<(), String> {
-    let is_wanted =
-        |id: &SheetId, number: u32| number.to_string() == wanted || id.as_str() == wanted;
-    let mut sheets = document.sheets.iter();
-    let Some((id, _)) = sheets.find(|(id, sheet)| is_wanted(id, sheet.number)) else {
-        let numbers = document
-            .sheets
-            .values()
-            .map(|sheet| sheet.number.to_string());
-        let numbers = numbers.collect::<Vec<_>>().join(", ");
-        return Err(format!(
-            "there is no sheet {wanted:?}; expected one of: {numbers}"
-        ));
-    };
+    let id = sheet_of(document, wanted)?;
     let scene = drawing::scene(document, id);
     let svg = drawing::svg(&scene, drawing::Theme::Light, None);
     write(output, svg.as_bytes())
+}
+
+/// The sheet with this number or id.
+pub fn sheet_of<'d>(document: &'d Document, wanted: &str) -> Result<&'d SheetId, String> {
+    let is_wanted =
+        |id: &SheetId, number: u32| number.to_string() == wanted || id.as_str() == wanted;
+    let mut sheets = document.sheets.iter();
+    let found = sheets.find(|(id, sheet)| is_wanted(id, sheet.number));
+    found.map(|(id, _)| id).ok_or_else(|| {
+        let numbers = document.sheets.values();
+        let numbers: Vec<String> = numbers.map(|sheet| sheet.number.to_string()).collect();
+        let numbers = numbers.join(", ");
+        format!("there is no sheet {wanted:?}; expected one of: {numbers}")
+    })
 }

@@ -5,6 +5,7 @@ use super::{
     glyphs, rows,
     view::{HEAD_MM, View, head, head_width, torn_edge},
 };
+use crate::order::InOrder;
 use crate::{
     document::{Element, ElementKind, Protector, Terminal},
     drawing::{
@@ -29,12 +30,16 @@ struct Feed<'a> {
 
 /// `None` if none of the terminals shown belongs to the bar or to a protector on it.
 pub(super) fn draw(view: &View) -> Option<Outline> {
-    let feeds: Vec<Feed> = view
+    let mut feeds: Vec<Feed> = view
         .device
         .elements
         .iter()
         .filter_map(|e| feed(view, e))
         .collect();
+    if view.hidden > 0 {
+        let of = |feed: &Feed| view.shown.iter().position(|t| t.id == feed.terminal.id);
+        feeds.order_by_key(of);
+    }
     let studs: Vec<&Terminal> = view
         .shown
         .iter()

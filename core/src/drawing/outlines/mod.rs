@@ -15,7 +15,10 @@ mod view;
 
 use self::view::View;
 use super::{pen::Outline, phase::Phase};
-use crate::document::{DeviceKind, Document, SheetItem, Shown, Terminal};
+use crate::{
+    document::{DeviceKind, Document, SheetItem, Shown, Terminal},
+    order::InOrder,
+};
 
 /// The outline of an item, at the origin, not mirrored. `None` if its record does not exist.
 pub(super) fn outline(
@@ -28,11 +31,14 @@ pub(super) fn outline(
             device, terminals, ..
         } => {
             let record = document.devices.get(device)?;
-            let shown: Vec<&Terminal> = record
+            let mut shown: Vec<&Terminal> = record
                 .terminals
                 .iter()
                 .filter(|terminal| terminals.is_empty() || terminals.contains(&terminal.id))
                 .collect();
+            // A sheet that shows some terminals shows them in its own order.
+            let of = |it: &&Terminal| terminals.iter().position(|id| *id == it.id);
+            shown.order_by_key(of);
             let view = View {
                 device: record,
                 id: device,

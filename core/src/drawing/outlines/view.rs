@@ -19,7 +19,7 @@ pub(super) struct View<'a> {
     pub device: &'a Device,
     /// Its key.
     pub id: &'a DeviceId,
-    /// The terminals shown, in the device's order.
+    /// The terminals shown, in the order of the item, or else of the device.
     pub shown: Vec<&'a Terminal>,
     /// How many terminals are not shown.
     pub hidden: usize,

@@ -2,6 +2,7 @@
 
 pub mod grid;
 mod job;
+mod lanes;
 mod one;
 mod plain;
 mod search;
@@ -20,7 +21,7 @@ use self::{
     job::mark,
     one::{SearchBudget, lay_one, take_up},
     plain::Reach,
-    search::{ALONG, Search},
+    search::{ALONG, BEND, CROSS, FULL_SHEET, STEP, Search},
 };
 use super::geometry::{LATTICE_MM, Point, Rect};
 
@@ -115,12 +116,61 @@ impl RoutedPaths {
         let care = SearchBudget {
             reach: Reach::SHORT,
             nodes: FRAME / moved.len().max(1),
+            cross: CROSS[2],
         };
         for i in moved {
             paths[i] = lay_one(grid, &mut search, jobs, i, care, &[]).0;
         }
         paths
     }
+}
+
+/// The cost of crossing a wire, by how much of the sheet the wires would take if each ran straight to its end.
+fn cross_cost(grid: &Grid, jobs: &[Job]) -> u32 {
+    if jobs.len() > FULL_SHEET {
+        return CROSS[3];
+    }
+    let percent = 100 * jobs.iter().map(steps).sum::<usize>() / grid.nodes().max(1);
+    match percent {
+        0..6 => CROSS[0],
+        6..9 => CROSS[1],
+        _ => CROSS[2],
+    }
+}
+
+/// Steps between the ends of a wire.
+fn steps(job: &Job) -> usize {
+    let [a, b] = &job.ends;
+    let mm = (a.at.x - b.at.x).abs() + (a.at.y - b.at.y).abs();
+    (mm / LATTICE_MM).round() as usize
+}
+
+/// The cost of plain paths, each laid once and then exchanged with others, and how often they and these stubs cross.
+pub fn rough(grid: &mut Grid, jobs: &[Job], stubs: Vec<Vec<Point>>) -> (u64, u64) {
+    let mut order: Vec<usize> = (0..jobs.len()).collect();
+    order.order_by_key(|i| (Reverse(steps(&jobs[*i])), *i));
+    let care = SearchBudget {
+        reach: Reach::FULL,
+        nodes: 0,
+        cross: CROSS[0],
+    };
+    let mut search = Search::default();
+    let mut paths = vec![Vec::new(); jobs.len()];
+    let mut cost = 0;
+    for i in order {
+        let (path, over) = lay_one(grid, &mut search, jobs, i, care, &[]);
+        // Through a device or along another wire.
+        cost += u64::from(over.min(10_000)) / u64::from(ALONG) * u64::from(ALONG);
+        paths[i] = path;
+    }
+    uncross::exchange(grid, &mut search, jobs, &mut paths, care);
+    for path in &paths {
+        let steps: f64 = path.windows(2).map(|it| it[0].distance(it[1])).sum();
+        let bends = path.len().saturating_sub(2) as u64 * u64::from(BEND);
+        cost += bends + (steps / LATTICE_MM).round() as u64 * u64::from(STEP);
+    }
+    paths.extend(stubs);
+    (cost, uncross::crossings(&paths))
 }
 
 /// A path for each job, in the order given. Long wires are routed first: straight lines across a sheet are rare,
@@ -130,18 +180,15 @@ impl RoutedPaths {
 /// with two bends, whatever it runs over.
 fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
     let mut order: Vec<usize> = (0..jobs.len()).collect();
-    let length = |i: usize| {
-        let [a, b] = &jobs[i].ends;
-        ((a.at.x - b.at.x).abs() + (a.at.y - b.at.y).abs()).round() as i64
-    };
     // What a person put somewhere comes first.
-    order.order_by_key(|i| (jobs[*i].by.is_none(), Reverse(length(*i)), *i));
+    order.order_by_key(|i| (jobs[*i].by.is_none(), Reverse(steps(&jobs[*i])), *i));
     let mut search = Search::default();
     search.spare = SPARE * grid.nodes();
     let care = SearchBudget {
         reach: Reach::FULL,
         // A sheet's worth of effort, shared by its wires.
         nodes: (600_000 / jobs.len().max(1)).clamp(1_000, 15_000),
+        cross: CROSS[2],
     };
     let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
     let (mut dear, mut on_others) = (Vec::new(), 0);
@@ -164,6 +211,11 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         take_up(grid, jobs, &paths, i);
         paths[i] = lay_one(grid, &mut search, jobs, i, care, &paths[i]).0;
     }
+    // Only now: while wires are laid one by one, a crossing that a later exchange takes away is no reason to move.
+    let care = SearchBudget {
+        cross: cross_cost(grid, jobs),
+        ..care
+    };
     uncross::uncross(grid, &mut search, jobs, &mut paths, care);
     paths
 }

@@ -23,6 +23,8 @@ pub(super) struct SearchBudget {
     pub reach: Reach,
     /// Nodes a search may look at.
     pub nodes: usize,
+    /// The cost of crossing a wire.
+    pub cross: u32,
 }
 
 /// Keeps the lane out of every pin free for its own wire.
@@ -84,7 +86,10 @@ pub(super) fn lay_one(
     taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
     let prices = prices(jobs, i, ALONG);
-    let others = Others(&prices);
+    let others = Others {
+        along: &prices,
+        cross: care.cross,
+    };
     let (points, over) = find_one(grid, search, &jobs[i], care, others, taken_up);
     grid.lay_path(&points, mark(i), |there| there == FREE);
     (points, over)
@@ -135,6 +140,53 @@ pub(super) fn find_one(
     }
 }
 
+/// The cost of a wire that is off the grid on a path, if it were laid there; none if the path turns back on itself,
+/// or if a person put the wire somewhere.
+pub(super) fn cost_of(
+    grid: &Grid,
+    jobs: &[Job],
+    i: usize,
+    care: SearchBudget,
+    path: &[Point],
+) -> Option<u32> {
+    let Job {
+        ends: [a, b],
+        by: None,
+    } = &jobs[i]
+    else {
+        return None;
+    };
+    let prices = prices(jobs, i, ALONG);
+    let others = Others {
+        along: &prices,
+        cross: care.cross,
+    };
+    let gates = (gate(grid, a, false), gate(grid, b, true));
+    plain::cost(grid, gates, others, &known(grid, gates, path))
+}
+
+/// Where a search for a path from or to an end begins or ends.
+fn gate(grid: &Grid, stop: &Stop, is_goal: bool) -> Gate {
+    let (node, way) = match stop.facing {
+        None => (grid.node(stop.at), None),
+        Some(facing) => {
+            let node = grid.node(way_out(grid, stop, facing));
+            (node, Some(if is_goal { back(facing) } else { facing }))
+        }
+    };
+    Gate { node, way }
+}
+
+/// The corners of a path between two gates; none if the wire has no path.
+fn known(grid: &Grid, (start, goal): (Gate, Gate), path: &[Point]) -> Vec<Node> {
+    let [_, corners @ .., _] = path else {
+        return Vec::new();
+    };
+    let corners = corners.iter().map(|at| grid.node(*at));
+    let ends = |gate: Gate| std::iter::once(gate.node);
+    ends(start).chain(corners).chain(ends(goal)).collect()
+}
+
 /// A path between two ends, and how much dearer it is than on an empty sheet; no dearer than the one that was
 /// taken up, if there was one.
 fn between(
@@ -145,29 +197,9 @@ fn between(
     others: Others<'_>,
     taken_up: &[Point],
 ) -> (Vec<Point>, u32) {
-    let gate = |grid: &Grid, stop: &Stop, is_goal: bool| {
-        let (node, way) = match stop.facing {
-            None => (grid.node(stop.at), None),
-            Some(facing) => {
-                let node = grid.node(way_out(grid, stop, facing));
-                (node, Some(if is_goal { back(facing) } else { facing }))
-            }
-        };
-        Gate { node, way }
-    };
     let (start, goal) = (gate(grid, a, false), gate(grid, b, true));
     let least = least_cost(grid, start, goal);
-    let known: Vec<Node> = match taken_up {
-        [_, corners @ .., _] => {
-            let corners = corners.iter().map(|at| grid.node(*at));
-            [start.node]
-                .into_iter()
-                .chain(corners)
-                .chain([goal.node])
-                .collect()
-        }
-        _ => Vec::new(),
-    };
+    let known = known(grid, (start, goal), taken_up);
     let mut found = plain::plain(grid, (start, goal), others, care.reach, &known);
     // More effort, as long as some is left, for a wire that would run on another or on a device; and for the best
     // path there is, once all others are routed, on most of the sheet.

@@ -66,13 +66,7 @@ pub fn plain(
         reach,
         best: None,
     };
-    let pieces = || known.windows(2).filter(|pair| pair[0] != pair[1]);
-    let way = |pair: Option<&[Node]>| pair.and_then(|pair| plain.way(pair[0], pair[1]));
-    let out = start.way.or_else(|| way(pieces().next()));
-    let into = goal.way.or_else(|| way(pieces().next_back()));
-    if let (Some(out), Some(into), [_, ..]) = (out, into, known) {
-        plain.offer(known, out, into);
-    }
+    plain.offer_known(start, known);
     let ways = |gate: Gate| {
         WAYS.into_iter()
             .filter(move |way| gate.way.is_none_or(|only| only == *way))
@@ -91,7 +85,36 @@ pub fn plain(
     plain.best
 }
 
+/// The cost of a known path as its corners; none if it turns back on itself.
+pub fn cost(
+    grid: &Grid,
+    (start, goal): (Gate, Gate),
+    others: Others<'_>,
+    known: &[Node],
+) -> Option<u32> {
+    let mut plain = Plain {
+        grid,
+        goal,
+        others,
+        reach: Reach::NONE,
+        best: None,
+    };
+    plain.offer_known(start, known);
+    plain.best.map(|best| best.1)
+}
+
 impl Plain<'_> {
+    /// Keeps a known path if it is cheaper than what there was.
+    fn offer_known(&mut self, start: Gate, known: &[Node]) {
+        let pieces = || known.windows(2).filter(|pair| pair[0] != pair[1]);
+        let way = |pair: Option<&[Node]>| pair.and_then(|pair| self.way(pair[0], pair[1]));
+        let out = start.way.or_else(|| way(pieces().next()));
+        let into = self.goal.way.or_else(|| way(pieces().next_back()));
+        if let (Some(out), Some(into), [_, ..]) = (out, into, known) {
+            self.offer(known, out, into);
+        }
+    }
+
     /// Leaves and arrives along the same axis: straight, or over one or two lanes across it.
     fn same_axis(&mut self, start: Node, out: Facing, into: Facing, least: u32) {
         let (axis, goal) = (Axis::of(out), self.goal.node);

@@ -11,8 +11,9 @@ use crate::drawing::geometry::Facing;
 pub const STEP: u32 = 2;
 /// A bend.
 pub const BEND: u32 = 100;
-/// Crossing another wire; half as much on a sheet so full that every long wire must, and might bend instead.
-const CROSS: u32 = 4;
+/// Crossing another wire on a sheet with room, on one where half the lanes are taken, and on one so full that every
+/// long wire must, and might bend instead.
+pub const CROSS: [u32; 4] = [40, 12, 4, 2];
 /// Wires from which on a sheet is full.
 pub const FULL_SHEET: usize = 200;
 /// A step close to a device.
@@ -44,22 +45,26 @@ pub struct Gate {
     pub way: Option<Facing>,
 }
 
-/// The cost of a step along each wire on the sheet to the wire being routed, by their index in the grid.
+/// What meeting the other wires on the sheet costs the wire being routed.
 #[derive(Clone, Copy)]
-pub struct Others<'a>(pub &'a [u32]);
+pub struct Others<'a> {
+    /// The cost of a step along each, by their index in the grid.
+    pub along: &'a [u32],
+    /// The cost of crossing one.
+    pub cross: u32,
+}
 
 impl Others<'_> {
     /// The cost of a step along a wire.
     pub fn along(self, wire: u32) -> u32 {
-        self.0.get(wire as usize).copied().unwrap_or(ALONG)
+        self.along.get(wire as usize).copied().unwrap_or(ALONG)
     }
 
     /// What crossing a wire costs: one from the same end as much as a step along it.
     fn across(self, wire: u32) -> u32 {
         match self.along(wire) {
             SHARED => SHARED,
-            _ if self.0.len() > FULL_SHEET => CROSS / 2,
-            _ => CROSS,
+            _ => self.cross,
         }
     }
 }

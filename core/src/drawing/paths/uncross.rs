@@ -3,9 +3,10 @@
 use super::{
     grid::{Axis, FREE, Grid, way},
     job::{Job, Stop, mark, prices, shares},
-    one::{SearchBudget, find_one, lay_one, reserve_ends, take_up},
+    lanes,
+    one::{SearchBudget, cost_of, find_one, lay_one, reserve_ends, take_up},
     plain::Reach,
-    search::{ALONG, BEND, FULL_SHEET, Others, Search},
+    search::{ALONG, BEND, CROSS, FULL_SHEET, Others, Search},
 };
 use crate::drawing::geometry::{LATTICE_MM, Point, Rect};
 
@@ -54,21 +55,30 @@ pub fn uncross(
     if jobs.len() > FULL_SHEET {
         return;
     }
-    let mut left = PAIRS_MAX;
-    for (n, &i) in free.iter().enumerate() {
-        for &j in &free[n + 1..] {
-            if left == 0 {
-                return;
-            }
-            let (one, other) = (&rerouting.paths[i], &rerouting.paths[j]);
-            let meet = || Rect::around(one.clone()).overlaps(Rect::around(other.clone()));
-            let gains = cross(one, other) || (bends[i] || bends[j]) && meet();
-            if gains && !shares(jobs, i, mark(j)) {
-                left -= 1;
-                let _ = rerouting.laid_cheaper(i, j) || rerouting.laid_cheaper(j, i);
-            }
-        }
+    rerouting.lay_pairs_again(&free, &bends);
+    if care.cross >= CROSS[1] {
+        lanes::exchange(&mut rerouting, &free);
     }
+}
+
+/// Only exchanges lanes of wires that cross, which takes a moment.
+pub(super) fn exchange(
+    grid: &mut Grid,
+    search: &mut Search,
+    jobs: &[Job],
+    paths: &mut [Vec<Point>],
+    care: SearchBudget,
+) {
+    let free: Vec<usize> = (0..jobs.len()).filter(|i| jobs[*i].by.is_none()).collect();
+    let mut rerouting = Rerouting {
+        grid,
+        search,
+        jobs,
+        paths,
+        care,
+        ways: 0,
+    };
+    lanes::exchange(&mut rerouting, &free);
 }
 
 /// What pushing wires aside did so far.
@@ -91,17 +101,38 @@ enum End {
 }
 
 /// What is routed again.
-struct Rerouting<'a> {
+pub(super) struct Rerouting<'a> {
     grid: &'a mut Grid,
     search: &'a mut Search,
     jobs: &'a [Job],
-    paths: &'a mut [Vec<Point>],
+    pub(super) paths: &'a mut [Vec<Point>],
     care: SearchBudget,
     /// How many more paths may be tried.
     ways: usize,
 }
 
 impl Rerouting<'_> {
+    /// Lays two wires that are in each other's way again, one and then the other.
+    fn lay_pairs_again(&mut self, free: &[usize], bends: &[bool]) {
+        let mut left = PAIRS_MAX;
+        for (n, &i) in free.iter().enumerate() {
+            for &j in &free[n + 1..] {
+                let (one, other) = (&self.paths[i], &self.paths[j]);
+                let meet = || Rect::around(one.clone()).overlaps(Rect::around(other.clone()));
+                let gains = cross(one, other) || (bends[i] || bends[j]) && meet();
+                if left > 0 && gains && !shares(self.jobs, i, mark(j)) {
+                    left -= 1;
+                    let _ = self.laid_cheaper(i, j) || self.laid_cheaper(j, i);
+                }
+            }
+        }
+    }
+
+    /// The cost of a wire on a path, if it were laid there; none if the path turns back on itself.
+    pub(super) fn cost_of(&self, i: usize, path: &[Point]) -> Option<u32> {
+        cost_of(self.grid, self.jobs, i, self.care, path)
+    }
+
     /// True if a wire has two bends more than necessary, or a detour as long.
     fn bends(&mut self, i: usize) -> bool {
         self.price(i) >= 2 * BEND
@@ -188,9 +219,17 @@ impl Rerouting<'_> {
         reach: Reach,
         mut prices: Vec<u32>,
     ) -> Option<(Vec<Point>, Vec<usize>)> {
-        let care = SearchBudget { nodes: 0, reach };
+        let care = SearchBudget {
+            nodes: 0,
+            reach,
+            ..self.care
+        };
         for _ in 0..TRIES {
-            let (job, others) = (&self.jobs[i], Others(&prices));
+            let others = Others {
+                along: &prices,
+                cross: self.care.cross,
+            };
+            let job = &self.jobs[i];
             let (path, _) = find_one(self.grid, self.search, job, care, others, &[]);
             let mut over = Vec::new();
             let mut ends = Vec::new();
@@ -251,7 +290,7 @@ impl Rerouting<'_> {
         self.keep_if_cheaper(moved.into(), true)
     }
 
-    fn put_back(&mut self, i: usize, path: Vec<Point>) {
+    pub(super) fn put_back(&mut self, i: usize, path: Vec<Point>) {
         self.grid.lay_path(&path, mark(i), |there| there == FREE);
         self.paths[i] = path;
     }
@@ -268,7 +307,7 @@ impl Rerouting<'_> {
     }
 
     /// Takes a wire off the sheet.
-    fn take(&mut self, i: usize) -> Vec<Point> {
+    pub(super) fn take(&mut self, i: usize) -> Vec<Point> {
         take_up(self.grid, self.jobs, self.paths, i);
         std::mem::take(&mut self.paths[i])
     }
@@ -283,19 +322,36 @@ impl Rerouting<'_> {
 }
 
 /// True if a horizontal segment of one path crosses a vertical segment of the other.
-fn cross(one: &[Point], other: &[Point]) -> bool {
+pub(super) fn cross(one: &[Point], other: &[Point]) -> bool {
+    crossed(one, other).next().is_some()
+}
+
+/// How often any two of these paths cross.
+pub(super) fn crossings(paths: &[Vec<Point>]) -> u64 {
+    let pairs = paths.iter().enumerate();
+    let of = |(n, one): (usize, &Vec<Point>)| {
+        let rest = paths[n + 1..].iter();
+        rest.map(|other| crossed(one, other).count() as u64)
+            .sum::<u64>()
+    };
+    pairs.map(of).sum()
+}
+
+/// A one for each crossing of two paths.
+fn crossed<'p>(one: &'p [Point], other: &'p [Point]) -> impl Iterator<Item = ()> + 'p {
     let crosses = |level: &[Point], upright: &[Point]| {
         let within = |at: f64, a: f64, b: f64| at > a.min(b) && at < a.max(b);
         within(upright[0].x, level[0].x, level[1].x)
             && within(level[0].y, upright[0].y, upright[1].y)
     };
-    one.windows(2).any(|a| {
-        other.windows(2).any(
-            |b| match (Axis::of(way(a[0], a[1])), Axis::of(way(b[0], b[1]))) {
-                (Axis::Level, Axis::Upright) => crosses(a, b),
-                (Axis::Upright, Axis::Level) => crosses(b, a),
-                _ => false,
-            },
-        )
-    })
+    let axis = |it: &[Point]| Axis::of(way(it[0], it[1]));
+    let pairs = one.windows(2);
+    let pairs = pairs.flat_map(move |a| other.windows(2).map(move |b| (a, b)));
+    pairs
+        .filter(move |(a, b)| match (axis(a), axis(b)) {
+            (Axis::Level, Axis::Upright) => crosses(a, b),
+            (Axis::Upright, Axis::Level) => crosses(b, a),
+            _ => false,
+        })
+        .map(|_| ())
 }
