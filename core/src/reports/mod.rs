@@ -35,7 +35,7 @@ pub mod wires;
 
 use self::single::SINGLE;
 use crate::{document::Document, netlist::EdgeOf};
-pub use paper::{NOTICE, Paper, PaperInput, Part};
+pub use paper::{Edition, NOTICE, Paper, PaperInput, Part};
 pub use single::{Entry, Make};
 pub use table::{Cell, Column, Table, harmless};
 

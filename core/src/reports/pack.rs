@@ -19,7 +19,7 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
 
 /// The pack without any part yet.
 pub fn empty(document: &Document) -> Paper {
-    Paper::new("pack", "Wiring", document)
+    Paper::new("pack", "Inspection pack", document)
 }
 
 /// The number of steps that make the pack, for a progress display: title, each sheet, every other paper, log and
@@ -42,11 +42,13 @@ pub fn put(paper: &mut Paper, asked: &PaperInput<'_>, step: usize) {
             before: asked.before.filter(|_| *name != "ring-out"),
             ..*asked
         });
-        paper.parts.push(Part::Page);
+        paper.parts.push(Part::Begin(one.what));
         paper.heading(one.title);
         paper.parts.extend(one.parts);
     } else {
-        paper.parts.push(Part::Page);
+        paper
+            .parts
+            .push(Part::Begin("Log, versions, findings".into()));
         log(paper, document);
         kept_revisions(paper, document);
         findings(paper, document, &rules::check(document));
@@ -88,7 +90,9 @@ fn sheet(paper: &mut Paper, asked: &PaperInput<'_>, at: usize) {
     let Some((id, sheet)) = sheets.get(at) else {
         return;
     };
-    paper.parts.push(Part::Page);
+    // The drawing is made without a phase.
+    let name = format!("Sheet {}, {}, switches at rest", sheet.number, sheet.title);
+    paper.parts.push(Part::Begin(name));
     paper.parts.push(Part::Drawing {
         svg: (asked.drawn)(asked.document, id),
         told: format!("sheet {}, {}", sheet.number, sheet.title),
