@@ -254,13 +254,13 @@ fn put_cell(out: &mut String, cell: &Cell, (heading, about): (&str, &str), form:
                 if *done { "\u{2611}" } else { "\u{2610}" }
             )
         }
-        (Cell::Entry { key, .. }, Form::Screen) => format!(
+        (Cell::Entry { key, .. }, Form::Screen) if !key.is_empty() => format!(
             "<td class=\"e\"{told}><input data-entry=\"{}\" value=\"{shown}\" aria-label=\"{}\" \
              autocomplete=\"off\"></td>",
             escape(key),
             escape(&about)
         ),
-        (Cell::Entry { .. }, Form::Print) => format!("<td class=\"e\"><span>{shown}</span></td>"),
+        (Cell::Entry { .. }, _) => format!("<td class=\"e\"><span>{shown}</span></td>"),
         // A pin or a date is not broken over two lines.
         (_, Form::Print) if shown.chars().count() <= SHORT => {
             format!("<td class=\"s\">{shown}</td>")

@@ -40,8 +40,16 @@ function units(section) {
   return all;
 }
 
-// Columns keep their widths when rows leave the table.
+// Columns keep their widths when rows leave the table. A table wider than the page first breaks its short cells, then
+// its words, and is set in smaller type.
 function freeze(table) {
+  const room = table.parentElement.getBoundingClientRect().width + 1;
+  for (const tight of ["tight", "tighter", "tightest"]) {
+    if (table.getBoundingClientRect().width <= room) {
+      break;
+    }
+    table.className = tight;
+  }
   const cells = [...table.tHead.rows].at(-1).cells;
   const columns = document.createElement("colgroup");
   for (const cell of cells) {

@@ -93,7 +93,10 @@ impl Paper {
             name,
             title: format!("{what}, {}", document.project.title),
             what: what.into(),
-            aircraft: document.project.title.clone(),
+            aircraft: match document.project.registration.as_str() {
+                "" => document.project.title.clone(),
+                registration => format!("{} {registration}", document.project.title),
+            },
             ..Self::default()
         }
     }
