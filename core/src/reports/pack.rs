@@ -128,7 +128,7 @@ fn figures(document: &Document) -> Table {
 fn signatures() -> Table {
     let columns = &[
         ("role", "As", ""),
-        ("name", "Name", ""),
+        ("name", "Name in capitals", ""),
         ("license", "License or certificate", ""),
         ("date", "Date", ""),
         ("signature", "Signature", ""),

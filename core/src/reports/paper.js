@@ -8,6 +8,8 @@ const LEAST = 0.25;
 const GAP = 24;
 // The line that names a table that goes on, px.
 const NAME = 28;
+// A row that is higher than this has columns that are too narrow, px.
+const TALL = 90;
 
 // What may stand on a page by itself: a block, the heading of a table, or a row of one.
 function units(section) {
@@ -44,6 +46,11 @@ function units(section) {
 // its words, and is set in smaller type.
 function freeze(table) {
   const room = table.parentElement.getBoundingClientRect().width + 1;
+  // Nor has a row many lines while other cells could break.
+  const tallest = Math.max(...[...table.tBodies[0].rows].map((row) => row.getBoundingClientRect().height));
+  if (tallest > TALL) {
+    table.className = "tight";
+  }
   for (const tight of ["tight", "tighter", "tightest"]) {
     if (table.getBoundingClientRect().width <= room) {
       break;
@@ -160,11 +167,16 @@ function layOut(root) {
     const kind = section.className;
     const shape = document.createElement("section");
     shape.className = `paper-page ${kind}`;
-    const body = document.createElement("div");
-    body.className = "paper-body";
-    shape.append(head.cloneNode(true), body);
+    const [inside, body] = ["paper-inside", "paper-body"].map((name) => {
+      const part = document.createElement("div");
+      part.className = name;
+      return part;
+    });
+    inside.append(head.cloneNode(true), body);
+    shape.append(inside);
     root.append(shape);
-    const room = body.getBoundingClientRect().height;
+    // What lies across an upright page is measured as it is laid out, not as it is turned.
+    const room = body.offsetHeight;
     shape.remove();
     const begins = section.dataset.begins;
     name = section.dataset.name ?? name;
@@ -205,6 +217,10 @@ function layOut(root) {
 }
 
 if (document.body.matches(".on-paper")) {
+  // No feature test tells that an engine takes no shape of a page from styles.
+  if (navigator.vendor.startsWith("Apple")) {
+    document.documentElement.dataset.engine = "webkit";
+  }
   layOut(document.body);
 }
 // The app fills in a paper before it is printed.

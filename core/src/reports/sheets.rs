@@ -19,11 +19,11 @@ pub(super) fn put(paper: &mut Paper, asked: &PaperInput<'_>, at: usize) {
     let Some((id, sheet)) = by_number(asked).get(at).copied() else {
         return;
     };
-    // The drawing is made without a phase.
-    let title = format!("Sheet {}, {}", sheet.number, sheet.title);
-    paper
-        .parts
-        .push(Part::Begin(format!("{title}, switches at rest")));
+    // Its title block says that the switches are at rest: the drawing is made without a phase.
+    paper.parts.push(Part::Begin(format!(
+        "Sheet {}, {}",
+        sheet.number, sheet.title
+    )));
     paper.parts.push(Part::Drawing {
         svg: (asked.drawn)(asked.document, id),
         told: format!("sheet {}, {}", sheet.number, sheet.title),
