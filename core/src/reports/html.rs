@@ -176,6 +176,11 @@ fn put_section(out: &mut String, paper: &Paper, parts: &[Part], form: Form) {
                 }
                 *out += "</ol>\n";
             }
+            Part::Card(parts) => {
+                *out += "<div class=\"paper-card\">\n";
+                put_section(out, paper, parts, form);
+                *out += "</div>\n";
+            }
             // Sections are split at them.
             Part::Page | Part::Begin(_) => {}
         }

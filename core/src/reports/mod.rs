@@ -2,6 +2,7 @@
 //! file a paper. The columns of a [`Table`] are listed once; CSV, JSON, text and HTML follow from that list.
 
 pub mod always_hot;
+pub mod cards;
 pub mod circuit;
 pub mod connectors;
 pub mod cuts;

@@ -22,7 +22,7 @@ function units(section) {
     const table = node.matches(".paper-wide") ? node.querySelector("table") : null;
     if (!table) {
       const next = node.nextElementSibling;
-      const leads = node.matches("h1, h2") || next?.matches("figure, .paper-wide, .paper-contents");
+      const leads = node.matches("h1, h2") || next?.matches("figure, .paper-wide, .paper-card, .paper-contents");
       put(node, { keep: Boolean(leads && next) });
       continue;
     }

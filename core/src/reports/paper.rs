@@ -53,6 +53,8 @@ pub enum Part {
         /// What it shows, in words.
         told: String,
     },
+    /// A card to cut out, 5 in wide: headings, texts, cautions and tables. Its tables are in no file.
+    Card(Vec<Part>),
     /// A new page begins.
     Page,
     /// A new paper begins, under this name in the heading of its pages. It begins on a new page unless it is short and
@@ -199,15 +201,21 @@ impl Paper {
         if self.edition != Edition::default() {
             text += &format!("{}\n", self.edition.line());
         }
-        for part in &self.parts {
-            text += "\n";
+        self.put_text(&self.parts, &mut text);
+        format!("{text}\n{NOTICE}\n")
+    }
+
+    fn put_text(&self, parts: &[Part], text: &mut String) {
+        for part in parts {
+            *text += "\n";
             match part {
-                Part::Heading(words) | Part::Text(words) => text += &format!("{words}\n"),
-                Part::Caution(words) => text += &format!("CAUTION: {words}\n"),
-                Part::Table(table) => text += &table.to_text(),
-                Part::Drawing { told, .. } => text += &format!("[{told}]\n"),
+                Part::Heading(words) | Part::Text(words) => *text += &format!("{words}\n"),
+                Part::Caution(words) => *text += &format!("CAUTION: {words}\n"),
+                Part::Table(table) => *text += &table.to_text(),
+                Part::Drawing { told, .. } => *text += &format!("[{told}]\n"),
+                Part::Card(parts) => self.put_text(parts, text),
                 Part::Contents => {
-                    text += &self
+                    *text += &self
                         .contents()
                         .map(|it| format!("{it}\n"))
                         .collect::<String>();
@@ -215,6 +223,5 @@ impl Paper {
                 Part::Page | Part::Begin(_) => {}
             }
         }
-        format!("{text}\n{NOTICE}\n")
     }
 }

@@ -24,7 +24,7 @@ mod page;
 mod panel;
 mod papers;
 mod pictures;
-mod printed;
+pub mod printed;
 mod quick;
 mod steps;
 mod stretch;
