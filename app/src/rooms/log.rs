@@ -33,7 +33,7 @@ pub fn Log() -> impl IntoView {
     view! {
         <section class="page">
             <h2>{strings::LOG}</h2>
-            <Papers offered=&["loads", "pack"] first=strings::ENTRIES />
+            <Papers offered=&["loads", "alternator-out", "low-volts", "smoke", "stays-live", "pack"] first=strings::ENTRIES />
             <Given when=move || app.view.paper.get().is_empty()>
                 {new_entry(app)}
                 <super::revisions::Revisions />

@@ -8,8 +8,6 @@ const LEAST = 0.25;
 const GAP = 24;
 // The line that names a table that goes on, px.
 const NAME = 28;
-// A row that is higher than this has columns that are too narrow, px.
-const TALL = 90;
 
 // What may stand on a page by itself: a block, the heading of a table, or a row of one.
 function units(section) {
@@ -22,7 +20,7 @@ function units(section) {
     const table = node.matches(".paper-wide") ? node.querySelector("table") : null;
     if (!table) {
       const next = node.nextElementSibling;
-      const leads = node.matches("h1, h2") || next?.matches("figure, .paper-wide, .paper-card, .paper-contents");
+      const leads = node.matches("h1, h2, h2 + .paper-caution") || next?.matches("figure, .paper-wide, .paper-card, .paper-contents");
       put(node, { keep: Boolean(leads && next) });
       continue;
     }
@@ -46,11 +44,12 @@ function units(section) {
 // its words, and is set in smaller type.
 function freeze(table) {
   const room = table.parentElement.getBoundingClientRect().width + 1;
-  // Nor has a row many lines while other cells could break.
-  const tallest = Math.max(...[...table.tBodies[0].rows].map((row) => row.getBoundingClientRect().height));
-  if (tallest > TALL) {
-    table.className = "tight";
-  }
+  // Short cells that break take room from none, or make more lines: whichever is lower.
+  const [whole, broken] = ["", "tight"].map((tight) => {
+    table.className = tight;
+    return table.getBoundingClientRect().height;
+  });
+  table.className = broken < whole ? "tight" : "";
   for (const tight of ["tight", "tighter", "tightest"]) {
     if (table.getBoundingClientRect().width <= room) {
       break;
@@ -94,18 +93,17 @@ function fill(all, room) {
   return pages;
 }
 
-// The same with pages filled evenly if the last one would be nearly empty.
-function fillEvenly(all, room) {
+// The same with as much left for the last page as it takes not to be nearly empty.
+function fillWell(all, room) {
   const pages = fill(all, room);
-  if (pages.length < 2 || pages.at(-1).height > room * LEAST) {
-    return pages;
+  const isFull = (it) => it.at(-1).height >= room * LEAST;
+  for (let less = room; !isFull(pages) && pages.length > 1 && less > room / 2; less -= room / 50) {
+    const fewer = fill(all, less);
+    if (fewer.length === pages.length && isFull(fewer)) {
+      return fewer;
+    }
   }
-  let [low, high] = [room / 2, room];
-  for (let n = 0; n < 8; n += 1) {
-    const middle = (low + high) / 2;
-    [low, high] = fill(all, middle).length > pages.length ? [middle, high] : [low, middle];
-  }
-  return fill(all, high);
+  return pages;
 }
 
 // Puts units into the body of a page.
@@ -180,7 +178,7 @@ function layOut(root) {
     shape.remove();
     const begins = section.dataset.begins;
     name = section.dataset.name ?? name;
-    const parts = fillEvenly(all, room);
+    const parts = fillWell(all, room);
     parts.forEach((part, n) => {
       const joins =
         begins && parts.length === 1 && last?.kind === kind && !kind.includes("paper-sheet") && last.left > part.height + GAP;

@@ -57,6 +57,8 @@ pub struct Step {
     pub minutes: Option<f64>,
     /// True if the batteries last longer than is computed: 100 h.
     pub lasts_on: bool,
+    /// What the batteries give just after it, A; `None` while an alternator turns.
+    pub battery_a: Option<f64>,
     /// Loads that this step stops.
     pub lost: Vec<String>,
     /// Loads that this step starts.
@@ -178,8 +180,13 @@ impl<'d> Hands<'d> {
                 .collect()
         });
         let only = |a: &Solved, b: &Solved| a.keys().into_iter().filter(|it| !b.has(it)).collect();
+        let netlist = &self.circuit.netlist;
+        let amps = netlist
+            .batteries()
+            .filter_map(|it| after.point.edge_amps(it));
         Step {
             act,
+            battery_a: (!state.alternators_on).then(|| amps.sum()),
             lasts_on: case.as_ref().is_some_and(|it| it.minutes.is_none()),
             minutes: case.and_then(|it| it.minutes),
             lost: only(before, &after),

@@ -4,7 +4,7 @@
 use super::words::{FIRST, STEPS, Words, cut_out};
 use crate::{
     analysis::{endurance::whole_min, pilot},
-    reports::{Paper, PaperInput, Table},
+    reports::{Cell, Paper, PaperInput, Part, Table},
 };
 
 /// The paper.
@@ -32,29 +32,35 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     for missing in &card.missing {
         paper.text(format!("Not computed: {missing}."));
     }
-    let mut table = Table::new("steps", "What to do, in order", STEPS);
-    let mut next = Table::new("next", "Then turn off what you can do without", STEPS);
-    let mut before = None;
-    for (n, step) in card.steps.iter().enumerate() {
-        table.rows.push(words.row(n, step, before));
-        before = step.minutes;
-    }
-    for (n, step) in card.next.iter().enumerate() {
-        next.rows
-            .push(words.row(card.steps.len() + n, step, before));
-        before = step.minutes;
-    }
-    paper.heading("What to do, in order");
-    paper.table(table);
-    if !next.rows.is_empty() {
-        paper.heading("Then turn off what you can do without");
+    let parts = [
+        ("In this order", &card.steps),
+        (
+            "Then what you can do without, each after all above it",
+            &card.next,
+        ),
+    ];
+    if !card.next.is_empty() {
         paper.caution(match card.knows_critical {
-            true => "Units that are marked as critical are not offered. Strike out here what else you need to land.",
-            false => "No unit is marked as critical, so all are offered: strike out here what you need to land.",
+            true => "Units that are marked as critical are not offered to be turned off. Strike out what else you need to land.",
+            false => "No unit is marked as critical, so all are offered to be turned off: strike out what you need to land.",
         });
-        paper.text("The largest current first. Each line comes after all lines above it.");
-        paper.table(next);
     }
+    let columns: Vec<_> = [("part", "When", "")]
+        .iter()
+        .chain(STEPS)
+        .copied()
+        .collect();
+    let mut table = Table::new("steps", "Alternator out", &columns).grouped();
+    let mut before = None;
+    for (part, steps) in parts {
+        for step in steps {
+            let mut row = vec![Cell::text(part)];
+            row.extend(words.row(table.rows.len(), step, before));
+            table.rows.push(row);
+            before = step.minutes;
+        }
+    }
+    paper.table(table);
     if !card.fixed.is_empty() {
         paper.text(format!(
             "Nothing in reach turns these off alone: {}.",
@@ -76,6 +82,7 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
         ]);
     }
     lines.extend(card.next.iter().filter_map(|it| words.line(it)));
+    paper.parts.push(Part::Page);
     cut_out(&mut paper, "ALTERNATOR OUT", lines, Vec::new());
     paper
 }

@@ -28,6 +28,7 @@ pub(super) const STEPS: &[(&str, &str, &str)] = &[
     ("pull", "Pull", ""),
     ("minutes", "Then lasts", "min"),
     ("gain_min", "Gain", "min"),
+    ("battery_a", "Battery gives", "A"),
     ("stops", "Stops", ""),
     ("starts", "Starts", ""),
     ("early", "Stops by itself", ""),
@@ -165,6 +166,7 @@ impl<'d> Words<'d> {
                 false => Cell::number(step.minutes.map(whole_min), 0),
             },
             Cell::number(gain, 0),
+            Cell::number(step.battery_a, 1),
             self.tags(&step.lost),
             self.tags(&step.gained),
             Cell::List(early.collect()),
@@ -250,7 +252,7 @@ pub fn legend(
     }
 }
 
-/// The card to cut out, on a page of its own: what to do, and what comes of it.
+/// The card to cut out: what to do, and what comes of it.
 pub(super) fn cut_out(paper: &mut Paper, title: &str, lines: Vec<[String; 2]>, foot: Vec<String>) {
     let columns = &[("do", "Do", ""), ("then", "Then", "")];
     let mut table = Table::new("card", title, columns);
@@ -262,7 +264,6 @@ pub(super) fn cut_out(paper: &mut Paper, title: &str, lines: Vec<[String; 2]>, f
         "{}. Computed, an aid only.",
         paper.aircraft
     )));
-    paper.parts.push(Part::Page);
     paper.text("To cut out, 5 in (127 mm) wide. Print at 100 %.");
     paper.parts.push(Part::Card(parts));
 }
