@@ -184,9 +184,9 @@ impl Cockpit {
         all
     }
 
-    fn batteries(&self) -> Vec<(String, Battery)> {
-        let all = elements(&self.document).filter_map(|(key, it)| match &it.is {
-            ElementKind::Battery(it) => Some((key, it.clone())),
+    fn batteries(&self) -> Vec<Battery> {
+        let all = elements(&self.document).filter_map(|(_, it)| match &it.is {
+            ElementKind::Battery(it) => Some(it.clone()),
             _ => None,
         });
         all.collect()
@@ -219,7 +219,8 @@ impl Cockpit {
     /// Minutes until the battery is empty, and when loads stop by themselves before; `until` cuts it short and gives
     /// the share used by then.
     fn runs_down(&self, until_min: f64) -> (f64, Vec<(String, f64)>, f64) {
-        let [(_, battery)] = &self.batteries()[..] else {
+        let batteries = self.batteries();
+        let [battery] = &batteries[..] else {
             panic!("one battery");
         };
         let usable_as = battery.capacity_ah.expect("a capacity") * USABLE * 3600.0;
@@ -430,11 +431,7 @@ fn the_low_volts_card_gives_what_each_line_says() {
         let sound = Cockpit::in_phase(&document, phase, true);
         let now = sound.running(&sound.solve());
         for line in card.rows("reset") {
-            let field = texts(
-                &BTreeSet::from([line["field"].as_array().expect("a list")[0].clone()])
-                    .into_iter()
-                    .collect::<Value>(),
-            );
+            let field = texts(&line["field"]);
             let lost = |cockpit: &Cockpit| -> BTreeSet<String> {
                 let after = cockpit.running(&cockpit.solve());
                 now.difference(&after).cloned().collect()

@@ -250,11 +250,13 @@ fn every_page_of_both_packs_is_whole_on_a4_and_on_letter_paper() {
                 "{front}"
             );
             assert!(front.contains("Always hot"), "{front}");
-            // The number after each name in the contents is its page.
+            // The number after each name in the contents is its page; a long name runs over two lines of its column.
+            let words = pages.iter().take(2).flat_map(|it| &it.words);
+            let columns: String = words.map(|it| it.0.as_str()).collect();
             let front: String = front.split_whitespace().collect();
             for (name, page) in begun(&paper, &pages) {
                 let entry: String = format!("{name}{page}").split_whitespace().collect();
-                assert!(front.contains(&entry), "{sample}: no {entry:?} in {front}");
+                assert!(front.contains(&entry) || columns.contains(&entry), "{sample}: no {entry:?} in {front}");
             }
         }
     }

@@ -97,7 +97,7 @@ fn shown(app: App, name: &'static str) -> AnyView {
         set_timeout(move || show(app, name), Duration::ZERO);
     });
     let save = move |csv: bool| {
-        let paper = made(app, name);
+        let paper = dated(app, name);
         let (kind, mime, text) = match csv {
             true => ("csv", "text/csv", paper.to_csv()),
             false => ("html", "text/html", paper.to_html()),
@@ -168,10 +168,6 @@ fn made(app: App, name: &str) -> Paper {
         if let ("wires", Some(reports::Part::Table(table))) = (name, paper.parts.first_mut()) {
             look.sorted_by.with_untracked(|key| table.sort_by(key));
         }
-        paper.edition = Edition {
-            version: revisions::in_words(document),
-            date: clock::today(),
-        };
         // What is printed without a choice of papers has no such field.
         if app.view.paper.get_untracked() == name && name != "pack" {
             look.only.with_untracked(|only| paper.keep(only));
@@ -215,9 +211,21 @@ fn step(app: App, revision: u64, (document, mut paper): (Document, Paper), at: u
     );
 }
 
+/// A paper for print or a file: its pages say the version and the date.
+fn dated(app: App, name: &str) -> Paper {
+    let edition = Edition {
+        version: app.session.peek(revisions::in_words),
+        date: clock::today(),
+    };
+    Paper {
+        edition,
+        ..made(app, name)
+    }
+}
+
 /// A paper as it is printed.
 pub fn to_print(app: App, name: &str) -> String {
-    let body = html::body(&made(app, name), Form::Print);
+    let body = html::body(&dated(app, name), Form::Print);
     format!("<div class=\"on-paper\">{body}</div>")
 }
 

@@ -181,3 +181,75 @@ fn means(hands: &mut Hands<'_>, state: &State, now: &Solved) -> Vec<(Act, Vec<St
     }
     all
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::document;
+
+    /// 10 Ah, all of it usable: 5 A for 2 h, 3 A alone for 200 min (worked by hand). S1 feeds B, and A through D1; S2
+    /// feeds A alone.
+    const TWO_FEEDS: &str = "battery BT1 emf=12 ohm=1e-6 ah=10 age=1 rate=1 curve=0:11,1:12
+        switch S1 1-2
+        switch S2 1-2
+        diode D1
+        load A 3 law=current
+        load B 2 law=current
+        wire P1 BT1.+ S1.1 2 1m
+        wire P2 S1.2 B.+ 2 1m
+        wire P3 S1.2 D1.A 2 1m
+        wire P4 D1.K A.+ 2 1m
+        wire P5 BT1.+ S2.1 2 1m
+        wire P6 S2.2 A.+ 2 1m
+        wire N1 A.- BT1.- 2 1m
+        wire N2 B.- BT1.- 2 1m
+        state FLY on=S1 running
+        state OUT on=S2 after=essential";
+
+    fn steps(document: &Document) -> Vec<(Option<Act>, f64, Vec<String>)> {
+        let card = alternator_out(document).expect("it has phases");
+        let told = |it: Step| (it.act, it.minutes.expect("it ends").round(), it.lost);
+        card.steps.into_iter().map(told).collect()
+    }
+
+    #[test]
+    fn a_bus_has_its_other_feed_before_it_loses_the_first() {
+        let document = document(TWO_FEEDS);
+        let key = |tag: &str| {
+            let found = document.devices.iter().find(|(_, it)| it.tag == tag);
+            let (id, device) = found.expect("drawn");
+            format!("{id}/{}", device.elements[0].id)
+        };
+        assert_eq!(
+            steps(&document),
+            [
+                (None, 120.0, vec![]),
+                (Some(Act::Switch(key("S2"), 1)), 120.0, vec![]),
+                (Some(Act::Switch(key("S1"), 0)), 200.0, vec![key("B")]),
+            ]
+        );
+    }
+
+    /// Until the pilot acts after half an hour, 2.5 Ah of the 10 are gone: 7.5 Ah at 3 A are 150 min more.
+    #[test]
+    fn minutes_count_from_when_the_alternator_stops() {
+        let mut document = document(TWO_FEEDS);
+        document.project.shed_after_min = Some(30.0);
+        let last = steps(&document).pop().expect("a step");
+        assert_eq!(last.1, 180.0);
+    }
+
+    #[test]
+    fn without_a_capacity_or_a_marked_phase_the_card_says_so() {
+        let document = document(
+            &TWO_FEEDS
+                .replace("ah=10 ", "")
+                .replace(" after=essential", ""),
+        );
+        let card = alternator_out(&document).expect("it has phases");
+        assert_eq!(card.missing.len(), 2, "{:?}", card.missing);
+        assert_eq!(card.steps.len(), 1);
+        assert_eq!(card.steps[0].minutes, None);
+        assert!(!card.next.is_empty(), "loads are still listed");
+    }
+}
