@@ -1,6 +1,7 @@
 //! Everything that is tested from outside the crates, in one binary: it links once.
 
 mod browser;
+mod cards;
 mod cli;
 mod figures;
 mod fixes;
@@ -13,6 +14,7 @@ mod mistakes;
 mod network_cases;
 mod noise;
 mod not_set;
+mod pages;
 mod papers;
 mod peer_networks;
 mod peer_paths;

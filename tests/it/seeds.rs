@@ -76,9 +76,7 @@ const SEEDS: &[Seed] = &[
     }),
     ("essential-out-of-reach", "element:ebus/cb22", |it| {
         it.devices.get_mut("com1").expect("a radio").critical = true;
-        if let ElementKind::Protector(breaker) = element(it, "ebus", "cb22") {
-            breaker.within_reach = Some(false);
-        }
+        it.devices.get_mut("ebus").expect("a bus").in_reach = Some(false);
     }),
 ];
 

@@ -82,6 +82,15 @@ pub fn pdf_reader() -> Result<PathBuf, Missing> {
     found_or_installed("a reader of PDF files", &["poppler-utils"], find)
 }
 
+/// What paints the pages of a PDF.
+///
+/// # Errors
+/// Says what is missing and how to get it.
+pub fn pdf_painter() -> Result<PathBuf, Missing> {
+    let find = || first(&["pdftoppm"]);
+    found_or_installed("a painter of PDF files", &["poppler-utils"], find)
+}
+
 /// The system's Python with the bindings of WebKitGTK, which prints where the driver cannot.
 ///
 /// # Errors

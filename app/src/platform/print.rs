@@ -1,6 +1,7 @@
 //! Paper.
 
 use wasm_bindgen::{JsCast, closure::Closure};
+use web_sys::Event;
 
 /// Opens the browser's print dialogue.
 pub fn print() {
@@ -18,6 +19,11 @@ pub fn fill_before_print(id: &'static str, markup: impl Fn() -> String + 'static
             .and_then(|document| document.get_element_by_id(id));
         if let Some(element) = element {
             element.set_inner_html(&markup());
+        }
+        // `paper.js` puts it on pages.
+        if let (Some(window), Ok(event)) = (web_sys::window(), Event::new("lay-out-paper")) {
+            // Nobody cancels it.
+            let _ = window.dispatch_event(&event);
         }
     });
     if let Some(window) = web_sys::window() {

@@ -6,7 +6,7 @@ use loomwright_core::{
     document::{Document, Extra, LogEntry, LogKind},
     edit::{self, Record},
     ids::LogId,
-    reports::pack,
+    reports::log,
 };
 
 use super::entry::{self, Form};
@@ -33,7 +33,7 @@ pub fn Log() -> impl IntoView {
     view! {
         <section class="page">
             <h2>{strings::LOG}</h2>
-            <Papers offered=&["loads", "pack"] first=strings::ENTRIES />
+            <Papers offered=&["loads", "alternator-out", "low-volts", "smoke", "stays-live", "pack"] first=strings::ENTRIES />
             <Given when=move || app.view.paper.get().is_empty()>
                 {new_entry(app)}
                 <super::revisions::Revisions />
@@ -56,7 +56,7 @@ fn entries(document: &Document) -> AnyView {
                 "{} · {} · {}{hours}",
                 entry.date,
                 entry.who,
-                pack::kind(entry.kind)
+                log::kind(entry.kind)
             );
             let results = entry.results.iter().map(|it| {
             let passed = if it.passed { strings::PASSED } else { strings::FAILED };
@@ -80,7 +80,7 @@ fn new_entry(app: App) -> AnyView {
     let form = Form {
         label: strings::NEW_ENTRY,
         choice: strings::ENTRY_KIND,
-        words: KINDS.map(pack::kind).to_vec(),
+        words: KINDS.map(log::kind).to_vec(),
         more: number.into_any(),
         button: strings::ADD_ENTRY,
     };
@@ -90,7 +90,7 @@ fn new_entry(app: App) -> AnyView {
             who: app.settings.with_untracked(Settings::builder),
             kind: KINDS
                 .into_iter()
-                .find(|it| pack::kind(*it) == chosen)
+                .find(|it| log::kind(*it) == chosen)
                 .unwrap_or(LogKind::Note),
             text: said.into(),
             hours: hours.get_untracked(),

@@ -9,10 +9,11 @@ use loomwright_core::{
     edit::{self, Key, Record},
     exchange::revisions,
     reports::{
-        self, PAPERS, Paper, PaperInput,
+        self, Edition, PAPERS, Paper, PaperInput, findings,
         html::{self, Form},
+        log,
         mark::Mark,
-        pack, wires,
+        pack, sheets, wires,
     },
 };
 
@@ -96,7 +97,7 @@ fn shown(app: App, name: &'static str) -> AnyView {
         set_timeout(move || show(app, name), Duration::ZERO);
     });
     let save = move |csv: bool| {
-        let paper = made(app, name);
+        let paper = dated(app, name);
         let (kind, mime, text) = match csv {
             true => ("csv", "text/csv", paper.to_csv()),
             false => ("html", "text/html", paper.to_html()),
@@ -155,12 +156,20 @@ fn made(app: App, name: &str) -> Paper {
         let asked = asked(document, before.as_deref());
         let mut paper = match name {
             "wires" => wires::paper_by(&asked, look.group.get_untracked()),
+            "findings" => findings::paper(&asked),
+            "log" => log::paper(&asked),
+            "sheets" => {
+                let open = app.view.sheet.get_untracked();
+                let all = app.view.print_all.get_untracked();
+                sheets::paper(&asked, open.as_ref().filter(|_| !all))
+            }
             name => reports::paper(&asked, name).unwrap_or_default(),
         };
         if let ("wires", Some(reports::Part::Table(table))) = (name, paper.parts.first_mut()) {
             look.sorted_by.with_untracked(|key| table.sort_by(key));
         }
-        if name != "pack" {
+        // What is printed without a choice of papers has no such field.
+        if app.view.paper.get_untracked() == name && name != "pack" {
             look.only.with_untracked(|only| paper.keep(only));
         }
         paper
@@ -202,15 +211,22 @@ fn step(app: App, revision: u64, (document, mut paper): (Document, Paper), at: u
     );
 }
 
-/// The chosen paper as it is printed; nothing if none is looked at.
-pub fn to_print(app: App) -> String {
-    match app.view.paper.get_untracked() {
-        "" => String::new(),
-        name => format!(
-            "<div class=\"on-paper\">{}</div>",
-            html::body(&made(app, name), Form::Print)
-        ),
+/// A paper for print or a file: its pages say the version and the date.
+fn dated(app: App, name: &str) -> Paper {
+    let edition = Edition {
+        version: app.session.peek(revisions::in_words),
+        date: clock::today(),
+    };
+    Paper {
+        edition,
+        ..made(app, name)
     }
+}
+
+/// A paper as it is printed.
+pub fn to_print(app: App, name: &str) -> String {
+    let body = html::body(&dated(app, name), Form::Print);
+    format!("<div class=\"on-paper\">{body}</div>")
 }
 
 /// Takes a tick or a value into the project.

@@ -38,6 +38,11 @@ pub fn Plan() -> impl IntoView {
                 value=text(|p| p.title.clone())
                 on_commit=move |title: String| edit_project(app.session, strings::AIRCRAFT, move |p| p.title = title)
             />
+            <Text
+                label=strings::REGISTRATION
+                value=text(|p| p.registration.clone())
+                on_commit=move |text: String| edit_project(app.session, strings::REGISTRATION, move |p| p.registration = text)
+            />
             <Area
                 label=strings::STATEMENT
                 value=text(|p| p.statement.clone())

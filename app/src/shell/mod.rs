@@ -13,7 +13,6 @@ mod states;
 mod strip;
 
 use leptos::{ev, prelude::*};
-use loomwright_core::{drawing, ids::SheetId};
 
 use crate::{
     App,
@@ -22,7 +21,7 @@ use crate::{
     rooms::{self, papers},
     session::{Session, settings::Settings},
     strings,
-    view::{Room, View, sheets_in_order},
+    view::{Room, View},
     widgets::Dialog,
 };
 
@@ -96,7 +95,6 @@ pub fn Shell() -> impl IntoView {
             <strip::Strip />
             {move || over_view(over.0)}
             <div class="print-only" id="paper"></div>
-            <p class="print-only notice-print">{strings::NOTICE_PRINT}</p>
         </div>
     }
 }
@@ -120,35 +118,19 @@ fn over_view(over: RwSignal<Over>) -> AnyView {
     }
 }
 
-/// The open sheet, or every sheet, in black and white, each on a page of its own size, if the draw room
-/// is printed; the chosen paper in a room of papers.
+/// The open sheet, or every sheet, if the draw room is printed; the chosen paper in a room of papers; else the paper
+/// with what the room holds.
 fn paper(app: App) -> String {
-    page::set_root("paper", "");
-    match app.view.room.get_untracked() {
-        Room::Draw => {}
-        Room::Build | Room::Test | Room::Log => return papers::to_print(app),
-        Room::Plan | Room::Check => return String::new(),
-    }
-    let open = app.view.sheet.get_untracked();
-    let all = app.view.print_all.get_untracked();
-    app.session.peek(|document| {
-        let size = |id: &SheetId| {
-            let size = document.sheets.get(id).map(|sheet| sheet.size);
-            format!("{:?}", size.unwrap_or_default()).to_ascii_lowercase()
-        };
-        let sheets = sheets_in_order(document).into_iter().map(|(id, ..)| id);
-        let wanted: Vec<SheetId> = sheets
-            .filter(|id| all || Some(id) == open.as_ref())
-            .collect();
-        // Not every browser gives the first page the size of what is on it: the styles say it of the whole page.
-        page::set_root("paper", &wanted.first().map(size).unwrap_or_default());
-        let page = |id: &SheetId| {
-            // On paper a switch is at rest, whatever phase the screen shows.
-            let svg = drawing::svg::in_page(&drawing::scene(document, id));
-            format!("<div class=\"sheet-page {}\">{svg}</div>", size(id))
-        };
-        wanted.iter().map(page).collect()
-    })
+    let name = match app.view.room.get_untracked() {
+        Room::Draw => "sheets",
+        Room::Plan => "loads",
+        Room::Check => "findings",
+        Room::Build | Room::Test | Room::Log => match app.view.paper.get_untracked() {
+            "" => "log",
+            name => name,
+        },
+    };
+    papers::to_print(app, name)
 }
 
 /// Keys that mean the same in every room.

@@ -20,6 +20,7 @@ pub const ROUTE: &str = "Route";
 pub const ROUTE_LENGTH: &str = "Route length";
 pub const ROUTE_FROM: &str = "From place";
 pub const ROUTE_TO: &str = "To place";
+pub const REGISTRATION: &str = "Registration";
 pub const AIRCRAFT: &str = "Project or aircraft";
 pub const STATEMENT: &str = "Description, and what must keep working";
 pub const SYSTEM_V: &str = "System voltage";

@@ -97,6 +97,71 @@ impl Endurance {
     }
 }
 
+/// How long the batteries last in a state that someone chose, for cards.
+pub(super) struct Lasting {
+    cells: Vec<Cell>,
+    /// Power buses, in the order of [`Sample::buses_v`].
+    pub buses: Vec<Bus>,
+    /// What keeps minutes from being computed.
+    pub missing: Vec<String>,
+    cases: Cases,
+    shed_s: f64,
+}
+
+impl Lasting {
+    pub fn new(document: &Document, simulator: &mut Simulator) -> Self {
+        let circuit = std::sync::Arc::clone(simulator.circuit());
+        let (cells, missing) = match cell::cells(document, &circuit.netlist) {
+            Ok(cells) if cells.is_empty() => (cells, vec!["no battery".into()]),
+            Ok(cells) => (cells, Vec::new()),
+            Err(label) => (Vec::new(), vec![format!("capacity of {label} not set")]),
+        };
+        Self {
+            buses: buses(document, &circuit.netlist),
+            cases: Cases::new(document, simulator, &cells),
+            shed_s: document.project.shed_after_min.unwrap_or(0.0) * 60.0,
+            cells,
+            missing,
+        }
+    }
+
+    /// The state in which the alternator stops, alternators off: marked, else the one that draws the most.
+    pub fn nothing_done(&self) -> Option<(StateId, State)> {
+        let (id, state, _) = self.cases.nothing.clone()?;
+        Some((id, state))
+    }
+
+    /// The state that is marked as that with essential loads only, alternators off.
+    pub fn essential_only(&self) -> Option<(StateId, State)> {
+        let (id, state, _) = self.cases.essential.clone()?;
+        Some((id, state))
+    }
+
+    /// The batteries' time in this state; until the pilot acts, in that in which the alternator stops.
+    ///
+    /// # Errors
+    /// A sentence if the batteries' capacity is not known, or the network cannot be solved.
+    pub fn of(
+        &self,
+        document: &Document,
+        simulator: &mut Simulator,
+        state: &State,
+    ) -> Result<Case, String> {
+        if let Some(missing) = self.missing.first() {
+            return Err(missing.clone());
+        }
+        let stage = |(id, state): (StateId, State), until_s| Stage { id, state, until_s };
+        let mut stages = Vec::new();
+        if let Some(first) = self.nothing_done().filter(|_| self.shed_s > 0.0) {
+            stages.push(stage(first, self.shed_s));
+        }
+        let chosen = (AT_REST.into(), stopped(state));
+        stages.push(stage(chosen, f64::INFINITY));
+        let run = Run::new(document, simulator, &self.cells, &self.buses, Extent::Drawn);
+        run.case(AfterAlternator::EssentialOnly, &stages, false)
+    }
+}
+
 /// Chooses the states of the cases.
 struct Cases {
     nothing: Option<(StateId, State, bool)>,

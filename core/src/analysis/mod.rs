@@ -8,6 +8,7 @@ pub mod load_drop;
 pub mod loads;
 pub mod loops;
 pub mod phasors;
+pub mod pilot;
 pub mod power_up;
 pub mod report;
 pub mod return_graph;

@@ -17,6 +17,9 @@ use crate::order::Map;
 pub struct Project {
     /// Name of the project or aircraft.
     pub title: String,
+    /// Registration of the aircraft, as painted on it; not set if empty.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub registration: String,
     /// Description in the builder's words; what has to keep working.
     #[serde(default)]
     pub statement: String,
@@ -106,6 +109,7 @@ impl Default for Project {
     fn default() -> Self {
         Self {
             title: "New aircraft".into(),
+            registration: String::new(),
             statement: String::new(),
             nominal_v: 14.0,
             conductor_c: default_conductor_c(),
@@ -142,6 +146,7 @@ impl Kind for Project {
 
     fn check(&self, check: &mut Check<'_>, at: &FieldPath<'_>, _: &str) {
         check.text(at, "title", &self.title);
+        check.text(at, "registration", &self.registration);
         check.text(at, "statement", &self.statement);
         check.number(at, "nominal_v", Some(self.nominal_v), Bound::Positive);
         check.number(at, "conductor_c", Some(self.conductor_c), Bound::Finite);

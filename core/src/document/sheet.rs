@@ -82,6 +82,9 @@ pub enum SheetSize {
 }
 
 impl SheetSize {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::A4, Self::A3, Self::Letter, Self::Tabloid];
+
     /// Width and height, mm.
     pub fn size_mm(self) -> (f64, f64) {
         match self {

@@ -253,6 +253,26 @@ fn chain<'d>(
     Ok(steps)
 }
 
+/// Which version the present project is, in words for the pages of a paper: "version First flight, 3f2a10c9be47", or
+/// that it has changed since the newest one.
+pub fn in_words(document: &Document) -> String {
+    let Some(id) = newest_first(document).first().copied() else {
+        return "no version kept".into();
+    };
+    let Some(revision) = document.revisions.get(id) else {
+        return "no version kept".into();
+    };
+    let name = match revision.name.as_str() {
+        "" => format!("of {}", revision.date),
+        name => name.into(),
+    };
+    // As in the list of versions: the first letters of the key identify it on paper.
+    let letters: String = id.as_str().chars().take(12).collect();
+    let is_same = key(revision, &text(&without_revisions(document))) == *id;
+    let changed = if is_same { "" } else { "changed since " };
+    format!("{changed}version {name}, {letters}")
+}
+
 fn without_revisions(document: &Document) -> Document {
     Document {
         revisions: Map::new(),

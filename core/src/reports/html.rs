@@ -5,7 +5,7 @@ use super::{
     Cell, Paper, Table,
     paper::{NOTICE, Part},
 };
-use crate::{markup::escape, units::number};
+use crate::{document::SheetSize, markup::escape, units::number};
 
 /// Where the markup is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,63 +19,134 @@ pub enum Form {
 /// The style sheet of papers, the same in files and in the app.
 pub const STYLE: &str = include_str!("paper.css");
 
-/// A complete HTML file.
-pub fn file(title: &str, body: &str) -> String {
+/// The script that lays papers out on pages, the same in files and in the app: no engine but one can number pages
+/// by styles alone, and none repeats the name of a table.
+pub const SCRIPT: &str = include_str!("paper.js");
+
+impl Paper {
+    /// As an HTML file that needs nothing else. Where its script may not run, an engine that can puts the line of
+    /// each page there by styles, and the others put it on the first page.
+    pub fn to_html(&self) -> String {
+        let head = format!("{}, {}, {}", self.aircraft, self.what, self.edition.line());
+        format!(
+            "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+             <meta name=\"viewport\" content=\"width=device-width\">\n<title>{}</title>\n\
+             <style>\n{STYLE}</style>\n<noscript><style>@page {{ @bottom-center {{ font: 8pt sans-serif; content: \
+             \"{}, page \" counter(page) \" of \" counter(pages) }} }}</style></noscript>\n</head>\n\
+             <body class=\"on-paper\">\n{}<script>\n{SCRIPT}</script>\n</body>\n</html>\n",
+            escape(&self.title),
+            style_text(&head),
+            body(self, Form::Print)
+        )
+    }
+}
+
+/// A text inside quotes of a style sheet (CSS Syntax 3, section 4.3.7): what is no letter of ASCII, digit or space is
+/// written by its number.
+fn style_text(text: &str) -> String {
+    let letter = |it: char| match it {
+        ' ' | '0'..='9' | 'A'..='Z' | 'a'..='z' => it.to_string(),
+        it => format!("\\{:x} ", u32::from(it)),
+    };
+    text.chars().map(letter).collect()
+}
+
+/// A paper without the file around it. In print it begins with the line that [`SCRIPT`] puts on every page; a part
+/// of the paper that begins a page is a section.
+pub fn body(paper: &Paper, form: Form) -> String {
+    let mut out = String::new();
+    if form == Form::Print {
+        out += &head(paper);
+    }
+    let mut began = 0;
+    let sections = sections(&paper.parts);
+    for (n, section) in sections.iter().enumerate() {
+        let (begins, parts) = match section.split_first() {
+            Some((Part::Begin(name), rest)) => (Some(name), rest),
+            _ => (None, *section),
+        };
+        let mut attributes = String::new();
+        let class = parts.iter().find_map(shape).unwrap_or_default();
+        if !class.is_empty() {
+            attributes += &format!(" class=\"{class}\"");
+        }
+        if let Some(name) = begins {
+            attributes += &format!(" data-begins=\"{began}\" data-name=\"{}\"", escape(name));
+            began += 1;
+        }
+        out += &format!("<section{attributes}>\n");
+        // A sheet is alone on its page, and has its title block and the notice itself.
+        let is_sheet = class.starts_with(SHEET);
+        if n == 0 && !is_sheet {
+            out += &format!("<h1>{}</h1>\n", escape(&paper.title));
+        }
+        put_section(&mut out, paper, parts, form);
+        if n + 1 == sections.len() && !is_sheet {
+            out += &format!("<p class=\"paper-notice\">{}</p>\n", escape(NOTICE));
+        }
+        out += "</section>\n";
+    }
+    out
+}
+
+/// The parts of each section: a [`Part::Begin`] is the first of its own.
+fn sections(parts: &[Part]) -> Vec<&[Part]> {
+    let mut all = Vec::new();
+    for page in parts.split(|part| *part == Part::Page) {
+        let mut from = 0;
+        for (at, part) in page.iter().enumerate() {
+            if at > from && matches!(part, Part::Begin(_)) {
+                all.push(&page[from..at]);
+                from = at;
+            }
+        }
+        all.push(&page[from..]);
+    }
+    all
+}
+
+/// What every page says: aircraft and paper, version and date, and its number.
+fn head(paper: &Paper) -> String {
     format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width\">\n<title>{}</title>\n\
-         <style>\n{STYLE}</style>\n</head>\n<body class=\"on-paper\">\n{body}</body>\n</html>\n",
-        escape(title)
+        "<header class=\"paper-head\"><b>{}, <span class=\"paper-name\">{}</span></b>\
+         <span class=\"paper-number\"></span><span>{}</span></header>\n",
+        escape(&paper.aircraft),
+        escape(&paper.what),
+        escape(&paper.edition.line())
     )
 }
 
-impl Paper {
-    /// As an HTML file that needs nothing else.
-    pub fn to_html(&self) -> String {
-        file(&self.title, &body(self, Form::Print))
-    }
-}
-
-/// A paper without the file around it.
-pub fn body(paper: &Paper, form: Form) -> String {
-    let mut out = String::new();
-    for (n, section) in paper.parts.split(|part| *part == Part::Page).enumerate() {
-        let class = if section.iter().any(is_wide) {
-            " class=\"paper-landscape\""
-        } else {
-            ""
-        };
-        out += &format!("<section{class}>\n");
-        if n == 0 {
-            out += &format!("<h1>{}</h1>\n", escape(&paper.title));
-        }
-        put_section(&mut out, section, form);
-        out += "</section>\n";
-    }
-    out + &format!("<p class=\"paper-notice\">{}</p>\n", escape(NOTICE))
-}
-
-/// True if a part needs landscape paper: a table of many columns, or a drawing wider than high.
-fn is_wide(part: &Part) -> bool {
+/// The shape of a part's page, as a class: a sheet by its size, landscape for a table of many columns and for a drawing
+/// wider than high; none for any other.
+fn shape(part: &Part) -> Option<String> {
     match part {
-        Part::Table(table) => table.shown_columns().len() >= WIDE_FROM,
+        Part::Table(table) => {
+            (table.shown_columns().len() >= WIDE_FROM).then(|| "paper-landscape".into())
+        }
         Part::Drawing { svg, .. } => {
             let side = |name: &str| -> Option<f64> {
                 let (_, rest) = svg.split_once(&format!(" {name}=\""))?;
                 number(rest.split_once("mm\"")?.0)
             };
-            side("width") > side("height").map(|high| high.max(LONGEST_UPRIGHT_MM))
+            let (wide, high) = (side("width")?, side("height")?);
+            let is_it = |size: &&SheetSize| size.size_mm() == (wide, high);
+            match SheetSize::ALL.iter().find(is_it) {
+                Some(size) => Some(format!("{SHEET} {size:?}").to_ascii_lowercase()),
+                None => (wide > high.max(LONGEST_UPRIGHT_MM)).then(|| "paper-landscape".into()),
+            }
         }
-        _ => false,
+        _ => None,
     }
 }
 
+/// The class of a page with a sheet.
+const SHEET: &str = "paper-sheet";
 /// Tables of this many columns or more are printed in landscape.
 const WIDE_FROM: usize = 11;
 /// The widest drawing that fits on portrait paper, mm.
 const LONGEST_UPRIGHT_MM: f64 = 190.0;
 
-fn put_section(out: &mut String, parts: &[Part], form: Form) {
+fn put_section(out: &mut String, paper: &Paper, parts: &[Part], form: Form) {
     for part in parts {
         match part {
             Part::Heading(text) => *out += &format!("<h2>{}</h2>\n", escape(text)),
@@ -93,8 +164,25 @@ fn put_section(out: &mut String, parts: &[Part], form: Form) {
                     escape(told)
                 );
             }
-            // Sections are split at it.
-            Part::Page => {}
+            Part::Contents => {
+                *out += "<ol class=\"paper-contents\">\n";
+                for (at, name) in paper.contents().enumerate() {
+                    // The script puts the number of the page there.
+                    let page = match form {
+                        Form::Print => format!("<span data-page-of=\"{at}\"></span>"),
+                        Form::Screen => String::new(),
+                    };
+                    *out += &format!("<li>{}{page}</li>\n", escape(name));
+                }
+                *out += "</ol>\n";
+            }
+            Part::Card(parts) => {
+                *out += "<div class=\"paper-card\">\n";
+                put_section(out, paper, parts, form);
+                *out += "</div>\n";
+            }
+            // Sections are split at them.
+            Part::Page | Part::Begin(_) => {}
         }
     }
 }
@@ -106,7 +194,10 @@ fn put_table(out: &mut String, table: &Table, form: Form) {
     }
     let columns = table.shown_columns();
     let headings = table.headings();
-    *out += "<div class=\"paper-wide\"><table>\n<thead>";
+    *out += &format!(
+        "<div class=\"paper-wide\"><table data-name=\"{}\">\n<thead>",
+        escape(&table.title)
+    );
     // The heading is repeated on every page that the table runs over, and so is the name of its one group.
     let first = table.group_of(&table.rows[0]);
     let is_one = (table.rows.iter()).all(|row| table.group_of(row) == first);
@@ -168,23 +259,27 @@ fn put_cell(out: &mut String, cell: &Cell, (heading, about): (&str, &str), form:
                 if *done { "\u{2611}" } else { "\u{2610}" }
             )
         }
-        (Cell::Entry { key, .. }, Form::Screen) => format!(
+        (Cell::Entry { key, .. }, Form::Screen) if !key.is_empty() => format!(
             "<td class=\"e\"{told}><input data-entry=\"{}\" value=\"{shown}\" aria-label=\"{}\" \
              autocomplete=\"off\"></td>",
             escape(key),
             escape(&about)
         ),
-        (Cell::Entry { .. }, Form::Print) => format!("<td class=\"e\"><span>{shown}</span></td>"),
+        (Cell::Entry { .. }, _) => format!("<td class=\"e\"><span>{shown}</span></td>"),
         // A pin or a date is not broken over two lines.
         (_, Form::Print) if shown.chars().count() <= SHORT => {
             format!("<td class=\"s\">{shown}</td>")
         }
+        // A long text is not squeezed into a column of one word.
+        (_, Form::Print) if shown.chars().count() > LONG => format!("<td class=\"l\">{shown}</td>"),
         _ => format!("<td{told}>{shown}</td>"),
     };
 }
 
 /// Characters of a cell that stays on one line on paper: "COM1 J105-13".
 const SHORT: usize = 12;
+/// Characters of a cell that takes some width from the others.
+const LONG: usize = 40;
 
 #[cfg(test)]
 mod tests {
@@ -200,7 +295,9 @@ mod tests {
         let mut paper = Paper {
             name: "p",
             title: text.into(),
-            parts: Vec::new(),
+            what: text.into(),
+            aircraft: text.into(),
+            ..Paper::default()
         };
         paper.heading(text);
         paper.caution(text);
@@ -238,7 +335,10 @@ mod tests {
             assert!(!html.contains("<script"), "{html}");
             assert!(!html.contains("\" onload"), "{html}");
         }
-        assert!(!paper(nasty).to_html().contains("<script"));
+        let file = paper(nasty).to_html();
+        assert_eq!(file.matches("<script").count(), 1, "{file}");
+        let (styles, _) = file.split_once("</head>").expect("a head");
+        assert!(!styles.contains("alert('"), "{styles}");
     }
 
     /// A table of one connector has its name in the part that a printer repeats on each page.

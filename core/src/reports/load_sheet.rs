@@ -1,17 +1,16 @@
-//! The load sheet: loads by bus and phase, before and after a change, battery endurance, and a card for when the
-//! alternator stops.
+//! The load sheet: loads by bus and phase, before and after a change, and battery endurance.
 
 use super::{
-    Cell, Paper, PaperInput, Part, Table, effects, endurance as lasting, endurance_plot, loads,
+    Paper, PaperInput, Part, Table, effects, endurance as lasting, endurance_plot, loads,
     what_stops::{self, WhatStops},
 };
 use crate::{
     analysis::{
-        endurance::{Endurance, Stop, endurance, whole_min},
+        endurance::endurance,
         failures::{Failure, Review, usual_state},
         load_analysis,
     },
-    document::{AfterAlternator, Document, ElementKind, natural_cmp},
+    document::{Document, ElementKind, natural_cmp},
     order::InOrder,
 };
 
@@ -64,8 +63,6 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
         paper.text(format!("{}: {}", phase.title, loads::difference(phase)));
         paper.table(loads::each(&analysis, phase));
     }
-    paper.parts.push(Part::Page);
-    emergency(&mut paper, document, &all);
     paper
 }
 
@@ -152,55 +149,4 @@ fn stops(paper: &mut Paper, document: &Document) {
         name: "what-stops-wires",
         ..what.table()
     });
-}
-
-/// The card for the day the alternator stops.
-pub fn emergency(paper: &mut Paper, document: &Document, all: &Endurance) {
-    paper.heading("Card: alternator out");
-    paper.caution(
-        "Fly the aircraft first. The aircraft\u{2019}s handbook comes before this card. Measure the minutes on the \
-         ground before you rely on them: they are computed from the drawing.",
-    );
-    let columns = &[
-        ("done", "Pilot action", ""),
-        ("minutes", "Minutes", "min"),
-        ("stops", "Loads lost earlier", ""),
-    ];
-    let mut table = Table::new("alternator_out", "Alternator out", columns);
-    for case in &all.cases {
-        let what = match case.case {
-            AfterAlternator::NothingDone => "none",
-            AfterAlternator::MainBusShed => "main bus off",
-            AfterAlternator::EssentialOnly => "essential loads only",
-        };
-        let early = case.devices.iter().filter(|it| {
-            !matches!(it.stop, Stop::RunsOn | Stop::Shed | Stop::Battery)
-                && case.minutes.is_none_or(|minutes| it.minutes < minutes)
-        });
-        let early: Vec<String> = early
-            .map(|it| format!("{} after {} min", it.label, whole_min(it.minutes)))
-            .collect();
-        table.rows.push(vec![
-            Cell::text(what),
-            lasting::minutes(case.minutes),
-            Cell::text(early.join(", ")),
-        ]);
-    }
-    paper.table(table);
-    let stays = |case: AfterAlternator| -> Vec<String> {
-        let devices = all.case(case).into_iter().flat_map(|it| &it.devices);
-        let runs = devices.filter(|it| it.stop != Stop::Shed);
-        runs.map(|it| it.label.clone()).collect()
-    };
-    let keeps = stays(AfterAlternator::EssentialOnly);
-    if !keeps.is_empty() {
-        paper.text(format!(
-            "On with essential loads only: {}.",
-            keeps.join(", ")
-        ));
-    }
-    let target = document.project.target_min;
-    if let Some(target) = target {
-        paper.text(format!("Target: {target:.0} min."));
-    }
 }

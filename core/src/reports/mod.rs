@@ -2,12 +2,14 @@
 //! file a paper. The columns of a [`Table`] are listed once; CSV, JSON, text and HTML follow from that list.
 
 pub mod always_hot;
+pub mod cards;
 pub mod circuit;
 pub mod connectors;
 pub mod cuts;
 pub mod effects;
 pub mod endurance;
 pub mod endurance_plot;
+pub mod findings;
 mod flow;
 mod functional;
 pub mod grounds;
@@ -17,6 +19,7 @@ pub mod jacks;
 pub mod labels;
 pub mod load_sheet;
 pub mod loads;
+pub mod log;
 pub mod mark;
 pub mod noise;
 pub mod order_list;
@@ -27,6 +30,7 @@ pub mod power_up;
 pub mod progress;
 pub mod ring_out;
 pub mod schedule;
+pub mod sheets;
 pub mod shorts;
 mod single;
 pub mod swap;
@@ -37,7 +41,7 @@ pub mod wires;
 
 use self::single::SINGLE;
 use crate::{document::Document, netlist::EdgeOf};
-pub use paper::{NOTICE, Paper, PaperInput, Part};
+pub use paper::{Edition, NOTICE, Paper, PaperInput, Part};
 pub use single::{Entry, Make};
 pub use table::{Cell, Column, Table, harmless};
 

@@ -1,11 +1,12 @@
-//! The pack for the inspector and the next owner: title page, sheets, every list, tests, changes, open and
-//! accepted findings, the sources of the rules, and cautions, in one file to print.
+//! The pack for the inspector and the next owner, in one file to print: a first page with what it holds, hazards and
+//! signatures, the sheets, every list, tests, cards, changes, findings and the sources of the rules.
 
-use super::{Cell, Paper, PaperInput, Part, Table, single::SINGLE};
-use crate::order::InOrder;
+use super::{
+    Cell, Paper, PaperInput, Part, Table, always_hot, findings, log, sheets, single::SINGLE,
+};
 use crate::{
-    document::{Document, LogKind, RevisionMark, natural_cmp},
-    rules::{self, Location, Verdict},
+    document::Document,
+    rules::{self, Level},
 };
 
 /// The paper.
@@ -19,7 +20,7 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
 
 /// The pack without any part yet.
 pub fn empty(document: &Document) -> Paper {
-    Paper::new("pack", "Wiring", document)
+    Paper::new("pack", "Inspection pack", document)
 }
 
 /// The number of steps that make the pack, for a progress display: title, each sheet, every other paper, log and
@@ -35,21 +36,22 @@ pub fn put(paper: &mut Paper, asked: &PaperInput<'_>, step: usize) {
     if step == 0 {
         title_page(paper, document);
     } else if step <= sheets {
-        sheet(paper, asked, step - 1);
+        sheets::put(paper, asked, step - 1);
     } else if let Some((name, _, make)) = SINGLE.get(step - 1 - sheets) {
         // The pack has every line of the ring-out sheet.
         let one = make(&PaperInput {
             before: asked.before.filter(|_| *name != "ring-out"),
             ..*asked
         });
-        paper.parts.push(Part::Page);
+        paper.parts.push(Part::Begin(one.what));
         paper.heading(one.title);
         paper.parts.extend(one.parts);
     } else {
-        paper.parts.push(Part::Page);
-        log(paper, document);
-        kept_revisions(paper, document);
-        findings(paper, document, &rules::check(document));
+        paper
+            .parts
+            .push(Part::Begin("Log, versions, findings".into()));
+        log::put(paper, document);
+        findings::put(paper, document);
     }
 }
 
@@ -58,221 +60,88 @@ fn title_page(paper: &mut Paper, document: &Document) {
     if !project.statement.is_empty() {
         paper.text(&*project.statement);
     }
-    let columns = &[("what", "What", ""), ("value", "", "")];
+    paper.caution(
+        "Have a licensed person inspect the aircraft, not only this paper. It shows what the builder entered. A \
+         passed check does not make a circuit airworthy, and what could not be checked is listed.",
+    );
+    paper.table(figures(document));
+    let verdict = rules::check(document);
+    paper.heading("Hazards, open and accepted");
+    let hazards = findings::hazards(document, &verdict);
+    match hazards.rows.is_empty() {
+        true => paper.text("No check found a hazard, and none is accepted."),
+        false => paper.table(hazards),
+    }
+    let open = |level| {
+        let open = verdict.findings.iter().filter(|it| it.accepted.is_none());
+        open.filter(|it| it.level == level).count()
+    };
+    paper.text(format!(
+        "Open besides: {} faults, {} cautions, {} notes; {} checks not made because a value is missing. The last pages \
+         list them.",
+        open(Level::Fault),
+        open(Level::Caution),
+        open(Level::Note),
+        verdict.counts.not_checked
+    ));
+    paper.heading("Signatures");
+    paper.table(signatures());
+    paper.heading("Contents");
+    paper.parts.push(Part::Contents);
+    paper.heading("Always hot, with every switch at rest");
+    paper.table(always_hot::table(document));
+}
+
+fn figures(document: &Document) -> Table {
+    let project = &document.project;
+    let columns = &[("what", "What", ""), ("value", "Value", "")];
     let mut table = Table::new("project", "Project", columns);
     let mut put = |what: &str, value: String| {
         table.rows.push(vec![Cell::text(what), Cell::text(value)]);
     };
+    let registration = match project.registration.as_str() {
+        "" => "not set",
+        given => given,
+    };
+    put("Registration", registration.into());
     put("System", format!("{} V direct current", project.nominal_v));
     let target = project
         .target_min
         .map_or("not set".into(), |it| format!("{it:.0} min"));
     put("Endurance target", target);
-    put("Devices", document.devices.len().to_string());
-    put("Wires", document.wires.len().to_string());
-    put("Cables", document.cables.len().to_string());
-    put("Sheets", document.sheets.len().to_string());
+    put(
+        "Drawn",
+        format!(
+            "{} devices, {} wires, {} cables, {} sheets",
+            document.devices.len(),
+            document.wires.len(),
+            document.cables.len(),
+            document.sheets.len()
+        ),
+    );
     let last = document.log.values().map(|entry| &*entry.date).max();
     put("Last log entry", last.unwrap_or("none").into());
-    paper.table(table);
-    paper.caution(
-        "Have a licensed person inspect the aircraft, not only this paper. It shows what the builder entered. A \
-         passed check does not make a circuit airworthy, and what could not be checked is listed.",
-    );
+    table
 }
 
-/// One sheet, by the order of sheet numbers.
-fn sheet(paper: &mut Paper, asked: &PaperInput<'_>, at: usize) {
-    let mut sheets: Vec<_> = asked.document.sheets.iter().collect();
-    sheets.order_by_key(|(_, sheet)| sheet.number);
-    let Some((id, sheet)) = sheets.get(at) else {
-        return;
-    };
-    paper.parts.push(Part::Page);
-    paper.parts.push(Part::Drawing {
-        svg: (asked.drawn)(asked.document, id),
-        told: format!("sheet {}, {}", sheet.number, sheet.title),
-    });
-}
-
-fn log(paper: &mut Paper, document: &Document) {
-    paper.heading("Log");
+/// Who answers for the aircraft, in fields to write in.
+fn signatures() -> Table {
     let columns = &[
+        ("role", "As", ""),
+        ("name", "Name in capitals", ""),
+        ("license", "License or certificate", ""),
         ("date", "Date", ""),
-        ("who", "Who", ""),
-        ("kind", "What", ""),
-        ("text", "Entry", ""),
-        ("hours", "Work", "h"),
+        ("signature", "Signature", ""),
     ];
-    let mut table = Table::new("log", "Log", columns);
-    let mut entries: Vec<_> = document.log.iter().collect();
-    entries.order_by(|a, b| {
-        a.1.date
-            .cmp(&b.1.date)
-            .then_with(|| natural_cmp(a.0.as_str(), b.0.as_str()))
-    });
-    for (_, entry) in entries {
-        let results = entry.results.iter().map(|it| {
-            let passed = if it.passed { "passed" } else { "FAILED" };
-            format!(
-                " {}: {} expected, {} read, {passed}.",
-                it.what, it.expected, it.measured
-            )
-        });
-        table.rows.push(vec![
-            Cell::text(&entry.date),
-            Cell::text(&entry.who),
-            Cell::text(kind(entry.kind)),
-            Cell::text(entry.text.clone() + &results.collect::<String>()),
-            Cell::number(entry.hours, 1),
-        ]);
-    }
-    paper.table(table);
-}
-
-/// Kept versions, oldest first; nothing if there is none.
-fn kept_revisions(paper: &mut Paper, document: &Document) {
-    if document.revisions.is_empty() {
-        return;
-    }
-    paper.heading("Versions");
-    let columns = &[
-        ("date", "Date", ""),
-        ("who", "Who", ""),
-        ("name", "Name", ""),
-        ("stands_for", "Kept as", ""),
-        ("reason", "Reason", ""),
-        ("key", "Key", ""),
-    ];
-    let mut table = Table::new("revisions", "Versions", columns);
-    let mut kept: Vec<_> = document.revisions.iter().collect();
-    kept.order_by(|a, b| a.1.date.cmp(&b.1.date).then(a.0.cmp(b.0)));
-    for (id, it) in kept {
-        let mark = match it.mark {
-            Some(RevisionMark::AsBuilt) => "as built",
-            Some(RevisionMark::Inspected) => "shown for inspection",
-            None => "",
+    let mut table = Table::new("signatures", "Signatures", columns);
+    for role in ["Builder", "Inspector", "Owner"] {
+        let blank = Cell::Entry {
+            value: String::new(),
+            key: String::new(),
         };
-        // The first letters of a key identify a version on paper.
-        let key: String = id.as_str().chars().take(12).collect();
-        let cells = [&*it.date, &*it.who, &*it.name, mark, &*it.reason, &*key];
-        table.rows.push(cells.map(Cell::text).to_vec());
+        let mut row = vec![blank; columns.len()];
+        row[0] = Cell::text(role);
+        table.rows.push(row);
     }
-    paper.table(table);
-}
-
-/// A kind of log entry, in words.
-pub fn kind(kind: LogKind) -> &'static str {
-    match kind {
-        LogKind::Note => "remark",
-        LogKind::Change => "change",
-        LogKind::Test => "test",
-        LogKind::AsBuilt => "as built",
-    }
-}
-
-fn findings(paper: &mut Paper, document: &Document, verdict: &Verdict) {
-    let n = &verdict.counts;
-    paper.heading("Findings");
-    paper.text(format!(
-        "{} checks made: {} passed, {} findings, {} accepted, {} not checked.",
-        n.examined, n.clear, n.found, n.accepted, n.not_checked
-    ));
-    let columns = &[
-        ("state", "Status", ""),
-        ("level", "Level", ""),
-        ("rule", "Rule", ""),
-        ("message", "Finding", ""),
-        ("reason", "Reason for acceptance", ""),
-    ];
-    let mut table = Table::new("findings", "Findings", columns).grouped();
-    let mut all: Vec<_> = verdict.findings.iter().collect();
-    all.order_by_key(|it| (it.accepted.is_some(), it.level));
-    for finding in all {
-        let accepted = finding
-            .accepted
-            .as_ref()
-            .and_then(|id| document.accepted.get(id));
-        let reason = accepted.map_or(String::new(), |it| {
-            format!("{} ({}, {})", it.reason, it.who, it.date)
-        });
-        table.rows.push(vec![
-            Cell::text(if accepted.is_some() {
-                "Accepted"
-            } else {
-                "Open"
-            }),
-            Cell::text(finding.level.word()),
-            Cell::text(finding.title),
-            Cell::text(&finding.message),
-            Cell::text(reason),
-        ]);
-    }
-    paper.table(table);
-    paper.heading("Not checked");
-    let columns = &[
-        ("rule", "Rule", ""),
-        ("at", "Where", ""),
-        ("because", "Reason", ""),
-    ];
-    let mut table = Table::new("not_checked", "Not checked", columns);
-    for missing in &verdict.not_checked {
-        table.rows.push(vec![
-            Cell::text(rules::rule(missing.rule).map_or(missing.rule, |rule| rule.title)),
-            Cell::text(place(&missing.at)),
-            Cell::text(&missing.because),
-        ]);
-    }
-    paper.table(table);
-    paper.heading("Rules and their sources");
-    let columns = &[("rule", "Rule", ""), ("source", "Source", "")];
-    let mut table = Table::new("rules", "Rules", columns);
-    for rule in rules::RULES {
-        let sources = rule.sources.iter();
-        let sources: Vec<String> = sources
-            .map(|source| format!("{}: {}", source.document, source.place))
-            .collect();
-        table
-            .rows
-            .push(vec![Cell::text(rule.title), Cell::text(sources.join("; "))]);
-    }
-    paper.table(table);
-}
-
-fn place(at: &Location) -> String {
-    let kind = match at.kind {
-        "state" => "phase",
-        "terminal" => "pin",
-        "element" => "part",
-        kind => kind,
-    };
-    match at.label.as_str() {
-        "" => format!("{kind} {}", at.id),
-        label => format!("{kind} {label}"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::testing::{asked, whole};
-
-    #[test]
-    fn kept_versions_are_listed_with_their_reasons() {
-        let document = whole();
-        let paper = paper(&asked(&document));
-        let table = paper
-            .tables()
-            .find(|it| it.name == "revisions")
-            .expect("it has kept versions");
-        assert_eq!(table.rows.len(), document.revisions.len());
-        let text = table.to_text();
-        for it in document.revisions.values() {
-            assert!(text.contains(&it.reason), "{text}");
-        }
-        let mut bare = document.clone();
-        bare.revisions.clear();
-        let paper = super::paper(&asked(&bare));
-        assert!(paper.tables().all(|it| it.name != "revisions"));
-    }
+    table
 }

@@ -25,6 +25,16 @@ pub struct PaperInput<'d> {
     pub drawn: fn(&Document, &SheetId) -> String,
 }
 
+/// What every printed page says besides its aircraft, its paper and its number: which version of the project it is
+/// made from, and when. Both come from outside, since reports know neither the kept versions nor a clock.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Edition {
+    /// The version, in words: "version First flight, 3f2a10c9be47".
+    pub version: String,
+    /// The date of printing, YYYY-MM-DD.
+    pub date: String,
+}
+
 /// A part of a paper.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Part {
@@ -43,8 +53,15 @@ pub enum Part {
         /// What it shows, in words.
         told: String,
     },
+    /// A card to cut out, 5 in wide: headings, texts, cautions and tables. Its tables are in no file.
+    Card(Vec<Part>),
     /// A new page begins.
     Page,
+    /// A new paper begins, under this name in the heading of its pages. It begins on a new page unless it is short and
+    /// all of it fits below the one before.
+    Begin(String),
+    /// The names of all papers that begin, with the pages on which they do.
+    Contents,
 }
 
 /// A paper.
@@ -54,8 +71,21 @@ pub struct Paper {
     pub name: &'static str,
     /// Its title.
     pub title: String,
+    /// What it is, without the aircraft: "Cut list".
+    pub what: String,
+    /// The aircraft, or the project.
+    pub aircraft: String,
+    /// What its pages say of the version and the date; empty if that is not known.
+    pub edition: Edition,
     /// Its parts, in order.
     pub parts: Vec<Part>,
+}
+
+impl Edition {
+    /// In a line: "version First flight, 3f2a10c9be47; printed 2026-05-01".
+    pub fn line(&self) -> String {
+        format!("{}; printed {}", self.version, self.date)
+    }
 }
 
 impl Paper {
@@ -64,8 +94,21 @@ impl Paper {
         Self {
             name,
             title: format!("{what}, {}", document.project.title),
-            parts: Vec::new(),
+            what: what.into(),
+            aircraft: match document.project.registration.as_str() {
+                "" => document.project.title.clone(),
+                registration => format!("{} {registration}", document.project.title),
+            },
+            ..Self::default()
         }
+    }
+
+    /// The names of the papers that begin in it.
+    pub fn contents(&self) -> impl Iterator<Item = &str> {
+        self.parts.iter().filter_map(|part| match part {
+            Part::Begin(name) => Some(name.as_str()),
+            _ => None,
+        })
     }
 
     /// Adds a heading.
@@ -155,16 +198,30 @@ impl Paper {
     /// As plain text.
     pub fn to_text(&self) -> String {
         let mut text = format!("{}\n", self.title);
-        for part in &self.parts {
-            text += "\n";
+        if self.edition != Edition::default() {
+            text += &format!("{}\n", self.edition.line());
+        }
+        self.put_text(&self.parts, &mut text);
+        format!("{text}\n{NOTICE}\n")
+    }
+
+    fn put_text(&self, parts: &[Part], text: &mut String) {
+        for part in parts {
+            *text += "\n";
             match part {
-                Part::Heading(words) | Part::Text(words) => text += &format!("{words}\n"),
-                Part::Caution(words) => text += &format!("CAUTION: {words}\n"),
-                Part::Table(table) => text += &table.to_text(),
-                Part::Drawing { told, .. } => text += &format!("[{told}]\n"),
-                Part::Page => {}
+                Part::Heading(words) | Part::Text(words) => *text += &format!("{words}\n"),
+                Part::Caution(words) => *text += &format!("CAUTION: {words}\n"),
+                Part::Table(table) => *text += &table.to_text(),
+                Part::Drawing { told, .. } => *text += &format!("[{told}]\n"),
+                Part::Card(parts) => self.put_text(parts, text),
+                Part::Contents => {
+                    *text += &self
+                        .contents()
+                        .map(|it| format!("{it}\n"))
+                        .collect::<String>();
+                }
+                Part::Page | Part::Begin(_) => {}
             }
         }
-        format!("{text}\n{NOTICE}\n")
     }
 }

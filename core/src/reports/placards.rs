@@ -4,11 +4,11 @@ use crate::order::InOrder;
 use std::fmt::Write as _;
 
 use super::{
-    Cell, Paper, PaperInput, Part, Table, load_sheet,
+    Cell, Paper, PaperInput, Part, Table,
+    cards::legend,
     schedule::{circuit_name, protectors},
 };
 use crate::{
-    analysis::endurance::endurance,
     document::{Document, ElementKind, natural_cmp, rating},
     markup::escape,
     netlist::Netlist,
@@ -38,7 +38,6 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
         svg,
         told: "legends to cut out".into(),
     });
-    load_sheet::emergency(&mut paper, document, &endurance(document));
     paper
 }
 
@@ -61,18 +60,14 @@ pub fn table(document: &Document) -> Table {
                 continue;
             };
             let positions: Vec<&str> = switch.positions.iter().map(|it| &*it.label).collect();
-            let on_it = |end: &crate::document::End| end.device() == Some(id);
-            let mut wires = document.wires.values();
-            let function =
-                wires.find(|it| !it.function.is_empty() && (on_it(&it.from) || on_it(&it.to)));
-            let legend = match device.title.as_str() {
-                "" => function.map_or(device.tag.clone(), |it| it.function.clone()),
-                title => title.into(),
-            };
             let label = device.element_label(element);
             switches.push((
                 label.clone(),
-                [label, legend.to_uppercase(), positions.join(" – ")],
+                [
+                    label,
+                    legend(document, id, device, element),
+                    positions.join(" – "),
+                ],
             ));
         }
     }

@@ -1,8 +1,10 @@
 //! Every paper but the pack, which is made of them.
 
 use super::{
-    Paper, PaperInput, connectors, cuts, grounds, jacks, labels, load_sheet, order_list, placards,
-    power_up, progress, ring_out, schedule, wires,
+    Paper, PaperInput,
+    cards::{alternator_out, low_volts, smoke, stays_live},
+    connectors, cuts, grounds, jacks, labels, load_sheet, order_list, placards, power_up, progress,
+    ring_out, schedule, wires,
 };
 
 /// Makes a paper.
@@ -26,4 +28,16 @@ pub(super) const SINGLE: &[Entry] = &[
     ("order", "Order list", order_list::paper),
     ("progress", "Progress", progress::paper),
     ("placards", "Placards and panel legend", placards::paper),
+    (
+        "alternator-out",
+        "Card: alternator out",
+        alternator_out::paper,
+    ),
+    ("low-volts", "Card: low volts", low_volts::paper),
+    ("smoke", "Card: smoke or smell of burning", smoke::paper),
+    (
+        "stays-live",
+        "Card: what cannot be turned off",
+        stays_live::paper,
+    ),
 ];

@@ -36,7 +36,7 @@ pub enum Cell {
     Entry {
         /// Its current value.
         value: String,
-        /// The key of its [`Mark`](super::mark::Mark).
+        /// The key of its [`Mark`](super::mark::Mark); with an empty key it can only be written on paper.
         key: String,
     },
 }

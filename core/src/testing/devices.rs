@@ -508,6 +508,7 @@ fn bare(words: &Words<'_>, kind: DeviceKind) -> Device {
         kind,
         place: words.get("at").map(Into::into),
         critical: words.has("critical"),
+        in_reach: words.yes_no("reach"),
         independent_of: words
             .get("apart")
             .map(|ids| ids.split(',').map(Into::into).collect())

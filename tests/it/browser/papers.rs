@@ -168,6 +168,10 @@ fn labels_are_printed_and_every_paper_is_shown() {
                 "Log",
                 &[
                     "Load sheet and endurance",
+                    "Card: alternator out",
+                    "Card: low volts",
+                    "Card: smoke or smell of burning",
+                    "Card: what cannot be turned off",
                     "Pack for inspection and next owner",
                 ],
             ),

@@ -224,6 +224,9 @@ pub struct Report {
     /// a file, or the first letters of a version's key
     #[arg(long)]
     pub before: Option<PathBuf>,
+    /// Date on every page, YYYY-MM-DD; today's, universal time, if left out
+    #[arg(long)]
+    pub date: Option<String>,
     /// File to write; if left out, print to the terminal
     #[arg(short, long)]
     pub output: Option<PathBuf>,

@@ -1,13 +1,16 @@
 //! `loomwright report`.
 
-use std::path::Path;
+use std::{
+    path::Path,
+    time::{SystemTime, UNIX_EPOCH},
+};
 
 use loomwright_core::{
     document::Document,
     drawing,
     exchange::revisions,
     ids::RevisionId,
-    reports::{self, Paper, PaperInput, Part, Table},
+    reports::{self, Edition, Paper, PaperInput, Part, Table},
 };
 
 use crate::{
@@ -42,11 +45,19 @@ pub fn run(ask: &Report) -> Result<(), String> {
     }
     let mut paper = match &*ask.paper {
         "wires" => reports::wires::paper_by(&asked, ask.group.map(GroupBy::group)),
-        "always-hot" => one_table(reports::always_hot::table(&document)),
-        "endurance" => one_table(reports::endurance::table(&document)),
+        "always-hot" => one_table(
+            &document,
+            "Always hot",
+            reports::always_hot::table(&document),
+        ),
+        "endurance" => one_table(&document, "Endurance", reports::endurance::table(&document)),
         name => {
             reports::paper(&asked, name).ok_or_else(|| format!("there is no paper {name:?}"))?
         }
+    };
+    paper.edition = Edition {
+        version: revisions::in_words(&document),
+        date: ask.date.clone().unwrap_or_else(today),
     };
     for part in &mut paper.parts {
         let Part::Table(table) = part else { continue };
@@ -74,10 +85,56 @@ pub fn formed(paper: &Paper, form: PaperForm) -> String {
     }
 }
 
-fn one_table(table: Table) -> Paper {
-    Paper {
-        name: table.name,
-        title: table.title.clone(),
-        parts: vec![Part::Table(table)],
+fn one_table(document: &Document, what: &str, table: Table) -> Paper {
+    let mut paper = Paper::new(table.name, what, document);
+    paper.title = table.title.clone();
+    paper.table(table);
+    paper
+}
+
+/// The date, universal time: YYYY-MM-DD.
+fn today() -> String {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    date(since.map_or(0, |it| it.as_secs() / 86_400))
+}
+
+/// The date this many days after 1970-01-01, in the Gregorian calendar.
+fn date(mut days: u64) -> String {
+    let mut year = 1970;
+    let is_leap = |year: u64| {
+        year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400))
+    };
+    while days >= 365 + u64::from(is_leap(year)) {
+        days -= 365 + u64::from(is_leap(year));
+        year += 1;
+    }
+    let february = 28 + u64::from(is_leap(year));
+    let mut month = 1;
+    for length in [31, february, 31, 30, 31, 30, 31, 31, 30, 31, 30] {
+        if days < length {
+            break;
+        }
+        days -= length;
+        month += 1;
+    }
+    format!("{year:04}-{month:02}-{:02}", days + 1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::date;
+
+    #[test]
+    fn days_are_dates() {
+        for (days, wanted) in [
+            (0, "1970-01-01"),
+            (58, "1970-02-28"),
+            (59, "1970-03-01"),
+            (11_016, "2000-02-29"),
+            (11_322, "2000-12-31"),
+            (20_787, "2026-11-30"),
+        ] {
+            assert_eq!(date(days), wanted);
+        }
     }
 }

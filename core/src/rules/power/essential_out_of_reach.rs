@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
         "23.1357(d), (e): where resetting or replacing is essential to safety, within reach in flight, and spare \
          fuses are on board",
     )],
-    reads: Reads::RATINGS,
+    reads: Reads::JOINS,
     check,
 };
 
@@ -26,12 +26,15 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let of = facts.netlist().of(protector);
         let at = Facts::subject_of(of);
         let label = facts.label(at);
-        let (within_reach, where_) = match facts.element_of(protector) {
-            Some(ElementKind::Protector(it)) => (it.within_reach, "is out of reach"),
-            _ if matches!(of, EdgeOf::InlineFuse(_)) => (Some(false), "is in its wire"),
+        let (in_reach, where_) = match of {
+            EdgeOf::Element(id, ..) => (
+                facts.device(id).and_then(|it| it.in_reach),
+                "is out of reach",
+            ),
+            EdgeOf::InlineFuse(_) => (Some(false), "is in its wire"),
             _ => continue,
         };
-        match within_reach {
+        match in_reach {
             Some(true) => out.clear(at),
             None => out.not_checked(
                 at,

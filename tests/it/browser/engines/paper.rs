@@ -63,8 +63,8 @@ pub async fn every_sheet_is_printed_whole(journey: &mut Journey<'_>) {
         .await;
     let wanted = page
         .eval(
-            "[...document.querySelectorAll('#paper .sheet-page')].map((sheet) => \
-             [...sheet.querySelectorAll('text')].map((it) => it.textContent).join('').replace(/\\s/g, '').length)",
+            "[...document.querySelectorAll('#paper .paper-page')].map((sheet) => \
+             [...sheet.querySelectorAll('text, .paper-head')].map((it) => it.textContent).join('').replace(/\\s/g, '').length)",
         )
         .await;
     let wanted: Vec<usize> = serde_json::from_value(wanted).expect("numbers");
@@ -77,6 +77,9 @@ pub async fn every_sheet_is_printed_whole(journey: &mut Journey<'_>) {
         for (n, (printed, wanted)) in pages.iter().zip(&wanted).enumerate() {
             let place = format!("{name}, sheet {}", n + 1);
             assert!(printed.cut().is_empty(), "{place}: {:?}", printed.cut());
+            let words: Vec<&str> = printed.words.iter().map(|it| it.0.as_str()).collect();
+            let number = format!("page {} of {}", n + 1, pages.len());
+            assert!(words.join(" ").contains(&number), "{place}: no {number:?}");
             let letters = printed.letters();
             assert!(
                 letters.abs_diff(*wanted) * 50 <= *wanted,
