@@ -36,6 +36,14 @@ const FLOORS: &[(&str, [f64; 4])] = &[
     ("labels", [100.0, 100.0, 0.0, 0.0]),
 ];
 
+/// Findings of one mistake side by side, at most, for 95 of 100 mistakes and for all of them; what follows from a cause
+/// is under it. They only go down.
+pub const SIDE_BY_SIDE: usize = 5;
+pub const MOST_SIDE_BY_SIDE: usize = 20;
+
+/// Mistakes, in percent at least, at which the first finding points.
+pub const CAUSE_FIRST: f64 = 85.0;
+
 /// Of all mistakes of an aircraft together, percent named at least.
 pub const OF_ALL: f64 = 95.0;
 

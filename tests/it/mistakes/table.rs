@@ -12,7 +12,7 @@ use loomwright_core::testing::aircraft;
 
 use super::{
     OPERATORS, Operator,
-    floors::{OF_ALL, floor},
+    floors::{CAUSE_FIRST, MOST_SIDE_BY_SIDE, OF_ALL, SIDE_BY_SIDE, floor},
     judge::{Judged, Sound, Worth},
     unknowable::why,
     walk::{Mistake, Wiring},
@@ -217,6 +217,66 @@ fn operators() -> Vec<&'static Operator> {
         .iter()
         .filter(|it| it.name.contains(&only))
         .collect()
+}
+
+/// How the findings of one named mistake stand in the list, over all that are named.
+struct Order {
+    /// Findings side by side, from the fewest.
+    side_by_side: Vec<usize>,
+    /// Mistakes at which the first of them points, percent.
+    cause_first: f64,
+}
+
+impl Order {
+    fn of(cases: &[Case]) -> Self {
+        let named: Vec<&Judged> = (cases.iter().map(|it| &it.judged))
+            .filter(|it| it.worth == Worth::Named)
+            .collect();
+        let mut side_by_side: Vec<usize> = named.iter().map(|it| it.side_by_side.len()).collect();
+        side_by_side.sort_unstable();
+        let first = named.iter().filter(|it| it.cause_first).count();
+        Self {
+            side_by_side,
+            cause_first: 100.0 * first as f64 / named.len().max(1) as f64,
+        }
+    }
+
+    /// So many findings or fewer for this share of the mistakes.
+    fn within(&self, share: f64) -> usize {
+        let at = (share * self.side_by_side.len() as f64).ceil() as usize;
+        let at = at.clamp(1, self.side_by_side.len().max(1));
+        self.side_by_side.get(at - 1).copied().unwrap_or_default()
+    }
+}
+
+#[test]
+fn the_cause_comes_first_and_what_follows_is_under_it() {
+    let mut text = String::from(
+        "| aircraft | half of the mistakes | 95 of 100 | the most | the first finding points at the mistake, % |\n\
+         |---|---|---|---|---|\n",
+    );
+    let mut fell = Vec::new();
+    for (sound, cases) in all() {
+        let order = Order::of(cases);
+        let (most, cause_first) = (order.within(1.0), order.cause_first);
+        text += &format!(
+            "| {} | {} | {} | {most} | {cause_first:.1} |\n",
+            sound.name,
+            order.within(0.5),
+            order.within(0.95),
+        );
+        if order.within(0.95) > SIDE_BY_SIDE
+            || most > MOST_SIDE_BY_SIDE
+            || cause_first < CAUSE_FIRST
+        {
+            fell.push(sound.name);
+        }
+    }
+    println!("{text}");
+    if is_all() {
+        measured::hold("side by side", &text);
+        assert!(fell.is_empty(), "{fell:?} do worse than before:\n{text}");
+    }
 }
 
 #[test]
