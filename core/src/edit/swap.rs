@@ -275,6 +275,7 @@ fn fitted(old: &Device, mut unit: Device) -> (Device, Map<TerminalId, TerminalId
     unit.tag.clone_from(&old.tag);
     unit.place.clone_from(&old.place);
     unit.critical = old.critical;
+    unit.in_reach = old.in_reach;
     unit.independent_of.clone_from(&old.independent_of);
     (unit, keys)
 }
@@ -308,8 +309,15 @@ fn connectors(
             connector.thickest_awg = connector.thickest_awg.or(there.thickest_awg);
             connector.thinnest_awg = connector.thinnest_awg.or(there.thinnest_awg);
             connector.strip_mm = connector.strip_mm.or(there.strip_mm);
-            if connector.tool.is_empty() {
-                connector.tool.clone_from(&there.tool);
+            for (own, theirs) in [
+                (&mut connector.keying, &there.keying),
+                (&mut connector.contact_part, &there.contact_part),
+                (&mut connector.tool, &there.tool),
+                (&mut connector.tool_setting, &there.tool_setting),
+            ] {
+                if own.is_empty() {
+                    own.clone_from(theirs);
+                }
             }
         }
         keys.insert(own, connector.id.clone());
@@ -491,6 +499,24 @@ mod tests {
             radio.next().map_or(String::new(), ToString::to_string)
         };
         ["P4A", "L7A", "D1A", "P4B"].map(ends).to_vec()
+    }
+
+    #[test]
+    fn the_plug_on_the_wires_keeps_its_contact_keying_and_tool() {
+        let mut before = radio();
+        let radio = before.devices.get_mut("COM1").expect("it");
+        radio.in_reach = Some(true);
+        radio.connectors[0].contact_part = "part 7".into();
+        radio.connectors[0].keying = "posts".into();
+        radio.connectors[0].tool_setting = "selector 6".into();
+        let unit = next_radio();
+        let pins = match_pins(&before, &"COM1".into(), &unit);
+        let after = made(&before, &unit, &pins);
+        let device = &after.devices["COM1"];
+        let plug = &device.connectors[0];
+        let told = [&*plug.contact_part, &*plug.keying, &*plug.tool_setting];
+        assert_eq!(told, ["part 7", "posts", "selector 6"]);
+        assert_eq!(device.in_reach, Some(true));
     }
 
     #[test]

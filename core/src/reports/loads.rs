@@ -132,11 +132,11 @@ fn solved(line: &LoadLine, amps: Amps) -> Cell {
     Cell::number(runs.then_some(amps.solved_a), 2)
 }
 
-/// The share of time at the intermittent current, of a load that has one.
+/// The share of time at the intermittent current, of a load that runs at less otherwise.
 fn duty(line: &LoadLine) -> Cell {
     let [steady, at_work] = [line.sums.continuous, line.sums.intermittent];
     match line.duty {
-        _ if at_work.plain_a <= steady.plain_a => Cell::Empty,
+        _ if steady.plain_a <= 0.0 || at_work.plain_a <= steady.plain_a => Cell::Empty,
         Some(duty) => Cell::Number(100.0 * duty, 0),
         None => Cell::text("not set"),
     }

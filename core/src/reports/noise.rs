@@ -326,3 +326,25 @@ impl Names<'_> {
         )
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_length_that_is_assumed_is_in_the_unit_of_the_project() {
+        let mut project = Project::default();
+        let told = |project: &Project| assumed(&Settings::of(project), project);
+        assert!(
+            told(&project).contains("counts as 0.1 m,"),
+            "{}",
+            told(&project)
+        );
+        project.show_feet = true;
+        assert!(
+            told(&project).contains("counts as 0.3 ft,"),
+            "{}",
+            told(&project)
+        );
+    }
+}

@@ -156,6 +156,7 @@ fn labels_are_printed_and_every_paper_is_shown() {
                     "Cut list and build sheet",
                     "Labels",
                     "Connector pages",
+                    "Jack cards",
                     "Order list",
                     "Progress",
                     "Breaker and fuse schedule",
