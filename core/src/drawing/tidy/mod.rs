@@ -281,11 +281,11 @@ fn improved(
 enum Step {
     /// A node turned around.
     Turn(usize),
-    /// A node exchanged with the next one of its column.
+    /// A node swapped with the next one of its column.
     Swap(usize),
     /// A node in the column to the left or right.
     Move(usize, isize),
-    /// A pin exchanged with the next one of its node.
+    /// A pin swapped with the next one of its node.
     Pin(usize, usize),
 }
 
