@@ -352,13 +352,24 @@ impl CableEnd {
         sleeve: Rect,
         grid: &mut Grid,
     ) -> Option<Shape> {
-        let mut text = cable.label.clone();
-        if let (None, Some(far)) = (&self.pigtail, cable.shield_at(self.end)) {
-            text = format!("{text}, shield to {}", names::end(document, far));
-        }
-        if text.trim().is_empty() {
-            return None;
-        }
+        let label = cable.label.trim();
+        let full = match (&self.pigtail, cable.shield_at(self.end)) {
+            (None, Some(far)) => format!("{label}, shield to {}", names::end(document, far)),
+            _ if self.floats(cable) => format!("{label} shield cut and sleeved"),
+            _ => String::new(),
+        };
+        let texts = [full.trim(), label];
+        let mut texts = texts.into_iter().filter(|text| !text.is_empty());
+        texts.find_map(|text| self.written(cable, sleeve, text, grid))
+    }
+
+    /// True if the shield is connected to nothing at this end.
+    fn floats(&self, cable: &Cable) -> bool {
+        matches!(shield_end(cable, self.end), Some(ShieldEnd::Floating))
+    }
+
+    /// A text next to the sleeve, where there is room.
+    fn written(&self, cable: &Cable, sleeve: Rect, text: &str, grid: &mut Grid) -> Option<Shape> {
         let last = self.sleeves(cable).last().copied().unwrap_or(sleeve);
         let (x, anchor, beyond) = match self.facing {
             Facing::Left => (sleeve.right(), Anchor::End, sleeve.x),
@@ -372,13 +383,13 @@ impl CableEnd {
             pt(beyond, last.bottom() + 2.0),
             pt(beyond, middle),
         ];
-        let room = |at: &Point| text::bounds(*at, &text, text::SMALL_MM, anchor, true, false);
+        let room = |at: &Point| text::bounds(*at, text, text::SMALL_MM, anchor, true, false);
         // Where there is room at neither end, the cable's name is in its details.
         let at = spots.into_iter().find(|at| grid.is_clear(room(at)))?;
         grid.write(room(&at));
         Some(Shape::Text {
             at,
-            text,
+            text: text.to_owned(),
             size_mm: text::SMALL_MM,
             anchor,
             ink: Ink::Shield,

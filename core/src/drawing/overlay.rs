@@ -200,8 +200,11 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Vec<Point>> {
                 .collect()
         }
         FlagAt::Wire(wire) => {
+            let ends = scene.groups.get(&GroupKey::Wire(wire.clone()));
+            let ends = ends.map_or(Vec::new(), |group| beyond_references(&group.shapes));
             let paths = scene.paths.get(wire);
-            paths.map(|paths| along(paths)).into_iter().collect()
+            let spots = paths.map(|paths| [along(paths), ends].concat());
+            spots.into_iter().collect()
         }
         FlagAt::Cable(cable) => {
             let bounds = group(&GroupKey::Cable(cable.clone()));
@@ -211,6 +214,20 @@ fn spots(scene: &Scene, at: &FlagAt) -> Vec<Vec<Point>> {
                 .collect()
         }
     }
+}
+
+/// Positions at both ends of the texts that say where a wire goes on.
+fn beyond_references(shapes: &[Shape]) -> Vec<Point> {
+    let is_reference = |it: &&Shape| matches!(it, Shape::Text { ink: Ink::Dim, .. });
+    let texts = shapes.iter().filter(is_reference).map(Shape::bounds);
+    let both = texts.flat_map(|it| {
+        let (off, middle) = (FLAG_MM + 0.3, it.centre());
+        match it.w > it.h {
+            true => [it.x - off, it.right() + off].map(|x| pt(x, middle.y)),
+            false => [it.y - off, it.bottom() + off].map(|y| pt(middle.x, y)),
+        }
+    });
+    both.collect()
 }
 
 /// Positions on a wire, from the middle of its longest segment on, then those next to it.

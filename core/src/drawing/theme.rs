@@ -14,7 +14,7 @@ pub enum Theme {
     Dark,
     /// Full contrast for a tablet in the sun.
     Sun,
-    /// Black on white, for print: a wire is a black line, with its color written next to its number.
+    /// Black on white, for print: a wire is a black line, a white one hollow, with its color written next to its number.
     BlackAndWhite,
 }
 
@@ -93,5 +93,10 @@ fn core_colour(core: Colour) -> [&'static str; 4] {
         Colour::Tan => ("#d8bf95", "#e2cda9"),
         Colour::Other => ("#c9ccd0", "#b7bcc2"),
     };
-    [light, dark, light, "#000000"]
+    let print = if core == Colour::White {
+        light
+    } else {
+        "#000000"
+    };
+    [light, dark, light, print]
 }

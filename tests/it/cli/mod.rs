@@ -279,6 +279,29 @@ fn a_bare_network_is_solved() {
 }
 
 #[test]
+fn a_sheet_is_tidied_and_nothing_else_changes() {
+    let file = top().join(sample("teasel"));
+    let file = file.to_str().expect("a plain path");
+    let tidied = scratch("tidied.json", "");
+    let (code, text, errors) = run(&["tidy", file, "--sheet", "6", "-o", &tidied]);
+    assert_eq!(code, 0, "{errors}");
+    assert!(text.starts_with("sheet 6, "), "{text}");
+    let read = |file: &str| -> Value {
+        let bytes = fs::read(file).expect("it is there");
+        serde_json::from_slice(&bytes).expect("JSON")
+    };
+    let (mut before, mut after) = (read(file), read(&tidied));
+    for project in [&mut before, &mut after] {
+        let sheets = project["sheets"].as_object_mut().expect("sheets");
+        sheets.retain(|_, sheet| sheet["number"] != 6);
+    }
+    assert_eq!(before, after);
+    let (code, _, errors) = run(&["tidy", file, "--sheet", "77", "-o", &tidied]);
+    assert_eq!(code, 2, "{errors}");
+    assert!(errors.contains("there is no sheet \"77\""), "{errors}");
+}
+
+#[test]
 fn samples_are_written_solved_drawn_and_listed() {
     for name in SAMPLES {
         let file = scratch(&format!("sample-{name}.json"), "");

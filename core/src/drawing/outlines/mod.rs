@@ -17,6 +17,7 @@ use self::view::View;
 use super::{pen::Outline, phase::Phase};
 use crate::{
     document::{DeviceKind, Document, SheetItem, Shown, Terminal},
+    ids::{DeviceId, TerminalId},
     order::InOrder,
 };
 
@@ -43,6 +44,7 @@ pub(super) fn outline(
                 device: record,
                 id: device,
                 hidden: record.terminals.len() - shown.len(),
+                elsewhere: elsewhere(document, device, &shown, record.terminals.len()),
                 shown,
                 phase,
             };
@@ -51,6 +53,30 @@ pub(super) fn outline(
         Shown::Splice(splice) => Some(splice::draw(document.splices.get(splice)?)),
         Shown::Structure(place) => Some(structure::draw(document.places.get(place)?)),
     }
+}
+
+/// The numbers of the sheets that show terminals of a device other than these, which are some of so many.
+fn elsewhere(document: &Document, device: &DeviceId, shown: &[&Terminal], all: usize) -> Vec<u32> {
+    if shown.len() == all {
+        return Vec::new();
+    }
+    let is_other = |item: &SheetItem| match &item.shows {
+        Shown::Device {
+            device: it,
+            terminals,
+            ..
+        } if it == device => {
+            let is_shown = |id: &TerminalId| shown.iter().any(|terminal| terminal.id == *id);
+            terminals.is_empty() || !terminals.iter().all(is_shown)
+        }
+        _ => false,
+    };
+    let sheets = document.sheets.values();
+    let sheets = sheets.filter(|sheet| sheet.items.values().any(is_other));
+    let mut numbers: Vec<u32> = sheets.map(|sheet| sheet.number).collect();
+    numbers.order();
+    numbers.dedup();
+    numbers
 }
 
 fn device_outline(view: &View) -> Outline {

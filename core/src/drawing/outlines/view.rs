@@ -23,6 +23,8 @@ pub(super) struct View<'a> {
     pub shown: Vec<&'a Terminal>,
     /// How many terminals are not shown.
     pub hidden: usize,
+    /// The sheets that show some of those, by number.
+    pub elsewhere: Vec<u32>,
     /// The phase it is drawn in; at rest if none.
     pub phase: Option<&'a Phase>,
 }
@@ -50,11 +52,16 @@ impl View<'_> {
         switches.get(&self.key(element)).copied()
     }
 
-    /// Title of the device, and how many pins are elsewhere.
+    /// How many pins are not shown, and which sheets show some of them.
     pub fn more(&self) -> String {
         match self.hidden {
             0 => String::new(),
-            n => format!("+{n} elsewhere"),
+            n if self.elsewhere.is_empty() => format!("+{n} on no sheet"),
+            n => {
+                let sheets: Vec<String> = self.elsewhere.iter().map(u32::to_string).collect();
+                let word = if sheets.len() == 1 { "sheet" } else { "sheets" };
+                format!("+{n} on {word} {}", sheets.join(", "))
+            }
         }
     }
 }

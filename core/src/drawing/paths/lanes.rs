@@ -1,4 +1,4 @@
-//! Lanes exchanged: two wires that cross often need only change places, which neither gains from alone.
+//! Lanes swapped: two wires that cross often need only change places, which neither gains from alone.
 
 use super::{
     grid::{Axis, way},

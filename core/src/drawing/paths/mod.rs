@@ -145,7 +145,7 @@ fn steps(job: &Job) -> usize {
     (mm / LATTICE_MM).round() as usize
 }
 
-/// The cost of plain paths, each laid once and then exchanged with others, and how often they and these stubs cross.
+/// The cost of plain paths, each laid once and then swapped with others, and how often they and these stubs cross.
 pub fn rough(grid: &mut Grid, jobs: &[Job], stubs: Vec<Vec<Point>>) -> (u64, u64) {
     let mut order: Vec<usize> = (0..jobs.len()).collect();
     order.order_by_key(|i| (Reverse(steps(&jobs[*i])), *i));

@@ -16,11 +16,11 @@ use crate::{
 };
 
 /// Distance of items above each other, mm: room for a wire and its texts; and the least where a column is full.
-pub(in crate::drawing) const GAP_MM: [f64; 2] = [10.0, 5.0];
+pub(in crate::drawing) const GAP_MM: [f64; 2] = [12.5, 5.0];
 /// Least and most distance of columns for their lanes alone, mm.
-pub(in crate::drawing) const LANES_MM: [f64; 2] = [32.5, 70.0];
+pub(in crate::drawing) const LANES_MM: [f64; 2] = [42.5, 80.0];
 /// Least distance of columns between which cables run, mm.
-const SLEEVES_MM: f64 = 65.0;
+const SLEEVES_MM: f64 = 70.0;
 /// Distance of columns where the sheet is full, mm.
 const FULL_MM: f64 = 15.0;
 /// How texts of stubs are counted between columns, until all fit: in full on both sides, short, in full on the side
@@ -172,7 +172,9 @@ impl Arrangement {
             if wishes.is_empty() {
                 wishes.push(heights[node]);
             }
-            wishes.iter_mut().for_each(|wish| *wish -= offset);
+            for wish in &mut wishes {
+                *wish -= offset;
+            }
             let mut block = (wishes, 0.0, 1);
             block.1 = median(&mut block.0);
             while blocks.last().is_some_and(|it| it.1 > block.1) {
@@ -201,9 +203,8 @@ impl Arrangement {
             0.0
         };
         let heights = self.heights();
-        let least = |it: f64, node: &Node, y: f64| it.min(y + 0.0 * node.h_mm);
         let all = || self.nodes.iter().zip(&heights);
-        let top = all().fold(f64::INFINITY, |it, (node, y)| least(it, node, *y));
+        let top = heights.iter().copied().fold(f64::INFINITY, f64::min);
         let bottom = all().fold(f64::NEG_INFINITY, |it, (node, y)| it.max(y + node.h_mm));
         let down = ((inside.h - (bottom - top)).max(0.0) / 3.0).min(40.0);
         let mut items = self.items.clone();
@@ -214,6 +215,7 @@ impl Arrangement {
             } else {
                 inside.bottom()
             };
+            let floor = (floor / LATTICE_MM).floor() * LATTICE_MM;
             let total: f64 = column.iter().map(|&at| self.nodes[at].h_mm).sum();
             let gaps = column.len().saturating_sub(1).max(1) as f64;
             let gap = (floor - inside.y - total) / gaps;

@@ -39,16 +39,17 @@ pub(super) fn layers(nodes: &[Node], flow: Flow, grounds: Grounds) -> (Vec<usize
         .collect();
     let beyond = (last - first) as usize + 1;
     if grounds == Grounds::Before {
-        layers.iter_mut().for_each(|layer| *layer += 1);
+        for layer in &mut layers {
+            *layer += 1;
+        }
     }
     for (at, node) in nodes.iter().enumerate() {
         if found[at].is_some() {
             continue;
         }
         layers[at] = match grounds {
-            Grounds::First => 0,
+            Grounds::First | Grounds::Before => 0,
             Grounds::Beyond => beyond,
-            Grounds::Before => 0,
             Grounds::Middle => {
                 let others = node.ties.iter().filter(|tie| found[tie.other].is_some());
                 let others: Vec<usize> = others.map(|tie| layers[tie.other]).collect();

@@ -33,7 +33,7 @@ const UNREADABLE: u64 = 400;
 /// What each unusual thing costs, in the same units.
 const UNUSUAL: u64 = 200;
 /// How many arrangements are looked at, times the wires on the sheet: what is more takes too long.
-const LOOKS: usize = 9_000;
+const LOOKS: usize = 6_000;
 /// How many of the beginnings are improved, and then laid with care.
 const FINAL: usize = 3;
 /// What a crossing costs, in the units of the router, where a bend costs 100.
@@ -129,7 +129,7 @@ pub(super) fn placed(
     is_final: bool,
 ) -> Option<Vec<SheetItem>> {
     let ids: Vec<ItemId> = (0..items.len())
-        .map(|n| ItemId::new(&format!("new-{n}")))
+        .map(|n| ItemId::new(format!("new-{n}")))
         .collect();
     let mut trial = Trial {
         document: document.clone(),
@@ -281,11 +281,11 @@ fn improved(
 enum Step {
     /// A node turned around.
     Turn(usize),
-    /// A node exchanged with the next one of its column.
+    /// A node swapped with the next one of its column.
     Swap(usize),
     /// A node in the column to the left or right.
     Move(usize, isize),
-    /// A pin exchanged with the next one of its node.
+    /// A pin swapped with the next one of its node.
     Pin(usize, usize),
 }
 
