@@ -210,8 +210,8 @@ impl Cockpit {
     fn battery(&self, point: &OperatingPoint) -> (f64, f64) {
         let netlist = point.netlist();
         let mut edges = netlist.graph.edge_indices();
-        let is_it = |edge: &_| matches!(netlist.graph[*edge].kind, EdgeKind::Battery { .. });
-        let edge = edges.find(is_it).expect("a battery");
+        let edge = edges.find(|it| matches!(netlist.graph[*it].kind, EdgeKind::Battery { .. }));
+        let edge = edge.expect("a battery");
         let amps = point.edge_amps(edge).unwrap_or(0.0).abs();
         (amps, point.across_v(edge).unwrap_or(0.0).abs())
     }

@@ -61,7 +61,7 @@ fn print(paper: &Paper, on: &str, name: &str) -> PathBuf {
     ]);
     command.arg(format!(
         "--user-data-dir={}",
-        folder.join("profile").display()
+        folder.join(format!("profile-{name}")).display()
     ));
     command.arg(format!("--print-to-pdf={}", pdf.display()));
     command.arg(format!("file://{}", page.display()));
@@ -128,8 +128,8 @@ fn faults(paper: &Paper, pages: &[Printed], (on, size): (&str, (f64, f64))) -> V
             false => all.iter().take(2).cloned().collect::<Vec<_>>().join(" "),
         };
         let number = format!("page {} of {}", n + 1, pages.len());
-        let wanted = [&paper.aircraft, &paper.what, VERSION, DATE, &number];
-        for it in wanted.into_iter().filter(|it| !head.contains(it.as_str())) {
+        let wanted: [&str; 5] = [&paper.aircraft, &paper.what, VERSION, DATE, &number];
+        for it in wanted.into_iter().filter(|it| !head.contains(*it)) {
             say(format!("no {it:?} in {head:?}"));
         }
         let (wide, high) = page.size;
@@ -167,7 +167,12 @@ fn faults(paper: &Paper, pages: &[Printed], (on, size): (&str, (f64, f64))) -> V
             let words: Vec<&str> = it.split_whitespace().collect();
             words.join(" ")
         });
-        if !first.ends_with("continued") && !starts.any(|it| it.starts_with(&first)) {
+        // A page with nothing but a drawing begins with words of that.
+        let is_drawn = paper.parts.iter().any(|part| match part {
+            Part::Drawing { svg, .. } => first.split(' ').all(|word| svg.contains(word)),
+            _ => false,
+        });
+        if !is_drawn && !first.ends_with("continued") && !starts.any(|it| it.starts_with(&first)) {
             say(format!("begins with {first:?}"));
         }
     }
@@ -239,7 +244,7 @@ fn every_page_of_both_packs_is_whole_on_a4_and_on_letter_paper() {
                 "Registration",
                 "Hazards, open and accepted",
                 "Signatures",
-                "Inspector",
+                "Licensed person",
             ] {
                 assert!(first.contains(wanted), "{sample}: no {wanted:?}: {first}");
             }
@@ -256,7 +261,10 @@ fn every_page_of_both_packs_is_whole_on_a4_and_on_letter_paper() {
             let front: String = front.split_whitespace().collect();
             for (name, page) in begun(&paper, &pages) {
                 let entry: String = format!("{name}{page}").split_whitespace().collect();
-                assert!(front.contains(&entry) || columns.contains(&entry), "{sample}: no {entry:?} in {front}");
+                assert!(
+                    front.contains(&entry) || columns.contains(&entry),
+                    "{sample}: no {entry:?} in {front}"
+                );
             }
         }
     }

@@ -21,6 +21,7 @@ pub mod load_sheet;
 pub mod loads;
 pub mod log;
 pub mod mark;
+mod names;
 pub mod noise;
 pub mod order_list;
 pub mod pack;
@@ -40,7 +41,7 @@ pub mod what_stops;
 pub mod wires;
 
 use self::single::SINGLE;
-use crate::{document::Document, netlist::EdgeOf};
+pub(crate) use names::edge_label;
 pub use paper::{Edition, NOTICE, Paper, PaperInput, Part};
 pub use single::{Entry, Make};
 pub use table::{Cell, Column, Table, harmless};
@@ -60,15 +61,4 @@ const fn papers() -> [Entry; SINGLE.len() + 1] {
 pub fn paper(asked: &PaperInput<'_>, name: &str) -> Option<Paper> {
     let found = PAPERS.iter().find(|(known, ..)| *known == name);
     found.map(|(.., make)| make(asked))
-}
-
-/// The label of a load or protector, in-line fuses included; empty for anything else.
-fn edge_label(document: &Document, edge: &EdgeOf) -> String {
-    match edge {
-        EdgeOf::Element(device, element, _) => {
-            document.record_label("element", &format!("{device}/{element}"))
-        }
-        EdgeOf::InlineFuse(wire) => format!("the fuse in {}", document.wire_label(wire)),
-        _ => String::new(),
-    }
 }

@@ -134,7 +134,7 @@ fn signatures() -> Table {
         ("signature", "Signature", ""),
     ];
     let mut table = Table::new("signatures", "Signatures", columns);
-    for role in ["Builder", "Inspector", "Owner"] {
+    for role in ["Builder", "Licensed person", "Owner"] {
         let blank = Cell::Entry {
             value: String::new(),
             key: String::new(),

@@ -155,6 +155,8 @@ function layOut(root) {
   }
   head.remove();
   const sections = [...root.querySelectorAll(":scope > section")];
+  const isAcross = (section) => section.matches(".paper-sheet, .paper-landscape");
+  root.classList.toggle("all-across", sections.every(isAcross));
   const measured = sections.map((section) => ({ section, all: units(section) }));
   const what = head.querySelector(".paper-name").textContent;
   const pages = [];

@@ -12,7 +12,7 @@ use crate::{
     ids::StateId,
     netlist::EdgeOf,
     order::InOrder,
-    solve::{Circuit, LIVE_ABOVE_V, OperatingPoint, Simulator, operate_all},
+    solve::{Circuit, Figures, LIVE_ABOVE_V, OperatingPoint, Simulator, operate_all},
 };
 
 /// Currents that differ by less are the same, A.
@@ -217,7 +217,7 @@ impl<'d> Hands<'d> {
         let points = operate_all(self.document);
         let running = points.iter().filter(|point| {
             let state = self.document.states.get(&point.state);
-            !point.repeats && state.is_some_and(|it| it.alternators_on)
+            point.figures == Figures::Continuous && state.is_some_and(|it| it.alternators_on)
         });
         let lowest = |bus: &Bus| {
             let volts = running.clone().filter_map(|it| it.node_volts(bus.node));
