@@ -128,7 +128,7 @@ fn random_ratings_that_are_not_set_stay_so() {
             let schedule = reports::paper(&asked(&some), "schedule").expect("it is listed");
             let ratings = schedule.tables().flat_map(|table| {
                 let at = table.columns.iter().position(|it| it.key == "rating_a");
-                let cells = |at| table.rows.iter().map(move |row| row[at].show());
+                let cells = |at: usize| table.rows.iter().map(move |row| row[at].show());
                 at.into_iter().flat_map(cells)
             });
             assert_eq!(ratings.filter(|it| it == "not set").count(), unset);
