@@ -5,7 +5,7 @@ use crate::order::InOrder;
 use petgraph::graph::EdgeIndex;
 use serde_json::{Value, json};
 
-use super::{Cell, Column, Table, edge_label, harness::position};
+use super::{Cell, Column, Table, harness::position};
 use crate::{
     analysis::{
         failures::{BroughtBack, Consequence, Failure, Review, Sign},
@@ -222,7 +222,12 @@ impl WhatStops {
                 if it.loads.len() == stops {
                     return moved;
                 }
-                let name = |edge: &EdgeIndex| edge_label(document, netlist.of(*edge));
+                let name = |edge: &EdgeIndex| match netlist.of(*edge) {
+                    EdgeOf::Element(device, element, _) => {
+                        document.record_label("element", &format!("{device}/{element}"))
+                    }
+                    _ => String::new(),
+                };
                 let loads: Vec<String> = it.loads.iter().map(name).collect();
                 format!("{moved} ({})", loads.join(", "))
             };

@@ -92,6 +92,7 @@ fn reading_of(line: &Line, ohm: f64) -> Reading {
         test: line.test,
         from: line.from.clone(),
         to: line.to.clone(),
+        before_wiring: false,
         position: line.position.clone(),
         value: Some(ohm).filter(|it| *it < 1e6),
         over_range: ohm >= 1e6,

@@ -251,11 +251,7 @@ fn fits(connector: &Connector, gauges: &[Option<Gauge>]) -> String {
     let most = connector.thickest_awg.and_then(area_mm2);
     match (sum, most) {
         (Some(sum), Some(most)) if sum > most + 1e-9 => {
-            format!(
-                "no: {} wires, contact takes {} mm²",
-                gauges.len(),
-                fixed(most, 2)
-            )
+            format!("no: takes {} mm²", fixed(most, 2))
         }
         (Some(_), Some(_)) => "yes, together".into(),
         _ => MAKER.into(),
@@ -417,7 +413,7 @@ mod tests {
             [row[6].clone(), row[7].clone()]
         };
         let thin = of(&with(|_| {}));
-        assert_eq!(thin, ["0.77", "no: 2 wires, contact takes 0.62 mm²"]);
+        assert_eq!(thin, ["0.77", "no: takes 0.62 mm²"]);
         let thick = of(&with(|it| it.thickest_awg = Some(Gauge(18))));
         assert_eq!(thick, ["0.77", "yes, together"]);
         let one = rows(&with(|_| {}));

@@ -9,7 +9,7 @@ const AXIS: f64 = 30.0;
 const BUSHING: f64 = 7.0;
 const HOLE: f64 = 8.6;
 
-/// A part: left and right edge, inner and outer half diameter, fill, and where its number stands.
+/// A part: left and right edge, inner and outer half diameter, fill, and the place of its number.
 type Ring = (f64, f64, f64, f64, &'static str, f64);
 
 /// Parts around the bushing, in the order of the table.
