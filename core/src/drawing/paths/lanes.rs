@@ -1,32 +1,51 @@
 //! Lanes swapped: two wires that cross often need only change places, which neither gains from alone.
 
 use super::{
-    grid::{Axis, way},
-    uncross::{Rerouting, cross},
+    cross::cross,
+    grid::{Axis, FREE, Grid, way},
+    job::{Job, mark},
+    one::{SearchBudget, cost_of, take_up},
 };
 use crate::drawing::geometry::Point;
 
-/// Exchanges that are tried on a sheet; one that needs more is full, and gains little.
+/// Swaps that are tried on a sheet; one that needs more is full, and gains little.
 const TRIES_MAX: usize = 800;
 /// How often all wires are looked at, as long as it gains something.
 const ROUNDS: usize = 4;
 
-/// Exchanges lanes of wires that cross, as long as that is cheaper.
-pub(super) fn exchange(rerouting: &mut Rerouting<'_>, free: &[usize]) {
-    let mut left = TRIES_MAX;
+/// Swaps lanes of wires that cross, as long as that is cheaper.
+pub(super) fn swap(grid: &mut Grid, jobs: &[Job], paths: &mut [Vec<Point>], care: SearchBudget) {
+    let free: Vec<usize> = (0..jobs.len()).filter(|i| jobs[*i].by.is_none()).collect();
+    let mut lanes = Lanes {
+        grid,
+        jobs,
+        paths,
+        care,
+        left: TRIES_MAX,
+    };
     for _ in 0..ROUNDS {
         let mut is_better = false;
         for (n, &i) in free.iter().enumerate() {
             for &j in &free[n + 1..] {
-                if cross(&rerouting.paths[i], &rerouting.paths[j]) {
-                    is_better |= rerouting.exchanged(i, j, &mut left);
+                if cross(&lanes.paths[i], &lanes.paths[j]) {
+                    is_better |= lanes.swapped(i, j);
                 }
             }
         }
-        if !is_better || left == 0 {
+        if !is_better || lanes.left == 0 {
             return;
         }
     }
+}
+
+/// The wires whose lanes are swapped.
+struct Lanes<'a> {
+    grid: &'a mut Grid,
+    jobs: &'a [Job],
+    paths: &'a mut [Vec<Point>],
+    care: SearchBudget,
+    /// How many more swaps may be tried.
+    left: usize,
 }
 
 /// The lane of a piece between two corners of a path, by the index of its first corner: its axis and coordinate.
@@ -55,17 +74,17 @@ fn moved(path: &[Point], at: usize, to: f64) -> Vec<Point> {
     path
 }
 
-impl Rerouting<'_> {
+impl Lanes<'_> {
     /// True if two wires are cheaper now that a piece of each has taken the lane of the other.
-    fn exchanged(&mut self, i: usize, j: usize, left: &mut usize) -> bool {
+    fn swapped(&mut self, i: usize, j: usize) -> bool {
         let (one, other) = (self.paths[i].clone(), self.paths[j].clone());
         for a in inner(&one) {
             for b in inner(&other) {
                 let ((axis, from), (other_axis, to)) = (lane(&one, a), lane(&other, b));
-                if *left == 0 || axis != other_axis || from == to {
+                if self.left == 0 || axis != other_axis || from == to {
                     continue;
                 }
-                *left -= 1;
+                self.left -= 1;
                 let new = [(i, moved(&one, a, to)), (j, moved(&other, b, from))];
                 if self.cheaper(&new) {
                     return true;
@@ -101,9 +120,20 @@ impl Rerouting<'_> {
     fn costs(&mut self, mut wires: impl Iterator<Item = usize>) -> Option<u32> {
         wires.try_fold(0_u32, |sum, wire| {
             let path = self.take(wire);
-            let cost = self.cost_of(wire, &path);
+            let cost = cost_of(self.grid, self.jobs, wire, self.care, &path);
             self.put_back(wire, path);
             Some(sum.saturating_add(cost?))
         })
+    }
+
+    /// Takes a wire off the sheet.
+    fn take(&mut self, i: usize) -> Vec<Point> {
+        take_up(self.grid, self.jobs, self.paths, i);
+        std::mem::take(&mut self.paths[i])
+    }
+
+    fn put_back(&mut self, i: usize, path: Vec<Point>) {
+        self.grid.lay_path(&path, mark(i), |there| there == FREE);
+        self.paths[i] = path;
     }
 }

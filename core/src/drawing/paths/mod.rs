@@ -1,5 +1,6 @@
 //! Paths of wires: horizontal and vertical segments on the lattice, around devices, no two circuits on one line.
 
+mod cross;
 pub mod grid;
 mod job;
 mod lanes;
@@ -163,14 +164,14 @@ pub fn rough(grid: &mut Grid, jobs: &[Job], stubs: Vec<Vec<Point>>) -> (u64, u64
         cost += u64::from(over.min(10_000)) / u64::from(ALONG) * u64::from(ALONG);
         paths[i] = path;
     }
-    uncross::exchange(grid, &mut search, jobs, &mut paths, care);
+    lanes::swap(grid, jobs, &mut paths, care);
     for path in &paths {
         let steps: f64 = path.windows(2).map(|it| it[0].distance(it[1])).sum();
         let bends = path.len().saturating_sub(2) as u64 * u64::from(BEND);
         cost += bends + (steps / LATTICE_MM).round() as u64 * u64::from(STEP);
     }
     paths.extend(stubs);
-    (cost, uncross::crossings(&paths))
+    (cost, cross::crossings(&paths))
 }
 
 /// A path for each job, in the order given. Long wires are routed first: straight lines across a sheet are rare,
@@ -217,5 +218,8 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         ..care
     };
     uncross::uncross(grid, &mut search, jobs, &mut paths, care);
+    if care.cross >= CROSS[1] {
+        lanes::swap(grid, jobs, &mut paths, care);
+    }
     paths
 }

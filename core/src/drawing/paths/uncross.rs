@@ -1,12 +1,12 @@
 //! Routes wires again a few at a time: a crossing, or an extra bend, often disappears only if others give way.
 
 use super::{
-    grid::{Axis, FREE, Grid, way},
+    cross::cross,
+    grid::{FREE, Grid},
     job::{Job, Stop, mark, prices, shares},
-    lanes,
-    one::{SearchBudget, cost_of, find_one, lay_one, reserve_ends, take_up},
+    one::{SearchBudget, find_one, lay_one, reserve_ends, take_up},
     plain::Reach,
-    search::{ALONG, BEND, CROSS, FULL_SHEET, Others, Search},
+    search::{ALONG, BEND, FULL_SHEET, Others, Search},
 };
 use crate::drawing::geometry::{LATTICE_MM, Point, Rect};
 
@@ -56,29 +56,6 @@ pub fn uncross(
         return;
     }
     rerouting.lay_pairs_again(&free, &bends);
-    if care.cross >= CROSS[1] {
-        lanes::exchange(&mut rerouting, &free);
-    }
-}
-
-/// Only exchanges lanes of wires that cross, which takes a moment.
-pub(super) fn exchange(
-    grid: &mut Grid,
-    search: &mut Search,
-    jobs: &[Job],
-    paths: &mut [Vec<Point>],
-    care: SearchBudget,
-) {
-    let free: Vec<usize> = (0..jobs.len()).filter(|i| jobs[*i].by.is_none()).collect();
-    let mut rerouting = Rerouting {
-        grid,
-        search,
-        jobs,
-        paths,
-        care,
-        ways: 0,
-    };
-    lanes::exchange(&mut rerouting, &free);
 }
 
 /// What pushing wires aside did so far.
@@ -101,11 +78,11 @@ enum End {
 }
 
 /// What is routed again.
-pub(super) struct Rerouting<'a> {
+struct Rerouting<'a> {
     grid: &'a mut Grid,
     search: &'a mut Search,
     jobs: &'a [Job],
-    pub(super) paths: &'a mut [Vec<Point>],
+    paths: &'a mut [Vec<Point>],
     care: SearchBudget,
     /// How many more paths may be tried.
     ways: usize,
@@ -126,11 +103,6 @@ impl Rerouting<'_> {
                 }
             }
         }
-    }
-
-    /// The cost of a wire on a path, if it were laid there; none if the path turns back on itself.
-    pub(super) fn cost_of(&self, i: usize, path: &[Point]) -> Option<u32> {
-        cost_of(self.grid, self.jobs, i, self.care, path)
     }
 
     /// True if a wire has two bends more than necessary, or a detour as long.
@@ -290,7 +262,7 @@ impl Rerouting<'_> {
         self.keep_if_cheaper(moved.into(), true)
     }
 
-    pub(super) fn put_back(&mut self, i: usize, path: Vec<Point>) {
+    fn put_back(&mut self, i: usize, path: Vec<Point>) {
         self.grid.lay_path(&path, mark(i), |there| there == FREE);
         self.paths[i] = path;
     }
@@ -307,7 +279,7 @@ impl Rerouting<'_> {
     }
 
     /// Takes a wire off the sheet.
-    pub(super) fn take(&mut self, i: usize) -> Vec<Point> {
+    fn take(&mut self, i: usize) -> Vec<Point> {
         take_up(self.grid, self.jobs, self.paths, i);
         std::mem::take(&mut self.paths[i])
     }
@@ -319,39 +291,4 @@ impl Rerouting<'_> {
         self.paths[i] = path;
         over
     }
-}
-
-/// True if a horizontal segment of one path crosses a vertical segment of the other.
-pub(super) fn cross(one: &[Point], other: &[Point]) -> bool {
-    crossed(one, other).next().is_some()
-}
-
-/// How often any two of these paths cross.
-pub(super) fn crossings(paths: &[Vec<Point>]) -> u64 {
-    let pairs = paths.iter().enumerate();
-    let of = |(n, one): (usize, &Vec<Point>)| {
-        let rest = paths[n + 1..].iter();
-        rest.map(|other| crossed(one, other).count() as u64)
-            .sum::<u64>()
-    };
-    pairs.map(of).sum()
-}
-
-/// A one for each crossing of two paths.
-fn crossed<'p>(one: &'p [Point], other: &'p [Point]) -> impl Iterator<Item = ()> + 'p {
-    let crosses = |level: &[Point], upright: &[Point]| {
-        let within = |at: f64, a: f64, b: f64| at > a.min(b) && at < a.max(b);
-        within(upright[0].x, level[0].x, level[1].x)
-            && within(level[0].y, upright[0].y, upright[1].y)
-    };
-    let axis = |it: &[Point]| Axis::of(way(it[0], it[1]));
-    let pairs = one.windows(2);
-    let pairs = pairs.flat_map(move |a| other.windows(2).map(move |b| (a, b)));
-    pairs
-        .filter(move |(a, b)| match (axis(a), axis(b)) {
-            (Axis::Level, Axis::Upright) => crosses(a, b),
-            (Axis::Upright, Axis::Level) => crosses(b, a),
-            _ => false,
-        })
-        .map(|_| ())
 }

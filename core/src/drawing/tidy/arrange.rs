@@ -2,9 +2,9 @@
 //! most of its wires run straight, columns as far apart as lanes and texts need.
 
 use super::{
-    Trial,
     graph::{Node, Tie, sort_pins},
     layers::turned,
+    trial::Trial,
 };
 use crate::{
     document::{DeviceKind, SheetItem, natural_cmp},

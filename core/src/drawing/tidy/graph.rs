@@ -1,7 +1,7 @@
 //! The items of a sheet as a graph: what is wired to what, by which pin, and how far the texts of wires that leave the
 //! sheet reach.
 
-use super::Trial;
+use super::trial::Trial;
 use crate::{
     document::{DeviceKind, Document, End, SheetItem, Shown, WireEnd, folded},
     drawing::{
