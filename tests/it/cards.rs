@@ -207,7 +207,7 @@ impl Cockpit {
     }
 
     /// Current and volts of the only battery.
-    fn battery(&self, point: &OperatingPoint) -> (f64, f64) {
+    fn battery(point: &OperatingPoint) -> (f64, f64) {
         let netlist = point.netlist();
         let mut edges = netlist.graph.edge_indices();
         let edge = edges.find(|it| matches!(netlist.graph[*it].kind, EdgeKind::Battery { .. }));
@@ -226,7 +226,7 @@ impl Cockpit {
         let usable_as = battery.capacity_ah.expect("a capacity") * USABLE * 3600.0;
         let mut now = self.clone();
         let (mut share, mut time_s, mut stops) = (0.0, 0.0, Vec::new());
-        let rate = |it: &Self, share: f64| it.battery(&it.used(share).solve()).0 / usable_as;
+        let rate = |it: &Self, share: f64| Self::battery(&it.used(share).solve()).0 / usable_as;
         let point = now.solve();
         let mut running = now.running(&point);
         loop {
@@ -240,7 +240,7 @@ impl Cockpit {
             let ends = |share: f64, it: &Self| {
                 let used = it.used(share);
                 let point = used.solve();
-                let (_, volts) = it.battery(&point);
+                let (_, volts) = Self::battery(&point);
                 let still = it.running(&point);
                 (volts < CUTOFF_V || share >= 1.0, still)
             };
@@ -312,7 +312,7 @@ fn holds(name: &str, line: &Value, before: &Cockpit, after: &Cockpit) {
         return;
     }
     let printed = line["battery_a"].as_f64().expect("amperes");
-    let (amps, _) = after.battery(&point);
+    let (amps, _) = Cockpit::battery(&point);
     assert!(
         (printed - amps).abs() < 0.06,
         "{name}: {printed} for {amps} A"
@@ -437,9 +437,13 @@ fn the_low_volts_card_gives_what_each_line_says() {
                 now.difference(&after).cloned().collect()
             };
             let mut off = sound.clone();
-            texts(&line["off"]).iter().for_each(|it| off.set(it));
+            for position in texts(&line["off"]) {
+                off.set(&position);
+            }
             assert_eq!(lost(&off), field, "{name}");
-            texts(&line["on"]).iter().for_each(|it| off.set(it));
+            for position in texts(&line["on"]) {
+                off.set(&position);
+            }
             assert_eq!(off.running(&off.solve()), now, "{name}");
             for label in texts(&line["close"]) {
                 let mut pulled = sound.clone();

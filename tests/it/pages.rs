@@ -74,9 +74,12 @@ fn print(paper: &Paper, on: &str, name: &str) -> PathBuf {
     pdf
 }
 
+/// Words on one height.
+type Line<'p> = (f64, Vec<&'p (String, [f64; 4])>);
+
 /// The lines of a page: words on one height, from the left.
 fn lines(page: &Printed) -> Vec<String> {
-    let mut lines: Vec<(f64, Vec<&(String, [f64; 4])>)> = Vec::new();
+    let mut lines: Vec<Line> = Vec::new();
     for word in &page.words {
         let base = word.1[3];
         match lines.iter_mut().find(|it| (it.0 - base).abs() < 2.0) {
@@ -85,7 +88,7 @@ fn lines(page: &Printed) -> Vec<String> {
         }
     }
     lines.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let text = |(_, mut words): (f64, Vec<&(String, [f64; 4])>)| {
+    let text = |(_, mut words): Line| {
         words.sort_by(|a, b| a.1[0].total_cmp(&b.1[0]));
         let words: Vec<&str> = words.iter().map(|it| it.0.as_str()).collect();
         words.join(" ")
@@ -216,7 +219,7 @@ fn is_gray(pdf: &Path) -> bool {
             heading.push(String::from_utf8_lossy(&rest[..end]).into_owned());
             rest = &rest[end + 1..];
         }
-        let sides = heading[1].split(' ').map(|it| it.parse::<usize>());
+        let sides = heading[1].split(' ').map(str::parse::<usize>);
         let points: usize = sides.map(|it| it.expect("a number")).product();
         let (picture, after) = rest.split_at(3 * points);
         let mut colors = picture.chunks(3);

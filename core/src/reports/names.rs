@@ -1,4 +1,4 @@
-//! Names of what an edge of the circuit stands for.
+//! The name of what an edge of the circuit is drawn as.
 
 use crate::{document::Document, netlist::EdgeOf};
 

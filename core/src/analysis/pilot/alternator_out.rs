@@ -88,7 +88,9 @@ fn acts(hands: &mut Hands<'_>, from: &State, to: &State) -> Vec<Act> {
     }
     let after = |acts: &[Act]| {
         let mut state = from.clone();
-        acts.iter().for_each(|act| act.apply(&mut state));
+        for act in acts {
+            act.apply(&mut state);
+        }
         state
     };
     let wanted = hands.solve(&after(&acts));
@@ -108,7 +110,9 @@ fn acts(hands: &mut Hands<'_>, from: &State, to: &State) -> Vec<Act> {
 fn in_order(hands: &mut Hands<'_>, from: &State, mut acts: Vec<Act>) -> Vec<Act> {
     let mut state = from.clone();
     let mut end = from.clone();
-    acts.iter().for_each(|act| act.apply(&mut end));
+    for act in &acts {
+        act.apply(&mut end);
+    }
     let end = hands.solve(&end);
     let mut ordered = Vec::new();
     while !acts.is_empty() {

@@ -106,7 +106,7 @@ fn resets(hands: &mut Hands<'_>, before: &State) -> Vec<Reset> {
         let edge = field
             .split_once('/')
             .and_then(|(device, element)| netlist.element_edges(device, element).next());
-        let of_edge = edge.map_or(Vec::new(), |edge| feeds.of_edge(&netlist, edge).to_vec());
+        let of_edge = edge.map_or(Vec::new(), |edge| feeds.of_edge(&netlist, edge).clone());
         let last = of_edge.iter().filter_map(|feed| feed.protectors.last());
         for edge in last {
             if let EdgeOf::Element(device, element, _) = netlist.of(*edge) {
@@ -137,11 +137,11 @@ fn readings(card: &mut LowVolts, case: &Case, labels: &[String]) {
     let (Some(minutes), Some(last)) = (case.minutes, case.curve.last()) else {
         return;
     };
-    // The bus that keeps the most loads to the end is live to the end: the first of those.
+    // The first bus that is live to the end.
     let Some(bus) = last.buses_v.iter().position(Option::is_some) else {
         return;
     };
-    card.bus = labels[bus].clone();
+    card.bus.clone_from(&labels[bus]);
     for part in LEFT {
         let at = minutes * (1.0 - part);
         let Some(volts) = along(case, bus, at) else {

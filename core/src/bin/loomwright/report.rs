@@ -87,7 +87,7 @@ pub fn formed(paper: &Paper, form: PaperForm) -> String {
 
 fn one_table(document: &Document, what: &str, table: Table) -> Paper {
     let mut paper = Paper::new(table.name, what, document);
-    paper.title = table.title.clone();
+    paper.title.clone_from(&table.title);
     paper.table(table);
     paper
 }

@@ -18,8 +18,10 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     };
     let words = Words::new(document);
     paper.caution(
-        "A short on one of these wires burns until its fuse opens, or until the battery is disconnected. Where no fuse \
-         is named nothing opens it. Know where they run, and check them for chafe at every inspection.",
+        "A short on one of these wires burns until its fuse opens, or until the battery is disconnected. Where the fuse \
+         is \u{201c}none\u{201d}, no hand can take one out: an in-line fuse or a limiter may be in the wire, or nothing \
+         (see what is always hot on the first pages of the pack). Know where they run, and check them for chafe at every \
+         inspection.",
     );
     let switches: Vec<String> = (card.switches.iter())
         .filter_map(|act| match act {
@@ -47,7 +49,7 @@ pub fn paper(asked: &PaperInput<'_>) -> Paper {
     for it in &card.circuits {
         let what = match &it.fuse {
             Some(key) => format!("{} fuse", words.circuit(key)),
-            None => "Battery side, no fuse".into(),
+            None => "No fuse to take out".into(),
         };
         let runs = match it.runs.is_empty() {
             true => words.devices(&it.live),

@@ -16,7 +16,7 @@ use crate::{
 
 /// Said on every card.
 pub(super) const FIRST: &str = "Fly the aircraft first. The aircraft\u{2019}s handbook and the makers\u{2019} manuals \
-    come before this card. Practise it on the ground, and measure the minutes there before you rely on them: all of it \
+    come before this card. Practice it on the ground, and measure the minutes there before you rely on them: all of it \
     is computed from the drawing.";
 
 /// The columns of steps.
