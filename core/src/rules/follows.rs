@@ -195,8 +195,19 @@ fn brings(facts: &Facts<'_>, findings: &[Finding], finding: &Finding) -> Option<
                 Some(wires.chain(devices).collect()),
             )
         }
-        _ if slug == power::always_hot::RULE.slug => {
-            Brings::new(3, &[STAYS_ON], Some(behind_protector(facts, edge()?)))
+        _ if slug == power::always_hot::RULE.slug => match facts.netlist().graph[edge()?].kind {
+            EdgeKind::Coil { .. } => {
+                let contacts = facts.device(&id)?.elements.iter().filter(|it| {
+                    matches!(&it.is, ElementKind::Contact(contact) if Some(&contact.coil) == element.as_ref())
+                });
+                let edges = contacts.filter_map(|it| facts.netlist().element_edge(&id, &it.id));
+                let ends = edges.flat_map(|edge| <[_; 2]>::from(facts.netlist().ends(edge)));
+                Brings::new(2, &[STAYS_ON], Some(behind(facts, ends).records))
+            }
+            _ => Brings::new(3, &[STAYS_ON], Some(behind_protector(facts, edge()?))),
+        },
+        _ if slug == ground::ground_block_loose::RULE.slug => {
+            Brings::new(2, &[SOLVED, MISPLACED], Some(returning_to(facts, &id)))
         }
         _ if slug == power::protector_over_wire::RULE.slug => {
             Brings::new(3, &[BEHIND], Some(behind_protector(facts, edge()?)))
@@ -358,6 +369,25 @@ fn behind_protector(facts: &Facts<'_>, protector: EdgeIndex) -> FxHashSet<String
         .filter(own)
         .map(|edge| Facts::subject_of(facts.netlist().of(edge)).key())
         .collect()
+}
+
+/// Keys of the devices and loads whose returns meet at a ground block.
+fn returning_to(facts: &Facts<'_>, block: &DeviceId) -> FxHashSet<String> {
+    let netlist = facts.netlist();
+    let reach = netlist.reach(netlist.terminals(block), Through::METAL, |_| AtNode::GoOn);
+    let mut records = FxHashSet::default();
+    for node in &reach.nodes {
+        records.extend(
+            facts
+                .terminal_at(*node)
+                .map(|it| Subject::from(it.id).key()),
+        );
+        let parts = netlist
+            .edges_at(*node)
+            .map(|edge| Facts::subject_of(netlist.of(edge)).key());
+        records.extend(parts);
+    }
+    records
 }
 
 /// What hangs together on the supply side.

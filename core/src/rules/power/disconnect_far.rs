@@ -3,7 +3,7 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    netlist::{AtNode, EdgeKind, EdgeOf, Through},
+    netlist::{AtNode, EdgeKind, EdgeOf, Reach, Through},
     rules::prelude::*,
 };
 
@@ -42,10 +42,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     EdgeKind::Switch { .. } | EdgeKind::Contact { .. }
                 )
         };
-        let amps = |edge: &EdgeIndex| facts.most_steady_a(*edge);
-        // The one that disconnects most.
         let edges = netlist.graph.edge_indices().filter(opens);
-        let Some(main) = edges.max_by(|a, b| amps(a).total_cmp(&amps(b))) else {
+        let Some(main) = edges
+            .into_iter()
+            .find(|edge| disconnects_most(facts, &reach, *edge))
+        else {
             continue;
         };
         let (a, b) = netlist.ends(main);
@@ -89,6 +90,19 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .also(switch)
             .also_each(wires.iter().map(|(id, _)| *id));
     }
+}
+
+/// True if half of all loads or more are behind a switch or contact.
+fn disconnects_most(facts: &Facts<'_>, reach: &Reach, edge: EdgeIndex) -> bool {
+    let netlist = facts.netlist();
+    let (a, b) = netlist.ends(edge);
+    let far = if reach.has(a) { b } else { a };
+    let nodes = netlist.downstream_nodes(facts.returns(), edge, far);
+    let behind = (nodes.iter().flat_map(|node| netlist.edges_at(*node)))
+        .filter(|it| netlist.graph[*it].kind == EdgeKind::Load)
+        .count();
+    let all = netlist.loads().count();
+    all > 0 && 2 * behind >= all
 }
 
 #[cfg(test)]
