@@ -1,8 +1,13 @@
 //! The order list: how much of everything the drawing needs, how much is in stock, how much to buy, and the
 //! weight of the wiring.
 
+mod needs;
 mod supports;
 
+use self::needs::{
+    CABLE, CONNECTORS, CONTACTS, DEVICES, JACKS, KINDS, Need, Needs, PROTECTORS, SLEEVES,
+    TERMINALS, WIRE, put,
+};
 use super::{
     Cell, Paper, PaperInput, Table, harness,
     mark::Mark,
@@ -15,15 +20,17 @@ use crate::{
         JackUse, ProtectorStyle, Wire, natural_cmp, rating,
     },
     ids::WireId,
-    order::{Map, Sorted},
+    order::Sorted,
     standards::wire_weight,
     units::M_PER_FT,
 };
+pub use supports::spare_fuses_of;
 
 /// Allowance over the drawn amount, %, if the project does not set it (common practice, no source).
 const SPARE_PERCENT: f64 = 10.0;
 /// Length of sleeve for one label, mm (common practice, no source).
 const SLEEVE_MM: f64 = 30.0;
+
 const COLUMNS: &[(&str, &str, &str)] = &[
     ("kind", "Kind", ""),
     ("item", "Item", ""),
@@ -35,38 +42,6 @@ const COLUMNS: &[(&str, &str, &str)] = &[
     ("weight_kg", "Weight", "kg"),
     ("note", "Note", ""),
 ];
-
-pub use supports::spare_fuses_of;
-
-/// One item of the list.
-#[derive(Clone, Debug, Default, PartialEq)]
-struct Need {
-    amount: f64,
-    metres: bool,
-    weight_kg: f64,
-    note: String,
-}
-
-impl Need {
-    /// Adds to the note what the item is for.
-    fn also(&mut self, what: &str) {
-        if !self.note.is_empty() {
-            self.note += ", ";
-        }
-        self.note += what;
-    }
-
-    /// Adds a remark to the note, once.
-    fn remark(&mut self, what: &str) {
-        if !self.note.contains(what) {
-            let after = if self.note.is_empty() { "" } else { "; " };
-            self.note += &format!("{after}{what}");
-        }
-    }
-}
-
-/// Needs by kind and item.
-type Needs = Map<(String, String), Need>;
 
 /// The paper.
 pub fn paper(asked: &PaperInput<'_>) -> Paper {
@@ -194,27 +169,6 @@ pub fn table(document: &Document) -> Table {
         ]);
     }
     table
-}
-
-const WIRE: &str = "Wire";
-const CABLE: &str = "Cable";
-const CONNECTORS: &str = "Connectors";
-const CONTACTS: &str = "Contacts";
-const TERMINALS: &str = "Terminals and splices";
-const SLEEVES: &str = "Sleeves";
-const JACKS: &str = "Jacks";
-const PROTECTORS: &str = "Breakers and fuses";
-const SUPPORTS: &str = "Clamps, ties and grommets";
-const DEVICES: &str = "Blocks, switches and other parts";
-/// Kinds in the order of the paper.
-const KINDS: [&str; 10] = [
-    WIRE, CABLE, CONNECTORS, CONTACTS, TERMINALS, SLEEVES, SUPPORTS, JACKS, PROTECTORS, DEVICES,
-];
-
-fn put<'n>(needs: &'n mut Needs, kind: &str, item: impl Into<String>, amount: f64) -> &'n mut Need {
-    let need = needs.or_default((kind.to_owned(), item.into()));
-    need.amount += amount;
-    need
 }
 
 /// How a wire without a color is listed in stock keys, which keep the spelling of earlier files.

@@ -1,6 +1,6 @@
 //! Clamps, ties and grommets of the order list, and spare fuses.
 
-use super::{Needs, PROTECTORS, SUPPORTS, put};
+use super::needs::{Needs, PROTECTORS, SUPPORTS, put};
 use crate::{
     document::{Document, ElementKind, ProtectorStyle, rating},
     order::{Map, Sorted},
