@@ -270,16 +270,12 @@ fn put_cell(out: &mut String, cell: &Cell, (heading, about): (&str, &str), form:
         (_, Form::Print) if shown.chars().count() <= SHORT => {
             format!("<td class=\"s\">{shown}</td>")
         }
-        // A long text is not squeezed into a column of one word.
-        (_, Form::Print) if shown.chars().count() > LONG => format!("<td class=\"l\">{shown}</td>"),
         _ => format!("<td{told}>{shown}</td>"),
     };
 }
 
 /// Characters of a cell that stays on one line on paper: "COM1 J105-13".
 const SHORT: usize = 12;
-/// Characters of a cell that takes some width from the others.
-const LONG: usize = 40;
 
 #[cfg(test)]
 mod tests {
