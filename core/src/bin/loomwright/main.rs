@@ -9,6 +9,7 @@ mod fix;
 mod report;
 mod run;
 mod schema;
+mod sheet;
 mod swap;
 mod tidy;
 

@@ -13,7 +13,7 @@ use loomwright_core::{
     },
     document::{Document, State},
     drawing, exchange,
-    ids::{SheetId, StateId},
+    ids::StateId,
     noise::{Noise, Settings},
     reports::{self, shorts::WhatShorts, what_stops::WhatStops},
     solve::{Figures, operate},
@@ -23,7 +23,9 @@ use crate::{
     ask::{Command, Form, Sample},
     check, compare,
     files::{NOTICE, json, open, open_to_write, print, read, write},
-    fix, report, schema, swap, tidy,
+    fix, report, schema,
+    sheet::sheet_of,
+    swap, tidy,
 };
 
 const SORREL: &str = include_str!("../../../../public/samples/sorrel.json");
@@ -195,18 +197,4 @@ fn draw(document: &Document, wanted: &str, output: Option<&Path>) -> Result<(), 
     let scene = drawing::scene(document, id);
     let svg = drawing::svg(&scene, drawing::Theme::Light, None);
     write(output, svg.as_bytes())
-}
-
-/// The sheet with this number or id.
-pub fn sheet_of<'d>(document: &'d Document, wanted: &str) -> Result<&'d SheetId, String> {
-    let is_wanted =
-        |id: &SheetId, number: u32| number.to_string() == wanted || id.as_str() == wanted;
-    let mut sheets = document.sheets.iter();
-    let found = sheets.find(|(id, sheet)| is_wanted(id, sheet.number));
-    found.map(|(id, _)| id).ok_or_else(|| {
-        let numbers = document.sheets.values();
-        let numbers: Vec<String> = numbers.map(|sheet| sheet.number.to_string()).collect();
-        let numbers = numbers.join(", ");
-        format!("there is no sheet {wanted:?}; expected one of: {numbers}")
-    })
 }

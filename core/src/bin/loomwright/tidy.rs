@@ -14,7 +14,7 @@ use loomwright_core::{
 
 use crate::{
     files::{open_to_write, print, write},
-    run::sheet_of,
+    sheet::sheet_of,
 };
 
 /// Lays out a sheet, or all, and writes the project. A sheet that has no room for its devices stays as it is.

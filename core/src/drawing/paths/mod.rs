@@ -117,7 +117,7 @@ impl RoutedPaths {
         let care = SearchBudget {
             reach: Reach::SHORT,
             nodes: FRAME / moved.len().max(1),
-            cross: CROSS[2],
+            cross: cross_cost(grid, jobs).min(CROSS[2]),
         };
         for i in moved {
             paths[i] = lay_one(grid, &mut search, jobs, i, care, &[]).0;
@@ -189,7 +189,7 @@ fn lay(grid: &mut Grid, jobs: &[Job]) -> Vec<Vec<Point>> {
         reach: Reach::FULL,
         // A sheet's worth of effort, shared by its wires.
         nodes: (600_000 / jobs.len().max(1)).clamp(1_000, 15_000),
-        cross: CROSS[2],
+        cross: cross_cost(grid, jobs).min(CROSS[2]),
     };
     let mut paths: Vec<Vec<Point>> = vec![Vec::new(); jobs.len()];
     let (mut dear, mut on_others) = (Vec::new(), 0);
