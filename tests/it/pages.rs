@@ -112,6 +112,7 @@ fn beginnings(paper: &Paper) -> Vec<String> {
         match part {
             Part::Heading(text) | Part::Text(text) => all.push(text.clone()),
             Part::Caution(text) => all.push(format!("Caution {text}")),
+            Part::Table(table) => all.push(table.title.clone()),
             _ => {}
         }
     }

@@ -43,7 +43,7 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// The smallest voltage that is told, V: it rounds to one millivolt.
+/// The smallest voltage that a finding mentions, V: it rounds to one millivolt.
 const SEEN_V: f64 = 0.5e-3;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {

@@ -1,4 +1,4 @@
-//! A battery whose contactor or master switch is not beside it.
+//! A battery whose contactor or master switch is not next to it.
 
 use petgraph::graph::EdgeIndex;
 
@@ -22,8 +22,8 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Length of cable up to which a contactor counts as beside its battery, m (our own choice).
-const BESIDE_M: f64 = 0.6;
+/// Length of cable up to which a contactor counts as next to its battery, m (our own choice).
+const NEXT_TO_M: f64 = 0.6;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let netlist = facts.netlist();
@@ -72,7 +72,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 continue;
             }
         };
-        if length_m <= BESIDE_M {
+        if length_m <= NEXT_TO_M {
             out.clear(at);
             continue;
         }
@@ -85,8 +85,8 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 project.length(length_m, 2),
                 facts.label(at)
             ))
-            .limit(length_m, BESIDE_M, "m")
-            .help("mount the contactor beside the battery, or accept this with what protects the cable")
+            .limit(length_m, NEXT_TO_M, "m")
+            .help("mount the contactor next to the battery, or accept this with what protects the cable")
             .also(switch)
             .also_each(wires.iter().map(|(id, _)| *id));
     }
@@ -132,7 +132,7 @@ mod tests {
     }
 
     #[test]
-    fn accepts_one_beside_it() {
+    fn accepts_one_next_to_it() {
         check_rule(&RULE, &aft("", "0.3m"));
     }
 

@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
     slug: "starter-wire",
     title: "Wire too thin for the starter",
     level: Level::Fault,
-    why: "No breaker stands in the way of the starter, and no table of steady currents is made for it: what \
+    why: "No breaker is in the starter's way, and no table of steady currents is made for it: what \
           limits the heat is how long it turns. Cables that get hot also drop what the starter needs in the cold.",
     sources: &[
         SHORT_SOURCE,
