@@ -438,7 +438,7 @@ fn limits_hold() {
     let infinite = WHOLE.replacen("\"nominal_v\": 14.0", "\"nominal_v\": 1e999", 1);
     let error = open(infinite.as_bytes()).unwrap_err();
     assert!(
-        matches!(error, OpenError::Damaged { line: 7, .. }),
+        matches!(error, OpenError::Damaged { line: 8, .. }),
         "{error}"
     );
 }

@@ -86,6 +86,22 @@ impl<'f, 'd> Findings<'f, 'd> {
         });
     }
 
+    /// Judges what somebody has to say of this place: clear if it is so, not checked while nobody said. A report if it
+    /// is not so.
+    pub fn said<'a>(
+        &mut self,
+        at: impl Into<Subject<'a>>,
+        said: Option<bool>,
+        missing: impl Into<String>,
+    ) -> Option<Report<'_, 'd>> {
+        match said {
+            Some(true) => self.clear(at),
+            None => self.not_checked(at, missing),
+            Some(false) => return Some(self.finding(at)),
+        }
+        None
+    }
+
     /// Something is wrong here. The returned report takes the details.
     pub fn finding<'a>(&mut self, at: impl Into<Subject<'a>>) -> Report<'_, 'd> {
         let rule = self.rule;

@@ -49,22 +49,15 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                 continue;
             };
             let (label, state) = (facts.label(at), facts.label(&point.state));
-            match coil.continuous_duty {
-                Some(true) => out.clear(at),
-                None => out.not_checked(
-                    at,
-                    format!(
-                        "{label} is on in \"{state}\"; whether it is made for hours is not set"
-                    ),
-                ),
-                Some(false) => {
-                    out.finding(at)
-                        .says(format!(
-                            "{label} is made for seconds and is on in \"{state}\""
-                        ))
-                        .help("take a contactor made for continuous duty")
-                        .also(&point.state);
-                }
+            let missing =
+                format!("{label} is on in \"{state}\"; whether it is made for hours is not set");
+            if let Some(report) = out.said(at, coil.continuous_duty, missing) {
+                report
+                    .says(format!(
+                        "{label} is made for seconds and is on in \"{state}\""
+                    ))
+                    .help("take a contactor made for continuous duty")
+                    .also(&point.state);
             }
         }
     }

@@ -58,20 +58,16 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                         .also(diode);
                 }
                 Across::Suppressor => out.clear(at),
-                Across::Nothing => match coil.suppressed {
-                    Some(true) => out.clear(at),
-                    None => out.not_checked(
-                        at,
-                        format!(
-                            "whether {label} has a suppressor inside is not set, and none is drawn"
-                        ),
-                    ),
-                    Some(false) => {
-                        out.finding(at)
+                Across::Nothing => {
+                    let missing = format!(
+                        "whether {label} has a suppressor inside is not set, and none is drawn"
+                    );
+                    if let Some(report) = out.said(at, coil.suppressed, missing) {
+                        report
                             .says(format!("nothing is across {label} that takes its spike"))
                             .help("fit a diode at the coil, its cathode at the supply, or take a coil with a suppressor inside");
                     }
-                },
+                }
             }
         }
     }

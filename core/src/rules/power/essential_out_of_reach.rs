@@ -34,22 +34,16 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             EdgeOf::InlineFuse(_) => (Some(false), "is in its wire"),
             _ => continue,
         };
-        match in_reach {
-            Some(true) => out.clear(at),
-            None => out.not_checked(
-                at,
-                format!("whether the pilot reaches {label} in flight is not set"),
-            ),
-            Some(false) => {
-                let names: Vec<String> = critical.iter().map(|it| facts.label(*it)).collect();
-                out.finding(at)
-                    .says(format!(
-                        "{} is critical, and {label} {where_}: in flight nobody can restore it",
-                        and_list(&names)
-                    ))
-                    .help("put it where the pilot reaches it, with spare fuses at hand, or accept this with a reason")
-                    .also_each(critical);
-            }
+        let missing = format!("whether the pilot reaches {label} in flight is not set");
+        if let Some(report) = out.said(at, in_reach, missing) {
+            let names: Vec<String> = critical.iter().map(|it| facts.label(*it)).collect();
+            report
+                .says(format!(
+                    "{} is critical, and {label} {where_}: in flight nobody can restore it",
+                    and_list(&names)
+                ))
+                .help("put it where the pilot reaches it, with spare fuses at hand, or accept this with a reason")
+                .also_each(critical);
         }
     }
 }

@@ -20,17 +20,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for (id, element, alternator, _) in facts.alternators() {
         let at = (id, element);
         let tag = facts.label(id);
-        match alternator.failure_warning {
-            Some(true) => out.clear(at),
-            None => out.not_checked(
-                at,
-                format!("whether something warns when {tag} gives nothing is not set"),
-            ),
-            Some(false) => {
-                out.finding(at)
-                    .says(format!("nothing warns when {tag} gives nothing"))
-                    .help("fit a light or a message for low volts or for the alternator, and enter it");
-            }
+        let missing = format!("whether something warns when {tag} gives nothing is not set");
+        if let Some(report) = out.said(at, alternator.failure_warning, missing) {
+            report
+                .says(format!("nothing warns when {tag} gives nothing"))
+                .help("fit a light or a message for low volts or for the alternator, and enter it");
         }
     }
 }

@@ -21,19 +21,13 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for (id, element, alternator, _) in facts.alternators() {
         let at = (id, element);
         let tag = facts.label(id);
-        match alternator.over_voltage_trip {
-            Some(true) => out.clear(at),
-            None => out.not_checked(
-                at,
-                format!(
-                    "whether something takes {tag} off line when its voltage is too high is not set"
-                ),
-            ),
-            Some(false) => {
-                out.finding(at)
-                    .says(format!("nothing takes {tag} off line when its voltage is too high"))
-                    .help("fit an over-voltage module in its field, or enter that its regulator has one inside");
-            }
+        let missing = format!(
+            "whether something takes {tag} off line when its voltage is too high is not set"
+        );
+        if let Some(report) = out.said(at, alternator.over_voltage_trip, missing) {
+            report
+                .says(format!("nothing takes {tag} off line when its voltage is too high"))
+                .help("fit an over-voltage module in its field, or enter that its regulator has one inside");
         }
     }
 }
