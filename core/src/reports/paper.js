@@ -67,11 +67,12 @@ function freeze(table) {
   table.style.tableLayout = "fixed";
 }
 
-// Where pages begin, if a page holds `room` px: first units, each with the height of its page.
-function fill(all, room) {
+// Where pages begin, if a page holds `most` px or what `rooms` has for it: first units, each with the height of its page.
+function fill(all, most, rooms = []) {
   const pages = [];
   for (let at = 0; at < all.length; ) {
     const first = all[at];
+    const room = rooms[pages.length] ?? most;
     // A row that goes on has the heading of its table above it.
     const start = first.top - (first.row && at > 0 ? first.head : 0);
     let end = at;
@@ -93,14 +94,20 @@ function fill(all, room) {
   return pages;
 }
 
-// The same with as much left for the last page as it takes not to be nearly empty.
+// The same with as much left for a page as it takes not to be nearly empty: the page before it holds less.
 function fillWell(all, room) {
-  const pages = fill(all, room);
-  const isFull = (it) => it.at(-1).height >= room * LEAST;
-  for (let less = room; !isFull(pages) && pages.length > 1 && less > room / 2; less -= room / 50) {
-    const fewer = fill(all, less);
-    if (fewer.length === pages.length && isFull(fewer)) {
-      return fewer;
+  let pages = fill(all, room);
+  const rooms = [];
+  for (let n = 1; n < pages.length; n += 1) {
+    const isFull = (it) => it[n].height >= room * LEAST;
+    for (let less = room; !isFull(pages) && less > room / 2; less -= room / 50) {
+      const fewer = [...rooms];
+      fewer[n - 1] = less;
+      const tried = fill(all, room, fewer);
+      if (tried.length === pages.length && isFull(tried)) {
+        rooms[n - 1] = less;
+        pages = tried;
+      }
     }
   }
   return pages;

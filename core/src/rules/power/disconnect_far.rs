@@ -1,9 +1,9 @@
 //! A battery whose contactor or master switch is not next to it.
 
-use petgraph::graph::EdgeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
-    netlist::{AtNode, EdgeKind, EdgeOf, Reach, Through},
+    netlist::{AtNode, EdgeKind, EdgeOf, Reach, Through, trace::SUPPLY},
     rules::prelude::*,
 };
 
@@ -97,8 +97,14 @@ fn disconnects_most(facts: &Facts<'_>, reach: &Reach, edge: EdgeIndex) -> bool {
     let netlist = facts.netlist();
     let (a, b) = netlist.ends(edge);
     let far = if reach.has(a) { b } else { a };
-    let nodes = netlist.downstream_nodes(facts.returns(), edge, far);
-    let behind = (nodes.iter().flat_map(|node| netlist.edges_at(*node)))
+    let behind = netlist.reach_by(
+        [far],
+        |it, forward| it != edge && SUPPLY.passes(&netlist.graph[it], forward),
+        |node| AtNode::stop_if(facts.returns().has(node) || reach.has(node)),
+    );
+    let supply = |node: &&NodeIndex| !facts.returns().has(**node);
+    let behind = (behind.nodes.iter().filter(supply))
+        .flat_map(|node| netlist.edges_at(*node))
         .filter(|it| netlist.graph[*it].kind == EdgeKind::Load)
         .count();
     let all = netlist.loads().count();
