@@ -30,4 +30,3 @@ pub fn read_text<T: DeserializeOwned>(text: &str) -> Option<T> {
     let tree: Value = serde_json::from_slice(text.as_bytes()).ok()?;
     read(&tree).ok()
 }
-
