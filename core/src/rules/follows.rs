@@ -29,8 +29,8 @@ impl Brings {
         turn: u8,
         rules: &'static [&'static [&'static str]],
         at: Option<FxHashSet<String>>,
-    ) -> Option<Self> {
-        Some(Self { rules, at, turn })
+    ) -> Self {
+        Self { rules, at, turn }
     }
 }
 
@@ -168,12 +168,12 @@ fn brings(facts: &Facts<'_>, findings: &[Finding], finding: &Finding) -> Option<
     let slug = finding.rule;
     let (id, element) = split(&finding.at[0].id);
     let edge = || facts.netlist().element_edge(&id, element.as_ref()?);
-    match slug {
+    Some(match slug {
         _ if slug == power::reversed_polarity::RULE.slug && is_source(facts, finding) => {
             Brings::new(0, &[SOLVED, SIDES, UNUSED], None)
         }
         _ if slug == power::supply_to_return::RULE.slug => Brings::new(1, &[SOLVED, UNUSED], None),
-        _ if slug == wiring::unconnected_end::RULE.slug => open_end(facts, finding),
+        _ if slug == wiring::unconnected_end::RULE.slug => open_end(facts, finding)?,
         _ if slug == power::bypassed::RULE.slug || slug == wiring::one_sided::RULE.slug => {
             let (a, b) = facts.netlist().ends(edge()?);
             Brings::new(2, &[STAYS_ON], Some(behind(facts, [a, b]).records))
@@ -238,8 +238,8 @@ fn brings(facts: &Facts<'_>, findings: &[Finding], finding: &Finding) -> Option<
             &[BEHIND],
             Some(FxHashSet::from_iter([finding.at[0].key()])),
         ),
-        _ => region(facts, findings, finding),
-    }
+        _ => region(facts, findings, finding)?,
+    })
 }
 
 /// What a dead bus brings, or a load that does not work.
@@ -293,7 +293,7 @@ fn region(facts: &Facts<'_>, findings: &[Finding], finding: &Finding) -> Option<
             }
         }
     }
-    Brings::new(3, &[SOLVED], Some(records))
+    Some(Brings::new(3, &[SOLVED], Some(records)))
 }
 
 /// Loads that cannot run on one supply from which it is the supply that is too weak (our own choice).
@@ -321,20 +321,20 @@ fn open_end(facts: &Facts<'_>, finding: &Finding) -> Option<Brings> {
     };
     if nodes.iter().any(is_at_source) {
         // The negative of a battery, too: what was its return is none any more.
-        return Brings::new(
+        return Some(Brings::new(
             2,
             &[SOLVED, &[ground::shared_return::RULE.slug], UNUSED],
             None,
-        );
+        ));
     }
     let behind = behind(
         facts,
         nodes.into_iter().filter(|node| !facts.returns().has(*node)),
     );
     match (behind.has_source, behind.loads) {
-        (true, 0) => Brings::new(2, &[SOLVED], None),
+        (true, 0) => Some(Brings::new(2, &[SOLVED], None)),
         (true, _) => None,
-        (false, _) => Brings::new(2, &[SOLVED], Some(behind.records)),
+        (false, _) => Some(Brings::new(2, &[SOLVED], Some(behind.records))),
     }
 }
 
