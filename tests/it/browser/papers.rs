@@ -53,7 +53,7 @@ fn wires_are_numbered_by_the_builders_scheme() {
         page.press_named(".paper-choice button", "Labels").await;
         let before = stored_project(page).await;
         page.fill(
-            ".paper-fields label:nth-of-type(2) input",
+            ".paper-fields label:nth-of-type(3) input",
             "{letter}{circuit}{segment}-{gauge}{ground}",
         )
         .await;
