@@ -2,7 +2,7 @@
 //! one kind of source.
 //!
 //! `serde_path_to_error` around serde_json's own tree says the same in a tenth of the lines, and was tried: it wraps every
-//! visitor of every record anew, which is 24 KB of brotli more (1,147 against 1,123). The download is over its budget.
+//! visitor of every record again, which is 24 KB of brotli more (1,147 against 1,123). The download is over its budget.
 
 use std::{cell::RefCell, fmt};
 
