@@ -78,9 +78,9 @@ fn strike(tree: &mut Value, field: &str) {
 async fn is_harmless(page: &Page, place: &str) {
     let found = page
         .eval(
-            // A paper as a file ends in its own script, which lays it out on pages.
+            // A paper as a file has one script of its own in its body, which lays it out on pages.
             "[window.struck ?? null, document.querySelectorAll('img, [onerror], [onload], \
-              script:not([src], body.on-paper > script:last-child)').length, \
+              script:not([src], body.on-paper > script)').length, \
               document.documentElement.textContent.includes('window.struck=1')]",
         )
         .await;
