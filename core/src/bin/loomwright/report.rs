@@ -1,9 +1,6 @@
 //! `loomwright report`.
 
-use std::{
-    path::Path,
-    time::{SystemTime, UNIX_EPOCH},
-};
+use std::path::Path;
 
 use loomwright_core::{
     document::Document,
@@ -12,6 +9,7 @@ use loomwright_core::{
     ids::RevisionId,
     reports::{self, Edition, Paper, PaperInput, Part, Table},
 };
+use time::OffsetDateTime;
 
 use crate::{
     ask::{GroupBy, PaperForm, Report},
@@ -57,7 +55,10 @@ pub fn run(ask: &Report) -> Result<(), String> {
     };
     paper.edition = Edition {
         version: revisions::in_words(&document),
-        date: ask.date.clone().unwrap_or_else(today),
+        date: ask
+            .date
+            .clone()
+            .unwrap_or_else(|| date(OffsetDateTime::now_utc())),
     };
     for part in &mut paper.parts {
         let Part::Table(table) = part else { continue };
@@ -93,35 +94,14 @@ fn one_table(document: &Document, what: &str, table: Table) -> Paper {
 }
 
 /// The date, universal time: YYYY-MM-DD.
-fn today() -> String {
-    let since = SystemTime::now().duration_since(UNIX_EPOCH);
-    date(since.map_or(0, |it| it.as_secs() / 86_400))
-}
-
-/// The date this many days after 1970-01-01, in the Gregorian calendar.
-fn date(mut days: u64) -> String {
-    let mut year = 1970;
-    let is_leap = |year: u64| {
-        year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400))
-    };
-    while days >= 365 + u64::from(is_leap(year)) {
-        days -= 365 + u64::from(is_leap(year));
-        year += 1;
-    }
-    let february = 28 + u64::from(is_leap(year));
-    let mut month = 1;
-    for length in [31, february, 31, 30, 31, 30, 31, 31, 30, 31, 30] {
-        if days < length {
-            break;
-        }
-        days -= length;
-        month += 1;
-    }
-    format!("{year:04}-{month:02}-{:02}", days + 1)
+fn date(at: OffsetDateTime) -> String {
+    at.date().to_string()
 }
 
 #[cfg(test)]
 mod tests {
+    use time::{Duration, OffsetDateTime};
+
     use super::date;
 
     #[test]
@@ -134,7 +114,10 @@ mod tests {
             (11_322, "2000-12-31"),
             (20_787, "2026-11-30"),
         ] {
-            assert_eq!(date(days), wanted);
+            assert_eq!(
+                date(OffsetDateTime::UNIX_EPOCH + Duration::days(days)),
+                wanted
+            );
         }
     }
 }
