@@ -3,6 +3,7 @@
 
 use super::{
     geometry::{LATTICE_MM, Point, Rect},
+    paths,
     scene::{GroupKey, Scene, Shape},
     wires,
 };
@@ -65,10 +66,6 @@ struct Piece<'a> {
 }
 
 impl Piece<'_> {
-    fn is_level(&self) -> bool {
-        self.from.y == self.to.y
-    }
-
     fn rect(&self) -> Rect {
         Rect::around([self.from, self.to])
     }
@@ -79,8 +76,11 @@ pub fn measure(document: &Document, sheet: &SheetId, scene: &Scene) -> SheetMeas
     let Some(sheet) = document.sheets.get(sheet) else {
         return SheetMeasure::default();
     };
-    let pieces = pieces(scene);
-    let paths = || scene.paths.values().flatten();
+    let drawn: Vec<(&WireId, &Vec<Point>)> = (scene.paths.iter())
+        .flat_map(|(wire, paths)| paths.iter().map(move |path| (wire, path)))
+        .collect();
+    let pieces = pieces(&drawn);
+    let paths = || drawn.iter().map(|(_, path)| *path);
     let length = |path: &Vec<Point>| -> f64 {
         let pairs = path.windows(2);
         pairs.map(|pair| pair[0].distance(pair[1])).sum()
@@ -94,7 +94,7 @@ pub fn measure(document: &Document, sheet: &SheetId, scene: &Scene) -> SheetMeas
     let least = sizes.fold(f64::INFINITY, f64::min);
     SheetMeasure {
         wires: scene.paths.len(),
-        crossings: crossings(&pieces),
+        crossings: crossings(&drawn),
         bends: paths().map(|path| path.len().saturating_sub(2)).sum(),
         length_mm: paths().map(length).sum(),
         capital_mm: if least.is_finite() {
@@ -108,32 +108,22 @@ pub fn measure(document: &Document, sheet: &SheetId, scene: &Scene) -> SheetMeas
     }
 }
 
-fn pieces(scene: &Scene) -> Vec<Piece<'_>> {
-    let paths = scene.paths.iter();
-    let paths = paths.flat_map(|(wire, paths)| paths.iter().map(move |path| (wire, path)));
-    let of = |(wire, path): (_, &Vec<Point>)| {
+fn pieces<'a>(drawn: &[(&'a WireId, &'a Vec<Point>)]) -> Vec<Piece<'a>> {
+    let of = |&(wire, path): &(&'a WireId, &'a Vec<Point>)| {
         let pairs = path.windows(2).map(|pair| (pair[0], pair[1]));
-        pairs
-            .map(|(from, to)| Piece { wire, from, to })
-            .collect::<Vec<_>>()
+        pairs.map(move |(from, to)| Piece { wire, from, to })
     };
-    paths.flat_map(of).collect()
+    drawn.iter().flat_map(of).collect()
 }
 
-/// True if a level piece crosses an upright one, not at an end of either.
-fn cross(level: &Piece<'_>, upright: &Piece<'_>) -> bool {
-    let within = |at: f64, a: f64, b: f64| at > a.min(b) && at < a.max(b);
-    within(upright.from.x, level.from.x, level.to.x)
-        && within(level.from.y, upright.from.y, upright.to.y)
-}
-
-fn crossings(pieces: &[Piece<'_>]) -> usize {
-    let (level, upright): (Vec<_>, Vec<_>) = pieces.iter().partition(|piece| piece.is_level());
-    let of = |a: &&Piece<'_>| {
-        let other = upright.iter().filter(|b| b.wire != a.wire);
-        other.filter(|b| cross(a, b)).count()
+/// How often the paths of different wires cross.
+fn crossings(paths: &[(&WireId, &Vec<Point>)]) -> usize {
+    let of = |(n, (wire, path)): (usize, &(&WireId, &Vec<Point>))| {
+        let rest = paths[n + 1..].iter().filter(|it| it.0 != *wire);
+        rest.map(|(_, other)| paths::crossings(path, other))
+            .sum::<usize>()
     };
-    level.iter().map(of).sum()
+    paths.iter().enumerate().map(of).sum()
 }
 
 /// Texts that are not part of an item: the group of each, and its box.
@@ -273,19 +263,11 @@ mod tests {
     fn a_crossing_is_counted_once_and_a_shared_corner_is_none() {
         let (a, b) = (WireId::new("a"), WireId::new("b"));
         let pt = |x, y| Point { x, y };
-        let level = |wire, y| Piece {
-            wire,
-            from: pt(0.0, y),
-            to: pt(20.0, y),
-        };
-        let upright = |wire, x| Piece {
-            wire,
-            from: pt(x, 0.0),
-            to: pt(x, 20.0),
-        };
-        assert_eq!(crossings(&[level(&a, 10.0), upright(&b, 10.0)]), 1);
-        assert_eq!(crossings(&[level(&a, 10.0), upright(&a, 10.0)]), 0);
-        assert_eq!(crossings(&[level(&a, 0.0), upright(&b, 10.0)]), 0);
-        assert_eq!(crossings(&[level(&a, 10.0), upright(&b, 20.0)]), 0);
+        let level = |y| vec![pt(0.0, y), pt(20.0, y)];
+        let upright = |x| vec![pt(x, 0.0), pt(x, 20.0)];
+        assert_eq!(crossings(&[(&a, &level(10.0)), (&b, &upright(10.0))]), 1);
+        assert_eq!(crossings(&[(&a, &level(10.0)), (&a, &upright(10.0))]), 0);
+        assert_eq!(crossings(&[(&a, &level(0.0)), (&b, &upright(10.0))]), 0);
+        assert_eq!(crossings(&[(&a, &level(10.0)), (&b, &upright(20.0))]), 0);
     }
 }

@@ -8,15 +8,9 @@ pub(super) fn cross(one: &[Point], other: &[Point]) -> bool {
     crossed(one, other).next().is_some()
 }
 
-/// How often any two of these paths cross.
-pub(super) fn crossings(paths: &[Vec<Point>]) -> u64 {
-    let pairs = paths.iter().enumerate();
-    let of = |(n, one): (usize, &Vec<Point>)| {
-        let rest = paths[n + 1..].iter();
-        rest.map(|other| crossed(one, other).count() as u64)
-            .sum::<u64>()
-    };
-    pairs.map(of).sum()
+/// How often two paths cross.
+pub fn crossings(one: &[Point], other: &[Point]) -> usize {
+    crossed(one, other).count()
 }
 
 /// A one for each crossing of two paths.

@@ -10,6 +10,7 @@ mod search;
 mod uncross;
 
 pub use self::{
+    cross::crossings,
     job::{Job, Stop},
     one::{corners, reserve},
 };
@@ -171,7 +172,10 @@ pub fn rough(grid: &mut Grid, jobs: &[Job], stubs: Vec<Vec<Point>>) -> (u64, u64
         cost += bends + (steps / LATTICE_MM).round() as u64 * u64::from(STEP);
     }
     paths.extend(stubs);
-    (cost, cross::crossings(&paths))
+    let pairs = paths.iter().enumerate();
+    let pairs = pairs.flat_map(|(n, one)| paths[n + 1..].iter().map(move |other| (one, other)));
+    let crossed: usize = pairs.map(|(one, other)| crossings(one, other)).sum();
+    (cost, crossed as u64)
 }
 
 /// A path for each job, in the order given. Long wires are routed first: straight lines across a sheet are rare,

@@ -94,10 +94,13 @@ impl Rerouting<'_> {
         let mut left = PAIRS_MAX;
         for (n, &i) in free.iter().enumerate() {
             for &j in &free[n + 1..] {
+                if left == 0 {
+                    return;
+                }
                 let (one, other) = (&self.paths[i], &self.paths[j]);
                 let meet = || Rect::around(one.clone()).overlaps(Rect::around(other.clone()));
                 let gains = cross(one, other) || (bends[i] || bends[j]) && meet();
-                if left > 0 && gains && !shares(self.jobs, i, mark(j)) {
+                if gains && !shares(self.jobs, i, mark(j)) {
                     left -= 1;
                     let _ = self.laid_cheaper(i, j) || self.laid_cheaper(j, i);
                 }
