@@ -15,7 +15,7 @@ pub fn operate(app: App, key: &str) {
         let mut moves = app.view.moves.get_untracked();
         match &element.is {
             ElementKind::Switch(switch) => {
-                let next = (position(&now, key, switch) + 1) % switch.positions.len().max(1);
+                let next = (now.position(key, switch.rest) + 1) % switch.positions.len().max(1);
                 set_switch(&mut moves, &base, key, switch, next);
             }
             ElementKind::Protector(_) => {
@@ -45,11 +45,6 @@ pub fn throw(app: App, key: &str, to: usize) {
     });
 }
 
-/// The position a switch is in.
-pub fn position(state: &State, key: &str, switch: &Switch) -> usize {
-    state.switches.get(key).copied().unwrap_or(switch.rest)
-}
-
 fn base_state(app: App) -> State {
     let id = app.view.state.get_untracked();
     app.session
@@ -59,7 +54,7 @@ fn base_state(app: App) -> State {
 
 /// A switch put back where the state has it is no move any more.
 fn set_switch(moves: &mut Moves, base: &State, key: &str, switch: &Switch, to: usize) {
-    if position(base, key, switch) == to {
+    if base.position(key, switch.rest) == to {
         moves.switches.remove(key);
     } else {
         moves.switches.insert(key.to_owned(), to);

@@ -70,6 +70,13 @@ pub enum AfterAlternator {
     EssentialOnly,
 }
 
+impl State {
+    /// Index of the position of a switch, by its key; `rest` unless the state sets another.
+    pub fn position(&self, key: &str, rest: usize) -> usize {
+        self.switches.get(key).copied().unwrap_or(rest)
+    }
+}
+
 impl Kind for State {
     fn name_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.title)

@@ -79,7 +79,7 @@ pub fn switch(handle: Handle) -> AnyView {
                     .app
                     .derived
                     .state
-                    .with(|state| key.with_value(|key| operate::position(state, key, switch))),
+                    .with(|state| key.with_value(|key| state.position(key, switch.rest))),
                 _ => 0,
             })
             .unwrap_or_default()

@@ -4,7 +4,7 @@ use petgraph::graph::EdgeIndex;
 
 use super::{Consequence, Failure, Review, runs};
 use crate::{
-    document::{ElementKind, State},
+    document::ElementKind,
     ids::{DeviceId, ElementId},
     netlist::EdgeKind,
     solve::{OperatingPoint, Overrides},
@@ -86,7 +86,8 @@ impl Review {
                 let ElementKind::Switch(switch) = &element.is else {
                     continue;
                 };
-                let now = position(&self.state.1, id, &element.id, switch.rest);
+                let key = format!("{id}/{}", element.id);
+                let now = self.state.1.position(&key, switch.rest);
                 for at in (0..switch.positions.len().min(64)).filter(|at| *at != now) {
                     let mut paths = netlist.element_edges(id.as_str(), element.id.as_str());
                     let closes = paths.any(|edge| match netlist.graph[edge].kind {
@@ -103,11 +104,6 @@ impl Review {
         }
         all
     }
-}
-
-fn position(state: &State, device: &DeviceId, element: &ElementId, rest: usize) -> usize {
-    let key = format!("{device}/{element}");
-    state.switches.get(&*key).copied().unwrap_or(rest)
 }
 
 #[cfg(test)]

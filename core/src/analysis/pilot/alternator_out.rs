@@ -81,7 +81,7 @@ fn acts(hands: &mut Hands<'_>, from: &State, to: &State) -> Vec<Act> {
     let pulled = to.pulled.iter().filter(|it| !from.pulled.contains(it));
     acts.extend(pulled.cloned().map(Act::Pull));
     for (key, _, rest) in hands.switches() {
-        let of = |state: &State| state.switches.get(&key).copied().unwrap_or(rest);
+        let of = |state: &State| state.position(&key, rest);
         if of(from) != of(to) {
             acts.push(Act::Switch(key.clone(), of(to)));
         }

@@ -128,6 +128,11 @@ impl<'d> Hands<'d> {
         }
     }
 
+    /// The aircraft's circuit.
+    pub fn circuit(&self) -> Arc<Circuit> {
+        Arc::clone(&self.circuit)
+    }
+
     /// What keeps minutes from being computed.
     pub fn missing(&self) -> &[String] {
         &self.lasting.missing
@@ -242,11 +247,19 @@ impl<'d> Hands<'d> {
         all
     }
 
+    /// A switch where a state has it, as the movement that leads there.
+    pub fn stands(&self, key: &str, state: &State) -> Option<Act> {
+        let mut switches = self.switches().into_iter();
+        let (key, _, rest) = switches.find(|it| it.0 == key)?;
+        let at = state.position(&key, rest);
+        Some(Act::Switch(key, at))
+    }
+
     /// Every movement of one switch from where a state has it.
     pub fn moves(&self, state: &State) -> Vec<Act> {
         let mut all = Vec::new();
         for (key, positions, rest) in self.switches() {
-            let now = state.switches.get(&key).copied().unwrap_or(rest);
+            let now = state.position(&key, rest);
             for at in (0..positions).filter(|at| *at != now) {
                 all.push(Act::Switch(key.clone(), at));
             }

@@ -8,8 +8,10 @@ use super::{
 use crate::{
     analysis::endurance::{Case, Stop},
     document::{Document, State},
-    netlist::trace::{Feeds, Returns, SUPPLY},
-    netlist::{EdgeOf, Netlist},
+    netlist::{
+        EdgeOf,
+        trace::{Feeds, Returns, SUPPLY},
+    },
     order::InOrder,
 };
 
@@ -91,8 +93,9 @@ fn resets(hands: &mut Hands<'_>, before: &State) -> Vec<Reset> {
         ..before.clone()
     };
     let now = hands.solve(&running);
-    let netlist = Netlist::new(hands.document);
-    let feeds = Feeds::new(&netlist, &Returns::new(&netlist), SUPPLY);
+    let circuit = hands.circuit();
+    let netlist = &circuit.netlist;
+    let feeds = Feeds::new(netlist, &Returns::new(netlist), SUPPLY);
     let mut all = Vec::new();
     let mut fields = now.keys();
     fields.retain(|it| hands.is_field(it));
@@ -106,7 +109,7 @@ fn resets(hands: &mut Hands<'_>, before: &State) -> Vec<Reset> {
         let edge = field
             .split_once('/')
             .and_then(|(device, element)| netlist.element_edges(device, element).next());
-        let of_edge = edge.map_or(Vec::new(), |edge| feeds.of_edge(&netlist, edge).clone());
+        let of_edge = edge.map_or(Vec::new(), |edge| feeds.of_edge(netlist, edge).clone());
         let last = of_edge.iter().filter_map(|feed| feed.protectors.last());
         for edge in last {
             if let EdgeOf::Element(device, element, _) = netlist.of(*edge) {
@@ -122,8 +125,7 @@ fn resets(hands: &mut Hands<'_>, before: &State) -> Vec<Reset> {
             let others = now.runs.iter().filter(|it| it.0 != field);
             if !after.has(&field) && others.clone().all(|it| after.has(&it.0)) {
                 let Act::Switch(key, _) = &act else { continue };
-                let at = running.switches.get(key).copied();
-                reset.on = at.map(|at| Act::Switch(key.clone(), at));
+                reset.on = hands.stands(key, &running);
                 reset.off = Some(act);
                 break;
             }

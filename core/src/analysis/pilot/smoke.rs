@@ -59,10 +59,9 @@ pub fn smoke(document: &Document) -> Option<Smoke> {
     back.sort();
     for (_, act) in back {
         let Act::Switch(key, _) = &act else { continue };
-        let rest = hands.switches().into_iter().find(|it| it.0 == *key);
-        let now = off.switches.get(key).copied().or(rest.map(|it| it.2));
-        if let Some(now) = now.map(|at| Act::Switch(key.clone(), at))
-            && !card.leave.contains(&now)
+        if let Some(now) = hands
+            .stands(key, &off)
+            .filter(|it| !card.leave.contains(it))
         {
             card.leave.push(now);
         }
