@@ -19,6 +19,7 @@ use super::loads::{Bus, buses};
 use crate::{
     document::{AfterAlternator, Document, State},
     ids::StateId,
+    netlist::Netlist,
     solve::{AT_REST, Simulator},
 };
 
@@ -58,18 +59,14 @@ impl Endurance {
     /// The endurance of a document, with an simulator built from it.
     pub fn new(document: &Document, simulator: &mut Simulator, extent: Extent) -> Self {
         let circuit = std::sync::Arc::clone(simulator.circuit());
+        let (batteries, missing) = batteries(document, &circuit.netlist);
         let mut all = Self {
-            batteries: Vec::new(),
+            batteries,
             buses: buses(document, &circuit.netlist),
             cases: Vec::new(),
             target_min: document.project.target_min,
-            missing: Vec::new(),
+            missing,
         };
-        match cell::cells(document, &circuit.netlist) {
-            Ok(cells) if cells.is_empty() => all.missing.push("no battery".into()),
-            Ok(cells) => all.batteries = cells,
-            Err(label) => all.missing.push(format!("capacity of {label} not set")),
-        }
         if !all.missing.is_empty() {
             return all;
         }
@@ -105,21 +102,15 @@ pub(super) struct Lasting {
     /// What keeps minutes from being computed.
     pub missing: Vec<String>,
     cases: Cases,
-    shed_s: f64,
 }
 
 impl Lasting {
     pub fn new(document: &Document, simulator: &mut Simulator) -> Self {
         let circuit = std::sync::Arc::clone(simulator.circuit());
-        let (cells, missing) = match cell::cells(document, &circuit.netlist) {
-            Ok(cells) if cells.is_empty() => (cells, vec!["no battery".into()]),
-            Ok(cells) => (cells, Vec::new()),
-            Err(label) => (Vec::new(), vec![format!("capacity of {label} not set")]),
-        };
+        let (cells, missing) = batteries(document, &circuit.netlist);
         Self {
             buses: buses(document, &circuit.netlist),
             cases: Cases::new(document, simulator, &cells),
-            shed_s: document.project.shed_after_min.unwrap_or(0.0) * 60.0,
             cells,
             missing,
         }
@@ -150,13 +141,8 @@ impl Lasting {
         if let Some(missing) = self.missing.first() {
             return Err(missing.clone());
         }
-        let stage = |(id, state): (StateId, State), until_s| Stage { id, state, until_s };
-        let mut stages = Vec::new();
-        if let Some(first) = self.nothing_done().filter(|_| self.shed_s > 0.0) {
-            stages.push(stage(first, self.shed_s));
-        }
-        let chosen = (AT_REST.into(), stopped(state));
-        stages.push(stage(chosen, f64::INFINITY));
+        let mut stages = self.cases.until_acting(document);
+        stages.push(Stage::last(AT_REST.into(), stopped(state)));
         let run = Run::new(document, simulator, &self.cells, &self.buses, Extent::Drawn);
         run.case(AfterAlternator::EssentialOnly, &stages, false)
     }
@@ -216,6 +202,14 @@ impl Cases {
         }
     }
 
+    /// The time until the pilot acts, if the project gives one: nothing is done.
+    fn until_acting(&self, document: &Document) -> Vec<Stage> {
+        let until_s = document.project.shed_after_min.unwrap_or(0.0) * 60.0;
+        let nothing = self.nothing.clone().filter(|_| until_s > 0.0);
+        let stage = nothing.map(|(id, state, _)| Stage { id, state, until_s });
+        stage.into_iter().collect()
+    }
+
     /// The states of a case, and whether the builder marked it.
     fn stages(&self, document: &Document, case: AfterAlternator) -> Option<(Vec<Stage>, bool)> {
         let (id, state, is_marked) = match case {
@@ -224,24 +218,21 @@ impl Cases {
             AfterAlternator::EssentialOnly => &self.essential,
         }
         .clone()?;
-        let mut stages = Vec::new();
-        let shed_s = document.project.shed_after_min.unwrap_or(0.0) * 60.0;
-        if let (Some((id, state, _)), true) = (
-            &self.nothing,
-            case != AfterAlternator::NothingDone && shed_s > 0.0,
-        ) {
-            stages.push(Stage {
-                id: id.clone(),
-                state: state.clone(),
-                until_s: shed_s,
-            });
-        }
-        stages.push(Stage {
-            id,
-            state,
-            until_s: f64::INFINITY,
-        });
+        let mut stages = match case {
+            AfterAlternator::NothingDone => Vec::new(),
+            _ => self.until_acting(document),
+        };
+        stages.push(Stage::last(id, state));
         Some((stages, is_marked))
+    }
+}
+
+/// The batteries, and what keeps them from being known.
+fn batteries(document: &Document, netlist: &Netlist) -> (Vec<Cell>, Vec<String>) {
+    match cell::cells(document, netlist) {
+        Ok(cells) if cells.is_empty() => (cells, vec!["no battery".into()]),
+        Ok(cells) => (cells, Vec::new()),
+        Err(label) => (Vec::new(), vec![format!("capacity of {label} not set")]),
     }
 }
 

@@ -14,6 +14,17 @@ pub(super) struct Stage {
     pub until_s: f64,
 }
 
+impl Stage {
+    /// The one that lasts to the end.
+    pub fn last(id: StateId, state: State) -> Self {
+        Self {
+            id,
+            state,
+            until_s: f64::INFINITY,
+        }
+    }
+}
+
 /// How much of each case to compute.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Extent {
