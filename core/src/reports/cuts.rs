@@ -222,33 +222,55 @@ fn cable_row(
         ShieldEnd::Carried { .. } => "through the pin, solder sleeve".into(),
         ShieldEnd::Floating => "cut back, sleeve over it".into(),
     };
-    let mut row = vec![Cell::Empty; COLUMNS.len() + STEPS.len()];
-    row[0] = Cell::text(harness);
-    row[14] = Cell::text(&cable.label);
+    let of = |what: &str| Cell::text(format!("{what} of {}", cable.label));
+    let mut cells = vec![
+        ("harness", Cell::text(harness)),
+        ("cable", Cell::text(&cable.label)),
+    ];
     if twisted {
-        row[16] = tick(CableStep::Twisted);
+        cells.push(("twisted", tick(CableStep::Twisted)));
     }
     let Some(shield) = &cable.shield else {
-        row[1] = Cell::text(format!("twist of {}", cable.label));
-        return Some(row);
+        cells.push(("number", of("twist")));
+        return Some(row_of(cells));
     };
-    row[1] = Cell::text(format!("shield of {}", cable.label));
-    row[7] = at(&shield.from);
-    row[8] = Cell::text(make(&shield.from));
-    row[10] = at(&shield.to);
-    row[11] = Cell::text(make(&shield.to));
     let sleeves = [&shield.from, &shield.to].map(|end| match end {
         ShieldEnd::Floating => "sleeve",
         _ if is_coax => "",
         _ => "solder sleeve",
     });
-    row[13] = Cell::text(match sleeves {
+    let first = match sleeves {
         [a, b] if a == b => a.to_owned(),
         [a, b] => format!("A: {a}; B: {b}"),
-    });
-    row[19] = tick(CableStep::ShieldFrom);
-    row[20] = tick(CableStep::ShieldTo);
-    Some(row)
+    };
+    cells.extend([
+        ("number", of("shield")),
+        ("from", at(&shield.from)),
+        ("make_a", Cell::text(make(&shield.from))),
+        ("to", at(&shield.to)),
+        ("make_b", Cell::text(make(&shield.to))),
+        ("first", Cell::text(first)),
+        ("end_a", tick(CableStep::ShieldFrom)),
+        ("end_b", tick(CableStep::ShieldTo)),
+    ]);
+    Some(row_of(cells))
+}
+
+/// The keys of all columns.
+fn keys() -> impl Iterator<Item = &'static str> {
+    let steps = STEPS.iter().map(|(_, key, _)| *key);
+    COLUMNS.iter().map(|(key, ..)| *key).chain(steps)
+}
+
+/// A row with these cells in their columns, the others empty.
+fn row_of(cells: Vec<(&str, Cell)>) -> Vec<Cell> {
+    let mut row: Vec<Cell> = keys().map(|_| Cell::Empty).collect();
+    for (key, cell) in cells {
+        if let Some(at) = keys().position(|it| it == key) {
+            row[at] = cell;
+        }
+    }
+    row
 }
 
 fn length(document: &Document, wire: &Wire) -> f64 {
@@ -301,7 +323,7 @@ pub fn crimps(document: &Document) -> Table {
                     connector.label,
                     document.record_label("device", id.as_str())
                 );
-                if let Some((_, device)) = document.devices.get_key_value(id)
+                if let Some(device) = document.devices.get(id)
                     && device.tag.contains(&connector.label)
                 {
                     at.clone_from(&connector.label);

@@ -70,9 +70,7 @@ pub fn protectors<'d>(document: &'d Document, netlist: &Netlist) -> Vec<Protecte
             let down = netlist.downstream_nodes(&returns, edge, netlist.ends(edge).1);
             let mut feeds = Vec::new();
             for edge in loads_at(netlist, &down) {
-                if let (EdgeKind::Load | EdgeKind::Coil { .. }, EdgeOf::Element(id, ..)) =
-                    (&netlist.graph[edge].kind, netlist.of(edge))
-                {
+                if let EdgeOf::Element(id, ..) = netlist.of(edge) {
                     feeds.extend(document.devices.get(id).map(|it| it.tag.clone()));
                 }
             }

@@ -5,12 +5,13 @@ use crate::{
         endurance::whole_min,
         pilot::{Act, Step},
     },
-    document::{Document, ElementKind, End},
+    document::{Device, Document, Element, ElementKind, End},
+    ids::DeviceId,
     netlist::Netlist,
     reports::{
         Cell, Paper, Part, Table,
         harness::position,
-        schedule::{circuit_name, protectors},
+        schedule::{Protected, circuit_name, protectors},
     },
 };
 
@@ -47,7 +48,7 @@ impl<'d> Words<'d> {
     pub fn new(document: &'d Document) -> Self {
         let netlist = Netlist::new(document);
         let all = protectors(document, &netlist);
-        let circuit = |it: &crate::reports::schedule::Protected<'_>| {
+        let circuit = |it: &Protected<'_>| {
             let key = format!("{}/{}", it.device, it.element);
             (key, circuit_name(document, it).to_uppercase())
         };
@@ -222,13 +223,8 @@ fn once(all: impl Iterator<Item = String>) -> String {
 }
 
 /// The legend of a switch: its device's title without the word for its kind, or the function of a wire on it.
-pub fn legend(
-    document: &Document,
-    id: &crate::ids::DeviceId,
-    device: &crate::document::Device,
-    element: &crate::document::Element,
-) -> String {
-    let on_it = |end: &crate::document::End| end.device() == Some(id);
+pub fn legend(document: &Document, id: &DeviceId, device: &Device, element: &Element) -> String {
+    let on_it = |end: &End| end.device() == Some(id);
     let title = match device.title.as_str() {
         "" => {
             let mut wires = document.wires.values();

@@ -135,6 +135,12 @@ impl Mounted<'_> {
         }
     }
 
+    /// True if its barrel is drawn apart from the metal of the panel: by washers, or because there is no metal.
+    fn is_apart(&self) -> bool {
+        let is_metal = self.panel.and_then(|(_, it)| it.conductive);
+        self.jack.isolated == Some(true) || is_metal == Some(false)
+    }
+
     /// The hole, mm, and where the figure comes from.
     fn hole(&self) -> (Option<f64>, &'static str) {
         let is_metal = self.panel.and_then(|(_, it)| it.conductive);
@@ -308,11 +314,8 @@ fn ohms(document: &Document, sheet: &RingOut, it: &Mounted<'_>) -> Table {
         ("by", "By", ""),
     ];
     let mut table = Table::new("jack_ohms", format!("{}: ohms", it.title()), columns).grouped();
-    let expected = match it.washers() {
-        "insulating" | "plain: the panel is not metal" => "open",
-        _ => "not set",
-    };
-    let group = format!("{}: ohms", it.title());
+    let expected = if it.is_apart() { "open" } else { "not set" };
+    let group = table.title.clone();
     let Some((barrel, panel)) = it.ends() else {
         let row = ["", "place not set", "", "", ""];
         let mut cells = vec![Cell::text(group)];
