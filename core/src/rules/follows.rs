@@ -224,15 +224,12 @@ fn brings(facts: &Facts<'_>, findings: &[Finding], finding: &Finding) -> Option<
             let all = protectors.flat_map(|it| behind_protector(facts, it));
             Brings::new(3, &[BEHIND], Some(all.collect()))
         }
-        _ if slug == power::supply_cannot_carry::RULE.slug => {
-            // The same loads are too much in one phase after another.
-            let states = facts.document.states.keys();
-            Brings::new(
-                3,
-                &[&[power::supply_cannot_carry::RULE.slug]],
-                Some(states.map(|id| Subject::from(id).key()).collect()),
-            )
-        }
+        // The same loads are too much in one phase after another.
+        _ if slug == power::supply_cannot_carry::RULE.slug => Brings::new(
+            3,
+            &[&[power::supply_cannot_carry::RULE.slug]],
+            Some(phases(facts).collect()),
+        ),
         _ if slug == power::not_selective::RULE.slug => Brings::new(
             3,
             &[BEHIND],
@@ -264,23 +261,17 @@ fn region(facts: &Facts<'_>, findings: &[Finding], finding: &Finding) -> Option<
         let edge = facts.netlist().element_edge(&id, element)?;
         let (a, b) = facts.netlist().ends(edge);
         let fed_side = if facts.returns().has(a) { b } else { a };
-        let behind = behind(facts, [fed_side]);
-        let is_there = |it: &&Finding| it.rule == slug && behind.records.contains(&it.at[0].key());
-        let weak = findings.iter().filter(is_there).count();
-        let all_weak = slug == power::load_cannot_run::RULE.slug
-            && weak >= FEWEST_WEAK
-            && 2 * weak >= behind.loads;
-        if slug == power::load_without_source::RULE.slug || all_weak {
-            records.extend(behind.records);
-        }
-        if slug == power::load_cannot_run::RULE.slug {
-            records.extend(
-                facts
-                    .document
-                    .states
-                    .keys()
-                    .map(|id| Subject::from(id).key()),
-            );
+        if slug == power::load_without_source::RULE.slug {
+            records.extend(behind(facts, [fed_side]).records);
+        } else if slug == power::load_cannot_run::RULE.slug {
+            records.extend(phases(facts));
+            let behind = behind(facts, [fed_side]);
+            let is_weak =
+                |it: &&Finding| it.rule == slug && behind.records.contains(&it.at[0].key());
+            let weak = findings.iter().filter(is_weak).count();
+            if weak >= FEWEST_WEAK && 2 * weak >= behind.loads {
+                records.extend(behind.records);
+            }
         }
     } else {
         for element in &device.elements {
@@ -358,17 +349,23 @@ fn is_source(facts: &Facts<'_>, finding: &Finding) -> bool {
     elements.any(|it| element.as_ref().is_none_or(|id| *id == it.id) && is_it(&it.is))
 }
 
+/// Keys of all phases.
+fn phases(facts: &Facts<'_>) -> impl Iterator<Item = String> {
+    let states = facts.document.states.keys();
+    states.map(|id| Subject::from(id).key())
+}
+
+/// The key of what an edge is.
+fn key_of(facts: &Facts<'_>, edge: EdgeIndex) -> String {
+    Facts::subject_of(facts.netlist().of(edge)).key()
+}
+
 /// Keys of the parts and wires behind a protector.
 fn behind_protector(facts: &Facts<'_>, protector: EdgeIndex) -> FxHashSet<String> {
-    let edges = facts
-        .behind(protector)
-        .iter()
-        .flat_map(|node| facts.netlist().edges_at(*node));
-    let own = |edge: &EdgeIndex| *edge != protector;
-    edges
-        .filter(own)
-        .map(|edge| Facts::subject_of(facts.netlist().of(edge)).key())
-        .collect()
+    let nodes = facts.behind(protector).iter();
+    let edges = nodes.flat_map(|node| facts.netlist().edges_at(*node));
+    let others = edges.filter(|edge| *edge != protector);
+    others.map(|edge| key_of(facts, edge)).collect()
 }
 
 /// Keys of the devices and loads whose returns meet at a ground block.
@@ -377,15 +374,9 @@ fn returning_to(facts: &Facts<'_>, block: &DeviceId) -> FxHashSet<String> {
     let reach = netlist.reach(netlist.terminals(block), Through::METAL, |_| AtNode::GoOn);
     let mut records = FxHashSet::default();
     for node in &reach.nodes {
-        records.extend(
-            facts
-                .terminal_at(*node)
-                .map(|it| Subject::from(it.id).key()),
-        );
-        let parts = netlist
-            .edges_at(*node)
-            .map(|edge| Facts::subject_of(netlist.of(edge)).key());
-        records.extend(parts);
+        let device = facts.terminal_at(*node);
+        records.extend(device.map(|it| Subject::from(it.id).key()));
+        records.extend(netlist.edges_at(*node).map(|edge| key_of(facts, edge)));
     }
     records
 }

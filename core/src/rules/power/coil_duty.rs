@@ -102,10 +102,8 @@ fn is_short(facts: &Facts<'_>, point: &OperatingPoint, loads: &[(EdgeIndex, Stri
     working.peek().is_some()
         && working.all(|(edge, key)| {
             let load_use = state.loads.get(key.as_str());
-            let is_for_hours = facts
-                .netlist()
-                .loads()
-                .any(|(it, figures)| it == *edge && figures.continuous_a.is_some());
+            let figures = facts.netlist().load(*edge);
+            let is_for_hours = figures.is_some_and(|it| it.continuous_a.is_some());
             matches!(load_use, Some(LoadUse::Intermittent | LoadUse::Peak)) || !is_for_hours
         })
 }

@@ -1,9 +1,11 @@
 //! A coil with nothing across it for when it is switched off, or with a diode the wrong way round.
 
-use petgraph::graph::NodeIndex;
+use std::cell::LazyCell;
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
-    netlist::{EdgeKind, EdgeOf, Groups, Through},
+    netlist::{EdgeKind, Groups, Through},
     rules::prelude::*,
 };
 
@@ -30,24 +32,25 @@ enum Across {
     Nothing,
     /// It, or a resistor, takes the spike.
     Suppressor,
-    Reversed(EdgeOf),
+    Reversed(EdgeIndex),
 }
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    let metal = facts.netlist().groups(Through::METAL);
+    let netlist = facts.netlist();
+    let metal = LazyCell::new(|| netlist.groups(Through::METAL));
     for (id, device) in &facts.document.devices {
         for element in &device.elements {
             let ElementKind::Coil(coil) = &element.is else {
                 continue;
             };
-            let Some(edge) = facts.netlist().element_edge(id, &element.id) else {
+            let Some(edge) = netlist.element_edge(id, &element.id) else {
                 continue;
             };
             let at = (id, &element.id);
             let label = facts.label(at);
-            match across(facts, &metal, facts.netlist().ends(edge)) {
+            match across(facts, &metal, netlist.ends(edge)) {
                 Across::Reversed(diode) => {
-                    let diode = Facts::subject_of(&diode);
+                    let diode = Facts::subject_of(netlist.of(diode));
                     out.finding(at)
                         .level(Level::Fault)
                         .says(format!(
@@ -91,9 +94,7 @@ fn across(facts: &Facts<'_>, metal: &Groups, (a, b): (NodeIndex, NodeIndex)) -> 
                 // Its anode is at x.
                 let anode_at_a = is_coil(x, y);
                 return match supplied {
-                    Some(a_is_supply) if a_is_supply == anode_at_a => {
-                        Across::Reversed(netlist.of(edge).clone())
-                    }
+                    Some(a_is_supply) if a_is_supply == anode_at_a => Across::Reversed(edge),
                     _ => Across::Suppressor,
                 };
             }

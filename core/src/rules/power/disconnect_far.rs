@@ -3,7 +3,8 @@
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use crate::{
-    netlist::{AtNode, EdgeKind, EdgeOf, Reach, Through, trace::SUPPLY},
+    ids::WireId,
+    netlist::{AtNode, EdgeKind, Reach, Through, trace::SUPPLY},
     rules::prelude::*,
 };
 
@@ -42,24 +43,18 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
                     EdgeKind::Switch { .. } | EdgeKind::Contact { .. }
                 )
         };
-        let edges = netlist.graph.edge_indices().filter(opens);
-        let Some(main) = edges
-            .into_iter()
-            .find(|edge| disconnects_most(facts, &reach, *edge))
-        else {
+        let mut edges = netlist.graph.edge_indices().filter(opens);
+        let Some(main) = edges.find(|edge| disconnects_most(facts, &reach, *edge)) else {
             continue;
         };
         let (a, b) = netlist.ends(main);
         let near = if reach.has(a) { a } else { b };
         let path = reach.path(netlist, near).unwrap_or_default();
-        let wires: Vec<_> = (path.iter())
-            .filter_map(|edge| match netlist.of(*edge) {
-                EdgeOf::Wire(wire) => facts.wire(wire).map(|it| (wire, it)),
-                _ => None,
-            })
-            .collect();
-        let lengths = wires.iter().map(|(id, it)| {
-            let length_m = facts.document.wire_length_m(it);
+        let wires: Vec<&WireId> = netlist.wires_among(path).collect();
+        let lengths = wires.iter().map(|id| {
+            let length_m = facts
+                .wire(id)
+                .and_then(|it| facts.document.wire_length_m(it));
             length_m.ok_or(*id)
         });
         let length_m = match lengths.sum::<Result<f64, _>>() {
@@ -88,7 +83,7 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             .limit(length_m, NEXT_TO_M, "m")
             .help("mount the contactor next to the battery, or accept this with what protects the cable")
             .also(switch)
-            .also_each(wires.iter().map(|(id, _)| *id));
+            .also_each(wires);
     }
 }
 
