@@ -18,24 +18,12 @@ const FOUND_RIGHT: [&str; 5] = ["ok", "yes", "pass", "passed", "✓"];
 /// [`EditError::Cannot`] if the text is none of these; [`EditError::Breaks`] if an end does not exist.
 pub fn put_reading(
     document: &Document,
-    (test, from, to, position): (Test, &End, &End, Option<&(String, usize)>),
+    key: ReadingKey<'_>,
     typed: &str,
     who: &str,
     date: &str,
 ) -> Result<Change, EditError> {
-    let reading = Reading {
-        test,
-        from: from.clone(),
-        to: to.clone(),
-        position: position.cloned(),
-        before_wiring: false,
-        value: None,
-        over_range: false,
-        who: who.trim().into(),
-        date: date.into(),
-        extra: crate::document::Extra::new(),
-    };
-    put(document, reading, typed)
+    put(document, (key, false), typed, (who, date))
 }
 
 /// The same for the ohms from the barrel of a jack to the panel, while the jack is mounted and not wired yet.
@@ -49,29 +37,25 @@ pub fn put_before_wiring(
     who: &str,
     date: &str,
 ) -> Result<Change, EditError> {
-    let reading = Reading {
-        test: Test::Isolation,
-        from: barrel.clone(),
-        to: panel.clone(),
-        position: None,
-        before_wiring: true,
-        value: None,
-        over_range: false,
-        who: who.trim().into(),
-        date: date.into(),
-        extra: crate::document::Extra::new(),
-    };
-    put(document, reading, typed)
+    let key = (Test::Isolation, barrel, panel, None);
+    put(document, (key, true), typed, (who, date))
 }
 
-fn put(document: &Document, new: Reading, typed: &str) -> Result<Change, EditError> {
+type ReadingKey<'a> = (Test, &'a End, &'a End, Option<&'a (String, usize)>);
+
+fn put(
+    document: &Document,
+    ((test, from, to, position), before_wiring): (ReadingKey<'_>, bool),
+    typed: &str,
+    (who, date): (&str, &str),
+) -> Result<Change, EditError> {
     let is_it = |it: &Reading| {
         let ends = (&it.from, &it.to);
-        let same_ends = ends == (&new.from, &new.to) || ends == (&new.to, &new.from);
-        it.test == new.test
+        let same_ends = ends == (from, to) || ends == (to, from);
+        it.test == test
             && same_ends
-            && it.position == new.position
-            && it.before_wiring == new.before_wiring
+            && it.position.as_ref() == position
+            && it.before_wiring == before_wiring
     };
     let there = document
         .readings
@@ -91,9 +75,16 @@ fn put(document: &Document, new: Reading, typed: &str) -> Result<Change, EditErr
         )
     })?;
     let reading = Reading {
+        test,
+        from: from.clone(),
+        to: to.clone(),
+        position: position.cloned(),
+        before_wiring,
         value,
         over_range,
-        ..new
+        who: who.trim().into(),
+        date: date.into(),
+        extra: crate::document::Extra::new(),
     };
     match there {
         Some(id) => update_record(
