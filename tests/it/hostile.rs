@@ -99,7 +99,7 @@ fn files_made_to_do_harm_are_refused() {
 fn use_up(document: &Document) {
     rules::check(document);
     for id in document.sheets.keys() {
-        drawing::plain_svg(document, id);
+        drawing::printed(document, id);
     }
     for (_, _, make) in PAPERS {
         make(&asked(document)).to_html();
@@ -207,7 +207,7 @@ fn names_that_turn_or_hide_are_shown_for_what_they_are() {
         assert!(!html.chars().any(is_hidden), "{name}");
     }
     for id in project.sheets.keys() {
-        assert!(!drawing::plain_svg(&project, id).chars().any(is_hidden));
+        assert!(!drawing::printed(&project, id).chars().any(is_hidden));
     }
     use_up(&project);
 }

@@ -65,7 +65,7 @@ fn beginning(scene: &Scene, (w, h): (f64, f64)) -> Camera {
     let drawn = scene
         .groups
         .iter()
-        .filter(|(key, _)| **key != GroupKey::Frame)
+        .filter(|(key, _)| !matches!(key, GroupKey::Frame | GroupKey::Legend))
         .map(|(_, group)| group.bounds)
         .reduce(Rect::union);
     let (wide, high) = (scene.width_mm, scene.height_mm);

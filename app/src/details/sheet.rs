@@ -15,7 +15,7 @@ use crate::{
     platform::download,
     strings::{self, words},
     view,
-    widgets::{Amount, Choice, Number, Text},
+    widgets::{Amount, Choice, Number, Text, Tick},
 };
 
 /// Something that edits a sheet.
@@ -98,6 +98,11 @@ pub fn SheetDetails(
                 }
             />
         </div>
+        <Tick
+            label=strings::SHEET_LEGEND
+            value=Signal::derive(move || sheet.with(|s| s.as_ref().is_some_and(|s| s.legend)))
+            on_commit=move |shown: bool| touch(strings::SHEET_LEGEND, Box::new(move |s| s.legend = shown))
+        />
         <button on:click=move |_| {
             let made = app
                 .session

@@ -37,7 +37,7 @@ fn asked<'d>(document: &'d Document, before: Option<&'d Document>) -> PaperInput
         document,
         before,
         zone: drawing::zone_of,
-        drawn: drawing::plain_svg,
+        drawn: drawing::printed,
     }
 }
 

@@ -136,6 +136,7 @@ pub const MADE_OF_METAL: [&str; 2] = ["metal that carries current", "not metal"]
 pub const BONDED_TO: &str = "Bonded to";
 pub const BOND_OHM: &str = "Bond resistance, ohm";
 pub const SHEET_TITLE: &str = "Title";
+pub const SHEET_LEGEND: &str = "Legend in a free corner";
 pub const SHEET_NUMBER: &str = "Sheet number";
 pub const PAPER: &str = "Paper";
 pub const REMOVE_SHEET: &str = "Remove this sheet";

@@ -72,6 +72,7 @@ fn create(layer: &Element, next: Option<&Element>, key: &GroupKey) -> Option<Ele
         .ok()?;
     let (class, name, id) = match key {
         GroupKey::Frame => ("g-frame", "data-frame", ""),
+        GroupKey::Legend => ("g-legend", "data-legend", ""),
         GroupKey::Note(_) => ("g-note", "data-note", ""),
         GroupKey::Cable(id) => ("g-cable", "data-cable", id.as_str()),
         GroupKey::Wire(id) => ("g-wire", "data-wire", id.as_str()),

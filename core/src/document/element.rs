@@ -280,6 +280,9 @@ pub struct SwitchPosition {
     /// Pairs of terminals connected in this position.
     #[serde(default)]
     pub joins: Vec<[TerminalId; 2]>,
+    /// True if the lever or button goes back to rest when it is let go.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub springs_back: bool,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

@@ -36,6 +36,9 @@ pub struct Sheet {
     /// Free text.
     #[serde(default)]
     pub notes: Vec<SheetNote>,
+    /// True if a legend of the signs that are on the sheet is drawn in a free corner.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub legend: bool,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

@@ -1,5 +1,5 @@
-//! Cables: a dashed sleeve around the cores near their ends, closed where the shield is grounded, open where it
-//! floats; a slanting stroke where cores are twisted; the cable's label.
+//! Cables: a dashed oval around the cores near their ends for the shield (IEC 60617 03-01-07), with its drain where it
+//! is grounded, "cut and sleeved" where it floats; a slanting stroke where cores are twisted; the cable's label.
 
 use super::{
     geometry::{Facing, LATTICE_MM, PITCH_MM, Point, Rect, pt},
@@ -21,7 +21,7 @@ const ROOM_MM: f64 = LATTICE_MM / 2.0;
 /// Distance from the pins to the sleeve, mm: room for two lanes of pigtails.
 const SLEEVE_MM: f64 = 2.0 * LATTICE_MM + 0.8;
 /// Length of a sleeve, mm.
-const LONG_MM: f64 = 6.2;
+const LONG_MM: f64 = 5.0;
 /// Beyond a sleeve, mm, where no wire of another cable had better run.
 const SLEEVE_EDGE_MM: f64 = 0.6;
 /// Lanes for pigtails between pins and sleeves.
@@ -37,6 +37,9 @@ pub struct CableEnd {
     runs: Vec<Vec<Point>>,
     /// How the shield is routed to its ground, if that is on this sheet.
     pigtail: Option<Pigtail>,
+    /// True if the same end of the cable is shown on another side of the device too: what is to be said of the
+    /// shield is said there.
+    is_second: bool,
 }
 
 /// The path of a shield from the sleeve to its ground.
@@ -59,7 +62,7 @@ pub fn straight(document: &Document) -> Map<WireId, u32> {
     steps
 }
 
-fn is_twisted(cable: &Cable) -> bool {
+pub(super) fn is_twisted(cable: &Cable) -> bool {
     matches!(cable.kind, CableKind::Twisted | CableKind::TwistedShielded) && cable.wires.len() > 1
 }
 
@@ -79,18 +82,20 @@ pub fn ends(
     let mut lanes = Lanes::new();
     for (id, cable) in &document.cables {
         for end in [WireEnd::From, WireEnd::To] {
-            for (facing, at) in core_pins(document, cable, end, pins) {
+            for (n, (facing, at)) in core_pins(document, cable, end, pins)
+                .into_iter()
+                .enumerate()
+            {
                 let mut cable_end = CableEnd {
                     cable: id.clone(),
                     end,
                     facing,
                     runs: runs(at, facing),
                     pigtail: None,
+                    is_second: n > 0,
                 };
-                if let Some(pin) = cable
-                    .shield_at(end)
-                    .and_then(|tie| near(pins, tie, &cable_end))
-                {
+                let tie = cable.shield_at(end).filter(|_| n == 0);
+                if let Some(pin) = tie.and_then(|tie| near(pins, tie, &cable_end)) {
                     let pigtail = cable_end.lane(pin, &mut lanes).map_or_else(
                         || {
                             jobs.push(cable_end.pigtail_job(pin, u32::MAX - jobs.len() as u32));
@@ -239,8 +244,10 @@ impl CableEnd {
             base.ahead(self.facing, ahead)
         };
         let lane_mm = f64::from(lane) * LATTICE_MM;
+        // An oval around one core is as long as it is flat: its near end is round.
+        let edge_mm = if run.len() > 1 { 0.0 } else { ROOM_MM };
         Some(vec![
-            at(begin, SLEEVE_MM),
+            at(begin, SLEEVE_MM + edge_mm),
             at(begin, lane_mm),
             at(end, lane_mm),
             pin.at,
@@ -318,10 +325,9 @@ impl CableEnd {
 
     fn shapes(&self, document: &Document, cable: &Cable, grid: &mut Grid, shapes: &mut Vec<Shape>) {
         let sleeves = self.sleeves(cable);
-        if let Some(end) = shield_end(cable, self.end) {
-            let is_closed = !matches!(end, ShieldEnd::Floating);
+        if cable.shield.is_some() {
             for sleeve in &sleeves {
-                shapes.push(dashed(sleeve_line(*sleeve, self.facing, is_closed)));
+                shapes.push(oval(*sleeve));
             }
             for pair in sleeves.windows(2) {
                 let (a, b) = (pair[0].centre(), pair[1].centre());
@@ -353,12 +359,22 @@ impl CableEnd {
         grid: &mut Grid,
     ) -> Option<Shape> {
         let label = cable.label.trim();
-        let full = match (&self.pigtail, cable.shield_at(self.end)) {
-            (None, Some(far)) => format!("{label}, shield to {}", names::end(document, far)),
-            _ if self.floats(cable) => format!("{label} shield cut and sleeved"),
-            _ => String::new(),
+        let (full, short) = match (&self.pigtail, cable.shield_at(self.end)) {
+            _ if self.is_second => (String::new(), String::new()),
+            (None, Some(far)) => {
+                let far = names::end(document, far);
+                (
+                    format!("{label}, shield to {far}"),
+                    format!("{label} to {far}"),
+                )
+            }
+            _ if self.floats(cable) => (
+                format!("{label} shield cut and sleeved"),
+                format!("{label} cut, sleeved"),
+            ),
+            _ => (String::new(), String::new()),
         };
-        let texts = [full.trim(), label];
+        let texts = [full.trim(), short.trim(), label];
         let mut texts = texts.into_iter().filter(|text| !text.is_empty());
         texts.find_map(|text| self.written(cable, sleeve, text, grid))
     }
@@ -399,21 +415,15 @@ impl CableEnd {
     }
 }
 
-/// Both long sides of a sleeve, closed at the device's end if the shield is grounded there.
-fn sleeve_line(rect: Rect, facing: Facing, is_closed: bool) -> Vec<Point> {
-    let (l, r, t, b) = (rect.x, rect.right(), rect.y, rect.bottom());
-    // From the far end along one side to the device, and back along the other.
-    let [a, near_a, near_b, z] = match facing {
-        Facing::Right => [pt(r, t), pt(l, t), pt(l, b), pt(r, b)],
-        Facing::Left => [pt(l, t), pt(r, t), pt(r, b), pt(l, b)],
-        Facing::Down => [pt(l, b), pt(l, t), pt(r, t), pt(r, b)],
-        Facing::Up => [pt(l, t), pt(l, b), pt(r, b), pt(r, t)],
-    };
-    // An open sleeve is closed at the far side instead, where the cable continues under its jacket.
-    if is_closed {
-        vec![a, near_a, near_b, z]
-    } else {
-        vec![near_a, a, z, near_b]
+/// The oval of a shield.
+pub(super) fn oval(rect: Rect) -> Shape {
+    Shape::Rect {
+        rect,
+        radius_mm: rect.w.min(rect.h) / 2.0,
+        fill: None,
+        ink: Ink::Shield,
+        weight_mm: 0.35,
+        dash: Dash::Dashed,
     }
 }
 
@@ -469,7 +479,13 @@ pub fn draw(
         };
         let (shapes, sleeves) = drawn.or_default(cable_end.cable.clone());
         cable_end.shapes(document, cable, grid, shapes);
-        sleeves.extend(cable_end.sleeves(cable));
+        for sleeve in cable_end.sleeves(cable) {
+            if cable.shield.is_some() {
+                // No wire's text is written on it.
+                grid.write(sleeve);
+            }
+            sleeves.push(sleeve);
+        }
         if let Some(path) = cable_end.pigtail_path(paths) {
             crossings.add(&path[1..]);
             shapes.push(Shape::Line {

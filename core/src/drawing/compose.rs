@@ -6,11 +6,12 @@ use std::sync::Arc;
 
 use super::{
     cables, frame,
-    geometry::{Point, Rect},
+    geometry::{LATTICE_MM, Point, Rect},
     inline,
     item::{self, Placed},
-    names,
+    names, outlines,
     paths::{self, Pace, RoutedPaths, grid::Grid},
+    pen,
     phase::Phase,
     scene::{Anchor, Group, GroupKey, Ink, PinSpot, Scene, Shape},
     text,
@@ -84,16 +85,66 @@ fn compose(
         );
     }
     let placed = place_items(document, sheet, phase);
+    add_pins(sheet, &placed, &mut scene);
+    if sheet.legend {
+        let group = legend(document, sheet, &placed);
+        scene.groups.insert(GroupKey::Legend, Arc::new(group));
+    }
+    let shared = shared_pins(document, &scene);
     for (item, drawn) in &placed {
         let record = &sheet.items[item];
-        let group = Group::new(drawn.outline.shapes.clone(), item::label(document, record));
-        add(GroupKey::Item(item.clone()), group);
+        let mut shapes = drawn.outline.shapes.clone();
+        let pins = drawn.outline.pins.iter();
+        let pins = pins.filter(|(id, ..)| shared.contains(&pin_end(record, id)));
+        shapes.extend(pins.map(|(_, at, _)| pen::shared_pin(*at)));
+        let group = Group::new(shapes, item::label(document, record));
+        scene
+            .groups
+            .insert(GroupKey::Item(item.clone()), Arc::new(group));
         scene.boxes.insert(item.clone(), drawn.rect);
     }
-    add_pins(sheet, &placed, &mut scene);
     let mut grid = grid(sheet, &placed, &scene);
     lay_wires(document, id, &mut grid, &mut scene, earlier);
     scene
+}
+
+/// Terminals shown here in which two wires or more end.
+fn shared_pins(document: &Document, scene: &Scene) -> Sorted<End> {
+    let mut counts: Map<&End, u32> = scene.pins.values().map(|pin| (&pin.end, 0)).collect();
+    for end in document.wires.values().flat_map(|it| [&it.from, &it.to]) {
+        if let Some(count) = counts.get_mut(end) {
+            *count += 1;
+        }
+    }
+    let shared = counts.into_iter().filter(|(end, count)| {
+        // A splice is drawn as a dot, and a point on the structure is metal.
+        *count > 1 && matches!(end, End::Terminal(..))
+    });
+    shared.map(|(end, _)| end.clone()).collect()
+}
+
+/// The legend in the first corner where no item is: bottom left, top left, top right, above the title block.
+fn legend(document: &Document, sheet: &Sheet, placed: &Map<ItemId, Placed>) -> Group {
+    let (w, h) = sheet.size.size_mm();
+    let outline = outlines::legend::draw(document, sheet);
+    let inside = frame::inside(w, h);
+    let (right, bottom) = (
+        inside.right() - outline.w_mm,
+        inside.bottom() - outline.h_mm,
+    );
+    let above = frame::block(w, h).y - LATTICE_MM - outline.h_mm;
+    let corners = [
+        (inside.x, bottom),
+        (inside.x, inside.y),
+        (right, inside.y),
+        (right, above),
+    ];
+    let is_free = |(x, y): &&(f64, f64)| {
+        let rect = Rect::new(*x, *y, outline.w_mm, outline.h_mm).grown(LATTICE_MM);
+        !placed.values().any(|it| it.rect.overlaps(rect))
+    };
+    let (x, y) = corners.iter().find(is_free).copied().unwrap_or(corners[0]);
+    Group::new(outline.moved(x, y).shapes, "Legend")
 }
 
 fn add_pins(sheet: &Sheet, placed: &Map<ItemId, Placed>, scene: &mut Scene) {
@@ -155,8 +206,10 @@ fn grid(sheet: &Sheet, placed: &Map<ItemId, Placed>, scene: &Scene) -> Grid {
         }
     }
     for (key, group) in &scene.groups {
-        if let GroupKey::Note(_) = key {
-            grid.write(group.bounds);
+        match key {
+            GroupKey::Note(_) => grid.write(group.bounds),
+            GroupKey::Legend => grid.build(group.bounds),
+            _ => {}
         }
     }
     grid

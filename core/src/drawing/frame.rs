@@ -33,7 +33,7 @@ pub fn block(width_mm: f64, height_mm: f64) -> Rect {
 }
 
 /// How many zones there are along the top and down the side, and how long each is, mm.
-fn zone_counts(w: f64, h: f64) -> ([u32; 2], [f64; 2]) {
+pub(super) fn zone_counts(w: f64, h: f64) -> ([u32; 2], [f64; 2]) {
     let lengths = [w, h].map(|mm| mm - 2.0 * MARGIN_MM);
     let counts = lengths.map(|mm| (mm / ZONE_MM).round().max(1.0));
     (
@@ -42,7 +42,7 @@ fn zone_counts(w: f64, h: f64) -> ([u32; 2], [f64; 2]) {
     )
 }
 
-fn row_letter(row: u32) -> char {
+pub(super) fn row_letter(row: u32) -> char {
     char::from(b'A' + (row % 26) as u8)
 }
 
@@ -156,7 +156,7 @@ fn zones(shapes: &mut Vec<Shape>, w: f64, h: f64) {
     }
 }
 
-fn bordered(rect: Rect, weight_mm: f64) -> Shape {
+pub(super) fn bordered(rect: Rect, weight_mm: f64) -> Shape {
     Shape::Rect {
         rect,
         radius_mm: 0.0,
@@ -167,7 +167,7 @@ fn bordered(rect: Rect, weight_mm: f64) -> Shape {
     }
 }
 
-fn line(points: &[Point]) -> Shape {
+pub(super) fn line(points: &[Point]) -> Shape {
     Shape::Line {
         points: points.to_vec(),
         ink: Ink::Frame,

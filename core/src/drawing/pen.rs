@@ -13,6 +13,20 @@ pub const PLAIN_MM: f64 = 0.35;
 /// Line width of thin outlines, mm.
 pub const THIN_MM: f64 = 0.2;
 
+/// Radius of a pin's mark, mm.
+const PIN_MM: f64 = 0.55;
+
+/// The mark of a pin in which two wires or more end: a dot instead of a circle.
+pub fn shared_pin(at: Point) -> Shape {
+    Shape::Circle {
+        centre: at,
+        radius_mm: PIN_MM,
+        fill: Some(Ink::Metal),
+        ink: Ink::Outline,
+        weight_mm: PLAIN_MM,
+    }
+}
+
 /// Shapes and pins of an item.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Outline {
@@ -137,7 +151,7 @@ impl Outline {
 
     /// A pin on the edge, with its mark.
     pub fn pin(&mut self, terminal: &TerminalId, at: Point, facing: Facing) {
-        self.circle(at, 0.55, Some(Ink::Paper));
+        self.circle(at, PIN_MM, Some(Ink::Paper));
         self.pins.push((terminal.clone(), at, facing));
     }
 

@@ -109,7 +109,7 @@ mod tests {
         let document = sorrel();
         for id in document.sheets.keys() {
             assert!(
-                crate::drawing::plain_svg(&document, id).contains("Drawn at rest"),
+                crate::drawing::printed(&document, id).contains("Drawn at rest"),
                 "{id}"
             );
         }

@@ -54,6 +54,8 @@ impl Scene {
 pub enum GroupKey {
     /// Border and title block.
     Frame,
+    /// What the signs on the sheet mean.
+    Legend,
     /// A free text, by its place in the sheet's list.
     Note(usize),
     /// Sleeve and mark of a cable.

@@ -3,13 +3,12 @@
 use std::fmt::Write;
 
 use super::{
-    compose::scene,
     geometry::{Point, Rect},
     overlay::Overlay,
     scene::{Anchor, Dash, Group, GroupKey, Ink, Scene, Shape},
     theme::{self, Theme},
 };
-use crate::{document::Document, ids::SheetId, markup::escape};
+use crate::markup::escape;
 
 /// The sheet as a self-contained SVG file, one unit a millimeter.
 pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
@@ -19,29 +18,9 @@ pub fn svg(scene: &Scene, theme: Theme, overlay: Option<&Overlay>) -> String {
 
 /// The same of a piece of the sheet.
 fn piece(scene: &Scene, theme: Theme, overlay: Option<&Overlay>, window: Rect) -> String {
-    let (w, h) = (Mm(window.w), Mm(window.h));
-    let (x, y) = (Mm(window.x), Mm(window.y));
-    let from = match (window.x, window.y) {
-        (0.0, 0.0) => String::new(),
-        _ => format!(" x=\"{x}\" y=\"{y}\""),
-    };
-    let mut out = String::with_capacity(64 * 1024);
-    let _ = write!(
-        out,
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
-         <svg xmlns=\"http://www.w3.org/2000/svg\" class=\"loom\" width=\"{w}mm\" height=\"{h}mm\" \
-         viewBox=\"{x} {y} {w} {h}\">\n<style>.loom{{{}}}\n{}</style>\n\
-         <rect class=\"f-paper\"{from} width=\"{w}\" height=\"{h}\"/>\n",
-        theme::properties(theme),
-        theme::classes(),
-    );
+    let mut out = begin((window.w, window.h), window, theme);
     for (key, group) in &scene.groups {
-        let _ = write!(out, "<g data-key=\"{}\">", escape(&key_text(key)));
-        if !group.label.is_empty() {
-            let _ = write!(out, "<title>{}</title>", escape(&group.label));
-        }
-        out.push_str(&markup(group));
-        out.push_str("</g>\n");
+        write_group(&mut out, key, group);
     }
     if let Some(overlay) = overlay {
         for shape in overlay.shapes(scene) {
@@ -53,9 +32,36 @@ fn piece(scene: &Scene, theme: Theme, overlay: Option<&Overlay>, window: Rect) -
     out
 }
 
-/// A sheet at rest in black and white, as markup inside a page.
-pub fn plain_svg(document: &Document, sheet: &SheetId) -> String {
-    in_page(&scene(document, sheet))
+/// The beginning of a file of this size that shows this window.
+pub(super) fn begin((wide_mm, high_mm): (f64, f64), window: Rect, theme: Theme) -> String {
+    let (x, y) = (Mm(window.x), Mm(window.y));
+    let (w, h) = (Mm(window.w), Mm(window.h));
+    let (wide, high) = (Mm(wide_mm), Mm(high_mm));
+    let from = match (window.x, window.y) {
+        (0.0, 0.0) => String::new(),
+        _ => format!(" x=\"{x}\" y=\"{y}\""),
+    };
+    let mut out = String::with_capacity(64 * 1024);
+    let _ = write!(
+        out,
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
+         <svg xmlns=\"http://www.w3.org/2000/svg\" class=\"loom\" width=\"{wide}mm\" height=\"{high}mm\" \
+         viewBox=\"{x} {y} {w} {h}\">\n<style>.loom{{{}}}\n{}</style>\n\
+         <rect class=\"f-paper\"{from} width=\"{w}\" height=\"{h}\"/>\n",
+        theme::properties(theme),
+        theme::classes(),
+    );
+    out
+}
+
+/// A group with its key and description.
+pub(super) fn write_group(out: &mut String, key: &GroupKey, group: &Group) {
+    let _ = write!(out, "<g data-key=\"{}\">", escape(&key_text(key)));
+    if !group.label.is_empty() {
+        let _ = write!(out, "<title>{}</title>", escape(&group.label));
+    }
+    out.push_str(&markup(group));
+    out.push_str("</g>\n");
 }
 
 /// A scene in black and white, as markup inside a page.
@@ -68,7 +74,7 @@ pub fn piece_in_page(scene: &Scene, overlay: &Overlay, window: Rect) -> String {
     inside(&piece(scene, Theme::BlackAndWhite, Some(overlay), window))
 }
 
-fn inside(file: &str) -> String {
+pub(super) fn inside(file: &str) -> String {
     // Inside a page the XML declaration has no place.
     file.split_once("?>")
         .map_or(String::new(), |(_, svg)| svg.into())
@@ -87,6 +93,7 @@ pub fn markup(group: &Group) -> String {
 pub fn key_text(key: &GroupKey) -> String {
     match key {
         GroupKey::Frame => "frame".into(),
+        GroupKey::Legend => "legend".into(),
         GroupKey::Note(index) => format!("note:{index}"),
         GroupKey::Cable(id) => format!("cable:{id}"),
         GroupKey::Wire(id) => format!("wire:{id}"),
@@ -95,7 +102,7 @@ pub fn key_text(key: &GroupKey) -> String {
 }
 
 /// A length with at most two decimals.
-struct Mm(f64);
+pub(super) struct Mm(pub f64);
 
 impl std::fmt::Display for Mm {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
@@ -144,7 +151,7 @@ fn filled(fill: Option<Ink>, ink: Ink, weight_mm: f64, dash: Dash) -> String {
     }
 }
 
-fn write_shape(out: &mut String, shape: &Shape) {
+pub(super) fn write_shape(out: &mut String, shape: &Shape) {
     // Writing to a String cannot fail.
     let _ = match shape {
         Shape::Line {

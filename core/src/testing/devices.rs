@@ -187,6 +187,7 @@ fn switch(words: &Words<'_>) -> Switch {
     let position = |label: &str, text: &str| SwitchPosition {
         label: label.into(),
         joins: joins(text),
+        springs_back: false,
         extra: Extra::new(),
     };
     let positions = if words.what == "switch" {

@@ -23,7 +23,7 @@ pub fn asked(document: &Document) -> PaperInput<'_> {
         document,
         before: None,
         zone: drawing::zone_of,
-        drawn: drawing::plain_svg,
+        drawn: drawing::printed,
     }
 }
 

@@ -36,7 +36,7 @@ pub fn run(ask: &Report) -> Result<(), String> {
         document: &document,
         before: before.as_ref(),
         zone: drawing::zone_of,
-        drawn: drawing::plain_svg,
+        drawn: drawing::printed,
     };
     if ask.group.is_some() && ask.paper != "wires" {
         return Err("only the wire list can be grouped; leave --group out".into());

@@ -1,6 +1,6 @@
 //! A plain box with tag, title and rows of pins grouped by connector.
 
-use super::view::{HEAD_MM, View, head, head_width, torn_edge};
+use super::view::{HEAD_MM, View, foot_mm, head, head_width, torn_edge};
 use crate::{
     document::{Connector, ElementKind, Role, Terminal},
     drawing::{
@@ -33,7 +33,7 @@ pub(super) fn draw(view: &View) -> Outline {
         .max(head_width(view, ""))
         .max(8.0 * LATTICE_MM);
     let h: f64 = blocks.iter().map(Block::height).sum();
-    let foot = if view.hidden > 0 { 5.0 } else { 2.5 };
+    let foot = foot_mm(view, w, 2.5);
 
     let mut out = Outline::sized(w, HEAD_MM + h + foot);
     out.body(Rect::new(0.0, 0.0, w, out.h_mm), PLAIN_MM);
@@ -125,18 +125,15 @@ fn split<'a>(connector: Option<&'a Connector>, pins: Vec<&'a Terminal>) -> Block
     }
 }
 
-/// How far the sign of a tie reaches left and right of its middle, mm.
-const TIE_MM: (f64, f64) = (3.2, 2.2);
-/// Between a pin's name and the sign of its tie, mm.
-const TIE_GAP_MM: f64 = 0.8;
+/// Room for the sign of a tie between a pin and its label, mm.
+const TIE_MM: f64 = 6.4;
+/// From the pin to the middle of that sign, mm.
+const TIE_AT_MM: f64 = 3.6;
 
 fn side_width(view: &View, pins: &[&Terminal]) -> f64 {
     let label = |t: &&&Terminal| text::width(&t.label, text::PLAIN_MM, true);
-    let name = |t: &&&Terminal| {
-        let tie_mm = TIE_GAP_MM + TIE_MM.0 + TIE_MM.1;
-        let beside_mm = if is_tied(view, t) { tie_mm } else { 0.0 };
-        text::width(&t.name, text::SMALL_MM, false).min(34.0) + beside_mm
-    };
+    let name =
+        |t: &&&Terminal| text::width(&t.name, text::SMALL_MM, false).min(34.0) + tie_mm(view, t);
     let widest = |of: &dyn Fn(&&&Terminal) -> f64| pins.iter().map(|t| of(&t)).fold(0.0, f64::max);
     if pins.is_empty() {
         return 0.0;
@@ -150,7 +147,13 @@ fn pin(out: &mut Outline, view: &View, terminal: &Terminal, y: f64, facing: Faci
     let edge = if left { 0.0 } else { out.w_mm };
     let anchor = if left { Anchor::Start } else { Anchor::End };
     let label_mm = text::width(&terminal.label, text::PLAIN_MM, true);
-    let at = |mm: f64| pt(edge + inward * mm, y + 0.85);
+    let tie_mm = tie_mm(view, terminal);
+    let at = |mm: f64| pt(edge + inward * (tie_mm + mm), y + 0.85);
+    if tie_mm > 0.0 {
+        let lead = pt(edge + inward * TIE_AT_MM, y);
+        out.line(&[pt(edge, y), lead]);
+        super::glyphs::chassis(out, lead.moved(0.0, -0.4));
+    }
     out.write(
         at(1.4),
         &terminal.label,
@@ -174,12 +177,11 @@ fn pin(out: &mut Outline, view: &View, terminal: &Terminal, y: f64, facing: Faci
         false,
     );
     out.pin(&terminal.id, pt(edge, y), facing);
-    if is_tied(view, terminal) {
-        let name_mm = text::width(&name, text::SMALL_MM, false);
-        let beside = if left { TIE_MM.0 } else { TIE_MM.1 };
-        let middle = 2.4 + label_mm + name_mm + TIE_GAP_MM + beside;
-        super::glyphs::chassis(out, pt(edge + inward * middle, y - 0.6));
-    }
+}
+
+/// Room that a pin's sign of a tie takes, mm.
+fn tie_mm(view: &View, terminal: &Terminal) -> f64 {
+    if is_tied(view, terminal) { TIE_MM } else { 0.0 }
 }
 
 /// True if the terminal touches the metal its device is mounted on.

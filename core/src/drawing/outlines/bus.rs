@@ -3,7 +3,7 @@
 
 use super::{
     glyphs, rows,
-    view::{HEAD_MM, View, head, head_width, torn_edge},
+    view::{HEAD_MM, View, foot_mm, head, head_width, torn_edge},
 };
 use crate::order::InOrder;
 use crate::{
@@ -72,7 +72,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
         .max(head_width(view, ""))
         .max(20.0);
     let rows = (feeds.len() as f64 * ROW_MM).max(studs.len() as f64 * PITCH_MM);
-    let foot = if view.hidden > 0 { 5.0 } else { 2.5 };
+    let foot = foot_mm(view, w, 2.5);
     let h = snap_up(HEAD_MM + rows + foot);
 
     let mut out = Outline::sized(w, h);

@@ -14,6 +14,9 @@ use crate::{
 /// From the middle to the end of a lead, mm.
 pub(super) const HALF_MM: f64 = 5.0;
 
+/// Length of the lead to the sign of a chassis, mm.
+pub(super) const CHASSIS_LEAD_MM: f64 = 1.0;
+
 /// Leads from both ends up to `gap_mm` from the middle.
 fn leads(out: &mut Outline, c: Point, gap_mm: f64) {
     out.line(&[c.moved(-HALF_MM, 0.0), c.moved(-gap_mm, 0.0)]);
@@ -153,8 +156,10 @@ pub(super) fn battery(out: &mut Outline, c: Point) {
     );
 }
 
-/// Frame or chassis, IEC 60617 02-15-04: a bar with three slanting strokes, hanging from `top`.
-pub(super) fn chassis(out: &mut Outline, top: Point) {
+/// Frame or chassis, IEC 60617 02-15-04: a bar with three slanting strokes, on a lead that begins at `lead`.
+pub(super) fn chassis(out: &mut Outline, lead: Point) {
+    let top = lead.moved(0.0, CHASSIS_LEAD_MM);
+    out.line(&[lead, top]);
     out.line(&[top.moved(-2.2, 0.0), top.moved(2.2, 0.0)]);
     for x in [-2.2, 0.0, 2.2] {
         out.stroke(

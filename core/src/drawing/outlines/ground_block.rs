@@ -2,7 +2,7 @@
 
 use super::{
     boxed, glyphs,
-    view::{HEAD_MM, View, head, head_width, torn_edge},
+    view::{HEAD_MM, View, foot_mm, head, head_width, torn_edge},
 };
 use crate::drawing::{
     geometry::{Facing, LATTICE_MM, PITCH_MM, Rect, pt, snap_up},
@@ -36,11 +36,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
         .elements
         .iter()
         .any(|e| matches!(e.is, crate::document::ElementKind::StructureTie(_)));
-    let foot = if view.hidden > 0 || is_bolted {
-        5.0
-    } else {
-        2.5
-    };
+    let foot = foot_mm(view, w, if is_bolted { 5.0 } else { 2.5 });
     let mut out = Outline::sized(w, snap_up(HEAD_MM + rows + foot));
     out.body(Rect::new(0.0, 0.0, w, out.h_mm), THIN_MM);
     head(&mut out, view, "");
@@ -52,8 +48,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
         out.text(pt(6.0, y + 0.8), &text, Anchor::Start);
         out.pin(&terminal.id, pt(0.0, y), Facing::Left);
         if boxed::is_tied(view, terminal) {
-            out.line(&[pt(3.9, HEAD_MM + rows), pt(3.9, HEAD_MM + rows + 1.4)]);
-            glyphs::chassis(&mut out, pt(3.9, HEAD_MM + rows + 1.4));
+            glyphs::chassis(&mut out, pt(3.9, HEAD_MM + rows));
         }
     }
     torn_edge(&mut out, view);

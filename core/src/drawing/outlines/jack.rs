@@ -70,11 +70,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
         None => ("insulated?", Ink::Label),
     };
     if jack.isolated == Some(false) {
-        out.line(&[
-            pt(w - 3.0, bushing.bottom()),
-            pt(w - 3.0, bushing.bottom() + 1.4),
-        ]);
-        glyphs::chassis(&mut out, pt(w - 3.0, bushing.bottom() + 1.4));
+        glyphs::chassis(&mut out, pt(w - 3.0, bushing.bottom()));
     }
     out.write(foot, says, text::SMALL_MM, Anchor::Start, ink, false);
     Some(out)

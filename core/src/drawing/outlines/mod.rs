@@ -7,6 +7,7 @@ mod connector_pair;
 mod glyphs;
 mod ground_block;
 mod jack;
+pub(super) mod legend;
 mod rows;
 mod splice;
 mod structure;

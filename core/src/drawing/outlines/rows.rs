@@ -2,18 +2,18 @@
 
 use super::{
     boxed, glyphs,
-    view::{HEAD_MM, View, head, head_width, torn_edge},
+    view::{HEAD_MM, View, foot_mm, head, head_width, torn_edge},
 };
-use crate::order::Map;
+use crate::order::{InOrder, Map};
 use crate::{
     document::{Element, ElementKind, Role, Terminal},
     drawing::{
-        geometry::{Facing, LATTICE_MM, PITCH_MM, Rect, pt, snap_up},
+        geometry::{Facing, LATTICE_MM, PITCH_MM, Point, Rect, pt, snap_up},
         pen::{Outline, THIN_MM},
         scene::{Anchor, Dash, Ink},
         text,
     },
-    ids::TerminalId,
+    ids::{ElementId, TerminalId},
 };
 
 /// An element with the terminals it is drawn between.
@@ -23,12 +23,12 @@ struct Row<'a> {
     right: &'a TerminalId,
 }
 
-/// `None` if the device has nothing to draw as rows, or shows only some of its terminals.
+/// `None` if the device has nothing to draw as rows. Of a device that shows some of its terminals, the parts that
+/// have one of those are drawn, and the link to what works them runs off at the jagged edge.
 pub(super) fn draw(view: &View) -> Option<Outline> {
-    if view.hidden > 0 {
-        return None;
-    }
+    let is_shown = |row: &Row| view.shows(row.left) || view.shows(row.right);
     let rows: Vec<Row> = view.device.elements.iter().filter_map(row).collect();
+    let rows: Vec<Row> = rows.into_iter().filter(is_shown).collect();
     let sides = sides(&rows)?;
     if rows.is_empty() || sides.keys().any(|id| view.device.terminal(id).is_none()) {
         return None;
@@ -62,7 +62,8 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
         1.5 * PITCH_MM
     };
     let extra = rest_left.len().max(rest_right.len()) as f64 * PITCH_MM;
-    let h = HEAD_MM + rows.len() as f64 * pitch + extra;
+    let foot = foot_mm(view, w, 0.0);
+    let h = HEAD_MM + rows.len() as f64 * pitch + extra + foot;
     let mut out = Outline::sized(w, snap_up(h));
     out.body(Rect::new(0.0, 0.0, w, out.h_mm), THIN_MM);
     head(&mut out, view, &remark);
@@ -71,8 +72,7 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
         lanes,
         at: Map::new(),
     };
-    let mut coil_y: Option<f64> = None;
-    let mut contact_y: Option<f64> = None;
+    let mut relays: Map<&ElementId, Relay> = Map::new();
     for (i, row) in rows.iter().enumerate() {
         let y = HEAD_MM + LATTICE_MM + i as f64 * pitch;
         let c = pt(w / 2.0, y);
@@ -85,21 +85,16 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
             out.text(c.moved(0.0, 5.0), &text, Anchor::Middle);
         }
         match &row.element.is {
-            ElementKind::Coil(_) => coil_y = coil_y.or(Some(y)),
-            ElementKind::Contact(_) => contact_y = Some(contact_y.unwrap_or(y).max(y)),
+            ElementKind::Coil(_) => relays.or_default(&row.element.id).coil = Some(y),
+            ElementKind::Contact(it) => relays.or_default(&it.coil).contacts.push(y),
             _ => {}
         }
     }
-    if let (Some(coil), Some(contact)) = (coil_y, contact_y) {
-        // The link by which the coil works the contacts, IEC 60617 02-12-01.
-        let (top, bottom) = (coil.min(contact), coil.max(contact));
-        let x = w / 2.0 + 0.4;
-        out.stroke(
-            &[pt(x, top - 1.0), pt(x, bottom - 2.4)],
-            Ink::Shield,
-            THIN_MM,
-            Dash::Dashed,
-        );
+    let is_alone = relays.len() == 1;
+    for (n, relay) in relays.values().enumerate() {
+        let lane = if is_alone { 0.4 } else { 3.6 + 1.1 * n as f64 };
+        let end = (view.hidden > 0).then_some(out.h_mm - foot);
+        draw_link(&mut out, relay, w / 2.0 + lane, end);
     }
     let top =
         HEAD_MM + rows.len() as f64 * pitch + LATTICE_MM - if several { 0.0 } else { LATTICE_MM };
@@ -117,6 +112,39 @@ pub(super) fn draw(view: &View) -> Option<Outline> {
     }
     torn_edge(&mut out, view);
     Some(out)
+}
+
+/// A coil and the contacts it works, by their heights, as far as they are shown.
+#[derive(Default)]
+struct Relay {
+    coil: Option<f64>,
+    contacts: Vec<f64>,
+}
+
+/// The link by which a coil works its contacts, along a lane; what is on another sheet is beyond the end of the box,
+/// if it has one.
+fn draw_link(out: &mut Outline, relay: &Relay, lane: f64, end: Option<f64>) {
+    let middle = out.w_mm / 2.0 + 0.4;
+    let coil = relay.coil.map(|y| pt(middle, y + 2.4));
+    let contacts = relay.contacts.iter().map(|y| pt(middle, y - 1.0));
+    let mut all: Vec<Point> = coil.into_iter().chain(contacts).collect();
+    all.order_by(|a, b| a.y.total_cmp(&b.y));
+    let (Some(first), Some(last)) = (all.first().copied(), all.last().copied()) else {
+        return;
+    };
+    let is_cut = relay.coil.is_none() || relay.contacts.is_empty();
+    let bottom = end.filter(|_| is_cut).unwrap_or(last.y);
+    link(out, &[pt(lane, first.y), pt(lane, bottom)]);
+    if lane > middle {
+        for at in all {
+            link(out, &[at, pt(lane, at.y)]);
+        }
+    }
+}
+
+/// A link by which parts move together, IEC 60617 02-12-01.
+pub(super) fn link(out: &mut Outline, points: &[Point]) {
+    out.stroke(points, Ink::Shield, THIN_MM, Dash::Dashed);
 }
 
 /// Where pins were brought so far.
@@ -227,7 +255,9 @@ fn end<'a>(
         out.circle(pt(x, earlier), 0.5, Some(Ink::Metal));
         return;
     }
-    let Some(record) = view.device.terminal(terminal) else {
+    let Some(record) = view.shown.iter().find(|it| it.id == *terminal) else {
+        // Its terminal is on another sheet: the lead ends inside.
+        out.line(&[lead, lead.moved(-inward * 1.5, 0.0)]);
         return;
     };
     let in_row = view
@@ -245,7 +275,7 @@ fn end<'a>(
     let label = text::fit(mark(record), text::SMALL_MM, false, 16.0);
     out.text(pt(edge + inward * 1.2, y - 0.7), &label, anchor);
     if boxed::is_tied(view, record) {
-        glyphs::chassis(out, pt(edge + inward * 4.0, y + 0.4));
+        glyphs::chassis(out, pt(edge + inward * 4.0, y));
     }
     out.pin(terminal, pt(edge, y), facing);
 }

@@ -24,8 +24,9 @@ pub(super) fn draw(place: &Place) -> Outline {
     let w = 2.0 * snap_up((name_mm / 2.0).max(2.0 * LATTICE_MM));
     let mut out = Outline::sized(w, 4.0 * LATTICE_MM);
     let top = pt(w / 2.0, 0.0);
-    out.line(&[top, top.moved(0.0, 2.5)]);
-    glyphs::chassis(&mut out, top.moved(0.0, 2.5));
+    let lead = top.moved(0.0, 2.5 - glyphs::CHASSIS_LEAD_MM);
+    out.line(&[top, lead]);
+    glyphs::chassis(&mut out, lead);
     out.write(
         pt(w / 2.0, 8.2),
         &name,

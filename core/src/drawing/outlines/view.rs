@@ -4,13 +4,13 @@
 use crate::{
     document::{Device, Element, ElementKind, Terminal},
     drawing::{
-        geometry::{Point, pt, snap_up},
+        geometry::{LATTICE_MM, Point, pt, snap_up},
         pen::{Outline, THIN_MM},
         phase::Phase,
         scene::{Anchor, Dash, Ink},
         text,
     },
-    ids::{DeviceId, ElementId},
+    ids::{DeviceId, ElementId, TerminalId},
 };
 
 /// A device as one item shows it.
@@ -50,6 +50,11 @@ impl View<'_> {
     pub fn position(&self, element: &ElementId) -> Option<usize> {
         let switches = &self.phase?.state.switches;
         switches.get(&self.key(element)).copied()
+    }
+
+    /// True if this terminal is shown.
+    pub fn shows(&self, terminal: &TerminalId) -> bool {
+        self.shown.iter().any(|it| it.id == *terminal)
     }
 
     /// How many pins are not shown, and which sheets show some of them.
@@ -121,13 +126,33 @@ pub(super) fn torn_edge(out: &mut Outline, view: &View) {
         .map(|i| pt(w * i as f64 / n, h - if i % 2 == 0 { 0.0 } else { 0.9 }))
         .collect();
     out.stroke(&zigzag, Ink::Outline, THIN_MM, Dash::None);
-    let more = text::fit(&view.more(), text::SMALL_MM, false, w - 2.0);
-    out.write(
-        pt(w / 2.0, h - 1.5),
-        &more,
-        text::SMALL_MM,
-        Anchor::Middle,
-        Ink::Dim,
-        false,
-    );
+    let lines = more(view, w);
+    for (n, line) in lines.iter().rev().enumerate() {
+        let at = pt(w / 2.0, h - 1.5 - n as f64 * LATTICE_MM);
+        let line = text::fit(line, text::SMALL_MM, false, w - 2.0);
+        out.write(at, &line, text::SMALL_MM, Anchor::Middle, Ink::Dim, false);
+    }
+}
+
+/// Room below the last pin of a device so wide, mm: for the jagged edge, if there is one, or else so much.
+pub(super) fn foot_mm(view: &View, w: f64, whole_mm: f64) -> f64 {
+    match more(view, w).len() {
+        0 => whole_mm,
+        lines => 2.5 + lines as f64 * LATTICE_MM,
+    }
+}
+
+/// The text at the jagged edge, in one line or two.
+fn more(view: &View, w: f64) -> Vec<String> {
+    let text = view.more();
+    if text.is_empty() {
+        return Vec::new();
+    }
+    let fits = |line: &str| text::width(line, text::SMALL_MM, false) <= w - 2.0;
+    let breaks = text.rmatch_indices(' ').map(|(at, _)| text.split_at(at));
+    let two = breaks.into_iter().find(|(first, _)| fits(first));
+    match two {
+        Some((first, second)) if !fits(&text) => vec![first.into(), second.trim().into()],
+        _ => vec![text],
+    }
 }
