@@ -1,9 +1,10 @@
 //! A wire list pasted from a spreadsheet: what its columns say, what is wrong with it, what it makes.
 
+use js_sys::encode_uri_component;
 use leptos::prelude::*;
 use loomwright_core::{
-    document::{Document, SheetSize},
-    drawing::spread,
+    document::{DeviceKind, Document, SheetSize, folded},
+    drawing::{self, spread},
     edit::{self, Change, grid::CellError},
     exchange::list::{ColumnContent, LengthUnit, List, import},
     units::Gauge,
@@ -12,9 +13,9 @@ use loomwright_core::{
 use crate::{
     app,
     grid::heading_word,
-    strings,
+    strings::{self, words},
     view::{Room, sheets_in_order},
-    widgets::{Choice, Dialog, Given, Select, Views},
+    widgets::{Choice, Dialog, Given, Select, Tick, Views},
 };
 
 /// The box.
@@ -76,7 +77,18 @@ pub fn PasteList(
                     <p class="wrong">{strings::PASTE_LIST_ENDS}</p>
                 </Given>
             </Given>
+            <Given when=move || text.with(|text| !text.trim().is_empty())>
+                <Tick
+                    label=strings::PASTE_LIST_HEADINGS
+                    value=Signal::derive(move || list.with(|list| !list.headings.is_empty()))
+                    on_commit=move |has_headings: bool| {
+                        list.set(text.with_untracked(|text| List::read_with(text, has_headings)));
+                    }
+                />
+            </Given>
             {questions(list)}
+            {kinds(list)}
+            {looked_at(list)}
             <Given when=move || wrong.with(|wrong| !wrong.is_empty())>
                 <ul class="wrong" role="alert">
                     {move || wrong.get().into_iter().map(|why| view! { <li>{why}</li> }).views()}
@@ -87,6 +99,92 @@ pub fn PasteList(
             </button>
         </Dialog>
     }
+}
+
+/// The devices that the list makes, each with the kind that its tag speaks for, to be changed.
+fn kinds(list: RwSignal<List>) -> AnyView {
+    let app = app();
+    let made = Memo::new(move |_| {
+        let made = |document: &Document| {
+            let made = list
+                .with(|list| list.is_ready().then(|| import(document, list)))?
+                .ok()?;
+            let after = made.change.applied(document).ok()?;
+            let kind = |id| after.devices.get(id).map(|it| (it.tag.clone(), it.kind));
+            Some(made.devices.iter().filter_map(kind).collect::<Vec<_>>())
+        };
+        app.session.with(made).unwrap_or_default()
+    });
+    let choice = move |(tag, kind): (String, DeviceKind)| {
+        let of = tag.clone();
+        let choose = move |key: String| {
+            let Some(kind) = words::value_of::<DeviceKind>(&key) else {
+                return;
+            };
+            list.update(|list| {
+                // Facing halves are two devices again.
+                for half in of.split('/') {
+                    list.kinds.insert(folded(half), kind);
+                }
+            });
+        };
+        view! {
+            <Choice
+                label=tag
+                options=words::choices(words::DEVICE_KINDS)
+                value=Signal::stored(words::key_of(&kind))
+                on_commit=choose
+            />
+        }
+        .into_any()
+    };
+    view! {
+        <Given when=move || made.with(|made| !made.is_empty())>
+            <h3>{strings::PASTE_LIST_KINDS}</h3>
+            <div class="columns">{move || made.get().into_iter().map(choice).views()}</div>
+        </Given>
+    }
+    .into_any()
+}
+
+/// The sheets that the list makes, to look at before anything is added.
+fn looked_at(list: RwSignal<List>) -> AnyView {
+    let app = app();
+    let sheets = RwSignal::new(Vec::<(String, String)>::new());
+    Effect::new(move |_| {
+        list.track();
+        sheets.set(Vec::new());
+    });
+    let look = move |_| {
+        let drawn = |document: &Document| {
+            let change = list.with_untracked(|list| made_of(document, list)).ok()?;
+            let after = change.applied(document).ok()?;
+            let drawn = change.added().filter_map(|key| match key {
+                edit::Key::Sheet(id) => {
+                    let scene = drawing::scene(&after, id);
+                    let svg = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
+                    Some((after.record_label("sheet", id.as_str()), svg))
+                }
+                _ => None,
+            });
+            Some(drawn.collect::<Vec<_>>())
+        };
+        sheets.set(app.session.peek(drawn).unwrap_or_default());
+    };
+    let picture = |(title, svg): (String, String)| {
+        let at = format!(
+            "data:image/svg+xml,{}",
+            String::from(encode_uri_component(&svg))
+        );
+        view! { <img class="looked-at" src=at alt=title /> }.into_any()
+    };
+    view! {
+        <button disabled=move || list.with(|list| !list.is_ready()) on:click=look>
+            {strings::PASTE_LIST_LOOK}
+        </button>
+        {move || sheets.get().into_iter().map(picture).views()}
+    }
+    .into_any()
 }
 
 /// What the list leaves out: the unit of its lengths, the gauge of rows without one. Nothing is chosen

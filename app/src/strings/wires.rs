@@ -19,6 +19,7 @@ pub fn end_part(key: &str) -> &'static str {
         "to_device" => "To: device",
         "to_connector" => "To: connector",
         "to_pin" => "To: pin",
+        "ends" => "Both ends in one cell",
         _ => "Cable",
     }
 }
@@ -35,10 +36,13 @@ pub const COUNT_ON: &str = "Continue numbering";
 pub const DELETE_WIRES: &str = "Delete wires";
 pub const SHOW_ON_SHEET: &str = "Show on its sheet";
 pub const PASTE_LIST: &str = "Paste a wire list…";
-pub const PASTE_LIST_HELP: &str = "Copy rows from a spreadsheet, headings first, and paste them here. Devices and pins that do not exist yet are added on new sheets. Enter their loads and ratings afterwards.";
+pub const PASTE_LIST_HELP: &str = "Copy rows from a spreadsheet, headings first, and paste them here. Rows may give a wire with both ends, or a pin with its wire. Devices and pins that do not exist yet are added on new sheets. Enter their loads and ratings afterwards.";
 pub const PASTE_LIST_EXAMPLE: &str = "Number\tFrom\tTo\tGauge\tColor\tLength\tFunction\n\
                                       P5A20\tMBUS CB5\tXP1 J106-1\t20\twhite\t1.4\tPOWER";
 pub const PASTE_LIST_ENDS: &str = "Choose the columns that hold both ends of each wire.";
+pub const PASTE_LIST_HEADINGS: &str = "The first row is headings";
+pub const PASTE_LIST_KINDS: &str = "New devices, and what each is";
+pub const PASTE_LIST_LOOK: &str = "Look at the sheets first";
 pub const PASTE_LIST_MAKE: &str = "Add these wires";
 pub const PASTED_LIST: &str = "Added from a pasted list";
 pub const PASSED_OVER: &str = "ignore column";

@@ -278,7 +278,7 @@ mod tests {
                 |a: &(f64, _), b: &(f64, _)| (a.0 - x_mm).abs().total_cmp(&(b.0 - x_mm).abs());
             texts.min_by(nearest).map(|(_, text)| text.clone())
         };
-        for x in [110.0, 210.0, 260.0] {
+        for x in [110.0, 215.0, 250.0] {
             let zone = frame::zone(size, pt(x, 150.0));
             assert_eq!(number(by * x + shift.x), Some(zone[1..].to_owned()), "{x}");
         }

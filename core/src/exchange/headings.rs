@@ -2,8 +2,9 @@
 
 use super::cells;
 use crate::{
-    document::folded,
+    document::{DeviceKind, folded},
     edit::grid::COLUMNS,
+    order::Map,
     units::{Gauge, M_PER_FT, number},
 };
 
@@ -20,6 +21,8 @@ pub enum ColumnContent {
     Pin(usize),
     /// The cable it is a core of.
     Cable,
+    /// Both ends in one cell: "J1-4 to P2-7".
+    Both,
 }
 
 /// A pasted list, with the meaning of its columns.
@@ -35,6 +38,9 @@ pub struct List {
     pub length_unit: Option<LengthUnit>,
     /// The size of the wires whose row gives none, as a person chose it; before that, none.
     pub gauge_awg: Option<Gauge>,
+    /// Kinds of new devices that a person chose, by tag in lower case; the others have the kind that their tag speaks
+    /// for.
+    pub kinds: Map<String, DeviceKind>,
 }
 
 /// A unit of length that a list may be in.
@@ -123,7 +129,7 @@ fn words(heading: &str) -> Vec<String> {
 }
 
 /// Keys of column meanings, with common headings.
-const HEADINGS: [(&str, &str); 16] = [
+const HEADINGS: [(&str, &str); 17] = [
     (
         "number",
         "number|wire|wire number|wire no|wire #|wire id|no|id|nr|#|label",
@@ -156,13 +162,20 @@ const HEADINGS: [(&str, &str); 16] = [
     ("status", "status|state|built|done"),
     (
         "from_device",
-        "from device|from unit|from component|device a|from tag",
+        "from device|from unit|from component|device a|from tag|device|unit|component|equipment|box",
     ),
     (
         "from_connector",
-        "from connector|from conn|connector a|from plug",
+        "from connector|from conn|connector a|from plug|connector|conn|plug",
     ),
-    ("from_pin", "from pin|pin a|from terminal|from contact"),
+    (
+        "from_pin",
+        "from pin|pin a|from terminal|from contact|pin|contact|terminal|cavity",
+    ),
+    (
+        "ends",
+        "ends|connection|connections|connects|from to|route|between|both ends|joins",
+    ),
     (
         "to_device",
         "to device|to unit|to component|device b|to tag",
@@ -188,6 +201,7 @@ impl ColumnContent {
             Self::Connector(end) => ENDS[end][1],
             Self::Pin(end) => ENDS[end][2],
             Self::Cable => "cable",
+            Self::Both => "ends",
         }
     }
 
@@ -198,7 +212,7 @@ impl ColumnContent {
         (0..COLUMNS.len())
             .map(Self::Grid)
             .chain(parts)
-            .chain([Self::Cable])
+            .chain([Self::Cable, Self::Both])
     }
 
     /// The meaning of a heading, if it is a known one.
@@ -217,22 +231,42 @@ impl ColumnContent {
                 .collect();
             named(&bare.join(" ")).filter(|key| *key == "length_m")
         };
-        let key = &named(&words.join(" ")).or_else(without_unit)?;
+        // So is that of a size in an area.
+        let without_area = || {
+            let is_area = |it: &&String| matches!(it.as_str(), "mm2" | "mm\u{b2}" | "sq" | "mm");
+            let bare: Vec<&str> = (words.iter().filter(|it| !is_area(it)))
+                .map(String::as_str)
+                .collect();
+            named(&bare.join(" ")).filter(|key| *key == "gauge_awg")
+        };
+        let key = &named(&words.join(" "))
+            .or_else(without_unit)
+            .or_else(without_area)?;
         Self::all().find(|says| says.key() == *key)
     }
 }
 
 impl List {
-    /// Reads a pasted text. Its first line is its headings if any of them is known.
+    /// Reads a pasted text. Its first line is its headings if two of them are known, or one and no cell of it has a
+    /// digit, as a wire's number, pin or size would.
     pub fn read(text: &str) -> Self {
+        let first = cells::filled(text).into_iter().next().unwrap_or_default();
+        let says = |cell: &&String| ColumnContent::of_heading(cell).is_some();
+        let known = first.iter().filter(says).count();
+        let has_digit = first
+            .iter()
+            .any(|it| it.contains(|c: char| c.is_ascii_digit()));
+        Self::read_with(text, known >= 2 || known == 1 && !has_digit)
+    }
+
+    /// Reads a pasted text whose first line is its headings, or its first wire, as a person says.
+    pub fn read_with(text: &str, has_headings: bool) -> Self {
         let mut rows = cells::filled(text);
+        let has_headings = has_headings && !rows.is_empty();
         let width = rows.iter().map(Vec::len).max().unwrap_or(0);
         let first: Vec<_> = (rows.first().into_iter().flatten())
             .map(|heading| ColumnContent::of_heading(heading))
             .collect();
-        let known = first.iter().flatten().count();
-        // One word may be a heading by chance; a list of two columns has two headings.
-        let has_headings = known >= 2 || (known == 1 && width == 1);
         let headings = if has_headings {
             rows.remove(0)
         } else {
@@ -252,10 +286,18 @@ impl List {
             rows,
             length_unit: None,
             gauge_awg: None,
+            kinds: Map::new(),
         }
     }
 
-    fn column(&self, key: &str) -> Option<usize> {
+    /// True if each row gives one end of a wire, and the wire's number tells which two belong together.
+    pub fn is_by_pin(&self) -> bool {
+        let has = |key: &str| self.column(key).is_some();
+        let has_to = ["to", "to_device", "to_pin"].into_iter().any(has);
+        has("number") && (has("from") || has("from_device")) && !has_to
+    }
+
+    pub(super) fn column(&self, key: &str) -> Option<usize> {
         let is = |says: &Option<ColumnContent>| says.is_some_and(|says| says.key() == key);
         self.columns.iter().position(is)
     }
@@ -304,6 +346,9 @@ impl List {
 
     /// True if the columns give both ends of the wires.
     pub fn is_mapped(&self) -> bool {
+        if self.column("ends").is_some() || self.is_by_pin() {
+            return true;
+        }
         let has = |says: &ColumnContent| self.columns.contains(&Some(*says));
         let whole = |key: &str| ColumnContent::all().any(|says| says.key() == key && has(&says));
         (whole("from") || has(&ColumnContent::Device(0)))

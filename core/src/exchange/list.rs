@@ -2,13 +2,17 @@
 //! are found by their labels. Missing ones are created as plain boxes, and the builder fills in
 //! their inside.
 
+mod kinds;
+mod shape;
+mod size;
+
+use self::shape::Shaped;
 pub use super::headings::{ColumnContent, LengthUnit, List};
 use crate::order::InOrder;
 use crate::{
     document::{
-        Bar, BarUse, Cable, CableKind, Device, DeviceKind, Document, Element, ElementKind, End,
-        EndNames, Extra, Known, NoSuchEnd, Origins, Place, Splice, Terminal, ValueOrigin, Wire,
-        folded, invariants, natural_cmp,
+        Cable, CableKind, Device, Document, End, EndNames, Extra, Known, NoSuchEnd, Origins, Place,
+        Splice, Terminal, ValueOrigin, Wire, folded, invariants, natural_cmp,
     },
     edit::{
         Change, connector_called, free,
@@ -37,6 +41,16 @@ pub struct Imported {
 /// # Errors
 /// Every row that cannot be read, by its position under the headings. Then nothing is created.
 pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellError>> {
+    let Shaped { list, rows: from } = shape::shaped(list)?;
+    let of_the_list = |mut error: CellError| {
+        error.row = from.get(error.row).copied().unwrap_or(error.row);
+        error
+    };
+    import_rows(document, &list)
+        .map_err(|errors| errors.into_iter().map(of_the_list).collect::<Vec<_>>())
+}
+
+fn import_rows(document: &Document, list: &List) -> Result<Imported, Vec<CellError>> {
     let mut copy = document.clone();
     let mut errors = Vec::new();
     let typing = grid::Typing::new(document);
@@ -48,7 +62,10 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
             match says {
                 Some(ColumnContent::Grid(column)) => match read_cell(list, *column, n, text.trim())
                 {
-                    Ok(text) => row.cells.push((*column, text)),
+                    Ok((text, note)) => {
+                        row.cells.push((*column, text));
+                        row.note += &note;
+                    }
                     Err(why) => errors.push(CellError {
                         row: at,
                         column: COLUMNS[*column].key,
@@ -59,7 +76,8 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
                 Some(ColumnContent::Connector(end)) => row.ends[*end][1] = text.trim(),
                 Some(ColumnContent::Pin(end)) => row.ends[*end][2] = text.trim(),
                 Some(ColumnContent::Cable) => row.cable = text.trim(),
-                None => {}
+                // A list with two ends in one cell was split before.
+                Some(ColumnContent::Both) | None => {}
             }
         }
         for (which, key) in ["from", "to"].into_iter().enumerate() {
@@ -74,7 +92,12 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
         }
         rows.push(row);
     }
-    making.finish(&mut copy);
+    let mated = making.finish(&mut copy, list, &rows);
+    for end in rows.iter_mut().flat_map(|row| &mut row.found).flatten() {
+        if let Some(moved) = mated.get(end) {
+            *end = moved.clone();
+        }
+    }
     let mut by_cable: Map<String, Vec<WireId>> = Map::new();
     let mut added = 0;
     let mut wires: Vec<WireId> = Vec::new();
@@ -114,6 +137,9 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
                     why,
                 });
             }
+        }
+        if wire.note.is_empty() {
+            wire.note.clone_from(&row.note);
         }
         let id = match same {
             Some(id) => id.clone(),
@@ -156,15 +182,31 @@ pub fn import(document: &Document, list: &List) -> Result<Imported, Vec<CellErro
 /// that is shorter (common practice, no source), m.
 const PLAUSIBLE_M: std::ops::RangeInclusive<f64> = 0.005..=60.0;
 
-/// A cell as the wire list reads it. A length gets the unit of its column.
-fn read_cell(list: &List, column: usize, n: usize, text: &str) -> Result<String, String> {
+/// A cell as the wire list reads it, and what is to be noted of the wire. A length gets the unit of its column; an
+/// area becomes the gauge that has no more metal, and is noted.
+fn read_cell(list: &List, column: usize, n: usize, text: &str) -> Result<(String, String), String> {
+    let plain = |text: String| (text, String::new());
     match COLUMNS[column].key {
-        "length_m" if !text.is_empty() => length_cell(list, text),
-        "gauge_awg" if list.is_in_mm2(n) && !text.is_empty() => Err(format!(
-            "\"{text}\" is an area in mm\u{b2}; type the AWG size"
-        )),
-        _ => Ok(text.to_owned()),
+        "length_m" if !text.is_empty() => length_cell(list, text).map(plain),
+        "gauge_awg" if !text.is_empty() => match size::area_mm2(text, list.is_in_mm2(n)) {
+            Some(mm2) => Ok((size::gauge_of(mm2)?.to_string(), size::note(mm2))),
+            None => Ok(plain(text.to_owned())),
+        },
+        _ => Ok(plain(text.to_owned())),
     }
+}
+
+/// A length in feet and inches, in: 3' 6", 3 ft 6 in, 2'.
+fn feet_and_inches(text: &str) -> Option<f64> {
+    let marks = ["\u{2032}", "'", "feet", "foot", "ft.", "ft"];
+    let (feet, rest) = marks.iter().find_map(|mark| text.split_once(mark))?;
+    let ends = ["\u{2033}", "\"", "inches", "inch", "in.", "in"];
+    let rest = rest.trim();
+    let inches = ends
+        .iter()
+        .find_map(|end| rest.strip_suffix(end))
+        .unwrap_or(rest);
+    Some(12.0 * number(feet)? + number(inches)?)
 }
 
 fn length_cell(list: &List, text: &str) -> Result<String, String> {
@@ -180,6 +222,9 @@ fn length_cell(list: &List, text: &str) -> Result<String, String> {
         return Err(format!(
             "\"{text}\" can be read in two ways; type it without a comma"
         ));
+    }
+    if let Some(inches) = feet_and_inches(text) {
+        return Ok(format!("{inches} in"));
     }
     let unit = match own.trim() {
         "" => (list.unit())
@@ -210,6 +255,8 @@ struct Row<'t> {
     /// By end: device, connector, pin.
     ends: [[&'t str; 3]; 2],
     cable: &'t str,
+    /// What is to be noted of the wire.
+    note: String,
     found: [Option<End>; 2],
 }
 
@@ -312,7 +359,9 @@ impl<'n> Making<'n> {
             Some(id) => id.clone(),
             None => {
                 let id: DeviceId = free::key(&document.devices, &free::slug(&typed.device));
-                document.devices.insert(id.clone(), boxed(&typed.device));
+                document
+                    .devices
+                    .insert(id.clone(), Device::plain(&typed.device, ""));
                 self.tags.insert(tag, id.clone());
                 self.made.push(id.clone());
                 id
@@ -330,8 +379,11 @@ impl<'n> Making<'n> {
         Ok(End::Terminal(id, terminal))
     }
 
-    /// Sorts the pins of new devices.
-    fn finish(&self, document: &mut Document) {
+    /// Sorts the pins of new devices, puts facing halves of connectors together, and gives each its kind and what
+    /// follows from that. Returns the ends that have moved.
+    fn finish(&mut self, document: &mut Document, list: &List, rows: &[Row]) -> Map<End, End> {
+        let moved = self.put_together(document, list);
+        let nominal_v = document.project.nominal_v;
         for id in &self.made {
             let Some(device) = document.devices.get_mut(id) else {
                 continue;
@@ -345,21 +397,52 @@ impl<'n> Making<'n> {
                 let by_connector = place(a).cmp(&place(b));
                 by_connector.then_with(|| natural_cmp(&a.label, &b.label))
             });
-            if device.kind == DeviceKind::GroundBlock {
-                // A ground block needs a bar that joins all its tabs.
-                let terminals = device.terminals.iter().map(|it| it.id.clone());
-                device.elements = vec![Element {
-                    id: "bar".into(),
-                    label: String::new(),
-                    is: ElementKind::Bar(Bar {
-                        terminals: terminals.collect(),
-                        used_as: BarUse::Ground,
-                        extra: Extra::new(),
-                    }),
-                    extra: Extra::new(),
-                }];
+            if device.elements.is_empty() {
+                let chosen = list.kinds.get(&folded(&device.tag)).copied();
+                device.kind = chosen.unwrap_or_else(|| kinds::proposed(device));
+                let here =
+                    |row: &&Row| row.found.iter().flatten().any(|it| it.device() == Some(id));
+                let says: Vec<&str> = rows
+                    .iter()
+                    .filter(here)
+                    .map(|it| it.text("function"))
+                    .collect();
+                kinds::fill(device, nominal_v, &says.join(" "));
             }
         }
+        moved
+    }
+
+    /// New plugs on the new jacks that they face, unless a person chose another kind for one of them.
+    fn put_together(&mut self, document: &mut Document, list: &List) -> Map<End, End> {
+        let mut moved = Map::new();
+        let tag = |document: &Document, id: &DeviceId| {
+            let device = document.devices.get(id);
+            device.map_or(String::new(), |it| it.tag.clone())
+        };
+        let is_free = |tag: &str| !list.kinds.contains_key(&folded(tag));
+        for jack in self.made.clone() {
+            let its = tag(document, &jack);
+            let mut others = self.made.iter();
+            let faces = |it: &&DeviceId| kinds::are_facing(&its, &tag(document, it));
+            let Some(plug) = others.find(faces).cloned() else {
+                continue;
+            };
+            if !is_free(&its) || !is_free(&tag(document, &plug)) {
+                continue;
+            }
+            let Some(half) = document.devices.remove(&plug) else {
+                continue;
+            };
+            self.made.retain(|it| *it != plug);
+            if let Some(device) = document.devices.get_mut(&jack) {
+                for (before, now) in kinds::mated(device, &half) {
+                    let to = End::Terminal(jack.clone(), now);
+                    moved.insert(End::Terminal(plug.clone(), before), to);
+                }
+            }
+        }
+        moved
     }
 }
 
@@ -416,21 +499,6 @@ fn is_splice(label: &str) -> bool {
     letters != label && matches!(letters, "sp" | "spl" | "splice")
 }
 
-/// A box with this tag and nothing else set. A ground block is recognized by its name.
-fn boxed(tag: &str) -> Device {
-    let letters = folded(tag);
-    let is_ground =
-        letters.starts_with("gb") || letters.starts_with("gnd") || letters.contains("ground");
-    let kind = match is_ground {
-        true => DeviceKind::GroundBlock,
-        false => DeviceKind::Unit,
-    };
-    Device {
-        kind,
-        ..Device::plain(tag, "")
-    }
-}
-
 /// Adds wires to the cable with this label, created if it is missing.
 fn put_cable(document: &mut Document, label: String, wires: Vec<WireId>) {
     let taken: Vec<WireId> = (document.cables.values())
@@ -455,5 +523,7 @@ fn put_cable(document: &mut Document, label: String, wires: Vec<WireId>) {
     document.cables.insert(id, cable);
 }
 
+#[cfg(test)]
+mod habits;
 #[cfg(test)]
 mod tests;

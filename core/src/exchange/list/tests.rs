@@ -200,7 +200,7 @@ fn a_unit_that_nobody_gave_is_asked_for() {
 fn lengths_that_no_aircraft_has_or_that_read_two_ways_are_reported_by_row() {
     let list = with_lengths(
         "Length m",
-        &["350", "1.2", "1,200", "0,350", "60", "60.1", "3' 6\""],
+        &["350", "1.2", "1,200", "0,350", "60", "60.1", "3 or 6"],
     );
     let errors = lengths(&list).expect_err("wrong lengths");
     let rows: Vec<_> = errors
@@ -230,23 +230,30 @@ fn a_row_without_a_gauge_has_none_until_one_is_chosen() {
 }
 
 #[test]
-fn areas_are_never_read_as_gauges() {
-    for (heading, cell) in [
-        ("Gauge", "0.34 mm\u{b2}"),
-        ("Gauge", "0,34"),
-        ("Gauge", "2 mm2"),
-        ("Size mm2", "2"),
-        ("mm\u{b2}", "4"),
+fn an_area_without_its_unit_is_never_read_as_a_gauge() {
+    for (heading, cell, gauge) in [
+        ("Gauge", "0.34 mm\u{b2}", Some(24)),
+        ("Gauge", "0,34", None),
+        ("Gauge", "2 mm2", Some(16)),
+        ("Size mm2", "2", Some(16)),
+        ("mm\u{b2}", "4", Some(12)),
     ] {
         let text = format!("Number\tFrom\tTo\t{heading}\nW1\tS1 1\tXP1 1\t{cell}\n");
         let mut list = List::read(&text);
         list.columns[3] = ColumnContent::all().find(|says| says.key() == "gauge_awg");
-        let errors = import(&Document::default(), &list).expect_err(cell);
-        assert_eq!(
-            (errors[0].row, errors[0].column),
-            (0, "gauge_awg"),
-            "{cell}"
-        );
+        match (import(&Document::default(), &list), gauge) {
+            (Ok(made), Some(gauge)) => {
+                let document = made.change.applied(&Document::default());
+                let document = document.expect("made for this");
+                let mut found = document.wires.values().map(|it| it.gauge_awg);
+                assert_eq!(found.next(), Some(Some(Gauge(gauge))), "{cell}");
+            }
+            (Err(errors), None) => {
+                let at = (errors[0].row, errors[0].column);
+                assert_eq!(at, (0, "gauge_awg"), "{cell}");
+            }
+            (other, _) => panic!("{cell}: {other:?}"),
+        }
     }
 }
 
