@@ -15,6 +15,7 @@ mod sheet;
 mod solved;
 mod splice;
 mod terminals;
+pub mod tidy_look;
 mod wire;
 
 use crate::widgets::Views;

@@ -6,12 +6,12 @@ use loomwright_core::{
     drawing,
     edit::{Key, Record, delete},
     ids::SheetId,
-    order::Sorted,
 };
 
+use super::tidy_look::tidy_look;
 use crate::{
     App, app,
-    commands::{edit, edits},
+    commands::edit,
     platform::download,
     strings::{self, words},
     view,
@@ -103,12 +103,7 @@ pub fn SheetDetails(
             value=Signal::derive(move || sheet.with(|s| s.as_ref().is_some_and(|s| s.legend)))
             on_commit=move |shown: bool| touch(strings::SHEET_LEGEND, Box::new(move |s| s.legend = shown))
         />
-        <button on:click=move |_| {
-            let made = app
-                .session
-                .peek(|document| edits::tidy(document, &key.get_value(), &Sorted::new()));
-            app.session.try_run(strings::TIDY_SHEET, made);
-        }>{strings::TIDY_SHEET}</button>
+        {tidy_look(key)}
         <button on:click=move |_| save_drawing(app, &key.get_value())>{strings::SAVE_SVG}</button>
         <p class="hush">{strings::REMOVE_SHEET_HELP}</p>
         <button

@@ -1,10 +1,9 @@
 //! A wire list pasted from a spreadsheet: what its columns say, what is wrong with it, what it makes.
 
-use js_sys::encode_uri_component;
 use leptos::prelude::*;
 use loomwright_core::{
     document::{DeviceKind, Document, SheetSize, folded},
-    drawing::{self, spread},
+    drawing::spread,
     edit::{self, Change, grid::CellError},
     exchange::list::{ColumnContent, LengthUnit, List, import},
     units::Gauge,
@@ -12,6 +11,7 @@ use loomwright_core::{
 
 use crate::{
     app,
+    details::tidy_look::picture,
     grid::heading_word,
     strings::{self, words},
     view::{Room, sheets_in_order},
@@ -161,9 +161,8 @@ fn looked_at(list: RwSignal<List>) -> AnyView {
             let after = change.applied(document).ok()?;
             let drawn = change.added().filter_map(|key| match key {
                 edit::Key::Sheet(id) => {
-                    let scene = drawing::scene(&after, id);
-                    let svg = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
-                    Some((after.record_label("sheet", id.as_str()), svg))
+                    let title = after.record_label("sheet", id.as_str());
+                    Some((title, picture(&after, id)))
                 }
                 _ => None,
             });
@@ -171,18 +170,14 @@ fn looked_at(list: RwSignal<List>) -> AnyView {
         };
         sheets.set(app.session.peek(drawn).unwrap_or_default());
     };
-    let picture = |(title, svg): (String, String)| {
-        let at = format!(
-            "data:image/svg+xml,{}",
-            String::from(encode_uri_component(&svg))
-        );
+    let shown = |(title, at): (String, String)| {
         view! { <img class="looked-at" src=at alt=title /> }.into_any()
     };
     view! {
         <button disabled=move || list.with(|list| !list.is_ready()) on:click=look>
             {strings::PASTE_LIST_LOOK}
         </button>
-        {move || sheets.get().into_iter().map(picture).views()}
+        {move || sheets.get().into_iter().map(shown).views()}
     }
     .into_any()
 }

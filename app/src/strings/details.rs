@@ -174,6 +174,14 @@ pub const HOLE_MM: &str = "Hole for washers, mm";
 pub const IN_REACH: &str = "Reach in flight";
 pub const IN_REACH_IS: [&str; 2] = ["in reach of the pilot", "out of reach"];
 pub const TIDY_SHEET: &str = "Tidy this sheet";
+pub const TIDY_TAKE: &str = "Move them so";
+pub const TIDY_LEAVE: &str = "Leave them";
+pub const BEFORE: &str = "Now";
+pub const AFTER: &str = "Tidied";
+
+pub fn tidied(when: &str, crossings: usize, corners: usize) -> String {
+    format!("{when}: {crossings} crossings, {corners} corners")
+}
 pub const FROM: &str = "From";
 pub const TO: &str = "To";
 pub const CONNECTORS: &str = "Connectors";

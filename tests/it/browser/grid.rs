@@ -200,6 +200,13 @@ fn a_pasted_list_becomes_drawn_sheets_and_a_sheet_is_tidied() {
         page.press_named(".tabs button span", "From the list, 1")
             .await;
         page.press_named(".panel button", "Tidy this sheet").await;
+        // Both are shown before anything is moved, and what is taken is one step.
+        let looked = "document.querySelectorAll('.panel .looked img').length";
+        page.wait_until("before and after", &format!("{looked} === 2"), 60)
+            .await;
+        page.press_named(".panel button", "Move them so").await;
+        page.wait_until("taken", &format!("{looked} === 0"), 20)
+            .await;
         page.press_named(".panel button", "Save this sheet as SVG")
             .await;
         let (_, svg) = page.downloaded(".svg", &[]).await;
@@ -238,6 +245,15 @@ fn a_list_without_unit_or_gauge_asks_for_them() {
         page.choose(&unit, "ft").await;
         assert_eq!(is_off().await, false, "a gauge may be not set");
         page.choose(&gauge, "18").await;
+        // What each new device is, by its letters; and the sheets, before anything is added.
+        let bus = field(page, "#dialog", "MBUS").await;
+        assert_eq!(value(&bus).await, "bus");
+        let unit = field(page, "#dialog", "XP1").await;
+        assert_eq!(value(&unit).await, "unit");
+        page.press_named("#dialog button", "Look at the sheets first")
+            .await;
+        let drawn = "document.querySelector('#dialog .looked-at')?.naturalWidth > 0";
+        page.wait_until("the new sheet", drawn, 60).await;
         page.screenshot("asked").await;
         page.press("#dialog button.main").await;
         page.wait_for("#drawing .g-wire").await;

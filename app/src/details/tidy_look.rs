@@ -1,0 +1,103 @@
+//! A sheet laid out again: as it is and as it would be, before anything is moved.
+
+use js_sys::encode_uri_component;
+use leptos::prelude::*;
+use loomwright_core::{
+    document::Document,
+    drawing::{self, measure::measure},
+    edit::Change,
+    ids::SheetId,
+    order::Sorted,
+};
+
+use crate::{
+    app,
+    commands::edits,
+    strings,
+    widgets::{Given, Views},
+};
+
+/// A sheet drawn as a file, as the address of a picture.
+pub fn picture(document: &Document, sheet: &SheetId) -> String {
+    let scene = drawing::scene(document, sheet);
+    let svg = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
+    let data = String::from(encode_uri_component(&svg));
+    format!("data:image/svg+xml,{data}")
+}
+
+/// The moves, and the sheet before and after them: its picture, and its crossings and corners in words.
+#[derive(Clone)]
+struct Look {
+    change: Change,
+    sheets: [(String, String); 2],
+}
+
+fn look(document: &Document, sheet: &SheetId) -> Result<Look, String> {
+    let change = edits::tidy(document, sheet, &Sorted::new())?;
+    let after = change
+        .applied(document)
+        .map_err(|error| error.to_string())?;
+    let seen = |document: &Document, when: &str| {
+        let it = measure(document, sheet, &drawing::scene(document, sheet));
+        let words = strings::tidied(when, it.crossings, it.bends);
+        (picture(document, sheet), words)
+    };
+    let sheets = [
+        seen(document, strings::BEFORE),
+        seen(&after, strings::AFTER),
+    ];
+    Ok(Look { change, sheets })
+}
+
+/// The button, and what it shows.
+pub fn tidy_look(key: StoredValue<SheetId>) -> AnyView {
+    let app = app();
+    let looked = RwSignal::new(None::<Look>);
+    // What was looked at is of the project as it was then.
+    Effect::new(move |_| {
+        app.session.with(|_| ());
+        looked.set(None);
+    });
+    let begin = move |_| {
+        match app
+            .session
+            .peek(|document| look(document, &key.get_value()))
+        {
+            Ok(found) => looked.set(Some(found)),
+            // It says why there is no room.
+            Err(why) => {
+                app.session.try_run(strings::TIDY_SHEET, Err(why));
+            }
+        }
+    };
+    let take = move |_| {
+        if let Some(found) = looked.get_untracked() {
+            app.session
+                .try_run(strings::TIDY_SHEET, Ok::<_, String>(found.change));
+        }
+    };
+    let shown = move || {
+        let sheets = looked.get().map(|it| it.sheets);
+        let one = |(at, words): (String, String)| {
+            view! {
+                <figure class="looked">
+                    <img class="looked-at" src=at alt="" />
+                    <figcaption>{words}</figcaption>
+                </figure>
+            }
+            .into_any()
+        };
+        sheets.into_iter().flatten().map(one).views()
+    };
+    view! {
+        <button on:click=begin>{strings::TIDY_SHEET}</button>
+        {shown}
+        <Given when=move || looked.with(Option::is_some)>
+            <div class="pair">
+                <button class="main" on:click=take>{strings::TIDY_TAKE}</button>
+                <button on:click=move |_| looked.set(None)>{strings::TIDY_LEAVE}</button>
+            </div>
+        </Given>
+    }
+    .into_any()
+}
