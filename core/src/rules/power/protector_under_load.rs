@@ -3,7 +3,7 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    netlist::EdgeKind,
+    netlist::{EdgeKind, LoadFigures},
     rules::{
         Subject,
         power::protector_over_wire::{gauge_min, guarded, set_rating, subject_and_style},
@@ -44,6 +44,7 @@ const FOR_HOURS: f64 = 0.8;
 const OVER_OUTPUT: f64 = 1.2;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    currents_not_set(facts, out);
     let outputs = outputs(facts);
     for edge in facts.netlist().graph.edge_indices() {
         let it = &facts.netlist().graph[edge];
@@ -106,6 +107,27 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
         let most_a = peak.map_or(amps, |it| it.0).max(amps).max(hours_a);
         if let Some((title, change)) = larger(facts, edge, most_a) {
             report.mend(title, MendKind::Ask, change);
+        }
+    }
+}
+
+/// Says which loads have no current: they take nothing in any solution, and no breaker is judged with them.
+fn currents_not_set(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let netlist = facts.netlist();
+    for edge in netlist.graph.edge_indices() {
+        let figures = netlist.load(edge);
+        let is_set = |it: &LoadFigures| {
+            it.continuous_a
+                .or(it.intermittent_a)
+                .or(it.peak_a)
+                .is_some()
+        };
+        if figures.is_some_and(|it| !is_set(it)) {
+            let load = Facts::subject_of(netlist.of(edge));
+            out.not_checked(
+                load,
+                format!("the current of {} is not set", facts.label(load)),
+            );
         }
     }
 }
@@ -225,6 +247,19 @@ mod tests {
         );
         assert_eq!(verdict.findings[0].limit, Some(72.0));
         check_rule(&RULE, &format!("limiter FL1 80\n{text}"));
+    }
+
+    #[test]
+    fn does_not_check_a_load_whose_current_nobody_gave() {
+        let text = PLAIN.replace("CB1=3 #! protector-under-load", "CB1=3");
+        let verdict = check_rule(
+            &RULE,
+            &text.replace("LT1 3.6", "LT1 - #? protector-under-load"),
+        );
+        assert_eq!(
+            verdict.not_checked[0].because,
+            "the current of LT1 is not set"
+        );
     }
 
     #[test]
