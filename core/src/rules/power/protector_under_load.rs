@@ -132,15 +132,20 @@ fn currents_not_set(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// Protectors between an alternator and a battery, with the alternator's limit, A.
+/// Protectors between an alternator and its battery, the one with the fewest of them between; with the alternator's
+/// limit, A. What leads on to another battery does not carry its output.
 fn outputs(facts: &Facts<'_>) -> Vec<(EdgeIndex, f64)> {
     let netlist = facts.netlist();
     let posts = netlist.batteries().map(|edge| netlist.ends(edge).0);
-    let feeds = posts.flat_map(|post| facts.feeds().of_node(netlist, post));
+    let feeds: Vec<_> = posts
+        .flat_map(|post| facts.feeds().of_node(netlist, post))
+        .collect();
     let mut outputs = Vec::new();
-    for feed in feeds {
-        if let EdgeKind::Alternator { limit_a, .. } = netlist.graph[feed.source].kind {
-            outputs.extend(feed.protectors.into_iter().map(|it| (it, limit_a)));
+    for (_, _, alternator, edge) in facts.alternators() {
+        let own = feeds.iter().filter(|it| it.source == edge);
+        if let Some(feed) = own.min_by_key(|it| it.protectors.len()) {
+            let leads = feed.protectors.iter();
+            outputs.extend(leads.map(|it| (*it, alternator.limit_a)));
         }
     }
     outputs
