@@ -138,3 +138,8 @@ pub fn alternator(handle: Handle) -> AnyView {
     }
     .into_any()
 }
+
+/// Fields of an over-voltage module.
+pub fn over_voltage(handle: Handle) -> AnyView {
+    number!(handle, strings::TRIP_V, OverVoltage, it => it.trip_v; v => it.trip_v = v).into_any()
+}
