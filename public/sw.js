@@ -4,7 +4,7 @@
 // Which generation serves, and which is ready to.
 const SERVING = "loomwright-serving";
 // What the page's head does not name. Files that carry their content's digest in their name never change.
-const ALSO = ["./", "worker.js", "samples/sorrel.json", "samples/teasel.json"];
+const ALSO = ["./", "worker.js", "samples/sorrel.json", "samples/teasel.json", "samples/bryony.json"];
 const BY_CONTENT = /-[0-9a-f]{16}(_bg)?\.\w+$/;
 // Written last: what lacks it was cut short.
 const WHOLE = "whole";

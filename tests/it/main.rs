@@ -1,6 +1,7 @@
 //! Everything that is tested from outside the crates, in one binary: it links once.
 
 mod browser;
+mod bryony;
 mod cards;
 mod cli;
 mod figures;

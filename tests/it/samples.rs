@@ -1,4 +1,4 @@
-//! The two samples: what a newcomer opens first, and what every suite measures on.
+//! The samples: what a newcomer opens first, and what every suite measures on.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -11,6 +11,7 @@ use loomwright_core::{
 
 const SORREL: &[u8] = include_bytes!("../../public/samples/sorrel.json");
 const TEASEL: &[u8] = include_bytes!("../../public/samples/teasel.json");
+const BRYONY: &[u8] = include_bytes!("../../public/samples/bryony.json");
 
 /// The aircraft from a blank sheet.
 pub fn sorrel() -> Document {
@@ -22,13 +23,19 @@ pub fn teasel() -> Document {
     exchange::open(TEASEL).expect("the sample opens").document
 }
 
+/// The engine that stops without electricity.
+pub fn bryony() -> Document {
+    exchange::open(BRYONY).expect("the sample opens").document
+}
+
 fn both() -> [(&'static str, Document); 2] {
     [("sorrel", sorrel()), ("teasel", teasel())]
 }
 
 #[test]
 fn samples_are_as_the_program_would_write_them() {
-    for (bytes, document) in [(SORREL, sorrel()), (TEASEL, teasel())] {
+    let all = [(SORREL, sorrel()), (TEASEL, teasel()), (BRYONY, bryony())];
+    for (bytes, document) in all {
         assert!(
             exchange::save(&document) == bytes,
             "{} is not canonical",

@@ -75,6 +75,7 @@ pub fn Projects(
                 <button on:click=new>{strings::NEW_PROJECT}</button>
                 <button on:click=move |_| sample("sorrel")>{strings::OPEN_SORREL}</button>
                 <button on:click=move |_| sample("teasel")>{strings::OPEN_TEASEL}</button>
+                <button on:click=move |_| sample("bryony")>{strings::OPEN_BRYONY}</button>
                 <button on:click=move |_| over.set(Over::Keeping)>{strings::KEEPING}</button>
                 <button on:click=move |_| over.set(Over::About)>{strings::ABOUT}</button>
             </div>

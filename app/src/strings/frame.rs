@@ -17,6 +17,7 @@ pub const PROJECTS_HERE: &str = "Projects in this browser";
 pub const NEW_PROJECT: &str = "New project";
 pub const OPEN_SORREL: &str = "Sample: Sorrel (complete aircraft)";
 pub const OPEN_TEASEL: &str = "Sample: Teasel (overhead panel)";
+pub const OPEN_BRYONY: &str = "Sample: Bryony (electric-dependent engine)";
 pub const OPEN_FILE: &str = "Open a file…";
 pub const SAVE_FILE: &str = "Save as a file";
 pub const PRINT_SHEET: &str = "Print this sheet";

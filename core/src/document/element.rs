@@ -54,6 +54,8 @@ pub enum ElementKind {
     Mate(Mate),
     /// Link from a terminal to the metal of the device's place.
     StructureTie(StructureTie),
+    /// Over-voltage module that shorts its own supply, so that the breaker of that supply opens.
+    OverVoltage(OverVoltage),
 }
 
 /// Source of a figure.
@@ -172,6 +174,18 @@ pub struct Load {
     pub extra: Extra,
 }
 
+/// Chemistry of a battery.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Chemistry {
+    /// Lead-acid.
+    #[default]
+    LeadAcid,
+    /// Lithium iron phosphate, with electronics of its own.
+    LithiumIronPhosphate,
+}
+
 /// A battery: open-circuit voltage in series with a resistance.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
@@ -190,6 +204,24 @@ pub struct Battery {
     /// Capacity, Ah.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub capacity_ah: Option<f64>,
+    /// Its chemistry; lead-acid if not set.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chemistry: Option<Chemistry>,
+    /// Current at which its electronics disconnect it at once, A; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opens_above_a: Option<f64>,
+    /// Current at which its electronics disconnect it after seconds, A; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opens_slowly_above_a: Option<f64>,
+    /// Voltage at its posts below which its electronics disconnect it, V; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opens_below_v: Option<f64>,
+    /// Voltage at its posts above which its electronics disconnect it, V; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opens_above_v: Option<f64>,
+    /// Highest charging current that its maker allows, A; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub charge_limit_a: Option<f64>,
     /// Its reserve after the alternator stops.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reserve: Option<Reserve>,
@@ -505,6 +537,22 @@ pub struct Mate {
     /// Contact resistance, ohm; 0.001 if not set (assumed, no published single value).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// An over-voltage module: no current below its trip voltage; above it a short, until the breaker upstream opens.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
+pub struct OverVoltage {
+    /// The side on the supply that it takes down.
+    pub plus: TerminalId,
+    /// The return side.
+    pub minus: TerminalId,
+    /// Voltage at which it trips, V; not set if nobody gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trip_v: Option<f64>,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,

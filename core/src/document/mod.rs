@@ -35,9 +35,10 @@ pub use self::{
     cable::{Cable, CableKind, CableStep, Shield, ShieldEnd},
     device::{Connector, Contacts, Device, DeviceKind, Role, Terminal, TerminalForm},
     element::{
-        Alternator, Bar, BarUse, Battery, Closed, Coil, Contact, Diode, Element, ElementKind,
-        Figure, Jack, JackUse, Load, LoadLaw, LoadSort, Mate, Origin, Protector, ProtectorStyle,
-        Pulses, Resistor, Shunt, StructureTie, Switch, SwitchPosition, rating,
+        Alternator, Bar, BarUse, Battery, Chemistry, Closed, Coil, Contact, Diode, Element,
+        ElementKind, Figure, Jack, JackUse, Load, LoadLaw, LoadSort, Mate, Origin, OverVoltage,
+        Protector, ProtectorStyle, Pulses, Resistor, Shunt, StructureTie, Switch, SwitchPosition,
+        rating,
     },
     end::{End, ParseEndError},
     find::{Found, find},

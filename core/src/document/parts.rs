@@ -57,6 +57,7 @@ impl ElementKind {
             Self::Jack(_) => "jack",
             Self::Mate(_) => "mate",
             Self::StructureTie(_) => "structure_tie",
+            Self::OverVoltage(_) => "over_voltage",
         }
     }
 
@@ -88,6 +89,7 @@ impl ElementKind {
             }
             Self::Mate(it) => vec![("a", &it.a), ("b", &it.b)],
             Self::StructureTie(it) => vec![("terminal", &it.terminal)],
+            Self::OverVoltage(it) => vec![("plus", &it.plus), ("minus", &it.minus)],
         }
     }
 
@@ -121,6 +123,7 @@ impl ElementKind {
             }
             Self::Mate(it) => all(&mut [&mut it.a, &mut it.b]),
             Self::StructureTie(it) => all(&mut [&mut it.terminal]),
+            Self::OverVoltage(it) => all(&mut [&mut it.plus, &mut it.minus]),
         }
     }
 
@@ -168,6 +171,11 @@ impl ElementKind {
                 put("ohm", Some(it.ohm), Positive);
                 put("charge_ohm", it.charge_ohm, Positive);
                 put("capacity_ah", it.capacity_ah, Positive);
+                put("opens_above_a", it.opens_above_a, Positive);
+                put("opens_slowly_above_a", it.opens_slowly_above_a, Positive);
+                put("opens_below_v", it.opens_below_v, Positive);
+                put("opens_above_v", it.opens_above_v, Positive);
+                put("charge_limit_a", it.charge_limit_a, Positive);
             }
             Self::Alternator(it) => {
                 put("set_v", Some(it.set_v), Positive);
@@ -201,6 +209,7 @@ impl ElementKind {
             Self::Resistor(it) => put("ohm", Some(it.ohm), Positive),
             Self::Mate(it) => put("ohm", it.ohm, NotNegative),
             Self::StructureTie(it) => put("ohm", it.ohm, NotNegative),
+            Self::OverVoltage(it) => put("trip_v", it.trip_v, Positive),
             Self::Jack(it) => put("hole_mm", it.hole_mm, Positive),
             Self::Bar(_) => {}
         }

@@ -29,13 +29,15 @@ pub struct Reserve {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rated_h: Option<f64>,
     /// Open-circuit voltage over charge: pairs of charge left (0 to 1, rising) and volts. If not
-    /// set, a straight line from `emf_v` to 0.91 of it.
+    /// set, that of its chemistry: for lead-acid a straight line from `emf_v` to 0.91 of it, for lithium
+    /// iron phosphate a flat line with a steep end.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub open_circuit_v: Vec<[f64; 2]>,
     /// Internal resistance when empty, ohm; as when full if not set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub empty_ohm: Option<f64>,
-    /// Terminal voltage below which it counts as empty, V; 10 if not set, 20 above 18 V.
+    /// Terminal voltage below which it counts as empty, V; 10 if not set, 20 above 18 V,
+    /// and never below the voltage at which its electronics disconnect it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cutoff_v: Option<f64>,
     /// Unknown fields.

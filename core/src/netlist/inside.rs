@@ -156,6 +156,11 @@ impl Inside<'_> {
                 let ohm = e.ohm.unwrap_or(BOND_OHM);
                 self.tie(id, &e.terminal, EdgeKind::Tie { ohm });
             }
+            // It carries nothing until it trips, and then nothing after its breaker.
+            ElementKind::OverVoltage(e) => {
+                self.node(&e.plus);
+                self.node(&e.minus);
+            }
         }
     }
 

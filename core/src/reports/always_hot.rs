@@ -5,7 +5,10 @@ use super::{Cell, Column, Table, edge_label};
 use crate::order::InOrder;
 use crate::{
     document::{Document, State, natural_cmp},
-    netlist::trace::{Feed, Feeds, Returns, SUPPLY},
+    netlist::{
+        EdgeKind, Through,
+        trace::{Feed, Feeds, Returns, SUPPLY},
+    },
     solve::{Figures, LIVE_ABOVE_V, operate},
 };
 
@@ -20,7 +23,9 @@ pub fn table(document: &Document) -> Table {
     );
     let netlist = point.netlist();
     let returns = Returns::new(netlist);
-    let feeds = Feeds::new(netlist, &returns, SUPPLY);
+    // What is open at rest brings nothing, and an alternator gives nothing while the engine stops.
+    let feeds = Feeds::new(netlist, &returns, SUPPLY.and(Through::AS_SET));
+    let any = Feeds::new(netlist, &returns, SUPPLY);
     let mut rows: Vec<(String, Vec<Cell>)> = Vec::new();
     for (id, at) in netlist.wires() {
         let volts = at.ends.map(|node| match returns.has(node) {
@@ -34,7 +39,12 @@ pub fn table(document: &Document) -> Table {
         else {
             continue;
         };
-        let of_edge = feeds.of_edge(netlist, at.edge);
+        let mut of_edge = feeds.of_edge(netlist, at.edge);
+        of_edge.retain(|it| matches!(netlist.graph[it.source].kind, EdgeKind::Battery { .. }));
+        // Through a contact that its coil holds closed at rest.
+        if of_edge.is_empty() {
+            of_edge = any.of_edge(netlist, at.edge);
+        }
         // The worst feed has no protector; of several, take the longest.
         let bare = of_edge.iter().filter(|it| it.protectors.is_empty());
         let length = |feed: &Feed| netlist.length_m(feed.path.iter().copied().chain([at.edge]));
@@ -90,6 +100,21 @@ pub fn table(document: &Document) -> Table {
 mod tests {
     use super::*;
     use crate::testing::document;
+
+    /// The lead of an alternator is protected at the battery end; the alternator itself gives nothing at rest.
+    #[test]
+    fn an_alternator_at_rest_is_no_source() {
+        let document = document(
+            "battery BT1
+             alternator G1 40
+             limiter FL1 50
+             wire P1 BT1.+ FL1.1 6 0.1m
+             wire P2 FL1.2 G1.B 6 1m
+             wire N BT1.- G1.CASE 6 1m",
+        );
+        let rows = table(&document).rows;
+        assert_eq!(rows[1][5].show(), "FL1");
+    }
 
     #[test]
     fn lists_what_is_live_with_its_unprotected_length() {

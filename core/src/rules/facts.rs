@@ -11,6 +11,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use rustc_hash::FxHashMap;
 
+pub use self::records::{Module, Part};
 use super::conductor::Conductors;
 use crate::{
     analysis::{LoadAnalysis, endurance::Endurance},

@@ -3,10 +3,10 @@
 use super::words::{Key, Words};
 use crate::{
     document::{
-        Alternator, Bar, BarUse, Battery, Closed, Coil, Connector, Contact, Device, DeviceKind,
-        Diode, Document, Element, ElementKind, Extra, Figure, Jack, JackUse, Load, LoadLaw,
-        LoadSort, Mate, Origin, Origins, Protector, ProtectorStyle, Reserve, Resistor, Role, Shunt,
-        StructureTie, Switch, SwitchPosition, Terminal, TerminalForm,
+        Alternator, Bar, BarUse, Battery, Chemistry, Closed, Coil, Connector, Contact, Device,
+        DeviceKind, Diode, Document, Element, ElementKind, Extra, Figure, Jack, JackUse, Load,
+        LoadLaw, LoadSort, Mate, Origin, Origins, OverVoltage, Protector, ProtectorStyle, Reserve,
+        Resistor, Role, Shunt, StructureTie, Switch, SwitchPosition, Terminal, TerminalForm,
     },
     ids::TerminalId,
 };
@@ -243,9 +243,30 @@ fn source_or_bus<'a>(words: &Words<'a>) -> Option<Inside<'a>> {
                     minus: "-".into(),
                     emf_v: words.number("emf").unwrap_or(12.8),
                     ohm: words.number("ohm").unwrap_or(0.01),
-                    charge_ohm: None,
+                    charge_ohm: words.number("charge_ohm"),
                     capacity_ah: words.number("ah"),
+                    chemistry: words
+                        .has("lithium")
+                        .then_some(Chemistry::LithiumIronPhosphate),
+                    opens_above_a: words.number("over_a"),
+                    opens_slowly_above_a: words.number("slowly_a"),
+                    opens_below_v: words.number("under_v"),
+                    opens_above_v: words.number("over_v"),
+                    charge_limit_a: words.number("charge_a"),
                     reserve: reserve(words),
+                    extra: Extra::new(),
+                }),
+            )],
+        ),
+        "over-voltage" => (
+            DeviceKind::Unit,
+            vec![("+", Role::PowerIn), ("-", Role::Return)],
+            vec![element(
+                "trip",
+                ElementKind::OverVoltage(OverVoltage {
+                    plus: "+".into(),
+                    minus: "-".into(),
+                    trip_v: words.number("trip"),
                     extra: Extra::new(),
                 }),
             )],

@@ -16,7 +16,7 @@ use loomwright_core::exchange::{
 use loomwright_tests::{top, under_target};
 use serde_json::{Value, json};
 
-const SAMPLES: [&str; 2] = ["sorrel", "teasel"];
+const SAMPLES: [&str; 3] = ["sorrel", "teasel", "bryony"];
 
 /// The command, built once for all tests.
 fn program() -> &'static PathBuf {

@@ -20,7 +20,7 @@ use self::{
     load::load,
     operated::{protector, switch},
     plain::{coil, contact, diode, jack, resistor},
-    supply::{alternator, battery},
+    supply::{alternator, battery, over_voltage},
 };
 use crate::{
     app, strings,
@@ -63,6 +63,7 @@ fn one(handle: Handle) -> AnyView {
         ElementKind::Jack(_) => (strings::JACK, jack(handle)),
         ElementKind::Battery(_) => (strings::BATTERY, battery(handle)),
         ElementKind::Alternator(_) => (strings::ALTERNATOR, alternator(handle)),
+        ElementKind::OverVoltage(_) => (strings::OVER_VOLTAGE_MODULE, over_voltage(handle)),
         ElementKind::Resistor(_) => (strings::RESISTOR, resistor(handle)),
         ElementKind::Coil(_) => (strings::COIL, coil(handle)),
         ElementKind::Contact(_) => (strings::CONTACT, contact(handle)),

@@ -4,7 +4,7 @@ use petgraph::graph::EdgeIndex;
 use serde::Serialize;
 
 use crate::{
-    document::{Battery, Document, ElementKind},
+    document::{Battery, Chemistry, Document, ElementKind},
     ids::DeviceId,
     netlist::Netlist,
     solve::states::BatteryStands,
@@ -21,6 +21,17 @@ const RATED_H: f64 = 20.0;
 /// Open-circuit voltage of an empty lead-acid battery over that of a full one: 11.70 V over 12.85 V
 /// (common practice, no source).
 const EMPTY_EMF: f64 = 0.91;
+/// Open-circuit voltage of a lithium iron phosphate battery over that of a full one, by charge left: 10.6, 12.2, 12.7,
+/// 12.9, 13.1 and 13.3 V of four cells at rest (common practice, no source, from memory). Flat, then steep: its volts
+/// hardly say how much is left.
+const LITHIUM_IRON_PHOSPHATE: [[f64; 2]; 6] = [
+    [0.0, 0.80],
+    [0.05, 0.92],
+    [0.1, 0.955],
+    [0.2, 0.97],
+    [0.5, 0.985],
+    [1.0, 1.0],
+];
 /// End voltage of a 12 V and of a 24 V lead-acid battery, V (common practice, from memory).
 const CUTOFF_V: [f64; 2] = [10.0, 20.0];
 /// An open-circuit voltage above this is a 24 V battery's, V.
@@ -82,8 +93,15 @@ impl Cell {
             factor("temperature", reserve.temperature_factor, 1.0),
         ];
         let share: f64 = factors.iter().map(|factor| factor.value).product();
-        let line = vec![[0.0, EMPTY_EMF * battery.emf_v], [1.0, battery.emf_v]];
+        let shape: &[[f64; 2]] = match battery.chemistry.unwrap_or_default() {
+            Chemistry::LeadAcid => &[[0.0, EMPTY_EMF], [1.0, 1.0]],
+            Chemistry::LithiumIronPhosphate => &LITHIUM_IRON_PHOSPHATE,
+        };
+        let line = shape
+            .iter()
+            .map(|[left, share]| [*left, share * battery.emf_v]);
         let is_24v = battery.emf_v > IS_24V_ABOVE;
+        let cutoff_v = reserve.cutoff_v.unwrap_or(CUTOFF_V[usize::from(is_24v)]);
         Some(Self {
             device: device.clone(),
             label,
@@ -93,10 +111,12 @@ impl Cell {
             // An exponent under 1 would mean more capacity at a higher current.
             peukert: reserve.peukert.map(|exponent| exponent.max(1.0)),
             rated_h: reserve.rated_h.unwrap_or(RATED_H),
-            cutoff_v: reserve.cutoff_v.unwrap_or(CUTOFF_V[usize::from(is_24v)]),
+            cutoff_v: battery
+                .opens_below_v
+                .map_or(cutoff_v, |opens_v| opens_v.max(cutoff_v)),
             edge,
             curve: match reserve.open_circuit_v.is_empty() {
-                true => line,
+                true => line.collect(),
                 false => reserve.open_circuit_v,
             },
             ohm: [battery.ohm, reserve.empty_ohm.unwrap_or(battery.ohm)],
@@ -201,6 +221,23 @@ mod tests {
             near(stands.ohm, ohm);
         }
         near(along(&[[0.5, 12.0]], 0.9), 12.0);
+    }
+
+    /// A lithium iron phosphate battery holds its voltage until little is left, and its electronics end it.
+    #[test]
+    fn each_chemistry_has_its_own_curve() {
+        let lead = cell("battery BT1 ah=10 emf=13.3");
+        near(lead.stands(0.5, false).emf_v, 13.3 * 0.955);
+        near(lead.cutoff_v, 10.0);
+        let lithium = cell("battery BT1 ah=10 emf=13.3 lithium under_v=10.8");
+        near(lithium.stands(0.5, false).emf_v, 13.3 * 0.985);
+        near(lithium.stands(0.95, false).emf_v, 13.3 * 0.92);
+        near(lithium.stands(1.0, false).emf_v, 13.3 * 0.80);
+        near(lithium.cutoff_v, 10.8);
+        near(
+            cell("battery BT1 ah=10 lithium under_v=9 cutoff=11").cutoff_v,
+            11.0,
+        );
     }
 
     #[test]

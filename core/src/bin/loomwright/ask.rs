@@ -404,6 +404,7 @@ pub enum PaperForm {
 pub enum Sample {
     Sorrel,
     Teasel,
+    Bryony,
 }
 
 /// The lowest level that counts as a failure.

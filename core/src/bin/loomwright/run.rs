@@ -30,6 +30,7 @@ use crate::{
 
 const SORREL: &str = include_str!("../../../../public/samples/sorrel.json");
 const TEASEL: &str = include_str!("../../../../public/samples/teasel.json");
+const BRYONY: &str = include_str!("../../../../public/samples/bryony.json");
 
 /// Runs a command.
 ///
@@ -128,6 +129,7 @@ pub fn run(command: &Command) -> Result<ExitCode, String> {
             let text = match name {
                 Sample::Sorrel => SORREL,
                 Sample::Teasel => TEASEL,
+                Sample::Bryony => BRYONY,
             };
             write(output.as_deref(), text.as_bytes())
         }

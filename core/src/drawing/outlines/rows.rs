@@ -181,6 +181,7 @@ fn row(element: &Element) -> Option<Row<'_>> {
         ElementKind::Contact(c) => (&c.a, &c.b),
         ElementKind::Shunt(s) => (&s.a, &s.b),
         ElementKind::Resistor(r) => (&r.a, &r.b),
+        ElementKind::OverVoltage(o) => (&o.plus, &o.minus),
         ElementKind::Battery(b) => (&b.minus, &b.plus),
         ElementKind::Alternator(a) => (&a.minus, &a.plus),
         _ => return None,
@@ -216,6 +217,7 @@ pub(super) fn value(element: &Element) -> String {
         ElementKind::Resistor(r) => format!("{} \u{3a9}", r.ohm),
         ElementKind::Battery(b) => b.capacity_ah.map_or(String::new(), |ah| format!("{ah} Ah")),
         ElementKind::Alternator(a) => format!("{} A", a.limit_a),
+        ElementKind::OverVoltage(o) => o.trip_v.map_or(String::new(), |v| format!("{v} V")),
         _ => String::new(),
     }
 }

@@ -8,11 +8,29 @@ use rustc_hash::FxHashMap;
 
 use super::{Facts, TerminalAt, Touch, wires_of};
 use crate::{
-    document::{Alternator, Device, ElementKind, End, Terminal, Wire, WireEnd},
+    document::{
+        Alternator, Battery, Device, ElementKind, End, OverVoltage, Terminal, Wire, WireEnd,
+    },
     ids::{CableId, DeviceId, ElementId, PlaceId, TerminalId, WireId},
     netlist::{EdgeKind, WireAt},
     order::Grouped,
 };
+
+/// An element of a device, with its figures and its edge in the circuit.
+pub type Part<'d, T> = (&'d DeviceId, &'d ElementId, &'d T, EdgeIndex);
+
+/// An over-voltage module.
+#[derive(Clone, Copy, Debug)]
+pub struct Module<'d> {
+    /// Its device and its element.
+    pub at: (&'d DeviceId, &'d ElementId),
+    /// Its figures.
+    pub module: &'d OverVoltage,
+    /// The node of its supply side.
+    pub plus: NodeIndex,
+    /// The node of its return side.
+    pub minus: NodeIndex,
+}
 
 impl<'d> Facts<'d> {
     /// A device by its id.
@@ -173,19 +191,52 @@ impl<'d> Facts<'d> {
     }
 
     /// Every alternator, with its edge in the circuit.
-    pub fn alternators(
+    pub fn alternators(&self) -> impl Iterator<Item = Part<'d, Alternator>> {
+        self.parts(|is| match is {
+            ElementKind::Alternator(it) => Some(it),
+            _ => None,
+        })
+    }
+
+    /// Every battery, with its edge in the circuit.
+    pub fn batteries(&self) -> impl Iterator<Item = Part<'d, Battery>> {
+        self.parts(|is| match is {
+            ElementKind::Battery(it) => Some(it),
+            _ => None,
+        })
+    }
+
+    /// Every over-voltage module that is wired, with the nodes of its two sides.
+    pub fn over_voltage_modules(&self) -> impl Iterator<Item = Module<'d>> {
+        let modules = |(id, device): (&'d DeviceId, &'d Device)| {
+            let elements = device.elements.iter();
+            elements.filter_map(move |element| match &element.is {
+                ElementKind::OverVoltage(it) => Some((id, &element.id, it)),
+                _ => None,
+            })
+        };
+        let all = self.document.devices.iter().flat_map(modules);
+        all.filter_map(|(device, element, module)| {
+            Some(Module {
+                at: (device, element),
+                module,
+                plus: self.netlist().terminal(device, &module.plus)?,
+                minus: self.netlist().terminal(device, &module.minus)?,
+            })
+        })
+    }
+
+    fn parts<T: 'd>(
         &self,
-    ) -> impl Iterator<Item = (&'d DeviceId, &'d ElementId, &'d Alternator, EdgeIndex)> {
+        read: fn(&'d ElementKind) -> Option<&'d T>,
+    ) -> impl Iterator<Item = Part<'d, T>> {
         let parts = |(id, device): (&'d DeviceId, &'d Device)| {
             device.elements.iter().map(move |element| (id, element))
         };
         let parts = self.document.devices.iter().flat_map(parts);
-        parts.filter_map(|(id, element)| match &element.is {
-            ElementKind::Alternator(it) => {
-                let edge = self.netlist().element_edge(id, &element.id)?;
-                Some((id, &element.id, it, edge))
-            }
-            _ => None,
+        parts.filter_map(move |(id, element)| {
+            let edge = self.netlist().element_edge(id, &element.id)?;
+            Some((id, &element.id, read(&element.is)?, edge))
         })
     }
 

@@ -1,5 +1,6 @@
 //! Rules of returns, shields and what touches the airframe.
 
+pub mod antenna_without_ground_plane;
 pub mod audio_low_on_return;
 pub mod avionics_return_elsewhere;
 pub mod ground_block_loose;

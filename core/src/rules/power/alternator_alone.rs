@@ -106,14 +106,14 @@ fn switches_of(facts: &Facts<'_>, coil: EdgeIndex) -> Vec<EdgeIndex> {
     let (a, b) = netlist.ends(coil);
     let mut all = Vec::new();
     for node in [a, b] {
-        let feeds = facts.feeds().of_node(netlist, node).into_iter();
-        all.extend(feeds.take(1).flat_map(|it| it.path));
-        all.extend(
-            netlist
-                .return_path(facts.returns(), node)
-                .into_iter()
-                .flatten(),
-        );
+        // The way back of its supplied side is that of other things.
+        match facts.feeds().of_node(netlist, node).into_iter().next() {
+            Some(feed) => all.extend(feed.path),
+            None => {
+                let home = netlist.return_path(facts.returns(), node);
+                all.extend(home.into_iter().flatten());
+            }
+        }
     }
     all.retain(|edge| matches!(netlist.graph[*edge].kind, EdgeKind::Switch { .. }));
     all

@@ -1,5 +1,6 @@
 //! Nothing trips an alternator of too high voltage.
 
+use super::over_voltage::takes_down;
 use crate::rules::prelude::*;
 
 /// The rule.
@@ -18,8 +19,14 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
-    for (id, element, alternator, _) in facts.alternators() {
+    let modules: Vec<_> = facts.over_voltage_modules().collect();
+    for part in facts.alternators() {
+        let (id, element, alternator, _) = part;
         let at = (id, element);
+        if modules.iter().any(|it| takes_down(facts, it, part)) {
+            out.clear(at);
+            continue;
+        }
         let tag = facts.label(id);
         let missing = format!(
             "whether something takes {tag} off line when its voltage is too high is not set"
@@ -45,6 +52,26 @@ mod tests {
     #[test]
     fn accepts_one_that_has_it() {
         check_rule(&RULE, "alternator G1 40 trips=yes");
+    }
+
+    #[test]
+    fn accepts_one_with_a_module_at_its_field() {
+        let module = |to: &str| {
+            format!(
+                "battery BT1
+                 bus MBUS CB1=5 CB3=1
+                 over-voltage OV1
+                 alternator G1 40 field
+                 wire B BT1.+ MBUS.STUD 8 0.5m
+                 wire F MBUS.CB1 G1.FLD 20 1m
+                 wire OP {to} OV1.+ 20 1m
+                 wire ON OV1.- BT1.- 20 1m
+                 wire N BT1.- G1.CASE 2 0.5m"
+            )
+        };
+        check_rule(&RULE, &module("G1.FLD"));
+        let elsewhere = module("MBUS.CB3").replace("40 field", "40 field #? no-over-voltage");
+        check_rule(&RULE, &elsewhere);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use petgraph::graph::EdgeIndex;
 
 use crate::{
-    netlist::EdgeKind,
+    netlist::{EdgeKind, LoadFigures},
     rules::{
         Subject,
         power::protector_over_wire::{gauge_min, guarded, set_rating, subject_and_style},
@@ -44,6 +44,7 @@ const FOR_HOURS: f64 = 0.8;
 const OVER_OUTPUT: f64 = 1.2;
 
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    currents_not_set(facts, out);
     let outputs = outputs(facts);
     for edge in facts.netlist().graph.edge_indices() {
         let it = &facts.netlist().graph[edge];
@@ -110,15 +111,41 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     }
 }
 
-/// Protectors between an alternator and a battery, with the alternator's limit, A.
+/// Says which loads have no current: they take nothing in any solution, and no breaker is judged with them.
+fn currents_not_set(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
+    let netlist = facts.netlist();
+    for edge in netlist.graph.edge_indices() {
+        let figures = netlist.load(edge);
+        let is_set = |it: &LoadFigures| {
+            it.continuous_a
+                .or(it.intermittent_a)
+                .or(it.peak_a)
+                .is_some()
+        };
+        if figures.is_some_and(|it| !is_set(it)) {
+            let load = Facts::subject_of(netlist.of(edge));
+            out.not_checked(
+                load,
+                format!("the current of {} is not set", facts.label(load)),
+            );
+        }
+    }
+}
+
+/// Protectors between an alternator and its battery, the one with the fewest of them between; with the alternator's
+/// limit, A. What leads on to another battery does not carry its output.
 fn outputs(facts: &Facts<'_>) -> Vec<(EdgeIndex, f64)> {
     let netlist = facts.netlist();
     let posts = netlist.batteries().map(|edge| netlist.ends(edge).0);
-    let feeds = posts.flat_map(|post| facts.feeds().of_node(netlist, post));
+    let feeds: Vec<_> = posts
+        .flat_map(|post| facts.feeds().of_node(netlist, post))
+        .collect();
     let mut outputs = Vec::new();
-    for feed in feeds {
-        if let EdgeKind::Alternator { limit_a, .. } = netlist.graph[feed.source].kind {
-            outputs.extend(feed.protectors.into_iter().map(|it| (it, limit_a)));
+    for (_, _, alternator, edge) in facts.alternators() {
+        let own = feeds.iter().filter(|it| it.source == edge);
+        if let Some(feed) = own.min_by_key(|it| it.protectors.len()) {
+            let leads = feed.protectors.iter();
+            outputs.extend(leads.map(|it| (*it, alternator.limit_a)));
         }
     }
     outputs
@@ -225,6 +252,19 @@ mod tests {
         );
         assert_eq!(verdict.findings[0].limit, Some(72.0));
         check_rule(&RULE, &format!("limiter FL1 80\n{text}"));
+    }
+
+    #[test]
+    fn does_not_check_a_load_whose_current_nobody_gave() {
+        let text = PLAIN.replace("CB1=3 #! protector-under-load", "CB1=3");
+        let verdict = check_rule(
+            &RULE,
+            &text.replace("LT1 3.6", "LT1 - #? protector-under-load"),
+        );
+        assert_eq!(
+            verdict.not_checked[0].because,
+            "the current of LT1 is not set"
+        );
     }
 
     #[test]

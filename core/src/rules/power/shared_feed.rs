@@ -37,8 +37,11 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     for (id, device) in &facts.document.devices {
         for other in &device.independent_of {
             let all = all.get_or_insert_with(|| failures(facts.document, netlist));
-            let both = loads(facts, id, &sources)
-                .and_then(|own| Ok((own, loads(facts, other, &sources)?)));
+            let both = match other == id {
+                true => channels(facts, id, &sources),
+                false => loads(facts, id, &sources)
+                    .and_then(|own| Ok((own, loads(facts, other, &sources)?))),
+            };
             let (own, theirs) = match both {
                 Ok(both) => both,
                 Err(because) => {
@@ -90,6 +93,20 @@ fn loads<'d>(
     Ok(found)
 }
 
+/// The first load of a device and its others: the channels of a unit with a supply for each.
+fn channels<'d>(
+    facts: &Facts<'d>,
+    id: &DeviceId,
+    sources: &[EdgeIndex],
+) -> Result<(Vec<Fed<'d>>, Vec<Fed<'d>>), String> {
+    let mut first = loads(facts, id, sources)?;
+    let others = first.split_off(1);
+    match others.is_empty() {
+        true => Err(format!("{} has one load only", facts.label(id))),
+        false => Ok((first, others)),
+    }
+}
+
 fn report(
     facts: &Facts<'_>,
     out: &mut Findings<'_, '_>,
@@ -98,12 +115,14 @@ fn report(
 ) {
     let mut names: Vec<String> = shared.iter().map(|subject| facts.label(*subject)).collect();
     names.dedup();
+    let both = match id == other {
+        true => format!("both channels of {}", facts.label(id)),
+        false => format!("{} and {} both", facts.label(id), facts.label(other)),
+    };
     let mut report = out
         .finding(id)
         .says(format!(
-            "{} and {} both stop if any one of these fails: {}",
-            facts.label(id),
-            facts.label(other),
+            "{both} stop if any one of these fails: {}",
             and_list(&names)
         ))
         .working(
@@ -145,6 +164,36 @@ mod tests {
         let said = &verdict.findings[0].message;
         assert!(said.contains("BT1") && said.contains("A1"), "{said}");
         assert!(!said.contains("CB1") && !said.contains("CB2"), "{said}");
+    }
+
+    const CHANNELS: &str = "
+        battery BT1
+        battery BT2
+        unit ECU1 A:power_in B:return C:power_in D:return
+        ground GB1 STUD T1 T2
+        ground GB2 STUD T1
+        inside ECU1 load A B 1 id=a
+        inside ECU1 load C D 1 id=b
+        wire A1 BT1.+ ECU1.A 18 1m
+        wire B1 BT2.+ ECU1.C 18 1m
+        wire N1 ECU1.B GB1.T1 18 1m
+        wire N2 GB1.STUD BT1.- 8 1m
+        wire N3 ECU1.D GB2.T1 18 1m
+        wire N4 GB2.STUD BT2.- 8 1m
+    ";
+
+    /// Two channels in one case: each has a supply and a return of its own.
+    #[test]
+    fn finds_one_stud_under_both_channels_of_a_unit() {
+        let apart = CHANNELS.replace("D:return", "D:return apart=ECU1");
+        check_rule(&RULE, &apart);
+        let joined = apart
+            .replace("N3 ECU1.D GB2.T1", "N3 ECU1.D GB1.T2")
+            .replace("apart=ECU1", "apart=ECU1 #! shared-feed");
+        let said = check_rule(&RULE, &format!("{joined}\nwire N5 GB1.STUD BT2.- 8 1m"));
+        let said = &said.findings[0].message;
+        assert!(said.starts_with("both channels of ECU1 stop"), "{said}");
+        assert!(said.contains("GB1"), "{said}");
     }
 
     #[test]

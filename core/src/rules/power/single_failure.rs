@@ -28,6 +28,11 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
     let mut all = None;
     for (id, device) in facts.document.devices.iter().filter(|(_, it)| it.critical) {
+        // One of a pair: `shared-feed` judges both together.
+        if has_duplicate(facts, id, device) {
+            out.clear(id);
+            continue;
+        }
         let loads = (device.elements.iter()).filter(|it| matches!(it.is, ElementKind::Load(_)));
         let mut looked = false;
         for element in loads {
@@ -42,6 +47,14 @@ fn check(facts: &Facts<'_>, out: &mut Findings<'_, '_>) {
             );
         }
     }
+}
+
+/// True if another critical device, or another channel of the same, does its work when it stops.
+fn has_duplicate(facts: &Facts<'_>, id: &DeviceId, device: &Device) -> bool {
+    let names = |it: &Device, other: &DeviceId| it.independent_of.contains(other);
+    let pairs =
+        |(other, it): (&DeviceId, &Device)| it.critical && (names(device, other) || names(it, id));
+    facts.document.devices.iter().any(pairs)
 }
 
 /// A load, and one path of its current from a source and back.

@@ -176,8 +176,13 @@ fn ohm_between(
             continue;
         }
         let kind = &netlist.graph[edge].kind;
-        let Some(ohm) = resistance::edge_ohm(kind, conductor_c) else {
-            continue;
+        let ohm = match kind {
+            // Two pins of a line joined inside a unit.
+            EdgeKind::Bar(_) => 0.0,
+            _ => match resistance::edge_ohm(kind, conductor_c) {
+                Some(ohm) => ohm,
+                None => continue,
+            },
         };
         elements.push(Part {
             law: Law::Resistor { ohm },
@@ -260,6 +265,25 @@ fn missing_terminator<'a>(facts: &Facts<'_>, trunk: &Trunk<'a>) -> Option<(&'a D
 
 #[cfg(test)]
 mod tests {
+    /// A unit in the middle with two pins for each line, joined inside.
+    #[test]
+    fn accepts_a_trunk_that_passes_through_a_unit() {
+        let text = "
+            unit A1 1:can_high 2:can_low
+            unit B1 1:can_high 2:can_low 3:can_high 4:can_low
+            unit C1 1:can_high 2:can_low
+            inside A1 resistor 1 2 120
+            inside C1 resistor 1 2 120
+            inside B1 bar 1 3
+            inside B1 bar 2 4
+            wire A A1.1 B1.1 22 1m
+            wire B A1.2 B1.2 22 1m
+            wire C B1.3 C1.1 22 1m
+            wire D B1.4 C1.2 22 1m
+        ";
+        crate::testing::check_rule(&super::RULE, text);
+    }
+
     use super::RULE;
     use crate::testing::{check_mend, check_rule};
 
