@@ -20,6 +20,7 @@ pub const FIT: &str = "Whole sheet";
 pub const DETAILS: &str = "Details";
 pub const MOVE: &str = "Move";
 pub const DRAW_WIRE: &str = "Draw a wire";
+pub const WHICH_PIN: &str = "Which pin?";
 pub const ADD_DEVICE: &str = "Add a device";
 pub const SPLICE_WIRE: &str = "Splice into a wire";
 pub const MAKE_CABLE: &str = "Make a cable";

@@ -1,7 +1,7 @@
 //! What the drawing surface holds while it is on the page.
 
 use leptos::{leptos_dom::helpers::TimeoutHandle, prelude::*};
-use loomwright_core::{drawing::Scene, edit::Key};
+use loomwright_core::{document::End, drawing::Scene, edit::Key};
 use web_sys::Element;
 
 use super::{
@@ -57,6 +57,8 @@ pub struct Board {
     pub several: RwSignal<bool>,
     /// The record that a menu is open for, and where. Pixels.
     pub menu: RwSignal<Option<(f64, f64, Key)>>,
+    /// The end a wire begins at, the pins it may end at, the nearest first, and where they are offered. Pixels.
+    pub offered: RwSignal<Option<(f64, f64, End, Vec<End>)>>,
     /// The card of what a pointer rests on, and where. Pixels.
     pub hover: RwSignal<Option<(f64, f64, Vec<String>)>>,
     /// Where a pointer rests on something. Pixels.
@@ -85,6 +87,7 @@ impl Board {
             pen: RwSignal::new(false),
             several: RwSignal::new(false),
             menu: RwSignal::new(None),
+            offered: RwSignal::new(None),
             hover: RwSignal::new(None),
             rests: StoredValue::new(None),
             held: StoredValue::new(None),

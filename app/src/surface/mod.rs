@@ -90,6 +90,7 @@ pub fn Surface(
             {pen_in_use(board)}
         </Given>
         {move || board.hover.get().map(|card| hover::card(board, card))}
+        {move || board.offered.get().map(|(x, y, from, pins)| menu::pins(board, (x, y), from, pins))}
         {move || board.menu.get().map(|(x, y, key)| menu::menu(board, (x, y), key))}
     }
 }

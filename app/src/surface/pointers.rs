@@ -29,6 +29,7 @@ impl Board {
         let _ = drawing.set_pointer_capture(event.pointer_id());
         focus::focus_element(&drawing);
         self.menu.set(None);
+        self.offered.set(None);
         hover::away(self);
         self.aim(Some(p));
         let wants = self.with_tool(|tool| tool.wants_paper()).unwrap_or(false);

@@ -12,7 +12,7 @@ use crate::{
     App,
     commands::{operate, take},
     strings,
-    tools::{At, Input, Reply, World, hit},
+    tools::{At, Input, Reply, World, hit, pins_of},
     view::{Panel, ToolKind},
 };
 
@@ -71,6 +71,13 @@ impl Board {
             } else if empty && view.panel.get_untracked() == Panel::Details {
                 view.panel.set(Panel::Closed);
             }
+        }
+        if let Some((from, item, near)) = reply.ask_pin {
+            let (x, y) = self.camera().to_screen(near);
+            let scene = self.app().derived.scene;
+            let mut pins = scene.with_untracked(|scene| pins_of(scene, &item, near));
+            pins.retain(|end| *end != from);
+            self.offered.set(Some((x, y, from, pins)));
         }
         if let Some(key) = reply.operate {
             operate::operate(self.app(), &key);

@@ -11,6 +11,7 @@ mod driver;
 pub mod hit;
 mod machine;
 mod magnet;
+mod pen;
 mod select;
 mod splice;
 mod tool;
@@ -18,4 +19,5 @@ mod wire;
 
 pub use hit::Hit;
 pub use machine::machine;
+pub use pen::pins_of;
 pub use tool::{At, Input, Reply, Tool, World};

@@ -1,10 +1,10 @@
 //! What all tools share: the input they get, what they may read, what they answer.
 
 use loomwright_core::{
-    document::Document,
+    document::{Document, End},
     drawing::{geometry::Point, scene::Scene},
     edit::{Change, EditError, Key},
-    ids::SheetId,
+    ids::{ItemId, SheetId},
     order::Sorted,
 };
 
@@ -63,6 +63,8 @@ pub struct Reply {
     pub select: Option<Sorted<Key>>,
     /// Shown over the drawing from now on.
     pub ghosts: Vec<Ghost>,
+    /// A wire from this end to a pin of this item; the person is asked which.
+    pub ask_pin: Option<(End, ItemId, Point)>,
     /// A switch or breaker to operate, as `DEVICE/ELEMENT`.
     pub operate: Option<String>,
     /// True if the person is to see the details of what is selected.
