@@ -14,7 +14,7 @@ use crate::{
     platform::resized::Resized,
     tools::{Tool, machine},
     view::{
-        ToolKind,
+        InkHand, ToolKind,
         camera::{Camera, READABLE},
     },
 };
@@ -29,6 +29,10 @@ pub(super) struct Hands {
     resized: Option<Resized>,
     /// What points.
     pub(super) kind: Kind,
+    /// How hard it presses, 0 to 1.
+    pub(super) pressure: f64,
+    /// True if it is the eraser end of a pen.
+    pub(super) erases: bool,
     /// True if more than one thing is meant.
     pub(super) extend: bool,
 }
@@ -80,6 +84,8 @@ impl Board {
                 drawing: None,
                 resized: None,
                 kind: Kind::Mouse,
+                pressure: 0.0,
+                erases: false,
                 extend: false,
             }),
             lens: RwSignal::new(None),
@@ -165,6 +171,17 @@ impl Board {
     pub fn unzoom(self) -> f64 {
         let grown = (READABLE / self.app.derived.camera.get().scale).max(1.0);
         2_f64.powf((grown.log2() * 2.0).round() / 2.0)
+    }
+
+    /// What the hand does with ink, by the tool, the buttons of the room, and the end of the pen.
+    pub(super) fn ink_hand(self) -> Option<InkHand> {
+        let view = self.app.view;
+        let erases = self.hands.with_value(|hands| hands.erases);
+        let selects = view.tool.get_untracked() == ToolKind::Select;
+        selects.then(|| match erases {
+            true => InkHand::Erase,
+            false => view.ink.get_untracked(),
+        })
     }
 
     /// Runs something on the machine of the current tool. A tool chosen since then begins at rest.

@@ -1,11 +1,14 @@
 //! The menu of a record on the drawing: the other mouse button, or a finger held on it.
 
 use leptos::{ev, prelude::*};
-use loomwright_core::{document::End, edit::Key};
+use loomwright_core::{
+    document::End,
+    edit::{Key, reach},
+};
 
 use super::board::Board;
 use crate::{
-    commands::{again, delete, duplicate, edits},
+    commands::{again, delete, discard, duplicate, edits, remove_here},
     platform::focus,
     strings,
     view::Panel,
@@ -18,7 +21,7 @@ const MOST_PX: (f64, f64) = (240.0, 260.0);
 /// What can be done with the record.
 pub fn menu(board: Board, at: (f64, f64), key: Key) -> AnyView {
     let app = board.app();
-    let entry = move |word: &'static str, act: Box<dyn Fn() + Send + Sync>| {
+    let entry = move |word: String, act: Box<dyn Fn() + Send + Sync>| {
         let chosen = move |_| {
             board.menu.set(None);
             act();
@@ -28,18 +31,36 @@ pub fn menu(board: Board, at: (f64, f64), key: Key) -> AnyView {
     let title = (app.session).peek(|document| document.record_label(key.kind(), key.id()));
     let (own, heading) = (key.clone(), title.clone());
     let mut entries = vec![entry(
-        strings::DETAILS,
+        strings::DETAILS.into(),
         Box::new(move || {
             app.view.select(own.clone());
             app.view.panel.set(Panel::Details);
         }),
     )];
     match &key {
-        Key::Wire(_) => entries.push(entry(strings::AGAIN, Box::new(move || again(app)))),
-        Key::Device(_) => entries.push(entry(strings::ONCE_MORE, Box::new(move || duplicate(app)))),
+        Key::Wire(_) => entries.push(entry(strings::AGAIN.into(), Box::new(move || again(app)))),
+        Key::Device(id) => {
+            let sheets = app.session.peek(|document| reach(document, id).sheets);
+            let ids = [id.clone(), id.clone()];
+            let [here, gone] = ids.map(StoredValue::new);
+            let own: [(String, Box<dyn Fn() + Send + Sync>); 3] = [
+                (strings::ONCE_MORE.into(), Box::new(move || duplicate(app))),
+                (
+                    strings::REMOVE_HERE.into(),
+                    Box::new(move || remove_here(app, here.get_value())),
+                ),
+                (
+                    strings::delete_device(sheets),
+                    Box::new(move || discard(app, gone.get_value())),
+                ),
+            ];
+            entries.extend(own.map(|(word, act)| entry(word, act)));
+        }
         _ => {}
     }
-    entries.push(entry(strings::DELETE, Box::new(move || delete(app))));
+    if !matches!(key, Key::Device(_)) {
+        entries.push(entry(strings::DELETE.into(), Box::new(move || delete(app))));
+    }
     boxed(board, at, title, heading, entries.views().into_any())
 }
 

@@ -103,6 +103,8 @@ impl Board {
             hit: Some(hit::Hit::Pin { end, at, item }),
             extend: false,
             pen: false,
+            pressure: 0.0,
+            ink: None,
             slop_mm: 0.0,
         });
         // Chosen again, it would forget where the wire begins.

@@ -20,7 +20,7 @@ use super::{
 };
 use crate::{
     commands::edits,
-    view::{Addition, ToolKind, items_of},
+    view::{Addition, InkHand, ToolKind, items_of},
 };
 
 /// A hand over one sheet.
@@ -35,6 +35,7 @@ struct Driver {
     draft: Option<Change>,
     extend: bool,
     pen: bool,
+    ink: Option<InkHand>,
 }
 
 impl Driver {
@@ -69,6 +70,7 @@ impl Driver {
             draft: None,
             extend: false,
             pen: false,
+            ink: None,
         }
     }
 
@@ -146,6 +148,8 @@ impl Driver {
             hit,
             extend: self.extend,
             pen: self.pen,
+            pressure: 0.5,
+            ink: self.ink,
             slop_mm: 1.5,
         }
     }
@@ -363,6 +367,57 @@ fn a_pen_draws_a_wire_in_any_tool_and_ends_it_where_it_goes_up() {
         stroke(&mut d, from, path.expect("a wire is long enough"));
         assert_eq!(d.document.splices.len(), 1, "{tool:?}");
     }
+}
+
+#[test]
+fn a_pen_writes_on_empty_paper_and_what_it_wrote_is_moved_and_erased() {
+    let mut d = two();
+    let strokes = |d: &Driver| d.document.sheets[&d.sheet].ink.strokes.len();
+    let line = |d: &mut Driver, y: f64| {
+        d.press(pt(60.0, y));
+        d.to(pt(70.0, y));
+        d.release(pt(80.0, y));
+    };
+    // With no pen, a hand that writes draws the brush.
+    d.ink = Some(InkHand::Write);
+    line(&mut d, 150.0);
+    assert_eq!(strokes(&d), 0, "a finger never leaves ink");
+    d.pen = true;
+    d.tap(pt(60.0, 150.0));
+    assert_eq!(strokes(&d), 0, "nor does a tap");
+    line(&mut d, 150.0);
+    line(&mut d, 152.0);
+    d.tap(pt(82.0, 150.0));
+    assert_eq!(strokes(&d), 3, "a dot next to what was written");
+    line(&mut d, 200.0);
+    // A stroke that begins on a device or a pin is no ink.
+    d.press(d.body(0));
+    d.to(pt(80.0, 90.0));
+    d.tell(&Input::Escape);
+    assert_eq!(strokes(&d), 4);
+
+    // Moved by a finger: all that was written together, in one step.
+    d.pen = false;
+    d.ink = Some(InkHand::Move);
+    d.press(pt(65.0, 150.0));
+    d.to(pt(65.0, 160.0));
+    d.release(pt(65.0, 170.0));
+    let at = |d: &Driver, y: f64| edit::ink_at(&d.document, &d.sheet, (65.0, y), 0.5).len();
+    assert_eq!(
+        [150.0, 152.0, 170.0, 172.0, 200.0].map(|y| at(&d, y)),
+        [0, 0, 1, 1, 1]
+    );
+    d.undo();
+    assert_eq!([150.0, 170.0].map(|y| at(&d, y)), [1, 0]);
+
+    d.ink = Some(InkHand::Erase);
+    d.press(pt(65.0, 145.0));
+    d.to(pt(65.0, 150.0));
+    d.to(pt(65.0, 152.0));
+    d.release(pt(65.0, 160.0));
+    assert_eq!(strokes(&d), 2);
+    d.undo();
+    assert_eq!(strokes(&d), 4, "one step of undo");
 }
 
 #[test]

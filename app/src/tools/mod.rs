@@ -9,6 +9,7 @@ mod device;
 #[cfg(test)]
 mod driver;
 pub mod hit;
+mod ink;
 mod machine;
 mod magnet;
 mod pen;

@@ -1,6 +1,6 @@
 //! A pen over the current tool: a stroke that begins on a pin draws a wire, whichever tool is chosen. It ends on a
 //! pin, on a wire (with a splice), on a device (the person is asked which pin), or on empty paper: then the far end
-//! of the wire is open. A tap, a finger and a mouse go to the tool.
+//! of the wire is open. On empty paper it leaves ink where the tool lets it. A tap, a finger and a mouse go to the tool.
 
 use loomwright_core::{
     document::{Document, End},
@@ -11,6 +11,7 @@ use loomwright_core::{
 
 use super::{
     hit::Hit,
+    ink::Inking,
     tool::{At, Input, Reply, Tool, World},
     wire::Wire,
 };
@@ -20,6 +21,8 @@ use crate::{commands::edits, strings};
 pub struct Pen {
     tool: Box<dyn Tool>,
     stroke: Stroke,
+    /// Where the last stroke of ink ended.
+    written: Option<Point>,
 }
 
 /// What the pen has begun on a pin.
@@ -30,13 +33,27 @@ enum Stroke {
     Pressed(At, End),
     /// A wire from this end.
     Wiring(Wire, End),
+    /// Ink, and the press it began with.
+    Inking(At, Inking),
 }
 
 impl Pen {
     /// Over a tool.
     pub fn over(tool: Box<dyn Tool>) -> Self {
-        let stroke = Stroke::None;
-        Self { tool, stroke }
+        Self {
+            tool,
+            stroke: Stroke::None,
+            written: None,
+        }
+    }
+
+    /// A tap, told to the tool.
+    fn tapped(&mut self, from: At, release: &Input, world: &World<'_>) -> Reply {
+        let pressed = self.tool.on(&Input::Press(from), world);
+        if pressed.commit.is_some() {
+            return pressed;
+        }
+        self.tool.on(release, world)
     }
 }
 
@@ -44,12 +61,29 @@ impl Tool for Pen {
     fn on(&mut self, input: &Input, world: &World<'_>) -> Reply {
         let stroke = std::mem::replace(&mut self.stroke, Stroke::None);
         match (stroke, input) {
-            (Stroke::None, Input::Press(at)) if at.pen && !at.extend => match &at.hit {
-                Some(Hit::Pin { end, .. }) => {
+            (Stroke::None, Input::Press(at)) => match (&at.hit, Inking::begun(at, world)) {
+                (_, Some(inking)) => {
+                    self.stroke = Stroke::Inking(at.clone(), inking);
+                    Reply::default()
+                }
+                (Some(Hit::Pin { end, .. }), None) if at.pen && !at.extend => {
                     self.stroke = Stroke::Pressed(at.clone(), end.clone());
                     Reply::default()
                 }
                 _ => self.tool.on(input, world),
+            },
+            (Stroke::Inking(from, mut inking), Input::Move(at)) => {
+                let reply = inking.moved(at, world);
+                self.stroke = Stroke::Inking(from, inking);
+                reply
+            }
+            (Stroke::Inking(from, inking), Input::Release(at)) => {
+                let written = inking.ended(at, world, &mut self.written);
+                written.unwrap_or_else(|| self.tapped(from, input, world))
+            }
+            (Stroke::Inking(..), Input::Escape) => Reply {
+                draft: Some(None),
+                ..Reply::default()
             },
             (Stroke::Pressed(from, end), Input::Move(at)) => {
                 if from.point.distance(at.point) < from.slop_mm {
@@ -64,13 +98,7 @@ impl Tool for Pen {
                 self.stroke = Stroke::Wiring(wire, end);
                 reply
             }
-            (Stroke::Pressed(from, _), Input::Release(_)) => {
-                let pressed = self.tool.on(&Input::Press(from), world);
-                if pressed.commit.is_some() {
-                    return pressed;
-                }
-                self.tool.on(input, world)
-            }
+            (Stroke::Pressed(from, _), Input::Release(_)) => self.tapped(from, input, world),
             (Stroke::Wiring(mut wire, end), Input::Move(_)) => {
                 let reply = wire.on(input, world);
                 self.stroke = Stroke::Wiring(wire, end);

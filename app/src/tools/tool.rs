@@ -9,7 +9,7 @@ use loomwright_core::{
 };
 
 use super::hit::Hit;
-use crate::view::Ghost;
+use crate::view::{Ghost, InkHand};
 
 /// Where a pointer is and what is under it.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,8 +20,12 @@ pub struct At {
     pub hit: Option<Hit>,
     /// True if the person means more than one thing (shift): adds to the selection, wires several pins.
     pub extend: bool,
-    /// True if it is a pen: a stroke that begins on a pin draws a wire.
+    /// True if it is a pen.
     pub pen: bool,
+    /// How hard it presses, 0 to 1.
+    pub pressure: f64,
+    /// What the hand does with ink; none with tools that leave ink alone.
+    pub ink: Option<InkHand>,
     /// How far the pointer may tremble in a tap, mm.
     pub slop_mm: f64,
 }

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     End, Extra,
+    ink::{self, SheetInk},
     invariants::{Check, FieldPath},
     kind::Kind,
     limits,
@@ -36,6 +37,9 @@ pub struct Sheet {
     /// Free text.
     #[serde(default)]
     pub notes: Vec<SheetNote>,
+    /// What was written or sketched by hand.
+    #[serde(default, skip_serializing_if = "SheetInk::is_empty")]
+    pub ink: SheetInk,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -203,6 +207,7 @@ impl Kind for Sheet {
             check_position(check, &at, note.x_mm, note.y_mm);
             check.text(&at, "text", &note.text);
         }
+        ink::check(check, &at.field("ink"), &self.ink);
     }
 }
 

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::{
     cables, frame,
     geometry::{Point, Rect},
-    inline,
+    ink, inline,
     item::{self, Placed},
     names,
     paths::{self, Pace, RoutedPaths, grid::Grid},
@@ -82,6 +82,9 @@ fn compose(
             GroupKey::Note(i),
             Group::new(vec![shape], note.text.clone()),
         );
+    }
+    if let Some(ink) = ink::group(sheet) {
+        add(GroupKey::Ink, ink);
     }
     let placed = place_items(document, sheet, phase);
     for (item, drawn) in &placed {
