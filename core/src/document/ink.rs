@@ -8,17 +8,17 @@ use super::{
     invariants::{Check, FieldPath},
     limits,
 };
-use crate::{ids::InkId, order::Map};
+use crate::ids::InkId;
 
 /// The ink of a sheet.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct SheetInk {
-    /// Strokes. The key of a new stroke is made from its path, so that the strokes of two builders keep apart.
-    #[serde(default, skip_serializing_if = "Map::is_empty")]
-    pub strokes: Map<InkId, InkStroke>,
+    /// Strokes.
+    #[serde(default)]
+    pub strokes: Vec<InkStroke>,
     /// True if it is neither shown nor printed.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default)]
     pub hidden: bool,
     /// Unknown fields.
     #[serde(flatten)]
@@ -36,6 +36,8 @@ impl SheetInk {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct InkStroke {
+    /// Key. That of a new stroke is made from its path, so that the strokes of two builders keep apart.
+    pub id: InkId,
     /// Width at full pressure, mm.
     pub width_mm: f64,
     /// Its points in order, three numbers each, separated by spaces: to the right, mm; down, mm; pressure, 0 to 1.
@@ -63,9 +65,15 @@ impl InkStroke {
         let number = |value: f64| format!("{}", (value * 100.0).round() / 100.0 + 0.0);
         let words = points.iter().flat_map(|p| [p.x_mm, p.y_mm, p.pressure]);
         let words: Vec<String> = words.map(number).collect();
+        let path = EcoString::from(words.join(" "));
+        // FNV-1a, 64 bits.
+        let mixed = path.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+        });
         Self {
+            id: InkId::new(format!("k{mixed:016x}")),
             width_mm,
-            path: words.join(" ").into(),
+            path,
             extra: Extra::new(),
         }
     }
@@ -95,9 +103,9 @@ pub fn check(check: &mut Check<'_>, at: &FieldPath<'_>, ink: &SheetInk) {
             format!("found {count} strokes, expected at most {most}"),
         );
     }
-    for (id, stroke) in &ink.strokes {
-        let at = at.field(id.as_str());
-        check.id(&at, id.as_str());
+    for (index, stroke) in ink.strokes.iter().enumerate() {
+        let at = at.index(index);
+        check.id(&at, stroke.id.as_str());
         check.text(&at, "path", &stroke.path);
         if !(stroke.width_mm > 0.0 && stroke.width_mm <= limits::MAX_INK_MM) {
             let (found, most) = (stroke.width_mm, limits::MAX_INK_MM);

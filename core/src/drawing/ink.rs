@@ -16,7 +16,7 @@ pub fn group(sheet: &Sheet) -> Option<Group> {
     if sheet.ink.hidden || sheet.ink.strokes.is_empty() {
         return None;
     }
-    let shapes = sheet.ink.strokes.values().flat_map(shapes).collect();
+    let shapes = sheet.ink.strokes.iter().flat_map(shapes).collect();
     Some(Group::new(shapes, "Ink"))
 }
 

@@ -34,20 +34,12 @@ pub fn add_ink(
                 "erase some, or continue on another sheet",
             ));
         }
-        ink.strokes.insert(key(&stroke), stroke);
+        // The same stroke again leaves no other mark.
+        if ink.strokes.iter().all(|it| it.id != stroke.id) {
+            ink.strokes.push(stroke);
+        }
         Ok(())
     })
-}
-
-/// A key made from the path (FNV-1a, 64 bits): strokes of two builders never get the same one by counting.
-fn key(stroke: &InkStroke) -> InkId {
-    let mixed = stroke
-        .path
-        .bytes()
-        .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
-            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
-        });
-    InkId::new(format!("k{mixed:016x}"))
 }
 
 /// Erases strokes of a sheet.
@@ -56,7 +48,7 @@ fn key(stroke: &InkStroke) -> InkId {
 /// [`EditError::NotThere`] if there is no such sheet.
 pub fn erase_ink(document: &Document, sheet: &SheetId, ids: &[InkId]) -> Result<Change, EditError> {
     on_ink(document, sheet, |ink| {
-        ink.strokes.retain(|id, _| !ids.contains(id));
+        ink.strokes.retain(|stroke| !ids.contains(&stroke.id));
         Ok(())
     })
 }
@@ -72,10 +64,8 @@ pub fn move_ink(
     (right_mm, down_mm): (f64, f64),
 ) -> Result<Change, EditError> {
     on_ink(document, sheet, |ink| {
-        for id in ids {
-            let Some(stroke) = ink.strokes.get_mut(id) else {
-                continue;
-            };
+        let moving = ink.strokes.iter_mut().filter(|it| ids.contains(&it.id));
+        for stroke in moving {
             let moved = |p: InkPoint| InkPoint {
                 x_mm: p.x_mm + right_mm,
                 y_mm: p.y_mm + down_mm,
@@ -117,8 +107,8 @@ pub fn ink_at(
             .any(|(a, b)| off_mm((x_mm, y_mm), a, b) <= reach_mm + stroke.width_mm / 2.0)
     };
     let strokes = sheet.ink.strokes.iter();
-    let strokes = strokes.filter(|(_, stroke)| near(stroke));
-    strokes.map(|(id, _)| id.clone()).collect()
+    let strokes = strokes.filter(|stroke| near(stroke));
+    strokes.map(|stroke| stroke.id.clone()).collect()
 }
 
 /// From a point to a straight piece, mm.
@@ -143,7 +133,7 @@ pub fn ink_together(
     let mut next = 0;
     while let Some(id) = found.get(next) {
         next += 1;
-        let points = strokes.and_then(|all| all.get(id)?.points());
+        let points = strokes.and_then(|all| all.iter().find(|it| it.id == *id)?.points());
         for p in points.into_iter().flatten() {
             for other in ink_at(document, sheet, (p.x_mm, p.y_mm), reach_mm) {
                 if !found.contains(&other) {
@@ -256,7 +246,7 @@ mod tests {
             .collect();
         let (mut document, sheet) = with(&many[..1]);
         let ink = &mut document.sheets.get_mut(&sheet).expect("it is there").ink;
-        ink.strokes = many.into_iter().map(|it| (key(&it), it)).collect();
+        ink.strokes = many;
         assert!(add_ink(&document, &sheet, stroke((0.0, 9.0), (1.0, 1.0))).is_err());
     }
 
