@@ -57,6 +57,8 @@ pub fn DeviceDetails(
             />
         </div>
         <solved::DeviceSolved id=id.clone() />
+        <Terminals board=board id=id.clone() device=device />
+        <Elements id=id.clone() device=device />
         <div class="pair">
             <Choice
                 label=strings::PLACE
@@ -109,9 +111,7 @@ pub fn DeviceDetails(
                 touch(strings::INDEPENDENT_OF, Box::new(move |d| d.independent_of = ids));
             }
         />
-        <Elements id=id.clone() device=device />
-        <Connectors id=id.clone() device=device />
-        <Terminals board=board id=id device=device />
+        <Connectors id=id device=device />
         <Text
             label=strings::SOURCE
             value=text(|d| d.source.clone())
