@@ -55,6 +55,8 @@ macro_rules! id {
 id! {
     /// A place in the aircraft.
     PlaceId,
+    /// A stroke of ink, unique within its sheet.
+    InkId,
     /// A device.
     DeviceId,
     /// A connector, unique within its device.

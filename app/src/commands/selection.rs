@@ -1,7 +1,10 @@
 //! What is done to the selected records.
 
 use leptos::prelude::*;
-use loomwright_core::edit::{self, Key};
+use loomwright_core::{
+    edit::{self, Key},
+    ids::DeviceId,
+};
 
 use super::{
     edits::{self, Deleted},
@@ -46,6 +49,26 @@ pub fn delete(App { session, view, .. }: App) {
             }
         }
         Err(why) => session.say(why.to_string()),
+    }
+}
+
+/// Removes a device from the open sheet. It stays in the aircraft.
+pub fn remove_here(app: App, id: DeviceId) {
+    let Some(sheet) = app.view.sheet.get_untracked() else {
+        return;
+    };
+    let change =
+        (app.session).peek(|document| edit::remove_shown(document, &sheet, &Key::Device(id)));
+    if app.session.try_run(strings::REMOVE_HERE, change) {
+        app.view.select_none();
+    }
+}
+
+/// Deletes a device from the aircraft, whichever sheets show it.
+pub fn discard(app: App, id: DeviceId) {
+    let change = (app.session).peek(|document| edit::delete(document, &[Key::Device(id)]));
+    if app.session.try_run(strings::DELETE_DEVICE, change) {
+        app.view.select_none();
     }
 }
 

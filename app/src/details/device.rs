@@ -3,14 +3,14 @@
 use leptos::prelude::*;
 use loomwright_core::{
     document::{Device, Document},
-    edit::{Key, delete, reach, remove_shown},
+    edit::reach,
     ids::{DeviceId, PlaceId},
 };
 
 use super::{buttons, connectors::Connectors, element::Elements, solved, terminals::Terminals};
 use crate::{
     App, app,
-    commands::edit_device,
+    commands::{discard, edit_device, remove_here},
     strings::{self, words},
     surface::Board,
     view::{Room, place_choices},
@@ -57,6 +57,8 @@ pub fn DeviceDetails(
             />
         </div>
         <solved::DeviceSolved id=id.clone() />
+        <Terminals board=board id=id.clone() device=device />
+        <Elements id=id.clone() device=device />
         <div class="pair">
             <Choice
                 label=strings::PLACE
@@ -109,9 +111,7 @@ pub fn DeviceDetails(
                 touch(strings::INDEPENDENT_OF, Box::new(move |d| d.independent_of = ids));
             }
         />
-        <Elements id=id.clone() device=device />
-        <Connectors id=id.clone() device=device />
-        <Terminals board=board id=id device=device />
+        <Connectors id=id device=device />
         <Text
             label=strings::SOURCE
             value=text(|d| d.source.clone())
@@ -139,34 +139,17 @@ pub fn DeviceDetails(
 
 /// Off this sheet, or out of the aircraft, with how far that reaches.
 fn removal(app: App, key: StoredValue<DeviceId>) -> AnyView {
-    let remove = move |_| {
-        let Some(sheet) = app.view.sheet.get_untracked() else {
-            return;
-        };
-        let record = Key::Device(key.get_value());
-        let change = (app.session).peek(|document| remove_shown(document, &sheet, &record));
-        if app.session.try_run(strings::REMOVE_HERE, change) {
-            app.view.select_none();
-        }
-    };
-    let discard = move |_| {
-        let record = [Key::Device(key.get_value())];
-        let change = app.session.peek(|document| delete(document, &record));
-        if app.session.try_run(strings::DELETE_DEVICE, change) {
-            app.view.select_none();
-        }
-    };
     let reach = move || {
-        let reach = app
-            .session
-            .with(|document| key.with_value(|id| reach(document, id)));
-        strings::reach(reach.sheets, reach.wires)
+        let reach = (app.session).with(|document| key.with_value(|id| reach(document, id)));
+        (reach.sheets, reach.wires)
     };
     view! {
-        <p class="hush">{reach}</p>
+        <p class="hush">{move || { let (sheets, wires) = reach(); strings::reach(sheets, wires) }}</p>
         <div class="choices">
-            <button on:click=remove>{strings::REMOVE_HERE}</button>
-            <button on:click=discard>{strings::DELETE_DEVICE}</button>
+            <button on:click=move |_| remove_here(app, key.get_value())>{strings::REMOVE_HERE}</button>
+            <button on:click=move |_| discard(app, key.get_value())>
+                {move || strings::delete_device(reach().0)}
+            </button>
         </div>
     }
     .into_any()

@@ -16,6 +16,11 @@ pub const NOT_SET: &str = "not set";
 pub const REMOVE_HERE: &str = "Remove from this sheet";
 pub const DELETE_DEVICE: &str = "Delete from the aircraft";
 
+/// Deletes a device, which so many sheets show.
+pub fn delete_device(sheets: usize) -> String {
+    format!("{DELETE_DEVICE}: {}", count(sheets, SHEETS_COUNTED))
+}
+
 /// What deleting a device reaches.
 pub fn reach(sheets: usize, wires: usize) -> String {
     format!(

@@ -1,7 +1,7 @@
 //! What the drawing surface holds while it is on the page.
 
 use leptos::{leptos_dom::helpers::TimeoutHandle, prelude::*};
-use loomwright_core::{drawing::Scene, edit::Key};
+use loomwright_core::{document::End, drawing::Scene, edit::Key};
 use web_sys::Element;
 
 use super::{
@@ -14,7 +14,7 @@ use crate::{
     platform::resized::Resized,
     tools::{Tool, machine},
     view::{
-        ToolKind,
+        InkHand, ToolKind,
         camera::{Camera, READABLE},
     },
 };
@@ -29,6 +29,10 @@ pub(super) struct Hands {
     resized: Option<Resized>,
     /// What points.
     pub(super) kind: Kind,
+    /// How hard it presses, 0 to 1.
+    pub(super) pressure: f64,
+    /// True if it is the eraser end of a pen.
+    pub(super) erases: bool,
     /// True if more than one thing is meant.
     pub(super) extend: bool,
 }
@@ -40,6 +44,17 @@ pub struct Held {
     pub at: Pointer,
     /// What opens the menu.
     pub timer: TimeoutHandle,
+}
+
+/// Pins that a wire may end at.
+#[derive(Clone)]
+pub struct Offered {
+    /// Where they are offered, pixels.
+    pub at: (f64, f64),
+    /// Where the wire begins.
+    pub from: End,
+    /// The pins, the nearest first.
+    pub pins: Vec<End>,
 }
 
 /// The drawing surface's state. Copy it freely.
@@ -57,6 +72,8 @@ pub struct Board {
     pub several: RwSignal<bool>,
     /// The record that a menu is open for, and where. Pixels.
     pub menu: RwSignal<Option<(f64, f64, Key)>>,
+    /// Pins that a wire may end at, to choose from.
+    pub offered: RwSignal<Option<Offered>>,
     /// The card of what a pointer rests on, and where. Pixels.
     pub hover: RwSignal<Option<(f64, f64, Vec<String>)>>,
     /// Where a pointer rests on something. Pixels.
@@ -78,6 +95,8 @@ impl Board {
                 drawing: None,
                 resized: None,
                 kind: Kind::Mouse,
+                pressure: 0.0,
+                erases: false,
                 extend: false,
             }),
             lens: RwSignal::new(None),
@@ -85,6 +104,7 @@ impl Board {
             pen: RwSignal::new(false),
             several: RwSignal::new(false),
             menu: RwSignal::new(None),
+            offered: RwSignal::new(None),
             hover: RwSignal::new(None),
             rests: StoredValue::new(None),
             held: StoredValue::new(None),
@@ -162,6 +182,17 @@ impl Board {
     pub fn unzoom(self) -> f64 {
         let grown = (READABLE / self.app.derived.camera.get().scale).max(1.0);
         2_f64.powf((grown.log2() * 2.0).round() / 2.0)
+    }
+
+    /// What the hand does with ink, by the tool, the buttons of the room, and the end of the pen.
+    pub(super) fn ink_hand(self) -> Option<InkHand> {
+        let view = self.app.view;
+        let erases = self.hands.with_value(|hands| hands.erases);
+        let selects = view.tool.get_untracked() == ToolKind::Select;
+        selects.then(|| match erases {
+            true => InkHand::Erase,
+            false => view.ink.get_untracked(),
+        })
     }
 
     /// Runs something on the machine of the current tool. A tool chosen since then begins at rest.

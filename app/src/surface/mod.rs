@@ -90,6 +90,7 @@ pub fn Surface(
             {pen_in_use(board)}
         </Given>
         {move || board.hover.get().map(|card| hover::card(board, card))}
+        {move || board.offered.get().map(|it| menu::pins(board, it.at, it.from, it.pins))}
         {move || board.menu.get().map(|(x, y, key)| menu::menu(board, (x, y), key))}
     }
 }

@@ -76,6 +76,7 @@ fn create(layer: &Element, next: Option<&Element>, key: &GroupKey) -> Option<Ele
         GroupKey::Note(_) => ("g-note", "data-note", ""),
         GroupKey::Cable(id) => ("g-cable", "data-cable", id.as_str()),
         GroupKey::Wire(id) => ("g-wire", "data-wire", id.as_str()),
+        GroupKey::Ink => ("g-ink", "data-ink", ""),
         GroupKey::Item(id) => ("g-item", "data-item", id.as_str()),
     };
     set(&element, "class", class);

@@ -13,7 +13,7 @@ use crate::{
     commands::sight::look,
     platform::focus,
     tools::{At, Input, hit},
-    view::{Panel, ToolKind},
+    view::{InkHand, Panel, ToolKind},
 };
 
 /// Pixels a pointer may tremble in a tap.
@@ -29,9 +29,11 @@ impl Board {
         let _ = drawing.set_pointer_capture(event.pointer_id());
         focus::focus_element(&drawing);
         self.menu.set(None);
+        self.offered.set(None);
         hover::away(self);
         self.aim(Some(p));
-        let wants = self.with_tool(|tool| tool.wants_paper()).unwrap_or(false);
+        let takes_ink = !matches!(self.ink_hand(), None | Some(InkHand::Write));
+        let wants = takes_ink || self.with_tool(|tool| tool.wants_paper()).unwrap_or(false);
         let grip = wants || self.under(p.kind, p.x, p.y).is_some();
         let draws = (self.app().settings).with_untracked(|settings| settings.fingers_draw);
         self.act(|gestures| {
@@ -137,6 +139,13 @@ impl Board {
         let p = input::pointer(event, &drawing);
         self.hands.update_value(|hands| {
             hands.kind = p.kind;
+            // A pen that cannot tell says nothing, which is no light touch.
+            hands.pressure = match f64::from(event.pressure()) {
+                0.0 => 0.5,
+                pressure => pressure,
+            };
+            // The button of the eraser end (W3C Pointer Events, section 4.1.1).
+            hands.erases = p.kind == Kind::Pen && event.buttons() & 32 != 0;
             let several = self.several.get_untracked()
                 && self.app().view.tool.get_untracked() == ToolKind::Wire;
             hands.extend = several || event.shift_key() || event.ctrl_key() || event.meta_key();
@@ -189,6 +198,8 @@ impl Board {
             hit: self.under(kind, x, y),
             extend,
             pen: kind == Kind::Pen,
+            pressure: self.hands.with_value(|hands| hands.pressure),
+            ink: self.ink_hand(),
             slop_mm: SLOP_PX / camera.scale,
         };
         self.tell(&match phase {

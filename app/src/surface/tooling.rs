@@ -7,12 +7,12 @@ use loomwright_core::{
     order::Sorted,
 };
 
-use super::board::Board;
+use super::board::{Board, Offered};
 use crate::{
     App,
     commands::{operate, take},
     strings,
-    tools::{At, Input, Reply, World, hit},
+    tools::{At, Input, Reply, World, hit, pins_of},
     view::{Panel, ToolKind},
 };
 
@@ -72,6 +72,17 @@ impl Board {
                 view.panel.set(Panel::Closed);
             }
         }
+        if let Some((from, item, near)) = reply.ask_pin {
+            let (x, y) = self.camera().to_screen(near);
+            let scene = self.app().derived.scene;
+            let mut pins = scene.with_untracked(|scene| pins_of(scene, &item, near));
+            pins.retain(|end| *end != from);
+            self.offered.set(Some(Offered {
+                at: (x, y),
+                from,
+                pins,
+            }));
+        }
         if let Some(key) = reply.operate {
             operate::operate(self.app(), &key);
         }
@@ -96,6 +107,8 @@ impl Board {
             hit: Some(hit::Hit::Pin { end, at, item }),
             extend: false,
             pen: false,
+            pressure: 0.0,
+            ink: None,
             slop_mm: 0.0,
         });
         // Chosen again, it would forget where the wire begins.

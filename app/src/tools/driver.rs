@@ -20,7 +20,7 @@ use super::{
 };
 use crate::{
     commands::edits,
-    view::{Addition, ToolKind, items_of},
+    view::{Addition, InkHand, ToolKind, items_of},
 };
 
 /// A hand over one sheet.
@@ -35,6 +35,7 @@ struct Driver {
     draft: Option<Change>,
     extend: bool,
     pen: bool,
+    ink: Option<InkHand>,
 }
 
 impl Driver {
@@ -69,6 +70,7 @@ impl Driver {
             draft: None,
             extend: false,
             pen: false,
+            ink: None,
         }
     }
 
@@ -146,6 +148,8 @@ impl Driver {
             hit,
             extend: self.extend,
             pen: self.pen,
+            pressure: 0.5,
+            ink: self.ink,
             slop_mm: 1.5,
         }
     }
@@ -289,16 +293,12 @@ fn a_pen_drawn_from_pin_to_pin_in_select_draws_a_wire_and_moves_nothing() {
     assert_eq!(d.document.wires.len(), 1);
     assert_eq!(d.document.sheets, before);
 
-    // A stroke that ends nowhere, or is given up, leaves nothing, and the next begins from nothing.
-    for give_up in [true, false] {
-        d.press(d.pin(0, 1));
-        d.to(pt(100.0, 100.0));
-        if give_up {
-            d.tell(&Input::Escape);
-        }
-        d.release(pt(100.0, 100.0));
-        d.tap(d.pin(1, 1));
-    }
+    // One that is given up leaves nothing, and the next begins from nothing.
+    d.press(d.pin(0, 1));
+    d.to(pt(100.0, 100.0));
+    d.tell(&Input::Escape);
+    d.release(pt(100.0, 100.0));
+    d.tap(d.pin(1, 1));
     assert_eq!(d.document.wires.len(), 1);
     assert_eq!(d.document.sheets, before);
 
@@ -314,6 +314,110 @@ fn a_pen_drawn_from_pin_to_pin_in_select_draws_a_wire_and_moves_nothing() {
         d.pen = true;
     }
     assert_eq!(d.document.wires.len(), 1);
+}
+
+#[test]
+fn a_pen_draws_a_wire_in_any_tool_and_ends_it_where_it_goes_up() {
+    for tool in ToolKind::ALL {
+        let mut d = two();
+        d.take(tool);
+        d.pen = true;
+        let stroke = |d: &mut Driver, from: Point, to: Point| {
+            d.press(from);
+            d.to(from.moved(4.0, 4.0));
+            d.to(to);
+            d.release(to)
+        };
+        // On empty paper: an open end that stays.
+        let (from, far) = (d.pin(0, 0), pt(100.0, 150.0));
+        stroke(&mut d, from, far);
+        let wires: Vec<_> = d.document.wires.values().collect();
+        assert_eq!(wires.len(), 1, "{tool:?}");
+        assert_eq!(wires[0].to, End::Open);
+        // On the body of a device: the person is asked, the nearest pin first.
+        let (from, body) = (d.pin(0, 1), d.body(1));
+        let reply = stroke(&mut d, from, body);
+        assert_eq!(
+            d.document.wires.len(),
+            1,
+            "{tool:?}: nothing without an answer"
+        );
+        let (_, item, near) = reply.ask_pin.expect("it asks");
+        let scene = d.scene();
+        let pins = super::pins_of(&scene, &item, near);
+        let far = |end: &End| {
+            let spot = scene.pins.values().find(|spot| spot.end == *end);
+            spot.expect("it is drawn").at.distance(near)
+        };
+        assert!(pins.len() > 1 && far(&pins[0]) <= far(&pins[1]));
+        // On a pin.
+        let (from, to) = (d.pin(0, 1), d.pin(1, 1));
+        stroke(&mut d, from, to);
+        assert_eq!(d.document.wires.len(), 2, "{tool:?}");
+        // On a wire: a splice.
+        let path = d.scene().paths.values().find_map(|paths| {
+            let path = paths.first().filter(|path| path.len() > 1)?;
+            let (a, b) = path
+                .windows(2)
+                .map(|w| (w[0], w[1]))
+                .max_by(|a, b| a.0.distance(a.1).total_cmp(&b.0.distance(b.1)))?;
+            (a.distance(b) > 20.0).then(|| pt(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y)))
+        });
+        let from = d.pin(1, 0);
+        stroke(&mut d, from, path.expect("a wire is long enough"));
+        assert_eq!(d.document.splices.len(), 1, "{tool:?}");
+    }
+}
+
+#[test]
+fn a_pen_writes_on_empty_paper_and_what_it_wrote_is_moved_and_erased() {
+    let mut d = two();
+    let strokes = |d: &Driver| d.document.sheets[&d.sheet].ink.strokes.len();
+    let line = |d: &mut Driver, y: f64| {
+        d.press(pt(60.0, y));
+        d.to(pt(70.0, y));
+        d.release(pt(80.0, y));
+    };
+    // With no pen, a hand that writes draws the brush.
+    d.ink = Some(InkHand::Write);
+    line(&mut d, 150.0);
+    assert_eq!(strokes(&d), 0, "a finger never leaves ink");
+    d.pen = true;
+    d.tap(pt(60.0, 150.0));
+    assert_eq!(strokes(&d), 0, "nor does a tap");
+    line(&mut d, 150.0);
+    line(&mut d, 152.0);
+    d.tap(pt(82.0, 150.0));
+    assert_eq!(strokes(&d), 3, "a dot next to what was written");
+    line(&mut d, 200.0);
+    // A stroke that begins on a device or a pin is no ink.
+    d.press(d.body(0));
+    d.to(pt(80.0, 90.0));
+    d.tell(&Input::Escape);
+    assert_eq!(strokes(&d), 4);
+
+    // Moved by a finger: all that was written together, in one step.
+    d.pen = false;
+    d.ink = Some(InkHand::Move);
+    d.press(pt(65.0, 150.0));
+    d.to(pt(65.0, 160.0));
+    d.release(pt(65.0, 170.0));
+    let at = |d: &Driver, y: f64| edit::ink_at(&d.document, &d.sheet, (65.0, y), 0.5).len();
+    assert_eq!(
+        [150.0, 152.0, 170.0, 172.0, 200.0].map(|y| at(&d, y)),
+        [0, 0, 1, 1, 1]
+    );
+    d.undo();
+    assert_eq!([150.0, 170.0].map(|y| at(&d, y)), [1, 0]);
+
+    d.ink = Some(InkHand::Erase);
+    d.press(pt(65.0, 145.0));
+    d.to(pt(65.0, 150.0));
+    d.to(pt(65.0, 152.0));
+    d.release(pt(65.0, 160.0));
+    assert_eq!(strokes(&d), 2);
+    d.undo();
+    assert_eq!(strokes(&d), 4, "one step of undo");
 }
 
 #[test]

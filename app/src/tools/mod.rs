@@ -9,8 +9,10 @@ mod device;
 #[cfg(test)]
 mod driver;
 pub mod hit;
+mod ink;
 mod machine;
 mod magnet;
+mod pen;
 mod select;
 mod splice;
 mod tool;
@@ -18,4 +20,5 @@ mod wire;
 
 pub use hit::Hit;
 pub use machine::machine;
+pub use pen::pins_of;
 pub use tool::{At, Input, Reply, Tool, World};

@@ -1,6 +1,6 @@
 //! Select, move, operate: tap something to select it, drag it to move it, drag a selected wire to put one
 //! of its stretches elsewhere, drag over empty paper to select many, tap a selected switch or breaker to
-//! operate it. A pen that is drawn from a pin draws a wire.
+//! operate it.
 
 use loomwright_core::order::Sorted;
 use loomwright_core::{
@@ -18,7 +18,6 @@ use super::{
     hit::{self, Hit},
     magnet::Magnet,
     tool::{At, Input, Reply, Tool, World},
-    wire::Wire,
 };
 use crate::view::{Ghost, item_key, items_of};
 
@@ -40,8 +39,6 @@ pub enum Select {
     },
     /// A box is drawn on empty paper.
     Brushing(At),
-    /// A pen draws a wire.
-    Wiring(Wire),
 }
 
 /// Items in the hand.
@@ -152,23 +149,8 @@ impl Tool for Select {
                 (Self::Brushing(from), Reply::ghosts(vec![ghost]))
             }
             (Self::Brushing(from), Input::Release(at)) => (Self::Idle, brushed(&from, at, world)),
-            (Self::Wiring(mut wire), Input::Move(_)) => {
-                let reply = wire.on(input, world);
-                (Self::Wiring(wire), reply)
-            }
-            (Self::Wiring(mut wire), Input::Release(_)) => {
-                let drawn = wire.on(input, world);
-                // A stroke that ends nowhere leaves nothing.
-                let reply = match drawn.commit {
-                    Some(_) => drawn,
-                    None => Reply::default(),
-                };
-                (Self::Idle, reply)
-            }
             (Self::Idle, Input::Escape) => (Self::Idle, Reply::select([])),
-            (Self::Pressed(_) | Self::Brushing(_) | Self::Wiring(_), Input::Escape) => {
-                (Self::Idle, Reply::default())
-            }
+            (Self::Pressed(_) | Self::Brushing(_), Input::Escape) => (Self::Idle, Reply::default()),
             (state, _) => (state, Reply::default()),
         };
         *self = next;
@@ -211,12 +193,6 @@ fn is_upright(world: &World<'_>, wire: &WireId, at: Point) -> Option<bool> {
 fn press_moves(from: At, at: &At, world: &World<'_>) -> (Select, Reply) {
     if from.point.distance(at.point) < from.slop_mm {
         return (Select::Pressed(from), Reply::default());
-    }
-    if from.pen && matches!(from.hit, Some(Hit::Pin { .. })) {
-        let mut wire = Wire::default();
-        wire.on(&Input::Press(from), world);
-        let reply = wire.on(&Input::Move(at.clone()), world);
-        return (Select::Wiring(wire), reply);
     }
     // A selected wire lets its stretches be moved.
     if let Some(Hit::Wire(wire)) = &from.hit

@@ -1,15 +1,15 @@
 //! What all tools share: the input they get, what they may read, what they answer.
 
 use loomwright_core::{
-    document::Document,
+    document::{Document, End},
     drawing::{geometry::Point, scene::Scene},
     edit::{Change, EditError, Key},
-    ids::SheetId,
+    ids::{ItemId, SheetId},
     order::Sorted,
 };
 
 use super::hit::Hit;
-use crate::view::Ghost;
+use crate::view::{Ghost, InkHand};
 
 /// Where a pointer is and what is under it.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,8 +20,12 @@ pub struct At {
     pub hit: Option<Hit>,
     /// True if the person means more than one thing (shift): adds to the selection, wires several pins.
     pub extend: bool,
-    /// True if it is a pen: a stroke that begins on a pin draws a wire.
+    /// True if it is a pen.
     pub pen: bool,
+    /// How hard it presses, 0 to 1.
+    pub pressure: f64,
+    /// What the hand does with ink; none with tools that leave ink alone.
+    pub ink: Option<InkHand>,
     /// How far the pointer may tremble in a tap, mm.
     pub slop_mm: f64,
 }
@@ -63,6 +67,8 @@ pub struct Reply {
     pub select: Option<Sorted<Key>>,
     /// Shown over the drawing from now on.
     pub ghosts: Vec<Ghost>,
+    /// A wire from this end to a pin of this item; the person is asked which.
+    pub ask_pin: Option<(End, ItemId, Point)>,
     /// A switch or breaker to operate, as `DEVICE/ELEMENT`.
     pub operate: Option<String>,
     /// True if the person is to see the details of what is selected.

@@ -19,7 +19,7 @@ pub use records::{
     first_sheet, first_state, item_key, items_of, place_choices, sheet_showing, sheets_in_order,
     states_in_order,
 };
-pub use tool::{Addition, Ghost, ToolKind};
+pub use tool::{Addition, Ghost, InkHand, ToolKind};
 
 use camera::Camera;
 use paper::PaperChoice;
@@ -69,6 +69,8 @@ pub struct View {
     pub selection: RwSignal<Sorted<Key>>,
     /// The current tool.
     pub tool: RwSignal<ToolKind>,
+    /// What a hand does with ink.
+    pub ink: RwSignal<InkHand>,
     /// How often a tool was chosen; each time it begins at rest.
     pub taken: StoredValue<u64>,
     /// The device that the device tool adds.
@@ -107,6 +109,7 @@ impl View {
             sheet: RwSignal::new(None),
             selection: RwSignal::new(Sorted::new()),
             tool: RwSignal::new(ToolKind::Select),
+            ink: RwSignal::new(InkHand::default()),
             taken: StoredValue::new(0),
             adding: RwSignal::new(None),
             ghosts: RwSignal::new(Vec::new()),
@@ -151,6 +154,7 @@ impl View {
         self.select_none();
         self.panel.set(Panel::Closed);
         self.adding.set(None);
+        self.ink.set(InkHand::default());
         self.take(ToolKind::Select);
     }
 

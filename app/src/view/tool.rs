@@ -44,6 +44,18 @@ impl ToolKind {
     }
 }
 
+/// What a hand does with the ink of a sheet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum InkHand {
+    /// A pen writes on empty paper.
+    #[default]
+    Write,
+    /// Strokes are erased.
+    Erase,
+    /// Strokes are moved.
+    Move,
+}
+
 /// Something that can be put on a sheet.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Addition {

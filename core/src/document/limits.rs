@@ -15,6 +15,11 @@ pub const MAX_POSITIONS: usize = 64;
 /// Farthest from a sheet's corner that anything may be placed, mm.
 pub const MAX_SHEET_MM: f64 = 10_000.0;
 
+/// Most strokes of ink on one sheet.
+pub const MAX_INK_STROKES: usize = 2_000;
+/// Widest stroke of ink, mm.
+pub const MAX_INK_MM: f64 = 20.0;
+
 /// True if the text is within [`MAX_TEXT`].
 pub fn text_fits(text: &str) -> bool {
     // There are never fewer bytes than characters, so most texts pass without counting.

@@ -7,6 +7,7 @@ mod device;
 mod element;
 mod end;
 mod find;
+mod ink;
 pub mod invariants;
 mod kind;
 mod known;
@@ -42,6 +43,7 @@ pub use self::{
     },
     end::{End, ParseEndError},
     find::{Found, find},
+    ink::{InkPoint, InkStroke, SheetInk},
     known::Known,
     log::{Accepted, LogEntry, LogKind, TestResult},
     named::{EndNames, NoSuchEnd},

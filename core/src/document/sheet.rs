@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{
     End, Extra,
+    ink::{self, SheetInk},
     invariants::{Check, FieldPath},
     kind::Kind,
     limits,
@@ -39,6 +40,9 @@ pub struct Sheet {
     /// True if a legend of the signs that are on the sheet is drawn in a free corner.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub legend: bool,
+    /// What was written or sketched by hand.
+    #[serde(default, skip_serializing_if = "SheetInk::is_empty")]
+    pub ink: SheetInk,
     /// Unknown fields.
     #[serde(flatten)]
     pub extra: Extra,
@@ -206,6 +210,7 @@ impl Kind for Sheet {
             check_position(check, &at, note.x_mm, note.y_mm);
             check.text(&at, "text", &note.text);
         }
+        ink::check(check, &at.field("ink"), &self.ink);
     }
 }
 

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::{
     cables, frame,
     geometry::{LATTICE_MM, Point, Rect},
-    inline,
+    ink, inline,
     item::{self, Placed},
     names, outlines,
     paths::{self, Pace, RoutedPaths, grid::Grid},
@@ -83,6 +83,9 @@ fn compose(
             GroupKey::Note(i),
             Group::new(vec![shape], note.text.clone()),
         );
+    }
+    if let Some(ink) = ink::group(sheet) {
+        add(GroupKey::Ink, ink);
     }
     let placed = place_items(document, sheet, phase);
     add_pins(sheet, &placed, &mut scene);

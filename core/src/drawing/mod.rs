@@ -11,6 +11,7 @@ mod compose;
 mod frame;
 pub mod geometry;
 mod hit;
+mod ink;
 mod inline;
 mod item;
 pub mod measure;

@@ -64,6 +64,8 @@ pub enum GroupKey {
     Wire(WireId),
     /// An item: device, splice, structure point.
     Item(ItemId),
+    /// What was written by hand, on top of everything.
+    Ink,
 }
 
 /// The shapes of one record.

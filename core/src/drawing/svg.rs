@@ -98,6 +98,7 @@ pub fn key_text(key: &GroupKey) -> String {
         GroupKey::Cable(id) => format!("cable:{id}"),
         GroupKey::Wire(id) => format!("wire:{id}"),
         GroupKey::Item(id) => format!("item:{id}"),
+        GroupKey::Ink => "ink".into(),
     }
 }
 

@@ -15,6 +15,7 @@ mod error;
 pub mod free;
 pub mod grid;
 mod history;
+mod ink;
 mod insides;
 mod number;
 mod operate;
@@ -47,6 +48,7 @@ pub use self::{
     duplicate::{Duplicated, LeftOpen, duplicate},
     error::EditError,
     history::History,
+    ink::{add_ink, erase_ink, hide_ink, ink_at, ink_together, move_ink},
     insides::{add_element, add_terminal, remove_element, remove_terminal},
     number::number_wires,
     operate::{pull_breaker, push_breaker, set_load_use, set_switch},

@@ -103,7 +103,7 @@ fn a_device_is_removed_from_a_sheet_or_deleted_from_the_aircraft() {
         select_device_with(page, "terminal:jk8/ring").await;
         let reach = page.text(".panel").await;
         assert!(reach.contains("Shown on 1 sheet;"), "{reach:?}");
-        page.press_named(".panel button", "Delete from the aircraft")
+        page.press_named(".panel button", "Delete from the aircraft: 1 sheet")
             .await;
         page.wait_until(
             "it is gone",

@@ -201,7 +201,8 @@ fn the_other_button_opens_a_menu_and_fingers_take_nothing_back() {
         .await;
         page.wait_for("#menu-here button").await;
         page.screenshot("menu").await;
-        page.press_named("#menu-here button", "Delete").await;
+        page.press_named("#menu-here button", "Delete from the aircraft: 1 sheet")
+            .await;
         page.wait_until(
             "one device is left",
             "document.querySelectorAll('#drawing .g-item').length === 1",

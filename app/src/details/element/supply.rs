@@ -96,10 +96,10 @@ const RESERVE: [(&str, ReserveField); 8] = [
     (strings::AGE_FACTOR, |it| &mut it.age_factor),
     (strings::RATE_FACTOR, |it| &mut it.rate_factor),
     (strings::TEMPERATURE_FACTOR, |it| &mut it.temperature_factor),
-    (strings::PEUKERT, |it| &mut it.peukert),
     (strings::RATED_H, |it| &mut it.rated_h),
     (strings::EMPTY_OHM, |it| &mut it.empty_ohm),
     (strings::BATTERY_CUTOFF_V, |it| &mut it.cutoff_v),
+    (strings::PEUKERT, |it| &mut it.peukert),
 ];
 
 fn reserve(handle: Handle, label: &'static str, field: ReserveField) -> AnyView {

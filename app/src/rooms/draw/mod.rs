@@ -1,6 +1,7 @@
 //! The draw room: the sheet, the thumb rail, the panel of details.
 
 mod devices;
+mod ink;
 mod rail;
 mod sheets;
 
@@ -51,6 +52,7 @@ pub fn Draw() -> impl IntoView {
                         {strings::SEVERAL_PINS}
                     </button>
                 </Given>
+                <ink::InkButtons board=board />
                 <div class="below">
                 <sheets::Tabs />
                 <div class="zoom" role="group">

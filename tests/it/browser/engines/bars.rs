@@ -1,7 +1,7 @@
 //! The bars: no button of them lies under something else or off the screen.
 
 use super::super::page::quoted;
-use super::super::steps::begin;
+use super::super::steps::{begin, open_file};
 use super::super::{Page, Screen};
 use super::Journey;
 
@@ -78,10 +78,30 @@ const SIZES: [(u32, u32); 6] = [
     (390, 844),
 ];
 
-/// With a phase chosen, a switch thrown and a long message, at every size and in every room.
+/// The sample with a name of the project, and of a phase, that no bar has room for.
+fn with_long_names() -> Vec<u8> {
+    const SAMPLE: &[u8] = include_bytes!("../../../../public/samples/sorrel.json");
+    let mut project: serde_json::Value = serde_json::from_slice(SAMPLE).expect("it is JSON");
+    let long = |what: &str| format!("{what} {}", "of the second aircraft as rebuilt ".repeat(4));
+    project["project"]["title"] = long("Wiring").into();
+    let states = project["states"].as_object_mut().expect("it has phases");
+    let first = states.values_mut().next().expect("it has a phase");
+    first["title"] = long("Approach").into();
+    serde_json::to_vec(&project).expect("it is JSON")
+}
+
+/// With long names, a phase chosen, a switch thrown and a long message, at every size and in every room.
 pub async fn no_bar_is_wider_than_the_screen(journey: &mut Journey<'_>) {
     let page = &mut *journey.page;
     begin(page).await;
+    open_file(page, "long.json", &with_long_names()).await;
+    page.wait_until(
+        "it is open",
+        "document.querySelector('.bar .title').textContent.startsWith('Wiring of') \
+         && !document.querySelector('#dialog') && document.querySelector('#drawing .g-item')",
+        20,
+    )
+    .await;
     // The longest name among the phases.
     page.eval(
         "(() => { const list = document.querySelector('.state select'); \
