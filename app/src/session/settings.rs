@@ -62,6 +62,8 @@ pub struct Settings {
     pub hand: Hand,
     /// True if a finger draws and moves things while a pen is in use; else it only moves the sheet.
     pub fingers_draw: bool,
+    /// True if the line that says what comes next is switched off.
+    pub next_hidden: bool,
     /// Who accepts findings and writes the log.
     pub who: String,
     /// True once the safety notice was read.

@@ -3,6 +3,7 @@
 mod bar;
 mod find;
 mod keeping;
+mod next;
 mod notice;
 mod opening;
 mod over;
@@ -92,6 +93,7 @@ pub fn Shell() -> impl IntoView {
                     Room::Log => rooms::log::Log().into_any(),
                 }}
             </main>
+            <next::Next />
             <strip::Strip />
             {move || over_view(over.0)}
             <div class="print-only" id="paper"></div>

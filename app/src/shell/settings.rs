@@ -73,6 +73,17 @@ pub fn SettingsBox(
                     })
                     .views()}
             </fieldset>
+            <label class="tick">
+                <input
+                    type="checkbox"
+                    prop:checked=move || !settings.with(|s| s.next_hidden)
+                    on:change=move |event| {
+                        let shown = event_target_checked(&event);
+                        settings.update(|s| s.next_hidden = !shown);
+                    }
+                />
+                <span>{strings::SHOW_NEXT}</span>
+            </label>
             <label class="field">
                 <span>{strings::YOUR_NAME}</span>
                 <input

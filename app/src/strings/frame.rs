@@ -61,6 +61,10 @@ pub const HAND_RIGHT: &str = "Right edge";
 pub const FINGERS: &str = "Fingers while a pen is in use";
 pub const FINGERS_MOVE: &str = "Move the sheet";
 pub const FINGERS_DRAW: &str = "Draw as well";
+pub const NEXT: &str = "Next:";
+pub const SHOW_NEXT: &str = "Show what comes next";
+pub const HIDE_NEXT: &str = "Hide what comes next";
+pub const NEXT_HIDDEN: &str = "The line is off. Switch it on in the settings.";
 pub const YOUR_NAME: &str = "Your name (for the log)";
 
 // Editing

@@ -12,6 +12,7 @@ pub mod finding;
 mod follows;
 mod mends;
 mod names;
+mod next;
 mod prove;
 mod reads;
 mod rule;
@@ -32,6 +33,7 @@ pub use self::{
     conductor::Conductor,
     facts::Facts,
     finding::{Counts, Finding, Level, Location, Mend, MendKind, NotChecked, Source, Verdict},
+    next::{NextAt, NextStep, next},
     prove::{Offer, Proved, Prover, Refused, proved_fixes},
     reads::Reads,
     rule::{Findings, Report, Rule},

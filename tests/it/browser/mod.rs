@@ -23,6 +23,7 @@ mod offline;
 mod page;
 mod panel;
 mod papers;
+mod pencil;
 mod pictures;
 pub mod printed;
 mod quick;
