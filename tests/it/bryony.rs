@@ -194,7 +194,7 @@ const SEEDS: &[Seed] = &[
             wire(it, id).from = end("terminal:nbus/cb45");
         }
     }),
-    ("jack-on-structure", "element:jk5/jack", |it| {
+    ("jack-on-structure", "device:jk5", |it| {
         if let ElementKind::Jack(jack) = element(it, "jk5", "jack") {
             jack.isolated = Some(false);
         }
