@@ -131,6 +131,16 @@ fn every_paper_of_bryony_can_be_printed() {
 type Seed = (&'static str, &'static str, fn(&mut Document));
 
 const SEEDS: &[Seed] = &[
+    // The key line live: a coil made for seconds is on for hours.
+    ("coil-duty", "element:k2/coil", |it| {
+        wire(it, "k1b20").from = end("terminal:ks1/b");
+    }),
+    // One breaker feeds four injectors.
+    ("shared-feed", "device:inj1", |it| {
+        for id in ["j6c20", "j6d20"] {
+            wire(it, id).from = end("terminal:nbus/cb45");
+        }
+    }),
     // One nut holds the returns of both channels.
     ("shared-feed", "device:ecu1", |it| {
         wire(it, "j2c18n").to = end("terminal:gb2/e1");
@@ -184,17 +194,7 @@ const SEEDS: &[Seed] = &[
         wire(it, "w2b22").to = end("terminal:ls3/1");
         wire(it, "w2c22n").from = end("terminal:ls3/2");
     }),
-    // The key line live: a coil made for seconds is on for hours.
-    ("coil-duty", "element:k2/coil", |it| {
-        wire(it, "k1b20").from = end("terminal:ks1/b");
-    }),
-    // One breaker feeds four injectors.
-    ("shared-feed", "device:inj1", |it| {
-        for id in ["j6c20", "j6d20"] {
-            wire(it, id).from = end("terminal:nbus/cb45");
-        }
-    }),
-    ("jack-on-structure", "element:jk5/jack", |it| {
+    ("jack-on-structure", "device:jk5", |it| {
         if let ElementKind::Jack(jack) = element(it, "jk5", "jack") {
             jack.isolated = Some(false);
         }
