@@ -55,6 +55,10 @@ pub enum Hand {
 /// The settings of this browser.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a setting of its own, in a file"
+)]
 pub struct Settings {
     /// Inks.
     pub theme: Theme,

@@ -49,6 +49,7 @@ pub fn next(document: &Document, counts: Counts) -> Option<NextStep> {
     STEPS.iter().find_map(|step| step(document, counts))
 }
 
+#[expect(clippy::unnecessary_wraps, reason = "every step ends with it")]
 fn at(text: impl Into<String>, at: NextAt) -> Option<NextStep> {
     let text = text.into();
     Some(NextStep { text, at })

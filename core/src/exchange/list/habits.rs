@@ -13,10 +13,12 @@ struct Habit {
     name: &'static str,
     text: &'static str,
     wires: usize,
-    /// Number, ends, gauge, length in m.
-    some: &'static [(&'static str, [&'static str; 2], Option<i8>, Option<f64>)],
+    some: &'static [Said],
     kinds: &'static [(&'static str, DeviceKind)],
 }
+
+/// Number, ends, gauge, length in m.
+type Said = (&'static str, [&'static str; 2], Option<i8>, Option<f64>);
 
 const HABITS: [Habit; 12] = [
     Habit {
