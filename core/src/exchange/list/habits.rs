@@ -147,8 +147,8 @@ const HABITS: [Habit; 12] = [
                N2B,P201-4,LT2 -,18\n",
         wires: 4,
         some: &[
-            ("N1B", ["J201/P201 P201-3", "LT2 +"], Some(18), None),
-            ("N2A", ["GB1 5", "J201/P201 J201-4"], Some(18), None),
+            ("N1B", ["P201-3", "LT2 +"], Some(18), None),
+            ("N2A", ["GB1 5", "J201-4"], Some(18), None),
         ],
         kinds: &[("J201/P201", DeviceKind::InlineConnector)],
     },

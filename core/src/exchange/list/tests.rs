@@ -234,8 +234,8 @@ fn an_area_without_its_unit_is_never_read_as_a_gauge() {
     for (heading, cell, gauge) in [
         ("Gauge", "0.34 mm\u{b2}", Some(24)),
         ("Gauge", "0,34", None),
-        ("Gauge", "2 mm2", Some(16)),
-        ("Size mm2", "2", Some(16)),
+        ("Gauge", "2 mm2", Some(14)),
+        ("Size mm2", "2", Some(14)),
         ("mm\u{b2}", "4", Some(12)),
     ] {
         let text = format!("Number\tFrom\tTo\t{heading}\nW1\tS1 1\tXP1 1\t{cell}\n");
