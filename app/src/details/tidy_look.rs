@@ -1,9 +1,8 @@
 //! A sheet laid out again: as it is and as it would be, before anything is moved.
 
-use js_sys::encode_uri_component;
 use leptos::prelude::*;
 use loomwright_core::{
-    document::Document,
+    document::{Document, Sheet},
     drawing::{self, measure::measure},
     edit::Change,
     ids::SheetId,
@@ -13,6 +12,7 @@ use loomwright_core::{
 use crate::{
     app,
     commands::edits,
+    platform::page,
     strings,
     widgets::{Given, Views},
 };
@@ -20,14 +20,14 @@ use crate::{
 /// A sheet drawn as a file, as the address of a picture.
 pub fn picture(document: &Document, sheet: &SheetId) -> String {
     let scene = drawing::scene(document, sheet);
-    let svg = drawing::svg(&scene, drawing::Theme::BlackAndWhite, None);
-    let data = String::from(encode_uri_component(&svg));
-    format!("data:image/svg+xml,{data}")
+    page::address_of_svg(&drawing::svg(&scene, drawing::Theme::BlackAndWhite, None))
 }
 
 /// The moves, and the sheet before and after them: its picture, and its crossings and corners in words.
 #[derive(Clone)]
 struct Look {
+    /// The sheet that was laid out.
+    of: Option<Sheet>,
     change: Change,
     sheets: [(String, String); 2],
 }
@@ -46,17 +46,24 @@ fn look(document: &Document, sheet: &SheetId) -> Result<Look, String> {
         seen(document, strings::BEFORE),
         seen(&after, strings::AFTER),
     ];
-    Ok(Look { change, sheets })
+    Ok(Look {
+        of: document.sheets.get(sheet).cloned(),
+        change,
+        sheets,
+    })
 }
 
 /// The button, and what it shows.
 pub fn tidy_look(key: StoredValue<SheetId>) -> AnyView {
     let app = app();
     let looked = RwSignal::new(None::<Look>);
-    // What was looked at is of the project as it was then.
-    Effect::new(move |_| {
-        app.session.with(|_| ());
-        looked.set(None);
+    // What was looked at is of the sheet as it was then.
+    let current = Memo::new(move |_| {
+        let is_same = |look: &Look| {
+            let now = |document: &Document| document.sheets.get(&key.get_value()).cloned();
+            app.session.with(now) == look.of
+        };
+        looked.with(|look| look.as_ref().is_some_and(is_same))
     });
     let begin = move |_| {
         match app
@@ -72,12 +79,13 @@ pub fn tidy_look(key: StoredValue<SheetId>) -> AnyView {
     };
     let take = move |_| {
         if let Some(found) = looked.get_untracked() {
-            app.session
-                .try_run(strings::TIDY_SHEET, Ok::<_, String>(found.change));
+            app.session.run(strings::TIDY_SHEET, found.change);
         }
+        looked.set(None);
     };
     let shown = move || {
-        let sheets = looked.get().map(|it| it.sheets);
+        let look = looked.get().filter(|_| current.get());
+        let sheets = look.map(|it| it.sheets);
         let one = |(at, words): (String, String)| {
             view! {
                 <figure class="looked">
@@ -92,7 +100,7 @@ pub fn tidy_look(key: StoredValue<SheetId>) -> AnyView {
     view! {
         <button on:click=begin>{strings::TIDY_SHEET}</button>
         {shown}
-        <Given when=move || looked.with(Option::is_some)>
+        <Given when=move || current.get()>
             <div class="pair">
                 <button class="main" on:click=take>{strings::TIDY_TAKE}</button>
                 <button on:click=move |_| looked.set(None)>{strings::TIDY_LEAVE}</button>

@@ -120,3 +120,9 @@ pub fn confirm(question: &str) -> bool {
 pub fn is_narrow() -> bool {
     matches("(max-width: 700px)")
 }
+
+/// A drawing as the address of a picture.
+pub fn address_of_svg(svg: &str) -> String {
+    let data = String::from(js_sys::encode_uri_component(svg));
+    format!("data:image/svg+xml,{data}")
+}

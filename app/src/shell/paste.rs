@@ -150,11 +150,8 @@ fn kinds(list: RwSignal<List>) -> AnyView {
 /// The sheets that the list makes, to look at before anything is added.
 fn looked_at(list: RwSignal<List>) -> AnyView {
     let app = app();
-    let sheets = RwSignal::new(Vec::<(String, String)>::new());
-    Effect::new(move |_| {
-        list.track();
-        sheets.set(Vec::new());
-    });
+    // The list that was looked at, and its sheets.
+    let looked = RwSignal::new((List::default(), Vec::<(String, String)>::new()));
     let look = move |_| {
         let drawn = |document: &Document| {
             let change = list.with_untracked(|list| made_of(document, list)).ok()?;
@@ -168,7 +165,8 @@ fn looked_at(list: RwSignal<List>) -> AnyView {
             });
             Some(drawn.collect::<Vec<_>>())
         };
-        sheets.set(app.session.peek(drawn).unwrap_or_default());
+        let sheets = app.session.peek(drawn).unwrap_or_default();
+        looked.set((list.get_untracked(), sheets));
     };
     let shown = |(title, at): (String, String)| {
         view! { <img class="looked-at" src=at alt=title /> }.into_any()
@@ -177,7 +175,11 @@ fn looked_at(list: RwSignal<List>) -> AnyView {
         <button disabled=move || list.with(|list| !list.is_ready()) on:click=look>
             {strings::PASTE_LIST_LOOK}
         </button>
-        {move || sheets.get().into_iter().map(shown).views()}
+        {move || {
+            let (of, sheets) = looked.get();
+            let is_same = list.with(|list| *list == of);
+            sheets.into_iter().filter(|_| is_same).map(shown).views()
+        }}
     }
     .into_any()
 }

@@ -609,6 +609,12 @@ impl Page {
     /// Picks an entry of a list field by its value.
     pub async fn choose(&self, css: &str, value: &str) {
         self.wait_for(css).await;
+        // Not every engine brings a list that is cut off by its panel into sight.
+        self.eval(&format!(
+            "document.querySelector({}).scrollIntoView({{ block: 'center' }})",
+            quoted(css)
+        ))
+        .await;
         let list = self
             .session
             .client

@@ -82,8 +82,11 @@ const MAY_IMPORT: [(&str, &[&str]); 17] = [
         "drawing",
         &["netlist", "document", "catalogue", "units", "ids"],
     ),
-    // A file with faults in it still opens.
-    ("exchange", &["edit", "document", "units", "ids"]),
+    // A file with faults in it still opens. The table of wires says which gauge an area in a list is.
+    (
+        "exchange",
+        &["edit", "document", "standards", "units", "ids"],
+    ),
 ];
 
 /// What every module may name: maps and sorts, and text made harmless, which know nothing of wiring.
