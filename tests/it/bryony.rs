@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use loomwright_core::{
     analysis::load_analysis,
     document::{ConductorKind, Document, ElementKind, Extra, ShieldEnd},
-    reports::{self, PAPERS, always_hot},
+    reports::{PAPERS, always_hot},
     rules::{self, Level},
     testing::asked,
 };
@@ -117,13 +117,11 @@ fn bryony_is_always_hot_where_its_story_says() {
 #[test]
 fn every_paper_of_bryony_can_be_printed() {
     let document = bryony();
-    for (name, title, make) in PAPERS {
+    // The pack has all the others in it.
+    for (name, title, make) in PAPERS.iter().filter(|it| it.0 != "pack") {
         let paper = make(&asked(&document));
         assert!(paper.to_html().ends_with("</html>\n"), "{title}");
-        let text = reports::paper(&asked(&document), name)
-            .expect("it is listed")
-            .to_text();
-        assert!(text.contains("Local regulation"), "{name}");
+        assert!(paper.to_text().contains("Local regulation"), "{name}");
     }
 }
 

@@ -204,11 +204,13 @@ fn not_wired(document: &Document, is_plus: bool) -> Vec<Key> {
         device.elements.iter().any(|element| match &element.is {
             ElementKind::Load(load) => {
                 let terminal = if is_plus { &load.plus } else { &load.minus };
-                // Mounted on metal, or mated, it may need no wire; the check knows.
                 let roles = [Role::PowerIn, Role::Return];
                 let role = device.terminal(terminal).map(|it| it.role);
+                let is_joined =
+                    |it: &TerminalId| wired.contains(&End::Terminal(id.clone(), it.clone()));
                 role.is_some_and(|role| roles.contains(&role))
-                    && !wired.contains(&End::Terminal(id.clone(), terminal.clone()))
+                    && !is_joined(terminal)
+                    && !is_on_metal(device, terminal, is_joined)
             }
             _ => false,
         })
@@ -216,6 +218,22 @@ fn not_wired(document: &Document, is_plus: bool) -> Vec<Key> {
     let devices = document.devices.iter();
     let bare = devices.filter(|(id, device)| is_bare(id, device));
     bare.map(|(id, _)| Key::Device(id.clone())).collect()
+}
+
+/// True if a terminal needs no wire of its own: its case touches the structure, or it is one metal with a terminal
+/// that is joined.
+fn is_on_metal(
+    device: &Device,
+    terminal: &TerminalId,
+    is_joined: impl Fn(&TerminalId) -> bool,
+) -> bool {
+    device.elements.iter().any(|element| match &element.is {
+        ElementKind::StructureTie(tie) => tie.terminal == *terminal,
+        ElementKind::Bar(bar) => {
+            bar.terminals.contains(terminal) && bar.terminals.iter().any(&is_joined)
+        }
+        _ => false,
+    })
 }
 
 fn supply(document: &Document, _: Counts) -> Option<NextStep> {
@@ -448,6 +466,16 @@ mod tests {
         };
         document.log.insert("l1".into(), entry);
         assert_eq!(next(&document, clean), None, "nothing is left to say");
+    }
+
+    #[test]
+    fn a_case_on_metal_needs_no_ground_wire() {
+        let teasel = include_bytes!("../../../public/samples/teasel.json");
+        let teasel = crate::exchange::open(teasel).expect("the sample opens");
+        for document in [sorrel(), teasel.document] {
+            assert_eq!(not_wired(&document, false), []);
+            assert_eq!(not_wired(&document, true), []);
+        }
     }
 
     #[test]

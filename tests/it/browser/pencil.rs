@@ -19,7 +19,7 @@ fn a_pen_in_select_draws_wires_from_pins_to_wherever_it_goes_up() {
         let (from, to) = (ends_of_item(page, 0).await, ends_of_item(page, 1).await);
         let palm = on_drawing(page, 0.6, 0.9).await;
         let start = page.middle_of(&pin(&from[0])).await;
-        let empty = on_drawing(page, 0.5, 0.7).await;
+        let empty = on_drawing(page, 0.85, 0.25).await;
         page.pen(start, empty, palm).await;
         wires(page, 1).await;
         let project = stored_project(page).await;

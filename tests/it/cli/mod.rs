@@ -337,6 +337,9 @@ fn samples_are_written_solved_drawn_and_listed() {
         let rows: Value = serde_json::from_str(&text).expect("JSON");
         assert_eq!(rows.as_array().expect("a list").len(), n_wires);
 
+        // Its endurance takes minutes in a build that checks itself; its papers are made once, in bryony.rs.
+        let is_slow = name == "bryony";
+        let slow = ["loads", "pack"];
         for paper in [
             "wires",
             "cuts",
@@ -353,6 +356,9 @@ fn samples_are_written_solved_drawn_and_listed() {
             "placards",
             "pack",
         ] {
+            if is_slow && slow.contains(&paper) {
+                continue;
+            }
             for (form, begins) in [
                 ("html", "<!doctype html>"),
                 ("text", ""),
@@ -376,7 +382,7 @@ fn samples_are_written_solved_drawn_and_listed() {
         let beside = [
             "report", &file, "loads", "--before", &file, "--format", "text",
         ];
-        assert!(run(&beside).1.contains("Before and after the change"));
+        assert!(is_slow || run(&beside).1.contains("Before and after the change"));
 
         let (code, svg, _) = run(&["draw", &file, "--sheet", "1"]);
         assert_eq!(code, 0);
