@@ -38,7 +38,7 @@ pub fn Next() -> impl IntoView {
     };
     view! {
         <Given when=move || step.with(Option::is_some)>
-            <div class="next">
+            <div class="next-step">
                 <button class="plain" on:click=go>
                     <span class="hush">{strings::NEXT}</span>
                     <span class="next-text">{text}</span>

@@ -120,7 +120,7 @@ fn the_overhead_panel_is_drawn_by_hand() {
         let ground = hand.place("Ground block, 8 tabs", (0.3, 0.6)).await;
         let plug = hand.place("4-way rectangular", (0.5, 0.4)).await;
         let port = hand.place("Dual charging port", (0.75, 0.3)).await;
-        let map_switch = hand.place("Switch, on-off", (0.68, 0.5)).await;
+        let map_switch = hand.place("Switch, on-off", (0.71, 0.62)).await;
         let map = hand.place("Map light, LED", (0.85, 0.6)).await;
         let cabin_switch = hand.place("Switch, on-off", (0.5, 0.13)).await;
         let cabin = hand.place("Cabin light, LED", (0.75, 0.13)).await;

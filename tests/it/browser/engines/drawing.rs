@@ -150,9 +150,9 @@ pub async fn letters_are_as_wide_as_they_should_be(journey: &mut Journey<'_>) {
     off.sort_by(|a, b| b.0.total_cmp(&a.0));
     println!("{}: widest off {:?}", page.engine(), &off[..3]);
     journey.picture("letters").await;
-    // Letters of 9 px on whole dots are up to an eighth wider or narrower; on a denser screen they are not. Type
+    // Letters of 8 to 9 px on whole dots are up to a sixth wider or narrower; on a denser screen they are not. Type
     // laid out at the size of the sheet was off by 27 in 100.
-    assert!(off[0].0 < 0.15, "{:?}", &off[..5]);
+    assert!(off[0].0 < 0.18, "{:?}", &off[..5]);
 }
 
 /// Longest that findings may take after an edit on 600 wires, ms, the median of a few: well below the second after
