@@ -17,10 +17,9 @@ use crate::{
     widgets::{Given, Views},
 };
 
-/// A sheet drawn as a file, as the address of a picture.
+/// A sheet as it is printed, as the address of a picture.
 pub fn picture(document: &Document, sheet: &SheetId) -> String {
-    let scene = drawing::scene(document, sheet);
-    page::address_of_svg(&drawing::svg(&scene, drawing::Theme::BlackAndWhite, None))
+    page::address_of_svg(&drawing::printed(document, sheet))
 }
 
 /// The moves, and the sheet before and after them: its picture, and its crossings and corners in words.
