@@ -37,9 +37,11 @@ fn look(document: &Document, sheet: &SheetId) -> Result<Look, String> {
         .applied(document)
         .map_err(|error| error.to_string())?;
     let seen = |document: &Document, when: &str| {
-        let it = measure(document, sheet, &drawing::scene(document, sheet));
+        let scene = drawing::scene(document, sheet);
+        let it = measure(document, sheet, &scene);
         let words = strings::tidied(when, it.crossings, it.bends);
-        (picture(document, sheet), words)
+        let svg = drawing::printed_scene(document, sheet, &scene);
+        (page::address_of_svg(&svg), words)
     };
     let sheets = [
         seen(document, strings::BEFORE),

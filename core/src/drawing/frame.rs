@@ -188,7 +188,7 @@ fn dim(at: Point, text: &str) -> Shape {
     }
 }
 
-fn write(at: Point, text: &str, size_mm: f64, anchor: Anchor, bold: bool) -> Shape {
+pub(super) fn write(at: Point, text: &str, size_mm: f64, anchor: Anchor, bold: bool) -> Shape {
     Shape::Text {
         at,
         text: text.to_owned(),

@@ -44,7 +44,7 @@ pub use self::{
     overlay::Overlay,
     paths::Pace,
     phase::Phase,
-    printed::{enlarged, printed},
+    printed::{enlarged, printed, printed_scene},
     room::{boxes, clear_in_steps, clear_of_others, moving_and_others, within_paper},
     scene::{Group, GroupKey, PinSpot, Scene, Shape},
     size::item_size,

@@ -5,10 +5,10 @@
 use std::fmt::Write;
 
 use super::{
-    frame::{self, line, row_letter, zone_counts},
+    frame::{self, line, row_letter, write, zone_counts},
     geometry::{Point, Rect, pt},
     phase::Phase,
-    scene::{Anchor, GroupKey, Ink, Scene, Shape},
+    scene::{Anchor, GroupKey, Scene, Shape},
     svg::{self, Mm},
     text,
     theme::Theme,
@@ -85,13 +85,17 @@ pub fn enlarged(scene: &Scene, size: SheetSize) -> f64 {
 
 /// A sheet at rest in black and white as it is printed, as markup inside a page.
 pub fn printed(document: &Document, id: &SheetId) -> String {
-    let scene = super::scene(document, id);
+    printed_scene(document, id, &super::scene(document, id))
+}
+
+/// The same of a sheet whose scene is at hand.
+pub fn printed_scene(document: &Document, id: &SheetId, scene: &Scene) -> String {
     let Some(sheet) = document.sheets.get(id) else {
         return String::new();
     };
     let page = Page::of(sheet.size);
-    let by = enlarged(&scene, sheet.size);
-    let middle = drawn(&scene).unwrap_or(page.room()).centre();
+    let by = enlarged(scene, sheet.size);
+    let middle = drawn(scene).unwrap_or(page.room()).centre();
     let at = page.room().centre();
     let shift = pt(at.x - by * middle.x, at.y - by * middle.y);
 
@@ -194,15 +198,14 @@ fn title_block(shapes: &mut Vec<Shape>, document: &Document, sheet: &Sheet, bloc
     let mut x = block.x;
     for (share, what, bold) in cells {
         let wide = share * block.w;
-        let mut cell = say(
+        let what = text::fit(&what, TYPE_MM, bold, wide - 4.0);
+        shapes.push(write(
             pt(x + 2.0, upper),
-            &text::fit(&what, TYPE_MM, bold, wide - 4.0),
+            &what,
+            TYPE_MM,
             Anchor::Start,
-        );
-        if let Shape::Text { bold: it, .. } = &mut cell {
-            *it = bold;
-        }
-        shapes.push(cell);
+            bold,
+        ));
         x += wide;
         if x < block.right() - 1.0 {
             shapes.push(line(&[pt(x, block.y), pt(x, block.y + 9.5)]));
@@ -214,23 +217,12 @@ fn title_block(shapes: &mut Vec<Shape>, document: &Document, sheet: &Sheet, bloc
     let room = block.w - volts_mm - 8.0;
     // On small paper the caution is set smaller, not cut.
     let size = TYPE_MM.min(TYPE_MM * room / text::width(frame::SAFETY, TYPE_MM, false));
-    let mut caution = say(pt(block.x + 2.0, lower), frame::SAFETY, Anchor::Start);
-    if let Shape::Text { size_mm, .. } = &mut caution {
-        *size_mm = size;
-    }
-    shapes.push(caution);
+    let at = pt(block.x + 2.0, lower);
+    shapes.push(write(at, frame::SAFETY, size, Anchor::Start, false));
 }
 
 fn say(at: Point, what: &str, anchor: Anchor) -> Shape {
-    Shape::Text {
-        at,
-        text: what.to_owned(),
-        size_mm: TYPE_MM,
-        anchor,
-        ink: Ink::Label,
-        bold: false,
-        upward: false,
-    }
+    write(at, what, TYPE_MM, anchor, false)
 }
 
 #[cfg(test)]

@@ -223,25 +223,17 @@ impl ColumnContent {
             let found = all.find(|(_, names)| names.split('|').any(|name| name == heading));
             found.map(|(key, _)| *key)
         };
-        // Without its unit, and the "in" before that, the heading of a length is one of a few.
-        let without_unit = || {
-            let is_unit = |it: &&String| LengthUnit::of_word(it).is_some();
-            let bare: Vec<&str> = (words.iter().filter(|it| !is_unit(it)))
-                .map(String::as_str)
-                .collect();
-            named(&bare.join(" ")).filter(|key| *key == "length_m")
+        // Without its unit, and the "in" before that, the heading of a length or of a size is one of a few.
+        let without = |is_unit: fn(&str) -> bool, wanted: &str| {
+            let bare = words.iter().map(String::as_str).filter(|it| !is_unit(it));
+            let bare: Vec<&str> = bare.collect();
+            named(&bare.join(" ")).filter(|key| *key == wanted)
         };
-        // So is that of a size in an area.
-        let without_area = || {
-            let is_area = |it: &&String| matches!(it.as_str(), "mm2" | "mm\u{b2}" | "sq" | "mm");
-            let bare: Vec<&str> = (words.iter().filter(|it| !is_area(it)))
-                .map(String::as_str)
-                .collect();
-            named(&bare.join(" ")).filter(|key| *key == "gauge_awg")
-        };
+        let is_length = |word: &str| LengthUnit::of_word(word).is_some();
+        let is_area = |word: &str| matches!(word, "mm2" | "mm\u{b2}" | "sq" | "mm");
         let key = &named(&words.join(" "))
-            .or_else(without_unit)
-            .or_else(without_area)?;
+            .or_else(|| without(is_length, "length_m"))
+            .or_else(|| without(is_area, "gauge_awg"))?;
         Self::all().find(|says| says.key() == *key)
     }
 }
